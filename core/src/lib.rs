@@ -1,0 +1,21 @@
+//! The trade's arithmetic and the log's language: no operating system, no allocation, no unsafe, no panics.
+//!
+//! ```text
+//! RawPair -> WindowSums -> Sums --calibration--> Measured -> heat input
+//!      \-> arc (beads) -> Record -> frame -> bytes
+//! ```
+//!
+//! Words: a *bead* is one continuous arc-on deposit; a *weld* a planned deposit of one or more beads; a *tack* a
+//! short bead that only holds. *Arc energy* is energy per length before thermal efficiency, *heat input* after it.
+#![no_std]
+#![forbid(unsafe_code)]
+
+pub mod units;
+
+pub mod process;
+
+pub mod heat;
+
+pub mod samples;
+
+pub mod calibration;

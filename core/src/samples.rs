@@ -1,0 +1,195 @@
+//! What the converter counted, and the exact sums that everything else is worked out from.
+//!
+//! Per sample the logger only adds integers, so a sum holds what was measured without rounding, and a calibration
+//! found wrong later corrects every bead ever logged (docs/decisions/0001). Two sizes exist: [`WindowSums`] fits
+//! the registers of a small processor and holds a short stretch; [`Sums`] holds a bead or a whole day.
+
+use serde::{Deserialize, Serialize};
+
+/// Largest magnitude of a raw converter count: 24-bit converters are the widest we accept.
+pub const MAX_COUNT: i32 = (1 << 23) - 1;
+
+/// One simultaneous reading of both channels, in converter counts.
+///
+/// Each count lies in `-MAX_COUNT ..= MAX_COUNT`; [`RawPair::new`] clamps what lies outside.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct RawPair {
+    voltage: i32,
+    current: i32,
+}
+
+impl RawPair {
+    /// A pair of counts; values past [`MAX_COUNT`] are clamped to it.
+    #[must_use]
+    pub const fn new(voltage: i32, current: i32) -> Self {
+        Self {
+            voltage: clamp_count(voltage),
+            current: clamp_count(current),
+        }
+    }
+
+    /// Counts of the voltage channel.
+    #[must_use]
+    pub const fn voltage(self) -> i32 {
+        self.voltage
+    }
+
+    /// Counts of the current channel.
+    #[must_use]
+    pub const fn current(self) -> i32 {
+        self.current
+    }
+}
+
+const fn clamp_count(count: i32) -> i32 {
+    if count > MAX_COUNT {
+        MAX_COUNT
+    } else if count < -MAX_COUNT {
+        -MAX_COUNT
+    } else {
+        count
+    }
+}
+
+/// Sums over at most [`WindowSums::CAPACITY`] samples, in 64-bit integers that cannot overflow.
+///
+/// Proof: |count| < 2^23, so a product is below 2^46 and 65 535 of them stay below 2^62.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct WindowSums {
+    /// Number of samples.
+    pub n: u16,
+    /// Σ v, counts.
+    pub v: i64,
+    /// Σ i, counts.
+    pub i: i64,
+    /// Σ v², counts².
+    pub vv: i64,
+    /// Σ i², counts².
+    pub ii: i64,
+    /// Σ v·i, counts².
+    pub vi: i64,
+    /// Least voltage count, or `i32::MAX` when empty.
+    pub v_min: i32,
+    /// Greatest voltage count, or `i32::MIN` when empty.
+    pub v_max: i32,
+    /// Least current count, or `i32::MAX` when empty.
+    pub i_min: i32,
+    /// Greatest current count, or `i32::MIN` when empty.
+    pub i_max: i32,
+}
+
+impl Default for WindowSums {
+    fn default() -> Self {
+        Self::EMPTY
+    }
+}
+
+impl WindowSums {
+    /// Most samples a window can hold.
+    pub const CAPACITY: u16 = u16::MAX;
+
+    /// No samples.
+    pub const EMPTY: Self = Self {
+        n: 0,
+        v: 0,
+        i: 0,
+        vv: 0,
+        ii: 0,
+        vi: 0,
+        v_min: i32::MAX,
+        v_max: i32::MIN,
+        i_min: i32::MAX,
+        i_max: i32::MIN,
+    };
+
+    /// Adds one sample. Returns false, and adds nothing, when the window is full.
+    #[inline]
+    pub fn add(&mut self, pair: RawPair) -> bool {
+        if self.n == Self::CAPACITY {
+            return false;
+        }
+        let (v, i) = (i64::from(pair.voltage), i64::from(pair.current));
+        self.n += 1;
+        self.v += v;
+        self.i += i;
+        self.vv += v * v;
+        self.ii += i * i;
+        self.vi += v * i;
+        self.v_min = self.v_min.min(pair.voltage);
+        self.v_max = self.v_max.max(pair.voltage);
+        self.i_min = self.i_min.min(pair.current);
+        self.i_max = self.i_max.max(pair.current);
+        true
+    }
+
+    /// Adds all samples of another window. Returns false, and adds nothing, when both together would not fit.
+    pub fn merge(&mut self, other: &Self) -> bool {
+        let Some(n) = self.n.checked_add(other.n) else {
+            return false;
+        };
+        self.n = n;
+        // Saturating only guards against sums read from a damaged log; our own cannot overflow (see above).
+        self.v = self.v.saturating_add(other.v);
+        self.i = self.i.saturating_add(other.i);
+        self.vv = self.vv.saturating_add(other.vv);
+        self.ii = self.ii.saturating_add(other.ii);
+        self.vi = self.vi.saturating_add(other.vi);
+        self.v_min = self.v_min.min(other.v_min);
+        self.v_max = self.v_max.max(other.v_max);
+        self.i_min = self.i_min.min(other.i_min);
+        self.i_max = self.i_max.max(other.i_max);
+        true
+    }
+}
+
+/// Sums over any number of samples, in 128-bit integers.
+///
+/// Holds a bead, the idle time between beads, or a whole day: 2^64 samples of 24 bits stay below 2^110.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sums {
+    /// Number of samples.
+    pub n: u64,
+    /// Σ v, counts.
+    pub v: i128,
+    /// Σ i, counts.
+    pub i: i128,
+    /// Σ v², counts².
+    pub vv: i128,
+    /// Σ i², counts².
+    pub ii: i128,
+    /// Σ v·i, counts².
+    pub vi: i128,
+}
+
+impl Sums {
+    /// Adds all samples of a window.
+    pub fn add_window(&mut self, window: &WindowSums) {
+        self.merge(&Self::from(*window));
+    }
+
+    /// Adds all samples of another sum. Associative and commutative, and exact.
+    pub fn merge(&mut self, other: &Self) {
+        // Saturating only guards against sums read from a damaged log.
+        self.n = self.n.saturating_add(other.n);
+        self.v = self.v.saturating_add(other.v);
+        self.i = self.i.saturating_add(other.i);
+        self.vv = self.vv.saturating_add(other.vv);
+        self.ii = self.ii.saturating_add(other.ii);
+        self.vi = self.vi.saturating_add(other.vi);
+    }
+}
+
+impl From<WindowSums> for Sums {
+    fn from(window: WindowSums) -> Self {
+        Self {
+            n: u64::from(window.n),
+            v: i128::from(window.v),
+            i: i128::from(window.i),
+            vv: i128::from(window.vv),
+            ii: i128::from(window.ii),
+            vi: i128::from(window.vi),
+        }
+    }
+}

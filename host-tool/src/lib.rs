@@ -1,0 +1,2 @@
+//! Plan, log and map the welds of a light frame.
+#![forbid(unsafe_code)]
