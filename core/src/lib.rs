@@ -19,3 +19,5 @@ pub mod heat;
 pub mod samples;
 
 pub mod calibration;
+
+pub mod bead;

@@ -1,0 +1,230 @@
+//! The job as it is built: members, joints, welds, procedure, opening and what holds it on the table.
+//!
+//! This is what every later stage works on. It is complete and checked: indices are valid, lengths are positive,
+//! numbers are finite. How it is written in a file is the business of `parse`; mistakes are found in `check`.
+//!
+//! Coordinates, mm: x to the right and y up the frame as it is drawn, z towards the viewer. The frame is built lying
+//! down: z points up from the table and the *front* is the face that looks at the welder, the *back* the face on the
+//! table until the frame is turned over.
+
+use crate::material::Material;
+use crate::section::Section;
+use coldsquare_core::process::Process;
+use coldsquare_core::units::{
+    Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons, Seconds, Volts,
+};
+
+/// A position or direction in the frame's coordinates, mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Point {
+    /// To the right.
+    pub x: f64,
+    /// Up the frame.
+    pub y: f64,
+    /// Towards the viewer, away from the table.
+    pub z: f64,
+}
+
+/// Which units the maker wrote in and wants to read. Inside the tool everything is metric.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Units {
+    /// Millimetres, kJ/mm, mm/s, °C.
+    #[default]
+    Metric,
+    /// Inches, kJ/in, in/min, °F.
+    UsCustomary,
+}
+
+/// A whole job.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// Title, as the maker wrote it: text, never markup.
+    pub name: String,
+    /// Units to print in.
+    pub units: Units,
+    /// What the members are made of.
+    pub material: Material,
+    /// Members; a member's index is its identity.
+    pub members: Vec<Member>,
+    /// Joints; a joint's index is its identity.
+    pub joints: Vec<Joint>,
+    /// Welds in the order drawn; `welds[k].number == k + 1`.
+    pub welds: Vec<Weld>,
+    /// Procedures; never empty.
+    pub procedures: Vec<Procedure>,
+    /// The gap the finished frame must fit, if any.
+    pub opening: Option<Opening>,
+    /// What holds the frame while it is welded.
+    pub clamps: Vec<Clamp>,
+}
+
+/// A straight bar.
+#[derive(Clone, Debug)]
+pub struct Member {
+    /// Name, as the maker wrote it or the frame gave it ("top rail", "bar 3").
+    pub name: String,
+    /// Its section.
+    pub section: Section,
+    /// Start of the line through the centroids, at the theoretical joint.
+    pub from: Point,
+    /// End of that line.
+    pub to: Point,
+    /// Unit vector of the section's depth (its local z), at right angles to the line.
+    pub depth_axis: Point,
+    /// How each end is cut, start first.
+    pub ends: [EndCut; 2],
+    /// Length to cut, long point to long point, before any shrinkage allowance.
+    pub cut_length: Millimetres,
+}
+
+/// How the end of a member is cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum EndCut {
+    /// Square to the line.
+    Square,
+    /// At an angle from square, degrees, greater than 0 and less than 90.
+    Mitre {
+        /// Degrees from a square cut.
+        degrees: f64,
+    },
+}
+
+/// Where on a member something sits.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Station {
+    /// At the start of its line.
+    Start,
+    /// At the end of its line.
+    End,
+    /// Part of the way along.
+    Along(Millimetres),
+}
+
+/// A place where members meet.
+#[derive(Clone, Debug)]
+pub struct Joint {
+    /// Name ("bottom left corner", "bar 3 top").
+    pub name: String,
+    /// Where the lines of the members meet, or the nearest point to it.
+    pub at: Point,
+    /// The members that meet, and where on each: two or more.
+    pub members: Vec<(usize, Station)>,
+    /// Where tacks hold it before it is welded; may be empty.
+    pub tacks: Vec<Point>,
+}
+
+/// The shape of a weld.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum WeldKind {
+    /// A fillet, by its leg length.
+    Fillet {
+        /// Leg length.
+        leg: Millimetres,
+    },
+    /// A butt weld, by its throat (penetration plus reinforcement is not counted).
+    Butt {
+        /// Throat thickness.
+        throat: Millimetres,
+    },
+}
+
+/// A planned deposit along a straight line.
+#[derive(Clone, Debug)]
+pub struct Weld {
+    /// Number on the map and in the plan, from 1.
+    pub number: u16,
+    /// Where it is, in words ("bottom left corner, front").
+    pub name: String,
+    /// Index of its joint.
+    pub joint: usize,
+    /// The two members it joins.
+    pub members: [usize; 2],
+    /// Fillet or butt, and how large.
+    pub kind: WeldKind,
+    /// Where the arc starts.
+    pub from: Point,
+    /// Where it ends.
+    pub to: Point,
+    /// Unit vector out of the metal, towards the torch.
+    pub outward: Point,
+    /// Index of its procedure.
+    pub procedure: usize,
+    /// Number of runs, 1 or more.
+    pub runs: u8,
+    /// Numbers of the welds that must be finished before this one.
+    pub after: Vec<u16>,
+}
+
+/// Limits on a quantity; either end may be open.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits<T> {
+    /// Least value allowed.
+    pub low: Option<T>,
+    /// Greatest value allowed.
+    pub high: Option<T>,
+}
+
+/// What a procedure fixes and allows (contents after ISO 15609-1).
+#[derive(Clone, Debug)]
+pub struct Procedure {
+    /// Name.
+    pub name: String,
+    /// Process.
+    pub process: Process,
+    /// Arc voltage.
+    pub voltage: Limits<Volts>,
+    /// Welding current.
+    pub current: Limits<Amperes>,
+    /// Travel speed.
+    pub travel_speed: Limits<MillimetresPerSecond>,
+    /// Heat input (arc energy times thermal efficiency), per run.
+    pub heat_input: Limits<JoulesPerMillimetre>,
+    /// Highest temperature of the joint before the next run.
+    pub interpass: Option<Celsius>,
+    /// What the maker expects to be measured; drives the plan and the expected arc times.
+    pub planned_heat_input: JoulesPerMillimetre,
+    /// Travel speed the maker expects.
+    pub planned_travel_speed: MillimetresPerSecond,
+}
+
+/// The gap that the finished frame must fit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opening {
+    /// Clear width.
+    pub width: Millimetres,
+    /// Clear height, where it is bounded.
+    pub height: Option<Millimetres>,
+    /// Least clearance wanted on each side.
+    pub clearance: Millimetres,
+}
+
+/// A clamp on the table.
+#[derive(Clone, Debug)]
+pub struct Clamp {
+    /// Where it holds.
+    pub at: Point,
+    /// The member it holds.
+    pub member: usize,
+    /// The most it can hold before it slips; `None` when it is taken as firm.
+    pub force: Option<Newtons>,
+}
+
+impl<T: Copy> Limits<T> {
+    /// No limits at all.
+    pub const OPEN: Self = Self { low: None, high: None };
+}
+
+impl Weld {
+    /// Length of the weld line.
+    #[must_use]
+    pub fn length(&self) -> Millimetres {
+        let (dx, dy, dz) = (self.to.x - self.from.x, self.to.y - self.from.y, self.to.z - self.from.z);
+        Millimetres((dx * dx + dy * dy + dz * dz).sqrt())
+    }
+
+    /// Arc time to expect, from the length, the number of runs and the planned travel speed.
+    #[must_use]
+    pub fn planned_arc_time(&self, procedure: &Procedure) -> Seconds {
+        self.length() * f64::from(self.runs) / procedure.planned_travel_speed
+    }
+}
