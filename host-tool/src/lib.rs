@@ -1,2 +1,9 @@
-//! Plan, log and map the welds of a light frame.
+//! Plan, log and map the welds of a light frame, so that it is square when cold.
+//!
+//! Modules stand in the order in which data flows: a job file becomes members and welds, a log becomes beads, beads
+//! are matched to welds and judged, welds are put in order; then it is all drawn and reported.
 #![forbid(unsafe_code)]
+
+pub mod command;
+pub mod run;
+pub mod save;

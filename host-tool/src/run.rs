@@ -1,0 +1,142 @@
+//! The command line as a library call: arguments and streams in, exit code out.
+
+use crate::command;
+use clap::{Parser, Subcommand};
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Where a command prints, and what it may assume of the reader.
+pub struct Io<'a> {
+    /// Results: what a pipe or a file should get.
+    pub out: &'a mut dyn Write,
+    /// Progress and complaints.
+    pub err: &'a mut dyn Write,
+    /// Whether somebody is watching `err`, so that progress is worth showing.
+    pub interactive: bool,
+}
+
+/// Why a command did not do what was asked. The variant decides the exit code.
+#[derive(Debug)]
+pub enum Failure {
+    /// The job, log or another input has mistakes; the text says each with its place and what to do. Exit code 1.
+    Input(String),
+    /// The arguments do not fit together (clap reports most of these itself). Exit code 2.
+    Usage(String),
+    /// A file could not be read or written. Exit code 3.
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What was being done ("read", "write", …).
+        action: &'static str,
+        /// What the system said.
+        cause: std::io::Error,
+    },
+    /// The file exists and would have been overwritten; nothing was changed. Exit code 4.
+    WouldOverwrite(PathBuf),
+    /// The work was done and its answer is "not acceptable", where the user asked to be told so. Exit code 5.
+    NotAcceptable(String),
+}
+
+impl Failure {
+    /// The process exit code: 1 input, 2 usage, 3 file, 4 would overwrite, 5 not acceptable.
+    #[must_use]
+    pub const fn exit_code(&self) -> u8 {
+        match self {
+            Self::Input(_) => 1,
+            Self::Usage(_) => 2,
+            Self::File { .. } => 3,
+            Self::WouldOverwrite(_) => 4,
+            Self::NotAcceptable(_) => 5,
+        }
+    }
+
+    /// For `map_err` on a file operation.
+    pub fn file(
+        path: impl Into<PathBuf>,
+        action: &'static str,
+    ) -> impl FnOnce(std::io::Error) -> Self {
+        let path = path.into();
+        move |cause| Self::File {
+            path,
+            action,
+            cause,
+        }
+    }
+}
+
+impl std::fmt::Display for Failure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Input(text) | Self::Usage(text) | Self::NotAcceptable(text) => f.write_str(text),
+            Self::File {
+                path,
+                action,
+                cause,
+            } => write!(f, "cannot {action} {}: {cause}", path.display()),
+            Self::WouldOverwrite(path) => write!(
+                f,
+                "{} exists and was left as it is; give another name, or --force to replace it",
+                path.display()
+            ),
+        }
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// Writing to standard output failed; a closed pipe is not an error of ours, see [`run`].
+impl From<std::io::Error> for Failure {
+    fn from(cause: std::io::Error) -> Self {
+        Self::File {
+            path: PathBuf::from("standard output"),
+            action: "write",
+            cause,
+        }
+    }
+}
+
+/// Square when cold: plan, log and map the welds of a light frame.
+#[derive(Debug, Parser)]
+#[command(name = "coldsquare", version, max_term_width = 100, after_help = EXIT_CODES)]
+pub struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 mistakes in a job or log, 2 wrong arguments, 3 a file could not be \
+read or written, 4 a file would have been overwritten, 5 done, but not acceptable (with --strict).";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// The whole job on a garden gate, with no hardware: job, log, weld map and plan in one folder.
+    Demo(command::demo::Arguments),
+}
+
+/// Runs one command and returns the exit code of the process.
+pub fn run(
+    arguments: impl IntoIterator<Item = impl Into<OsString> + Clone>,
+    io: &mut Io<'_>,
+) -> u8 {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(usage) => {
+            // Help and version are answers, not complaints.
+            let stream: &mut dyn Write = if usage.use_stderr() { io.err } else { io.out };
+            let _ = write!(stream, "{usage}");
+            return u8::try_from(usage.exit_code()).unwrap_or(2);
+        }
+    };
+    let done = match &arguments.command {
+        Command::Demo(arguments) => command::demo::run(arguments, io),
+    };
+    match done {
+        Ok(()) => 0,
+        // The reader of a pipe had enough (`coldsquare … | head`): nothing is wrong.
+        Err(Failure::File { cause, .. }) if cause.kind() == std::io::ErrorKind::BrokenPipe => 0,
+        Err(failure) => {
+            let _ = writeln!(io.err, "error: {failure}");
+            failure.exit_code()
+        }
+    }
+}
