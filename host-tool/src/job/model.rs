@@ -283,8 +283,7 @@ impl Weld {
     /// Length of the weld line.
     #[must_use]
     pub fn length(&self) -> Millimetres {
-        let (dx, dy, dz) = (self.to.x - self.from.x, self.to.y - self.from.y, self.to.z - self.from.z);
-        Millimetres((dx * dx + dy * dy + dz * dz).sqrt())
+        Millimetres((self.to - self.from).length())
     }
 
     /// Arc time to expect, from the length, the number of runs and the planned travel speed.
