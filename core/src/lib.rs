@@ -21,3 +21,7 @@ pub mod samples;
 pub mod calibration;
 
 pub mod bead;
+
+pub mod formula;
+
+pub mod uncertainty;

@@ -1,0 +1,106 @@
+//! What every formula says when it is asked outside its range: which quantity, its value, the range and the clause.
+//!
+//! A published formula holds where it was fitted. Outside, an error that names the range is worth more than a number.
+
+/// The values a formula admits for one quantity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Allowed {
+    /// From the first to the second value, both included.
+    Between(f64, f64),
+    /// Greater than this value.
+    Above(f64),
+    /// This value or more.
+    AtLeast(f64),
+    /// Any ordinary number.
+    Finite,
+}
+
+impl Allowed {
+    /// Whether a value is one of them; never true for infinities and NaN.
+    #[must_use]
+    pub fn contains(self, value: f64) -> bool {
+        value.is_finite()
+            && match self {
+                Self::Between(least, greatest) => least <= value && value <= greatest,
+                Self::Above(bound) => value > bound,
+                Self::AtLeast(bound) => value >= bound,
+                Self::Finite => true,
+            }
+    }
+}
+
+/// A formula refused a value, or its result lies outside what it was made for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct FormulaError {
+    /// What the formula works out.
+    pub formula: &'static str,
+    /// Standard and clause, or author, year and page, that the formula and its range come from.
+    pub clause: &'static str,
+    /// The quantity at fault.
+    pub quantity: &'static str,
+    /// Its unit; empty for a bare number.
+    pub unit: &'static str,
+    /// The value it had, in that unit.
+    pub value: f64,
+    /// The values it may have, in that unit.
+    pub allowed: Allowed,
+}
+
+impl core::fmt::Display for FormulaError {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        let Self {
+            formula,
+            clause,
+            quantity,
+            unit,
+            value,
+            allowed,
+        } = self;
+        let gap = if unit.is_empty() { "" } else { " " };
+        write!(f, "{formula}: {quantity} is {value}{gap}{unit}; ")?;
+        match allowed {
+            Allowed::Between(least, greatest) => {
+                write!(f, "give {least} to {greatest}{gap}{unit}")?;
+            }
+            Allowed::Above(bound) => write!(f, "give more than {bound}{gap}{unit}")?,
+            Allowed::AtLeast(bound) => write!(f, "give {bound}{gap}{unit} or more")?,
+            Allowed::Finite => write!(f, "give an ordinary number")?,
+        }
+        write!(f, " ({clause})")
+    }
+}
+
+impl core::error::Error for FormulaError {}
+
+/// A formula's name and source, from which its errors are made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Formula {
+    pub(crate) name: &'static str,
+    pub(crate) clause: &'static str,
+}
+
+impl Formula {
+    /// The value, if it is allowed.
+    pub(crate) fn require(
+        self,
+        quantity: &'static str,
+        value: f64,
+        unit: &'static str,
+        allowed: Allowed,
+    ) -> Result<f64, FormulaError> {
+        if allowed.contains(value) {
+            Ok(value)
+        } else {
+            Err(FormulaError {
+                formula: self.name,
+                clause: self.clause,
+                quantity,
+                unit,
+                value,
+                allowed,
+            })
+        }
+    }
+}
