@@ -5,5 +5,7 @@
 #![forbid(unsafe_code)]
 
 pub mod command;
+pub mod material;
 pub mod run;
 pub mod save;
+pub mod section;

@@ -1,0 +1,165 @@
+//! What can be wrong with a section's designation, said so that the maker can mend it.
+
+use super::gauge::GaugeTable;
+use std::fmt;
+
+/// Why a designation was refused. [`fmt::Display`] gives one line: what is wrong, what is allowed, what to do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SectionError {
+    /// Nothing, or nothing but a prefix, was written.
+    Empty,
+    /// The word in front is no shape that is known.
+    UnknownShape {
+        /// The word as written.
+        found: String,
+    },
+    /// Too few or too many sizes.
+    SizeCount {
+        /// Number of sizes found.
+        found: usize,
+        /// What the shape takes, in words.
+        wanted: &'static str,
+        /// A correct designation.
+        example: &'static str,
+    },
+    /// A size that is not a number.
+    NotANumber {
+        /// The size as written.
+        found: String,
+    },
+    /// A fraction without `in`: nobody writes millimetres in fractions, but the tool does not guess.
+    FractionOfWhat {
+        /// The size as written.
+        found: String,
+    },
+    /// A gauge where a gauge has no meaning (only a wall or a thickness has one).
+    GaugeOutOfPlace {
+        /// The size as written.
+        found: String,
+    },
+    /// A gauge number that the table does not have.
+    UnknownGauge {
+        /// The table it was looked up in.
+        table: GaugeTable,
+        /// The number as written.
+        number: String,
+    },
+    /// A size outside what the tool computes with.
+    OutOfRange {
+        /// Which size.
+        what: &'static str,
+        /// The size found, mm.
+        found_mm: f64,
+        /// Least size taken, mm.
+        least_mm: f64,
+        /// Greatest size taken, mm.
+        greatest_mm: f64,
+    },
+    /// A wall that leaves no hollow, or a leg thinner than its thickness.
+    TooThick {
+        /// Which thickness.
+        what: &'static str,
+        /// The thickness found, mm.
+        found_mm: f64,
+        /// It must be less than this, mm.
+        limit_mm: f64,
+    },
+    /// A corner radius that does not fit the sides.
+    RadiusTooLarge {
+        /// The radius, mm.
+        found_mm: f64,
+        /// It must not exceed this, mm.
+        limit_mm: f64,
+    },
+    /// A square section with two different sides.
+    NotSquare {
+        /// The sides, mm.
+        sides_mm: (f64, f64),
+    },
+    /// Something after the sizes that means nothing for this shape.
+    Trailing {
+        /// The text as written.
+        found: String,
+    },
+}
+
+impl fmt::Display for SectionError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Empty => write!(out, "no section is written; for example SHS 40x40x3"),
+            Self::UnknownShape { found } => write!(
+                out,
+                "'{found}' is no section shape; known are SHS, RHS, CHS (HF in front for hot finished), L angle, \
+                 U channel, FL flat, SQ square bar, RD round bar"
+            ),
+            Self::SizeCount {
+                found,
+                wanted,
+                example,
+            } => {
+                write!(
+                    out,
+                    "{found} sizes are written where {wanted} are wanted; for example {example}"
+                )
+            }
+            Self::NotANumber { found } => {
+                write!(
+                    out,
+                    "'{found}' is not a size; write 40, 1.5in, 1-1/2in, or 14ga or 14bwg for a wall"
+                )
+            }
+            Self::FractionOfWhat { found } => write!(
+                out,
+                "'{found}' is a fraction of what? write {found}in for inches"
+            ),
+            Self::GaugeOutOfPlace { found } => {
+                write!(
+                    out,
+                    "'{found}' is a gauge, and only the last size, a wall or thickness, can be one"
+                )
+            }
+            Self::UnknownGauge { table, number } => write!(
+                out,
+                "gauge {number} is not in the table; 3{0} to 20{0} are known (ga for sheet, bwg for tube)",
+                table.suffix()
+            ),
+            Self::OutOfRange {
+                what,
+                found_mm,
+                least_mm,
+                greatest_mm,
+            } => write!(
+                out,
+                "{what} of {found_mm} mm is outside {least_mm} to {greatest_mm} mm; for inches write in after the size"
+            ),
+            Self::TooThick {
+                what,
+                found_mm,
+                limit_mm,
+            } => write!(
+                out,
+                "{what} of {found_mm:.2} mm does not fit: it must be less than {limit_mm:.2} mm here; \
+                 for inches write in after the sizes"
+            ),
+            Self::RadiusTooLarge { found_mm, limit_mm } => write!(
+                out,
+                "corner radius of {found_mm:.2} mm does not fit: at most {limit_mm:.2} mm here; \
+                 a tube with so thick a wall is not made by folding (try HF, or a thinner wall)"
+            ),
+            Self::NotSquare { sides_mm: (a, b) } => {
+                write!(
+                    out,
+                    "SHS is square, but its sides are {a} and {b} mm; write RHS for a rectangular section"
+                )
+            }
+            Self::Trailing { found } => {
+                write!(
+                    out,
+                    "'{found}' after the sizes means nothing here; only L and U take a root radius, as in r6"
+                )
+            }
+        }
+    }
+}
+
+impl std::error::Error for SectionError {}

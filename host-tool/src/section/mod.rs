@@ -1,0 +1,120 @@
+//! Sections of members: from a designation as the trade writes it to the numbers a structure needs.
+//!
+//! ```
+//! use coldsquare::section::Section;
+//! let tube = Section::parse("SHS 40x40x3").unwrap();
+//! assert!((tube.properties().area_mm2 - 420.82).abs() < 0.01);
+//! ```
+//!
+//! | Designation | Shape | Sizes |
+//! |---|---|---|
+//! | `SHS 40x40x3` | square tube | side, side, wall |
+//! | `RHS 50x30x3` | rectangular tube | depth, width, wall |
+//! | `CHS 42.4x3` | round tube | diameter, wall |
+//! | `L 40x40x4` | angle | upright leg, level leg, thickness |
+//! | `U 50x38x5` | channel, parallel flanges | depth, width, thickness (or web, flange) |
+//! | `FL 40x5` | flat | depth, thickness |
+//! | `SQ 12`, `RD 12` | square, round bar | side, diameter |
+//!
+//! Tubes are cold formed (EN 10219-2) unless `HF` for hot finished (EN 10210-2) stands in front; the standards differ
+//! in corner radius. Sizes are millimetres, or inches with `in` (`SHS 1-1/2x1-1/2x1/8in`); a wall may be a gauge,
+//! `14ga` of sheet or `14bwg` of tube, which are different thicknesses. Angles are rolled with the radii of
+//! EN 10056-1 unless `r6` gives the root radius; channels have sharp corners unless it does.
+//!
+//! Local axes of a member: x along it, y across (width), z in depth. Drawings look along x.
+
+mod contour;
+mod error;
+mod gauge;
+mod parse;
+mod properties;
+mod shape;
+mod torsion;
+
+pub use error::SectionError;
+pub use gauge::GaugeTable;
+pub use properties::Properties;
+pub use shape::Shape;
+
+use crate::material::Material;
+use std::fmt;
+
+/// A section that can be made: sizes in range and fitting each other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Section {
+    designation: String,
+    shape: Shape,
+    properties: Properties,
+}
+
+impl Section {
+    /// Reads a designation (see the module's table). Upper or lower case and spaces do not matter.
+    ///
+    /// # Errors
+    /// What is wrong with it, what is allowed and what to do; any text is answered, none panics.
+    pub fn parse(designation: &str) -> Result<Self, SectionError> {
+        Self::new(designation.trim(), parse::parse(designation)?)
+    }
+
+    /// A section of this shape under a name of one's own.
+    ///
+    /// # Errors
+    /// As [`Shape::check`].
+    pub fn new(designation: &str, shape: Shape) -> Result<Self, SectionError> {
+        shape.check()?;
+        Ok(Self {
+            designation: designation.to_string(),
+            shape,
+            properties: properties::properties(&shape),
+        })
+    }
+
+    /// The designation as it was written.
+    #[must_use]
+    pub fn designation(&self) -> &str {
+        &self.designation
+    }
+
+    /// Shape and sizes.
+    #[must_use]
+    pub fn shape(&self) -> &Shape {
+        &self.shape
+    }
+
+    /// Area, moments and the rest, about the centroid.
+    #[must_use]
+    pub fn properties(&self) -> &Properties {
+        &self.properties
+    }
+
+    /// Mass per length in a material, kg/m.
+    #[must_use]
+    pub fn mass_kg_per_m(&self, material: &Material) -> f64 {
+        self.properties.area_mm2 * 1e-6 * material.density_kg_m3
+    }
+
+    /// Corners of the outer outline (y, z), anticlockwise, centroid at the origin, arcs as short chords, mm.
+    #[must_use]
+    pub fn outline_mm(&self) -> Vec<[f64; 2]> {
+        let (outer, hollow) = properties::contours(&self.shape);
+        let (_, [cy, cz]) = properties::moments(&outer, hollow.as_ref());
+        outer.polygon([-cy, -cz])
+    }
+
+    /// As [`Section::outline_mm`], for the hollow of a tube.
+    #[must_use]
+    pub fn hollow_mm(&self) -> Option<Vec<[f64; 2]>> {
+        properties::contours(&self.shape)
+            .1
+            .map(|hollow| hollow.polygon([0.0; 2]))
+    }
+}
+
+impl fmt::Display for Section {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&self.designation)
+    }
+}
+
+#[cfg(test)]
+mod tests;

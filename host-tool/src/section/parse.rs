@@ -1,0 +1,262 @@
+//! Reads a designation such as `SHS 40x40x3`, `HF RHS 50x30x3.2`, `L 1-1/2x1-1/2x1/8in` or `CHS 42.4x14bwg`.
+
+use super::error::SectionError;
+use super::gauge::GaugeTable;
+use super::shape::Shape;
+
+const MM_PER_INCH: f64 = coldsquare_core::units::MILLIMETRES_PER_INCH;
+
+/// A size as written, before the unit of its neighbours is known.
+#[derive(Clone, Copy)]
+enum Size {
+    Plain(f64),
+    Millimetres(f64),
+    Inches(f64),
+    Gauge(f64),
+}
+
+/// Shape and sizes of a designation; sizes are not yet checked against each other.
+pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
+    let text = text.trim().to_lowercase();
+    let (hot_finished, text) = match text.strip_prefix("hf") {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, text.strip_prefix("cf").unwrap_or(&text).trim_start()),
+    };
+    let word_end = text
+        .find(|c: char| !c.is_alphabetic())
+        .unwrap_or(text.len());
+    let (word, rest) = text.split_at(word_end);
+    if word.is_empty() && rest.is_empty() {
+        return Err(SectionError::Empty);
+    }
+    let (sizes, root) = match rest.split_once('r') {
+        Some((sizes, root)) => (sizes, Some(root.trim())),
+        None => (rest, None),
+    };
+    let shape = match word {
+        "shs" => square_tube(sizes, hot_finished),
+        "rhs" => {
+            let [depth, width, wall] =
+                sizes_of(sizes, "three (depth, width, wall)", "RHS 50x30x3")?;
+            Ok(Shape::box_section(depth, width, wall, hot_finished))
+        }
+        "chs" => {
+            let [diameter_mm, wall_mm] = sizes_of(sizes, "two (diameter, wall)", "CHS 42.4x3")?;
+            Ok(Shape::Tube {
+                diameter_mm,
+                wall_mm,
+            })
+        }
+        "l" => return angle(sizes, root),
+        "u" => return channel(sizes, root),
+        "fl" => {
+            let [depth_mm, width_mm] = sizes_of(sizes, "two (depth, thickness)", "FL 40x5")?;
+            Ok(Shape::Bar { depth_mm, width_mm })
+        }
+        "sq" => {
+            let [side] = sizes_of(sizes, "one (side)", "SQ 12")?;
+            Ok(Shape::Bar {
+                depth_mm: side,
+                width_mm: side,
+            })
+        }
+        "rd" => {
+            let [diameter_mm] = sizes_of(sizes, "one (diameter)", "RD 12")?;
+            Ok(Shape::Round { diameter_mm })
+        }
+        _ => Err(SectionError::UnknownShape {
+            found: if word.is_empty() { rest } else { word }.to_string(),
+        }),
+    }?;
+    match root {
+        None => Ok(shape),
+        Some(found) => Err(SectionError::Trailing {
+            found: format!("r{found}"),
+        }),
+    }
+}
+
+fn square_tube(sizes: &str, hot_finished: bool) -> Result<Shape, SectionError> {
+    let [depth, width, wall] = sizes_of(sizes, "three (side, side, wall)", "SHS 40x40x3")?;
+    if depth != width {
+        return Err(SectionError::NotSquare {
+            sides_mm: (depth, width),
+        });
+    }
+    Ok(Shape::box_section(depth, width, wall, hot_finished))
+}
+
+/// Root radius of rolled angles by the longer leg, mm, after EN 10056-1:2017, table 1 (from memory); the toe radius
+/// is half of it. A leg between two rows takes the row below.
+const ANGLE_ROOT_MM: [(f64, f64); 12] = [
+    (0.0, 3.5),
+    (30.0, 5.0),
+    (40.0, 6.0),
+    (45.0, 7.0),
+    (60.0, 8.0),
+    (65.0, 9.0),
+    (75.0, 10.0),
+    (90.0, 11.0),
+    (100.0, 12.0),
+    (120.0, 13.0),
+    (150.0, 16.0),
+    (180.0, 18.0),
+];
+
+fn angle(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
+    let [depth_mm, width_mm, thickness_mm] =
+        sizes_of(sizes, "three (leg, leg, thickness)", "L 40x40x4")?;
+    let root_radius_mm = match root {
+        Some(text) => one_size(text)?,
+        None => {
+            let longer = depth_mm.max(width_mm);
+            let row = ANGLE_ROOT_MM
+                .iter()
+                .rev()
+                .find(|(leg, _)| *leg <= longer + 0.1);
+            // A thin strip folded small has no room for the rolled radius.
+            let room = depth_mm.min(width_mm) - thickness_mm;
+            row.map_or(0.0, |(_, radius)| *radius)
+                .min(room / 2.0)
+                .max(0.0)
+        }
+    };
+    let toe_radius_mm = (root_radius_mm / 2.0).min(thickness_mm);
+    Ok(Shape::Angle {
+        depth_mm,
+        width_mm,
+        thickness_mm,
+        root_radius_mm,
+        toe_radius_mm,
+    })
+}
+
+fn channel(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
+    const WANTED: &str = "three (depth, width, thickness) or four (depth, width, web, flange)";
+    let (depth_mm, width_mm, web_mm, flange_mm) = match all_sizes(sizes)?.as_slice() {
+        [depth, width, thickness] => (*depth, *width, *thickness, *thickness),
+        [depth, width, web, flange] => (*depth, *width, *web, *flange),
+        other => {
+            return Err(SectionError::SizeCount {
+                found: other.len(),
+                wanted: WANTED,
+                example: "U 50x38x5",
+            });
+        }
+    };
+    let root_radius_mm = root.map_or(Ok(0.0), one_size)?;
+    Ok(Shape::Channel {
+        depth_mm,
+        width_mm,
+        web_mm,
+        flange_mm,
+        root_radius_mm,
+    })
+}
+
+fn sizes_of<const N: usize>(
+    text: &str,
+    wanted: &'static str,
+    example: &'static str,
+) -> Result<[f64; N], SectionError> {
+    let sizes = all_sizes(text)?;
+    let found = sizes.len();
+    sizes.try_into().map_err(|_| SectionError::SizeCount {
+        found,
+        wanted,
+        example,
+    })
+}
+
+fn one_size(text: &str) -> Result<f64, SectionError> {
+    sizes_of(text, "one (radius)", "L 40x40x4 r6").map(|[size]| size)
+}
+
+/// All sizes in mm. A size without a unit takes that of the next one that has it, then that of the one before.
+fn all_sizes(text: &str) -> Result<Vec<f64>, SectionError> {
+    if text.trim().is_empty() {
+        return Ok(Vec::new());
+    }
+    let words: Vec<&str> = text.split(['x', '×', '*']).map(str::trim).collect();
+    let sizes = words
+        .iter()
+        .map(|word| size(word))
+        .collect::<Result<Vec<_>, _>>()?;
+    let in_inches = |s: &Size| match s {
+        Size::Inches(_) => Some(true),
+        Size::Millimetres(_) => Some(false),
+        Size::Plain(_) | Size::Gauge(..) => None,
+    };
+    let mut resolved = Vec::with_capacity(sizes.len());
+    for (k, (written, word)) in sizes.iter().zip(&words).enumerate() {
+        let neighbour = sizes[k..]
+            .iter()
+            .find_map(in_inches)
+            .or_else(|| sizes[..k].iter().rev().find_map(in_inches));
+        resolved.push(match *written {
+            Size::Millimetres(value) => value,
+            Size::Inches(value) => value * MM_PER_INCH,
+            Size::Plain(value) if neighbour == Some(true) => value * MM_PER_INCH,
+            Size::Plain(_) if word.contains('/') => {
+                return Err(SectionError::FractionOfWhat {
+                    found: (*word).to_string(),
+                });
+            }
+            Size::Plain(value) => value,
+            Size::Gauge(..) if k == 0 || k + 1 < sizes.len() => {
+                return Err(SectionError::GaugeOutOfPlace {
+                    found: (*word).to_string(),
+                });
+            }
+            Size::Gauge(inches) => inches * MM_PER_INCH,
+        });
+    }
+    Ok(resolved)
+}
+
+fn size(word: &str) -> Result<Size, SectionError> {
+    for table in [GaugeTable::Sheet, GaugeTable::Tube] {
+        if let Some(number) = word.strip_suffix(table.suffix()) {
+            let unknown = || SectionError::UnknownGauge {
+                table,
+                number: number.trim().to_string(),
+            };
+            let inches = number
+                .trim()
+                .parse()
+                .ok()
+                .and_then(|n| table.inches(n))
+                .ok_or_else(unknown)?;
+            return Ok(Size::Gauge(inches));
+        }
+    }
+    let wrong = || SectionError::NotANumber {
+        found: word.to_string(),
+    };
+    let read = |text: &str| number(text.trim()).ok_or_else(wrong);
+    if let Some(value) = word.strip_suffix("mm") {
+        return Ok(Size::Millimetres(read(value)?));
+    }
+    if let Some(value) = word.strip_suffix("in").or_else(|| word.strip_suffix('"')) {
+        return Ok(Size::Inches(read(value)?));
+    }
+    Ok(Size::Plain(read(word)?))
+}
+
+/// A decimal number, a fraction `1/8`, or a whole and a fraction `1-1/2` or `1 1/2`.
+fn number(text: &str) -> Option<f64> {
+    let Some((before, below)) = text.split_once('/') else {
+        return decimal(text);
+    };
+    let (whole, above) = match before.trim().split_once(['-', ' ']) {
+        Some((whole, above)) => (decimal(whole)?, above),
+        None => (0.0, before),
+    };
+    let value = whole + decimal(above.trim())? / decimal(below.trim())?;
+    value.is_finite().then_some(value)
+}
+
+fn decimal(text: &str) -> Option<f64> {
+    let plain = !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || c == '.');
+    if plain { text.parse().ok() } else { None }
+}
