@@ -103,4 +103,29 @@ impl Formula {
             })
         }
     }
+
+    /// A quantity that must be greater than zero.
+    pub(crate) fn positive(
+        self,
+        quantity: &'static str,
+        value: f64,
+        unit: &'static str,
+    ) -> Result<f64, FormulaError> {
+        self.require(quantity, value, unit, Allowed::Above(0.0))
+    }
+
+    /// A quantity that must not be negative.
+    pub(crate) fn not_negative(
+        self,
+        quantity: &'static str,
+        value: f64,
+        unit: &'static str,
+    ) -> Result<f64, FormulaError> {
+        self.require(quantity, value, unit, Allowed::AtLeast(0.0))
+    }
+
+    /// A result, if it did not overflow.
+    pub(crate) fn result(self, value: f64, unit: &'static str) -> Result<f64, FormulaError> {
+        self.require("the result", value, unit, Allowed::Finite)
+    }
 }

@@ -25,3 +25,19 @@ pub mod bead;
 pub mod formula;
 
 pub mod uncertainty;
+
+pub mod cooling;
+
+pub mod interpass;
+
+pub mod carbon;
+
+pub mod preheat;
+
+pub mod duty;
+
+pub mod consumables;
+
+pub mod shrinkage;
+
+pub mod heat_shrinkage;

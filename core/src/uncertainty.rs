@@ -143,14 +143,15 @@ pub fn product_of_powers(factors: &[(Uncertain, f64)]) -> Result<Uncertain, Form
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::num::f64::ANY;
     use proptest::prelude::*;
 
     proptest! {
         #[test]
         fn any_input_gives_a_sound_result_or_an_error(
-            value in any::<f64>(),
-            standard in any::<f64>(),
-            power in any::<f64>(),
+            value in ANY,
+            standard in ANY,
+            power in ANY,
         ) {
             let x = Uncertain { value, standard };
             let results = [

@@ -143,6 +143,14 @@ quantity!(
     Millimetres, "mm"
 );
 quantity!(
+    /// Area, mm².
+    SquareMillimetres, "mm²"
+);
+quantity!(
+    /// Volume of gas at room temperature and pressure, l.
+    Litres, "l"
+);
+quantity!(
     /// Speed, mm/s.
     MillimetresPerSecond, "mm/s"
 );
