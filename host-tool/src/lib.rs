@@ -9,3 +9,4 @@ pub mod material;
 pub mod run;
 pub mod save;
 pub mod section;
+pub mod structure;

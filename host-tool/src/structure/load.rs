@@ -1,0 +1,169 @@
+//! What acts on a frame at once.
+
+use super::beam::BeamStiffness;
+use super::error::StructureError;
+use super::probe::Probe;
+
+/// Strain that a beam would have if nothing held it, the same along its length, about its centroid in local axes.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct InitialStrain {
+    /// Lengthening per length of the centroid line.
+    pub axial: f64,
+    /// Rotation about local y per length, 1/mm: fibres at positive z lengthen.
+    pub curvature_y_per_mm: f64,
+    /// Rotation about local z per length, 1/mm: fibres at positive y shorten.
+    pub curvature_z_per_mm: f64,
+}
+
+impl InitialStrain {
+    /// The strain that a force of shrinkage gives a free beam: a weld at `at` = (y, z) mm from the centroid that
+    /// contracts with `force_n` newtons (the tendon force; Okerblom 1958).
+    #[must_use]
+    pub fn tendon(force_n: f64, at: [f64; 2], stiffness: &BeamStiffness) -> Self {
+        let (sin, cos) = stiffness.principal_angle_rad.sin_cos();
+        // Coordinates in the principal axes 1, 2.
+        let (a, b) = (cos * at[0] + sin * at[1], cos * at[1] - sin * at[0]);
+        let (about_1, about_2) = (
+            -force_n * b / stiffness.bending_1_n_mm2,
+            force_n * a / stiffness.bending_2_n_mm2,
+        );
+        Self {
+            axial: -force_n / stiffness.axial_n,
+            curvature_y_per_mm: cos * about_1 - sin * about_2,
+            curvature_z_per_mm: sin * about_1 + cos * about_2,
+        }
+    }
+
+    /// This strain and `factor` times another.
+    #[must_use]
+    pub fn plus(self, factor: f64, other: Self) -> Self {
+        Self {
+            axial: self.axial + factor * other.axial,
+            curvature_y_per_mm: self.curvature_y_per_mm + factor * other.curvature_y_per_mm,
+            curvature_z_per_mm: self.curvature_z_per_mm + factor * other.curvature_z_per_mm,
+        }
+    }
+}
+
+/// Everything that acts at once; entries for the same thing add up.
+#[derive(Clone, Debug, Default)]
+pub struct LoadCase {
+    /// Node, force (N) and moment (N·mm) in global axes.
+    pub forces: Vec<(usize, [f64; 6])>,
+    /// A force (N, or N·mm on a turning probe) along a probe, positive in the direction of its reading.
+    pub along: Vec<(Probe, f64)>,
+    /// Beam and uniform load per length in global axes, N/mm, on its centroid line.
+    pub beam_loads: Vec<(usize, [f64; 3])>,
+    /// Beam and its initial strain.
+    pub strains: Vec<(usize, InitialStrain)>,
+    /// Spring and the reading at which it is free of force (mm or rad).
+    pub natural: Vec<(usize, f64)>,
+}
+
+impl LoadCase {
+    /// This case and `factor` times another.
+    pub fn add(&mut self, factor: f64, other: &Self) {
+        self.forces.extend(
+            other
+                .forces
+                .iter()
+                .map(|(node, f)| (*node, f.map(|v| v * factor))),
+        );
+        self.along.extend(
+            other
+                .along
+                .iter()
+                .map(|(probe, f)| (probe.clone(), f * factor)),
+        );
+        self.beam_loads.extend(
+            other
+                .beam_loads
+                .iter()
+                .map(|(beam, q)| (*beam, q.map(|v| v * factor))),
+        );
+        let none = InitialStrain::default();
+        self.strains.extend(
+            other
+                .strains
+                .iter()
+                .map(|(beam, strain)| (*beam, none.plus(factor, *strain))),
+        );
+        self.natural.extend(
+            other
+                .natural
+                .iter()
+                .map(|(spring, reading)| (*spring, reading * factor)),
+        );
+    }
+
+    pub(super) fn check(
+        &self,
+        nodes: usize,
+        beams: usize,
+        springs: usize,
+    ) -> Result<(), StructureError> {
+        let missing = |what, index: Option<usize>| match index {
+            Some(index) => Err(StructureError::NoSuchItem { what, index }),
+            None => Ok(()),
+        };
+        missing(
+            "node",
+            self.forces.iter().map(|(n, _)| *n).find(|n| *n >= nodes),
+        )?;
+        missing(
+            "node",
+            self.along
+                .iter()
+                .find_map(|(probe, _)| probe.stray_node(nodes)),
+        )?;
+        missing(
+            "beam",
+            self.beam_loads
+                .iter()
+                .map(|(b, _)| *b)
+                .find(|b| *b >= beams),
+        )?;
+        missing(
+            "beam",
+            self.strains.iter().map(|(b, _)| *b).find(|b| *b >= beams),
+        )?;
+        missing(
+            "spring",
+            self.natural.iter().map(|(s, _)| *s).find(|s| *s >= springs),
+        )?;
+        let finite = |what, good: bool| {
+            if good {
+                Ok(())
+            } else {
+                Err(StructureError::Load { what })
+            }
+        };
+        finite(
+            "a force",
+            self.forces
+                .iter()
+                .all(|(_, f)| f.iter().all(|v| v.is_finite())),
+        )?;
+        finite(
+            "a force",
+            self.along
+                .iter()
+                .all(|(probe, f)| f.is_finite() && probe.is_finite()),
+        )?;
+        finite(
+            "a uniform load",
+            self.beam_loads
+                .iter()
+                .all(|(_, q)| q.iter().all(|v| v.is_finite())),
+        )?;
+        let strain = |s: &InitialStrain| s.axial + s.curvature_y_per_mm + s.curvature_z_per_mm;
+        finite(
+            "an initial strain",
+            self.strains.iter().all(|(_, s)| strain(s).is_finite()),
+        )?;
+        finite(
+            "a natural reading",
+            self.natural.iter().all(|(_, r)| r.is_finite()),
+        )
+    }
+}
