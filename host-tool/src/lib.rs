@@ -5,8 +5,11 @@
 #![forbid(unsafe_code)]
 
 pub mod command;
+pub mod job;
+pub mod map;
 pub mod material;
 pub mod run;
 pub mod save;
 pub mod section;
 pub mod structure;
+pub mod verdict;

@@ -11,7 +11,8 @@ use crate::material::Material;
 use crate::section::Section;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
-    Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons, Seconds, Volts,
+    Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons, Seconds,
+    Volts,
 };
 
 /// A position or direction in the frame's coordinates, mm.
@@ -276,7 +277,10 @@ pub struct Clamp {
 
 impl<T: Copy> Limits<T> {
     /// No limits at all.
-    pub const OPEN: Self = Self { low: None, high: None };
+    pub const OPEN: Self = Self {
+        low: None,
+        high: None,
+    };
 }
 
 impl Weld {

@@ -1,0 +1,3 @@
+//! The job: what is to be built, and with which procedure.
+
+pub mod model;

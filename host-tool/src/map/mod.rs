@@ -1,0 +1,3 @@
+//! The weld map: every weld of the job with what was measured on it.
+
+pub mod model;

@@ -1,0 +1,394 @@
+//! The weld map as facts: every weld with what was measured on it, every bead with where it went.
+//!
+//! Everything that a page, a drawing, a table or a build record shows is in here and is worked out once; writers only
+//! put it into words. It goes with the [`Job`](crate::job::model::Job) it was made for, which holds the geometry:
+//! `map.welds[k]` is `job.welds[k]`. Values are SI or millimetres whatever the job's units are; writers convert.
+//!
+//! Times are seconds from the first sample of the log. Uncertainties are expanded (k = 2). Names come from the job
+//! and the log as they were written: they are text, and whoever prints them must make them harmless.
+
+use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
+use coldsquare_core::process::Process;
+use coldsquare_core::units::{
+    Amperes, Joules, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Seconds, Volts, Watts,
+};
+
+/// The weld map of one log against one job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WeldMap {
+    /// Name of the job.
+    pub title: String,
+    /// What was measured, with what, when.
+    pub source: Source,
+    /// One entry a weld of the job, in order of number.
+    pub welds: Vec<MappedWeld>,
+    /// One entry a bead of the log, in order of time.
+    pub beads: Vec<MappedBead>,
+    /// The order done against the order planned.
+    pub order: Order,
+    /// Sums over the log.
+    pub totals: Totals,
+    /// What to bear in mind when reading the map, worst first.
+    pub warnings: Vec<Warning>,
+}
+
+/// What was measured, with what, when.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Source {
+    /// Name of the log file, without its folder.
+    pub log: String,
+    /// Name of the logger; `None` for a recording of another instrument.
+    pub device: Option<String>,
+    /// Version of the logger's program.
+    pub firmware: Option<String>,
+    /// Wall-clock time of the first sample, ms since 1970-01-01T00:00:00Z, where it is known.
+    pub started_unix_ms: Option<u64>,
+    /// Where that time came from, in words ("set by hand", "battery clock").
+    pub clock: Option<String>,
+    /// Sample pairs a second.
+    pub sample_rate_hz: f64,
+    /// When the calibration was made, seconds since 1970-01-01T00:00:00Z; `None` when it never was.
+    pub calibrated_unix_s: Option<u64>,
+    /// Expanded relative uncertainty of the voltage gain (0.02 for 2 %).
+    pub voltage_gain_expanded: f64,
+    /// Expanded relative uncertainty of the current gain.
+    pub current_gain_expanded: f64,
+    /// Version of this program.
+    pub software: String,
+}
+
+/// One planned weld and what was measured on it.
+///
+/// Where a weld has several runs, each quantity here is that of the run that fares worst in it, so that value, limits
+/// and verdict belong together; all runs are in `runs`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MappedWeld {
+    /// Number on the map, from 1.
+    pub number: u16,
+    /// Where it is, in words.
+    pub name: String,
+    /// Name of its procedure.
+    pub procedure: String,
+    /// Process of that procedure.
+    pub process: Process,
+    /// Length of the weld line; the doubt is how well a hand-made weld keeps to it.
+    pub length: Estimate<Millimetres>,
+    /// Overall verdict: the worst of its quantities over its runs.
+    pub verdict: Verdict,
+    /// What decided a verdict of `OnTheEdge` or `Outside`.
+    pub decided_by: Option<Decision>,
+    /// Heat input (arc energy times thermal efficiency) of a run.
+    pub heat_input: Judged<JoulesPerMillimetre>,
+    /// Mean arc voltage while the arc burned.
+    pub voltage: Judged<Volts>,
+    /// Mean current while the arc burned.
+    pub current: Judged<Amperes>,
+    /// Travel speed: length over arc time.
+    pub travel_speed: Judged<MillimetresPerSecond>,
+    /// Arc energy per length, before thermal efficiency, of the run that `heat_input` is of.
+    pub arc_energy: Option<Estimate<JoulesPerMillimetre>>,
+    /// True power, the mean of v·i over arc time, of the run that `heat_input` is of.
+    pub power: Option<Estimate<Watts>>,
+    /// Heat input that the maker planned with.
+    pub planned_heat_input: JoulesPerMillimetre,
+    /// Arc time of all its runs; zero when not measured.
+    pub arc_time: Seconds,
+    /// Arc time that was to be expected for all its runs.
+    pub planned_arc_time: Seconds,
+    /// Energy of all its runs, before thermal efficiency.
+    pub energy: Option<Estimate<Joules>>,
+    /// Runs as made, first run first; empty when not measured. At most as many as planned.
+    pub runs: Vec<MappedRun>,
+    /// Number of runs planned.
+    pub planned_runs: u8,
+    /// Numbers of all its beads, in order of time, replaced ones not counted.
+    pub beads: Vec<u32>,
+    /// Numbers of beads that were on it and were replaced by a later redo.
+    pub replaced_beads: Vec<u32>,
+    /// When its first bead began.
+    pub start: Option<Seconds>,
+    /// When its last bead ended.
+    pub end: Option<Seconds>,
+    /// How often the arc went out and came back: inside beads, and between the beads of a run.
+    pub restarts: u32,
+    /// Place in the planned order, from 1.
+    pub planned_place: usize,
+    /// Place in the order done, from 1; `None` when not measured.
+    pub done_place: Option<usize>,
+    /// Chance that all its beads are its own, 0 to 1; `None` when not measured.
+    pub confidence: Option<f64>,
+    /// What to look at, in no order of weight.
+    pub flags: Vec<Flag>,
+}
+
+/// One run of a weld.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MappedRun {
+    /// Number of the run, from 1.
+    pub number: u8,
+    /// Numbers of the beads that made it, in order of time.
+    pub beads: Vec<u32>,
+    /// Worst of its quantities.
+    pub verdict: Verdict,
+    /// Heat input.
+    pub heat_input: Judged<JoulesPerMillimetre>,
+    /// Mean arc voltage.
+    pub voltage: Judged<Volts>,
+    /// Mean current.
+    pub current: Judged<Amperes>,
+    /// Travel speed.
+    pub travel_speed: Judged<MillimetresPerSecond>,
+    /// Arc energy per length, before thermal efficiency.
+    pub arc_energy: Option<Estimate<JoulesPerMillimetre>>,
+    /// True power over arc time.
+    pub power: Option<Estimate<Watts>>,
+    /// Energy, before thermal efficiency.
+    pub energy: Option<Estimate<Joules>>,
+    /// Arc time.
+    pub arc_time: Seconds,
+}
+
+/// What decided a verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Decision {
+    /// The quantity.
+    pub quantity: Quantity,
+    /// The limit.
+    pub side: Side,
+    /// The run, from 1.
+    pub run: u8,
+}
+
+/// One bead of the log and where it went.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MappedBead {
+    /// Number in the log, from 1.
+    pub number: u32,
+    /// What it was taken for.
+    pub role: Role,
+    /// What that rests on.
+    pub basis: Basis,
+    /// Chance that it is what it was taken for, 0 to 1, by the arc times and markers; 1 when assigned by hand.
+    pub confidence: f64,
+    /// The next likeliest weld, where there is doubt about this one.
+    pub or_else: Option<Role>,
+    /// When its arc was first lit.
+    pub start: Seconds,
+    /// When its arc was last lit.
+    pub end: Seconds,
+    /// How long the arc burned.
+    pub arc_time: Seconds,
+    /// Mean voltage while the arc burned.
+    pub voltage: Option<Estimate<Volts>>,
+    /// Mean current while the arc burned.
+    pub current: Option<Estimate<Amperes>>,
+    /// True power while the arc burned.
+    pub power: Option<Estimate<Watts>>,
+    /// Energy, before thermal efficiency.
+    pub energy: Option<Estimate<Joules>>,
+    /// How often the arc went out and came back inside it.
+    pub restarts: u32,
+    /// What to look at.
+    pub flags: Vec<Flag>,
+    /// Its course in time; empty when the log holds no windows of it.
+    pub trace: Vec<TracePoint>,
+}
+
+/// What a bead was taken for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// Part of a weld.
+    Weld {
+        /// Number of the weld.
+        weld: u16,
+        /// Number of the run, from 1.
+        run: u8,
+    },
+    /// Was part of a weld until that was done again.
+    Replaced {
+        /// Number of the weld.
+        weld: u16,
+    },
+    /// A tack: too short to be a weld.
+    Tack,
+    /// The welder said that it belongs to no weld.
+    Scrap,
+    /// Long enough for a weld, and no planned weld fits it.
+    Extra,
+}
+
+/// What the role of a bead rests on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Basis {
+    /// Its place in the order and its arc time.
+    Alignment,
+    /// The same, and a marker that the welder set.
+    Marker,
+    /// The user's own word.
+    Hand,
+}
+
+/// A stretch of a bead, thin enough to draw. Points follow each other without overlap and in order of time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TracePoint {
+    /// When it begins.
+    pub from: Seconds,
+    /// When it ends.
+    pub until: Seconds,
+    /// False where the arc was out.
+    pub lit: bool,
+    /// Voltage: least and greatest sample, mean.
+    pub voltage: Spread<Volts>,
+    /// Current: least and greatest sample, mean.
+    pub current: Spread<Amperes>,
+    /// True power: least and greatest mean of a window (about 100 ms), and the mean.
+    pub power: Spread<Watts>,
+    /// Energy from the start of the bead to `until`, before thermal efficiency.
+    pub running_energy: Joules,
+}
+
+/// Least, mean and greatest over a stretch. Peaks survive any thinning.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spread<T> {
+    /// Least value.
+    pub least: T,
+    /// Mean over the stretch.
+    pub mean: T,
+    /// Greatest value.
+    pub greatest: T,
+}
+
+/// Something to look at. Never a defect found: the log sees volts and amps, not metal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Flag {
+    /// Voltage reached a limit of the sensor: energy may be higher than stated.
+    VoltageClipped {
+        /// Share of the samples, 0 to 1.
+        share: f64,
+    },
+    /// Current reached a limit of the sensor: energy may be higher than stated.
+    CurrentClipped {
+        /// Share of the samples, 0 to 1.
+        share: f64,
+    },
+    /// Samples were due and never came; energy was filled up with the mean of the others.
+    SamplesDropped {
+        /// Share of the samples due, 0 to 1.
+        share: f64,
+    },
+    /// Power flows backwards: one sensor is the wrong way round.
+    Reversed,
+    /// Current changes sign: an AC arc, volts and amps are RMS.
+    Alternating,
+    /// The arc went out and came back.
+    Restarted {
+        /// How often.
+        times: u32,
+    },
+    /// It is not certain that its beads are its own.
+    InDoubt,
+    /// Fewer runs than planned were found.
+    RunsMissing {
+        /// Runs found.
+        found: u8,
+        /// Runs planned.
+        planned: u8,
+    },
+    /// It was welded again, and the last time counts.
+    Redone {
+        /// How often it was redone.
+        times: u32,
+    },
+    /// The welder passed it over.
+    Skipped,
+    /// Not in its planned place.
+    OutOfOrder,
+    /// Arc time far from the one expected: perhaps not the whole length, or not this weld.
+    UnusualArcTime {
+        /// Arc time over the one planned, greater than 0.
+        ratio: f64,
+    },
+    /// The user said which beads it has.
+    AssignedByHand,
+}
+
+/// The order done against the order planned.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Order {
+    /// Weld numbers as planned; every weld of the job once.
+    pub planned: Vec<u16>,
+    /// Weld numbers in the order in which they were begun; a redone weld stands where its last attempt began.
+    pub done: Vec<u16>,
+    /// Welds with no bead, in planned order.
+    pub missing: Vec<u16>,
+    /// The fewest welds that would have to move to make `done` the planned order.
+    pub out_of_order: Vec<u16>,
+}
+
+/// Sums over the log.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Totals {
+    /// Welds inside.
+    pub inside: usize,
+    /// Welds on the edge.
+    pub on_the_edge: usize,
+    /// Welds outside.
+    pub outside: usize,
+    /// Welds not measured.
+    pub not_measured: usize,
+    /// Welds measured and not limited.
+    pub no_limit: usize,
+    /// Number of tacks.
+    pub tacks: usize,
+    /// Number of extra beads and beads on scrap.
+    pub extra: usize,
+    /// Number of beads replaced by a redo.
+    pub replaced: usize,
+    /// Arc time of all beads.
+    pub arc_time: Seconds,
+    /// Energy of all beads, before thermal efficiency.
+    pub energy: Estimate<Joules>,
+    /// From the first arc to the last.
+    pub elapsed: Seconds,
+    /// Arc time over elapsed time, 0 to 1; `None` without a bead.
+    pub operating_factor: Option<f64>,
+}
+
+/// What to bear in mind when reading the map.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Warning {
+    /// Sampled too slowly to follow short circuits or pulses: means of volts times means of amps can be wrong by up
+    /// to 30 % either way.
+    SlowRecording {
+        /// Sample pairs a second.
+        rate_hz: f64,
+    },
+    /// Nobody ever calibrated the instrument.
+    NeverCalibrated,
+    /// The log has no wall-clock time.
+    NoClock,
+    /// These beads might belong elsewhere; their numbers in the log.
+    BeadsInDoubt(Vec<u32>),
+    /// Welds with no bead.
+    WeldsMissing(Vec<u16>),
+    /// Beads that fit no weld; their numbers in the log.
+    ExtraBeads(Vec<u32>),
+    /// Power flows backwards in these beads; their numbers in the log.
+    Reversed(Vec<u32>),
+    /// A sensor reached its limit in these beads; their numbers in the log.
+    Clipped(Vec<u32>),
+    /// The process named in the log is not that of the job.
+    OtherProcess {
+        /// In the log.
+        log: Process,
+        /// In the job.
+        job: Process,
+    },
+    /// A marker names a weld that the job does not have.
+    UnknownWeldInMarker {
+        /// The number it names.
+        weld: u16,
+    },
+    /// What the reader of the log had to say (records lost, gaps, a torn end).
+    Log(String),
+}
