@@ -10,6 +10,9 @@
 #![no_std]
 #![forbid(unsafe_code)]
 
+#[cfg(test)]
+extern crate std;
+
 pub mod units;
 
 pub mod process;
@@ -41,3 +44,5 @@ pub mod consumables;
 pub mod shrinkage;
 
 pub mod heat_shrinkage;
+
+pub mod record;

@@ -1,0 +1,226 @@
+//! Records out of a stream of bytes that may be cut, damaged or joined.
+
+use super::frame::{DecodeError, MAX_FRAME, Opened, open};
+use super::model::Record;
+
+/// What the reader found between two boundaries.
+#[allow(clippy::large_enum_variant)] // Handed over once; see `Record`.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Entry {
+    /// A whole record.
+    Record {
+        /// Its sequence number.
+        sequence: u32,
+        /// The record.
+        record: Record,
+    },
+    /// Bytes that are no record.
+    Damage {
+        /// Where they begin, counted from the start of the stream.
+        offset: u64,
+        /// How many.
+        bytes: u64,
+        /// What is wrong with them.
+        cause: DecodeError,
+    },
+}
+
+/// What was read so far.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Tally {
+    /// Bytes read.
+    pub bytes: u64,
+    /// Whole records.
+    pub records: u64,
+    /// Stretches of bytes that were skipped, each between two whole records.
+    pub damaged_stretches: u64,
+    /// Bytes in them.
+    pub skipped_bytes: u64,
+    /// Records missing before the first: it did not have sequence number 0.
+    pub missing_before: u64,
+    /// Records missing between the first and the last, by their sequence numbers.
+    pub missing: u64,
+    /// Records that came twice in a row; the second was not handed on.
+    pub repeated: u64,
+    /// Times that the sequence went backwards: two logs in one file, or a logger that lost its place.
+    pub restarted: u64,
+    /// Bytes at the end that are no whole record: a torn tail. They count as skipped too.
+    pub torn_tail: u64,
+}
+
+impl Tally {
+    /// True when every byte belonged to a record and no record is missing.
+    #[must_use]
+    pub const fn is_whole(&self) -> bool {
+        self.skipped_bytes == 0
+            && self.missing_before == 0
+            && self.missing == 0
+            && self.restarted == 0
+    }
+}
+
+/// Takes bytes in pieces of any size and gives records. Needs no more memory than one frame.
+///
+/// ```
+/// use coldsquare_core::record::{Entry, Reader};
+///
+/// fn count(log: &[u8]) -> u64 {
+///     let mut reader = Reader::new();
+///     let mut rest = log;
+///     while let Some(entry) = reader.next(&mut rest) {
+///         if let Entry::Damage { offset, cause, .. } = entry {
+///             // say so: "at byte {offset}: {cause}"
+///             # let _ = (offset, cause);
+///         }
+///     }
+///     reader.finish();
+///     reader.tally().records
+/// }
+/// # assert_eq!(count(b"\0\0\0"), 0);
+/// ```
+#[derive(Clone, Debug)]
+pub struct Reader {
+    frame: [u8; MAX_FRAME],
+    /// Bytes since the last boundary; those past the buffer are only counted.
+    length: usize,
+    tally: Tally,
+    /// Sequence number and checksum of the last whole record.
+    last: Option<(u32, u32)>,
+    in_damage: bool,
+}
+
+impl Default for Reader {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl Reader {
+    /// A reader at the start of a stream.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            frame: [0; MAX_FRAME],
+            length: 0,
+            tally: Tally {
+                bytes: 0,
+                records: 0,
+                damaged_stretches: 0,
+                skipped_bytes: 0,
+                missing_before: 0,
+                missing: 0,
+                repeated: 0,
+                restarted: 0,
+                torn_tail: 0,
+            },
+            last: None,
+            in_damage: false,
+        }
+    }
+
+    /// What was read so far.
+    #[must_use]
+    pub const fn tally(&self) -> &Tally {
+        &self.tally
+    }
+
+    /// Takes bytes from the front of `bytes` until something is found; `None` once all are taken.
+    pub fn next(&mut self, bytes: &mut &[u8]) -> Option<Entry> {
+        while !bytes.is_empty() {
+            let Some(at) = bytes.iter().position(|&byte| byte == 0) else {
+                self.collect(bytes);
+                *bytes = &[];
+                return None;
+            };
+            let (piece, rest) = bytes.split_at_checked(at).unwrap_or((bytes, &[]));
+            self.collect(piece);
+            *bytes = rest.get(1..).unwrap_or(&[]);
+            let boundary = self.tally.bytes;
+            self.tally.bytes = boundary.saturating_add(1);
+            if let Some(entry) = self.close(boundary) {
+                return Some(entry);
+            }
+        }
+        None
+    }
+
+    /// Ends the stream: what is left is a record that lacks only its last boundary, a torn tail, or nothing.
+    pub fn finish(&mut self) -> Option<Entry> {
+        let entry = self.close(self.tally.bytes);
+        if let Some(Entry::Damage { bytes, .. }) = entry {
+            self.tally.torn_tail = bytes;
+        }
+        entry
+    }
+
+    fn collect(&mut self, piece: &[u8]) {
+        if let Some(room) = self.frame.get_mut(self.length..) {
+            let taken = piece.len().min(room.len());
+            if let (Some(to), Some(from)) = (room.get_mut(..taken), piece.get(..taken)) {
+                to.copy_from_slice(from);
+            }
+        }
+        self.length = self.length.saturating_add(piece.len());
+        self.tally.bytes = self.tally.bytes.saturating_add(piece.len() as u64);
+    }
+
+    /// Judges the bytes since the last boundary; they end before byte `end` of the stream.
+    fn close(&mut self, end: u64) -> Option<Entry> {
+        let length = core::mem::take(&mut self.length);
+        if length == 0 {
+            return None;
+        }
+        match self
+            .frame
+            .get(..length)
+            .ok_or(DecodeError::TooLong)
+            .and_then(open)
+        {
+            Ok(Opened {
+                sequence,
+                checksum,
+                record,
+            }) => self
+                .accept(sequence, checksum)
+                .then_some(Entry::Record { sequence, record }),
+            Err(cause) => Some(self.reject(end, length as u64, cause)),
+        }
+    }
+
+    /// Counts a whole record; false when it is the one before, come again.
+    fn accept(&mut self, sequence: u32, checksum: u32) -> bool {
+        self.in_damage = false;
+        let tally = &mut self.tally;
+        match self.last {
+            None => tally.missing_before = u64::from(sequence),
+            Some(last) if last == (sequence, checksum) => {
+                tally.repeated = tally.repeated.saturating_add(1);
+                return false;
+            }
+            Some((last, _)) => match sequence.wrapping_sub(last.wrapping_add(1)) {
+                ahead @ 0..0x8000_0000 => {
+                    tally.missing = tally.missing.saturating_add(u64::from(ahead));
+                }
+                _ => tally.restarted = tally.restarted.saturating_add(1),
+            },
+        }
+        self.last = Some((sequence, checksum));
+        tally.records = tally.records.saturating_add(1);
+        true
+    }
+
+    fn reject(&mut self, end: u64, bytes: u64, cause: DecodeError) -> Entry {
+        let tally = &mut self.tally;
+        tally.skipped_bytes = tally.skipped_bytes.saturating_add(bytes);
+        if !self.in_damage {
+            tally.damaged_stretches = tally.damaged_stretches.saturating_add(1);
+        }
+        self.in_damage = true;
+        Entry::Damage {
+            offset: end.saturating_sub(bytes),
+            bytes,
+            cause,
+        }
+    }
+}
