@@ -22,7 +22,7 @@ mod v1;
 
 pub use frame::{DecodeError, EncodeError, MAX_FRAME, decode, encode};
 pub use model::{
-    ArcSettings, ClockSource, Event, EventKind, Header, Marker, MarkerKind, Record, WallClock,
+    ArcCounts, ClockSource, Event, EventKind, Header, Marker, MarkerKind, Record, WallClock,
 };
 pub use reader::{Entry, Reader, Tally};
 

@@ -28,6 +28,20 @@ fn channel() -> impl Strategy<Value = Channel> {
         )
 }
 
+fn arc_counts(largest: u32) -> ArcCounts {
+    ArcCounts {
+        zero: i32::MIN,
+        striking: largest,
+        burning: largest,
+        longest_dip: largest,
+        longest_gap: largest,
+        shortest_bead: largest,
+        longest_tack: largest,
+        lit_window: largest,
+        dark_window: largest,
+    }
+}
+
 fn text<const N: usize>() -> impl Strategy<Value = heapless::String<N>> {
     prop::collection::vec(any::<char>(), 0..N).prop_map(|chars| {
         let mut text = heapless::String::new();
@@ -77,7 +91,7 @@ fn header() -> impl Strategy<Value = Header> {
                     rate_relative_uncertainty: calibration.3,
                 },
                 calibrated_unix_s: calibration.4,
-                arc: ArcSettings { placeholder: arc },
+                arc: arc_counts(arc),
             },
         )
 }
@@ -313,7 +327,7 @@ fn nonsense_is_neither_written_nor_read() {
             rate_relative_uncertainty: 0.0,
         },
         calibrated_unix_s: 0,
-        arc: ArcSettings { placeholder: 0 },
+        arc: ArcCounts::default(),
     };
     let mut buffer = [0; MAX_FRAME];
     assert_eq!(

@@ -5,7 +5,7 @@
 //! plain `u8` with the numbers given here, never the position of an enum variant.
 
 use super::model::{
-    ArcSettings, ClockSource, Event, EventKind, Header, Marker, MarkerKind, Record, WallClock,
+    ArcCounts, ClockSource, Event, EventKind, Header, Marker, MarkerKind, Record, WallClock,
 };
 use crate::bead::{Bead, Window};
 use crate::calibration::{Calibration, Channel};
@@ -81,7 +81,15 @@ struct ChannelV1 {
 
 #[derive(Serialize, Deserialize)]
 struct ArcV1 {
-    placeholder: u32,
+    zero: i32,
+    striking: u32,
+    burning: u32,
+    longest_dip: u32,
+    longest_gap: u32,
+    shortest_bead: u32,
+    longest_tack: u32,
+    lit_window: u32,
+    dark_window: u32,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -260,7 +268,20 @@ same_fields!(
         highest_count,
     }
 );
-same_fields!(ArcV1, ArcSettings { placeholder });
+same_fields!(
+    ArcV1,
+    ArcCounts {
+        zero,
+        striking,
+        burning,
+        longest_dip,
+        longest_gap,
+        shortest_bead,
+        longest_tack,
+        lit_window,
+        dark_window
+    }
+);
 
 impl From<&Bead> for BeadV1 {
     fn from(bead: &Bead) -> Self {
