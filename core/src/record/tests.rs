@@ -298,15 +298,17 @@ fn no_record_is_longer_than_promised() {
             rate_relative_uncertainty: 1e99,
         },
         calibrated_unix_s: u64::MAX,
-        arc: ArcSettings {
-            placeholder: u32::MAX,
-        },
+        arc: arc_counts(u32::MAX),
     });
     let mut buffer = [0; MAX_FRAME];
-    for record in [bead, header] {
-        let length = encode(u32::MAX, &record, &mut buffer).expect("MAX_FRAME holds any record");
-        assert!(length <= MAX_FRAME);
-    }
+    let lengths = [bead, header]
+        .map(|record| encode(u32::MAX, &record, &mut buffer).expect("MAX_FRAME holds any record"));
+    // Nearly filled, so that a promise much too large would be noticed as well.
+    assert!(lengths.iter().all(|&length| length <= MAX_FRAME));
+    assert!(
+        lengths.iter().any(|&length| length + 16 > MAX_FRAME),
+        "{lengths:?} of {MAX_FRAME}"
+    );
 }
 
 #[test]
