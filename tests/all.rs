@@ -2,5 +2,12 @@
 
 /// Checks against published values, one file a subject.
 mod evidence {
+    mod consumables;
+    mod cooling;
+    mod duty_cycle;
+    mod heat_input;
+    mod preheat;
+    mod shrinkage_rules;
+    mod starting_points;
     mod uncertainty;
 }

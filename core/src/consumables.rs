@@ -1,9 +1,10 @@
 //! Wire, deposit, gas, energy and arc time: what a weld uses up.
 //!
-//! Everything is worked out from geometry and density; the trade's rules of thumb (lb/h from a constant, amperes from
-//! wall thickness) are checked against it and kept only where geometry has nothing to say.
+//! Everything is worked out from geometry and density; the trade's rules of thumb (lb/h from a constant,
+//! amperes from wall thickness) are checked against it and kept only where geometry has nothing to say.
 
 use crate::formula::{Allowed, Formula, FormulaError};
+use crate::metal::Metal;
 use crate::units::{
     Amperes, Joules, Kilograms, Litres, Millimetres, MillimetresPerSecond, Seconds,
     SquareMillimetres,
@@ -17,34 +18,6 @@ const CONSUMABLES: Formula = Formula {
 
 /// Joules in a kilowatt-hour, exact by definition.
 pub const JOULES_PER_KILOWATT_HOUR: f64 = 3.6e6;
-
-/// Density of a filler metal, kg/m³.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Filler {
-    /// Carbon steel, 7850 kg/m³ (EN 1991-1-1, table A.4).
-    Steel,
-    /// Austenitic stainless steel, 7900 kg/m³ (EN 10088-1 for 1.4301, from memory).
-    Stainless,
-    /// Aluminium, 2700 kg/m³ (from memory).
-    Aluminium,
-}
-
-impl Filler {
-    /// Density, kg/m³.
-    #[must_use]
-    pub const fn density_kg_m3(self) -> f64 {
-        match self {
-            Self::Steel => 7850.0,
-            Self::Stainless => 7900.0,
-            Self::Aluminium => 2700.0,
-        }
-    }
-
-    /// Mass of a length of this section.
-    fn mass(self, area_mm2: f64, length_mm: f64) -> Kilograms {
-        Kilograms(area_mm2 * length_mm * self.density_kg_m3() * 1e-9)
-    }
-}
 
 /// Which share of the wire ends up in the weld; the rest is spatter, fume, slag and stubs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,8 +45,8 @@ pub enum Transfer {
 impl Transfer {
     /// Least and greatest deposition efficiency, a fraction; equal where one value is given.
     ///
-    /// Source: a table of MIG deposition rates for the solid wires; a welding handbook's filler-metal averages for the
-    /// rest, whose row names are from memory.
+    /// Source: a table of MIG deposition rates for the solid wires; a welding handbook's filler-metal averages
+    /// for the rest, whose row names are from memory.
     #[must_use]
     pub const fn deposition_efficiency(self) -> (f64, f64) {
         match self {
@@ -110,11 +83,11 @@ pub fn wire_area(diameter: Millimetres) -> Result<SquareMillimetres, FormulaErro
 pub fn wire_mass(
     diameter: Millimetres,
     length: Millimetres,
-    filler: Filler,
+    metal: Metal,
 ) -> Result<Kilograms, FormulaError> {
     let area = wire_area(diameter)?;
     let length = CONSUMABLES.not_negative("wire length", length.0, "mm")?;
-    kilograms(filler.mass(area.0, length))
+    mass(metal, area.0, length)
 }
 
 /// Metal deposited in this time: wire fed, times the deposition efficiency (over 0, up to 1).
@@ -126,11 +99,11 @@ pub fn deposit(
     wire_feed: MillimetresPerSecond,
     arc_time: Seconds,
     efficiency: f64,
-    filler: Filler,
+    metal: Metal,
 ) -> Result<Kilograms, FormulaError> {
     let feed = CONSUMABLES.not_negative("wire feed speed", wire_feed.0, "mm/s")?;
     let time = CONSUMABLES.not_negative("arc time", arc_time.0, "s")?;
-    let wire = wire_mass(diameter, Millimetres(feed * time), filler)?;
+    let wire = wire_mass(diameter, Millimetres(feed * time), metal)?;
     Ok(wire * checked_efficiency(efficiency)?)
 }
 
@@ -150,11 +123,11 @@ pub fn fillet_area(leg: Millimetres) -> Result<SquareMillimetres, FormulaError> 
 pub fn weld_metal(
     area: SquareMillimetres,
     length: Millimetres,
-    filler: Filler,
+    metal: Metal,
 ) -> Result<Kilograms, FormulaError> {
     let area = CONSUMABLES.not_negative("weld section", area.0, "mm²")?;
     let length = CONSUMABLES.not_negative("weld length", length.0, "mm")?;
-    kilograms(filler.mass(area, length))
+    mass(metal, area, length)
 }
 
 /// Wire or rod to buy for this much weld metal: P = W / E, with the deposition efficiency over 0, up to 1.
@@ -163,7 +136,7 @@ pub fn weld_metal(
 /// [`FormulaError`] when a value is out of its range.
 pub fn filler_needed(weld_metal: Kilograms, efficiency: f64) -> Result<Kilograms, FormulaError> {
     let mass = CONSUMABLES.not_negative("weld metal", weld_metal.0, "kg")?;
-    kilograms(Kilograms(mass / checked_efficiency(efficiency)?))
+    kilograms(mass / checked_efficiency(efficiency)?)
 }
 
 /// Shielding gas: flow times the time it runs (arc time plus pre- and post-flow).
@@ -204,8 +177,8 @@ const BURN_OFF: Formula = Formula {
 
 /// Current to start from in mild steel of this wall: one ampere for every thousandth of an inch.
 ///
-/// Source: makers' manuals for MIG with solid wire in short arc; a starting point to be tried on scrap. The charts go
-/// from 24 gauge to about a quarter inch, and so does the range, 0.6 to 6.4 mm.
+/// Source: makers' manuals for MIG with solid wire in short arc; a starting point to be tried on scrap. The
+/// charts go from 24 gauge to about a quarter inch, and so does the range, 0.6 to 6.4 mm.
 ///
 /// # Errors
 /// [`FormulaError`] when the thickness is out of that range.
@@ -222,7 +195,8 @@ pub fn starting_current(thickness: Millimetres) -> Result<Amperes, FormulaError>
 /// Wires of the burn-off rule: diameter in inches, inches per minute of wire for each ampere.
 const BURN_OFF_RATES: [(f64, f64); 4] = [(0.024, 3.5), (0.030, 2.0), (0.035, 1.6), (0.045, 1.0)];
 
-/// Wire feed that burns off at this current (20 to 250 A): solid steel wire of 0.6, 0.8, 0.9 or 1.1 to 1.2 mm, short arc.
+/// Wire feed that burns off at this current (20 to 250 A): solid steel wire of 0.6, 0.8, 0.9 or 1.1 to 1.2 mm,
+/// short arc.
 ///
 /// Source: as [`starting_current`]. The rule is given for 0.024, 0.030, 0.035 and 0.045 in; the metric wire next to
 /// it (no more than 6 % thicker, 5 % thinner) goes by its rate.
@@ -255,12 +229,17 @@ pub fn wire_feed_for(
     Ok(MillimetresPerSecond::from_inches_per_minute(current * rate))
 }
 
+/// Mass of a length of this section.
+fn mass(metal: Metal, area_mm2: f64, length_mm: f64) -> Result<Kilograms, FormulaError> {
+    kilograms(area_mm2 * length_mm * metal.density_kg_m3() * 1e-9)
+}
+
 fn checked_efficiency(efficiency: f64) -> Result<f64, FormulaError> {
     CONSUMABLES.require("efficiency", efficiency, "", Allowed::Between(0.01, 1.0))
 }
 
-fn kilograms(mass: Kilograms) -> Result<Kilograms, FormulaError> {
-    CONSUMABLES.result(mass.0, "kg").map(Kilograms)
+fn kilograms(mass: f64) -> Result<Kilograms, FormulaError> {
+    CONSUMABLES.result(mass, "kg").map(Kilograms)
 }
 
 #[cfg(test)]
@@ -272,7 +251,7 @@ mod tests {
     proptest! {
         #[test]
         fn any_input_gives_a_sound_result_or_an_error(a in ANY, b in ANY, c in ANY) {
-            let steel = Filler::Steel;
+            let steel = Metal::MildSteel;
             let masses = [
                 wire_mass(Millimetres(a), Millimetres(b), steel),
                 wire_mass(Millimetres(1.0), Millimetres(b), steel),

@@ -1,4 +1,5 @@
-//! Cooling time t8/5: how long the weld takes from 800 °C to 500 °C, which decides how hard the steel beside it gets.
+//! Cooling time t8/5: how long the weld takes from 800 °C to 500 °C, which decides how hard the steel beside it
+//! gets.
 //!
 //! Two limits are known in closed form: a thick plate, where heat flows into the depth (three-dimensional), and a
 //! thin one, where it can only flow sideways (two-dimensional). The longer time of the two governs; both agree at
@@ -76,8 +77,8 @@ impl JointRun {
 
     /// Least and greatest shape factors; equal where one value is given.
     ///
-    /// Source: SEW 088 Beiblatt 2, the table that EN 1011-2 Table D.1 shortens. From memory: the bead on a plate, F3
-    /// of corner and lap fillets and of a double-V root, F2 of butt runs other than the V root.
+    /// Source: SEW 088 Beiblatt 2, the table that EN 1011-2 Table D.1 shortens. From memory: the bead on a
+    /// plate, F3 of corner and lap fillets and of a double-V root, F2 of butt runs other than the V root.
     #[must_use]
     pub const fn shape_factors(self) -> [ShapeFactors; 2] {
         let (thin, thick) = match self {

@@ -1,8 +1,8 @@
 //! Duty cycle: how long a power source may weld in any ten minutes, and how much of that a build takes.
 //!
-//! Source: EN IEC 60974-1 (ten-minute cycle at 40 °C ambient). Between rated points the losses are taken as I²R, the
-//! rule of power-source manuals: X₂ = X₁·(I₁/I₂)². It holds near the rated points; far from them the plate on the
-//! machine decides, and so does its thermostat.
+//! Source: EN IEC 60974-1 (ten-minute cycle at 40 °C ambient). Between rated points the losses are taken as
+//! I²R, the rule of power-source manuals: X₂ = X₁·(I₁/I₂)². It holds near the rated points; far from them the
+//! plate on the machine decides, and so does its thermostat.
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::units::{Amperes, Seconds};
@@ -43,7 +43,8 @@ impl Rating {
         Ok((self.duty * ratio * ratio).min(1.0))
     }
 
-    /// Current for this fraction of ten minutes: I₂ = I₁·√(X₁/X₂). Never more than the source can give: see its plate.
+    /// Current for this fraction of ten minutes: I₂ = I₁·√(X₁/X₂). Never more than the source can give: see its
+    /// plate.
     ///
     /// # Errors
     /// [`FormulaError`] when the fraction is not over 0 and up to 1.
@@ -80,8 +81,8 @@ struct Slice {
 
 /// Arc time and ampere-squared seconds of the last ten minutes, in slices of ten seconds.
 ///
-/// It counts whole slices, so it never counts less than the ten minutes hold and at most one slice of ten seconds more:
-/// at most 1.7 % of the cycle on the safe side. Holds about a kilobyte and allocates nothing.
+/// It counts whole slices, so it never counts less than the ten minutes hold and at most one slice of ten
+/// seconds more: at most 1.7 % of the cycle on the safe side. Holds about a kilobyte and allocates nothing.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DutyWindow {
     slices: [Slice; SLICES],

@@ -1,6 +1,7 @@
 //! What every formula says when it is asked outside its range: which quantity, its value, the range and the clause.
 //!
-//! A published formula holds where it was fitted. Outside, an error that names the range is worth more than a number.
+//! A published formula holds where it was fitted. Outside, an error that names the range is worth more than a
+//! number.
 
 /// The values a formula admits for one quantity.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,8 +1,9 @@
 //! What one joule shrinks: the factors a shop starts from, before it has measured its own.
 //!
-//! All three follow the net heat Q (arc energy per length times thermal efficiency), so a plan works from the planned
-//! heat and a finished build from the measured one. They are our own, set so that they agree with the published rules
-//! where those were made (structural steel plate), carried to other metals by what heat makes them swell:
+//! All three follow the net heat Q (arc energy per length times thermal efficiency), so a plan works from the
+//! planned heat and a finished build from the measured one. They are our own, set so that they agree with the
+//! published rules where those were made (structural steel plate), carried to other metals by what heat makes
+//! them swell:
 //!
 //! ```text
 //! along:   F = K · E·α/(ρc) · Q        K such that mild steel gives White's 0.2 kN for each J/mm
@@ -10,13 +11,14 @@
 //! turning: φ = 1.5 · α·θ / (1 + (θ/θ₀)²)                                            θ₀ = 3000 K
 //! ```
 //!
-//! Across: 1.5 puts a butt weld between Blodgett's and Spraragen's rules at the heat for each mm³ of deposit that
-//! published settings give. Turning: the slope is that of Blodgett's fillet rule at the same heat; past θ₀ the wall is
-//! hot through its thickness and shrinks evenly, so it turns less again. The maximum is known from experiment (Satoh and
-//! Terasaki 1976, from memory), its place is our guess. Not modelled: gap, preparation, number of runs, restraint (the
-//! structure does that), phase change, buckling of thin sheet. Stainless steel is known to distort about three times as
-//! much as mild steel at the same settings; these factors give 1.3 times, because the rest is heat that stays put and
-//! yield that drops, which no single factor holds. So measure, and use the shop's own factor.
+//! Across: 1.5 puts a butt weld between Blodgett's and Spraragen's rules at the heat for each mm³ of deposit
+//! that published settings give. Turning: the slope is that of Blodgett's fillet rule at the same heat; past θ₀
+//! the wall is hot through its thickness and shrinks evenly, so it turns less again. The maximum is known from
+//! experiment (Satoh and Terasaki 1976, from memory), its place is our guess. Not modelled: gap, preparation,
+//! number of runs, restraint (the structure does that), phase change, buckling of thin sheet. Stainless steel
+//! is known to distort about three times as much as mild steel at the same settings; these factors give 1.3
+//! times, because the rest is heat that stays put and yield that drops, which no single factor holds. So
+//! measure, and use the shop's own factor.
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::shrinkage::{ShrinkingMetal, TENDON_N_PER_J_MM};
@@ -53,8 +55,8 @@ pub fn tendon_force(
     Ok(Newtons(TENDON_N_PER_J_MM * relative * heat))
 }
 
-/// How much a joint that is free to move closes across the weld, from net heat (0 to 10 000 J/mm) and the thickness that
-/// carries the weld (0.5 to 25 mm): the wall for a butt, the throat where it is less.
+/// How much a joint that is free to move closes across the weld, from net heat (0 to 10 000 J/mm) and the
+/// thickness that carries the weld (0.5 to 25 mm): the wall for a butt, the throat where it is less.
 ///
 /// # Errors
 /// [`FormulaError`] when a value is out of its range.

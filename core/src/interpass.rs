@@ -1,17 +1,19 @@
 //! How hot a joint of thin tube still is some time after a weld, and how long to wait for the next.
 //!
-//! The model is the instantaneous line source of heat conduction in a thin wall (Rosenthal's thin plate; Carslaw and
-//! Jaeger, *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory), closed round the tube and cooled by air:
+//! The model is the instantaneous line source of heat conduction in a thin wall (Rosenthal's thin plate;
+//! Carslaw and Jaeger, *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory), closed round the tube
+//! and cooled by air:
 //!
 //! ```text
 //! T − T0 = Σ  2·Q / (n·s·ρc·√(4πat)) · g(t) · exp(−t·h/(ρc·s))        t = time since that weld
 //! ```
 //!
-//! n walls of thickness s lead the heat away from the weld line (two for a butt, three for a T). g is the part of the
-//! tube's girth that is as hot as the weld line: 1 at first, weld length over girth once heat has run all the way round.
-//! It is the temperature of the weld itself, the hottest place, so a wait worked out from it is on the safe side; a
-//! crayon or probe beside the weld reads less. Not modelled: contact with the table and clamps (cools), ends and
-//! neighbouring joints nearer than the heat has run, √(4at) (warms), and the change of λ and ρc with temperature.
+//! n walls of thickness s lead the heat away from the weld line (two for a butt, three for a T). g is the part
+//! of the tube's girth that is as hot as the weld line: 1 at first, weld length over girth once heat has run
+//! all the way round. It is the temperature of the weld itself, the hottest place, so a wait worked out from it
+//! is on the safe side; a crayon or probe beside the weld reads less. Not modelled: contact with the table and
+//! clamps (cools), ends and neighbouring joints nearer than the heat has run, √(4at) (warms), and the change of
+//! λ and ρc with temperature.
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
@@ -81,7 +83,8 @@ pub struct HeatPulse {
 impl TubeJoint {
     /// Temperature at the weld line at a moment, from all the welds that ended before it.
     ///
-    /// Holds from the moment the heat has run through the wall, t ≥ s²/a (1 s in 3 mm of steel), after the last weld.
+    /// Holds from the moment the heat has run through the wall, t ≥ s²/a (1 s in 3 mm of steel), after the last
+    /// weld.
     ///
     /// # Errors
     /// [`FormulaError`] when a value is out of its range, or the moment is too early after a weld.
@@ -92,8 +95,8 @@ impl TubeJoint {
         Ok(Celsius(self.temperature_unchecked(pulses, at.0)))
     }
 
-    /// How long after the last weld the weld line is no hotter than the limit; zero when it already is once the heat
-    /// has run through the wall.
+    /// How long after the last weld the weld line is no hotter than the limit; zero when it already is once the
+    /// heat has run through the wall.
     ///
     /// # Errors
     /// [`FormulaError`] when a value is out of its range, when the limit is not above the temperature of the work before
@@ -214,8 +217,8 @@ fn latest(pulses: &[HeatPulse]) -> Option<f64> {
 
 /// Temperature at the middle of a heated stretch of a closed line, against that of the stretch at the start.
 ///
-/// `share` is the stretch over the whole line, 0 to 1; `age` is a·t over the line squared. Two series of the same sum:
-/// mirror images converge at once while the heat has not gone round, Fourier's series once it has.
+/// `share` is the stretch over the whole line, 0 to 1; `age` is a·t over the line squared. Two series of the
+/// same sum: mirror images converge at once while the heat has not gone round, Fourier's series once it has.
 fn hot_share_of_girth(share: f64, age: f64) -> f64 {
     if age < 0.05 {
         let reach = 1.0 / (2.0 * libm::sqrt(age));

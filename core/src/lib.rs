@@ -37,6 +37,8 @@ pub mod carbon;
 
 pub mod preheat;
 
+pub mod metal;
+
 pub mod duty;
 
 pub mod consumables;
@@ -46,3 +48,5 @@ pub mod shrinkage;
 pub mod heat_shrinkage;
 
 pub mod record;
+
+pub mod starting_points;

@@ -1,7 +1,8 @@
 //! Preheat of un- and low-alloyed steel against cold cracking: EN 1011-2 method B.
 //!
-//! Structural work follows the qualified procedure and the code that applies; this is the standard's arithmetic, no
-//! licence. Preheat is for fine-grained and thicker steel: light frames of thin S235 need none, and [`advise`] says so.
+//! Structural work follows the qualified procedure and the code that applies; this is the standard's
+//! arithmetic, no licence. Preheat is for fine-grained and thicker steel: light frames of thin S235 need none,
+//! and [`advise`] says so.
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::units::{Celsius, JoulesPerMillimetre, Millimetres};
@@ -65,8 +66,8 @@ pub enum PreheatAdvice {
 impl PreheatCase {
     /// Tp = 697·CET + 160·tanh(d/35) + 62·HD^0.35 + (53·CET − 32)·Q − 328, °C, with d in mm and Q in kJ/mm.
     ///
-    /// Source: EN 1011-2, C.8, after Uwer and Höhne. Range (from memory): CET 0.2 to 0.5 %, d 10 to 90 mm, HD 1 to 20
-    /// ml/100 g, Q 0.5 to 4.0 kJ/mm; yield strength up to 1000 N/mm².
+    /// Source: EN 1011-2, C.8, after Uwer and Höhne. Range (from memory): CET 0.2 to 0.5 %, d 10 to 90 mm, HD 1
+    /// to 20 ml/100 g, Q 0.5 to 4.0 kJ/mm; yield strength up to 1000 N/mm².
     ///
     /// # Errors
     /// [`FormulaError`] when a value is out of its range.
@@ -143,10 +144,11 @@ struct Case {
 
 /// Whether to preheat work that is at `ambient` (−20 to 300 °C), and to what.
 ///
-/// Leaner, thinner or cleaner than the range of method B counts as the edge of the range, which asks for more than the
-/// case can. Less heat than the range lowers no cooling time worth the name in thin metal (it leaves sideways only), and
-/// the case is taken at the least heat of the range plus the 16 °C that C.6 could add down to none at all. So thin
-/// S235 is answered safely without being in range; anything else out of range is an error.
+/// Leaner, thinner or cleaner than the range of method B counts as the edge of the range, which asks for more
+/// than the case can. Less heat than the range lowers no cooling time worth the name in thin metal (it leaves
+/// sideways only), and the case is taken at the least heat of the range plus the 16 °C that C.6 could add down
+/// to none at all. So thin S235 is answered safely without being in range; anything else out of range is an
+/// error.
 ///
 /// # Errors
 /// [`FormulaError`] when the bound is above `ambient` and a value is out of its range.

@@ -1,12 +1,12 @@
 //! How much a weld shrinks: the closed rules of the trade.
 //!
-//! A weld pulls its two parts together along its line (a *tendon force*), across it (*transverse* closing) and turns
-//! one towards the other (*angular*). The published rules were fitted to plate of structural size; light tube lies at
-//! or beyond their edge; [`crate::heat_shrinkage`] has the factors we start from there.
+//! A weld pulls its two parts together along its line (a *tendon force*), across it (*transverse* closing) and
+//! turns one towards the other (*angular*). The published rules were fitted to plate of structural size; light
+//! tube lies at or beyond their edge; [`crate::heat_shrinkage`] has the factors we start from there.
 //!
-//! Beside each rule stands its source and whether we could read it: *read* is in a public text that states the rule;
-//! *from memory* is a rule as textbooks give it, its primary source not re-read. Distances between the rules are shown
-//! side by side in docs/theory.md.
+//! Beside each rule stands its source and whether we could read it: *read* is in a public text that states the
+//! rule; *from memory* is a rule as textbooks give it, its primary source not re-read. Distances between the
+//! rules are shown side by side in docs/theory.md.
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::units::{
@@ -40,7 +40,8 @@ const LENGTH_RANGE: Allowed = Allowed::Between(0.0, 1e5);
 const AREA_RANGE: Allowed = Allowed::Between(0.0, 1e4);
 const THICKNESS_RANGE: Allowed = Allowed::Between(0.5, 200.0);
 
-/// What shrinkage from heat needs to know of a metal. Means for heat flow under an arc, not room-temperature values.
+/// What shrinkage from heat needs to know of a metal. Means for heat flow under an arc, not room-temperature
+/// values.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ShrinkingMetal {
     /// Coefficient of thermal expansion α, 1/K, 1e-6 to 50e-6.
@@ -92,8 +93,8 @@ pub(crate) const TENDON_N_PER_J_MM: f64 = 200.0;
 
 /// Tendon force of a steel weld: F = 0.2·Q, with F in kN and the net heat Q = η·U·I/v in J/mm, 0 to 10 000.
 ///
-/// Source: White 1977 (Cambridge), used by Leggatt and Dwight; from memory. It does not see yield: a force greater than
-/// the yield force of the section is a sign that the bar shortens plastically instead.
+/// Source: White 1977 (Cambridge), used by Leggatt and Dwight; from memory. It does not see yield: a force
+/// greater than the yield force of the section is a sign that the bar shortens plastically instead.
 ///
 /// # Errors
 /// [`FormulaError`] when the heat is out of its range.
@@ -104,8 +105,8 @@ pub fn tendon_force(net_heat: JoulesPerMillimetre) -> Result<Newtons, FormulaErr
 
 /// Shrinkage force after Okerblom: F = 0.335·E·α/(ρc)·Q, net heat Q 0 to 10 000 J/mm.
 ///
-/// Source: Okerblom 1955, Vinokurov; from memory. The tests behind it ran at about 150 A, 20 V, 1.2 mm/s (read in an
-/// abstract of Okerblom and Ulitin, *Avtogennoe Delo* 1948).
+/// Source: Okerblom 1955, Vinokurov; from memory. The tests behind it ran at about 150 A, 20 V, 1.2 mm/s (read
+/// in an abstract of Okerblom and Ulitin, *Avtogennoe Delo* 1948).
 ///
 /// # Errors
 /// [`FormulaError`] when a value is out of its range.
@@ -213,7 +214,8 @@ fn checked_bow(eccentricity: Millimetres, length: Millimetres) -> Result<(f64, f
 
 /// Transverse closing of a butt weld, Blodgett: Δ = 0.10·Aw/t, plate thickness 0.5 to 200 mm.
 ///
-/// Source: Blodgett, *Design of Welded Structures*, 1966, 7.7; read in a fabricator's method statement that cites it.
+/// Source: Blodgett, *Design of Welded Structures*, 1966, 7.7; read in a fabricator's method statement that
+/// cites it.
 ///
 /// # Errors
 /// [`FormulaError`] when a value is out of its range.
@@ -227,8 +229,8 @@ pub fn blodgett_transverse(
 
 /// Transverse closing of a butt weld, Spraragen and Ettinger: S = 0.2·Aw/t + 0.05·g, root gap g 0 to 25 mm.
 ///
-/// Source: Spraragen and Ettinger, *Welding Journal* 29 (1950), from memory; the rule was read in an unsigned article
-/// that cites a welding handbook, so it is a band, not a reference.
+/// Source: Spraragen and Ettinger, *Welding Journal* 29 (1950), from memory; the rule was read in an unsigned
+/// article that cites a welding handbook, so it is a band, not a reference.
 ///
 /// # Errors
 /// [`FormulaError`] when a value is out of its range.
@@ -254,9 +256,10 @@ fn checked_butt(
 
 /// Turn of a flange under one fillet, Blodgett: Δ/W = 0.02·ω^1.3/t² in inches, as an angle in radians.
 ///
-/// Leg ω over 0 up to the thickness t times 1.5; t 4.5 to 25.4 mm, the plates that fillet charts of shipyards rest on
-/// (the range of Blodgett's own tests is not known to us). Source: Blodgett, *Design of Welded Structures*, 1966, 7.7,
-/// and *Design of Weldments*, 3.7; from memory. The rule is not homogeneous: its constant carries in^0.7.
+/// Leg ω over 0 up to the thickness t times 1.5; t 4.5 to 25.4 mm, the plates that fillet charts of shipyards
+/// rest on (the range of Blodgett's own tests is not known to us). Source: Blodgett, *Design of Welded
+/// Structures*, 1966, 7.7, and *Design of Weldments*, 3.7; from memory. The rule is not homogeneous: its
+/// constant carries in^0.7.
 ///
 /// # Errors
 /// [`FormulaError`] when a value is out of its range.
@@ -281,8 +284,8 @@ pub fn blodgett_angular(leg: Millimetres, thickness: Millimetres) -> Result<f64,
     Ok(0.02 * libm::pow(leg_in, 1.3) / (thickness_in * thickness_in))
 }
 
-/// What a shop allows for the shrinkage of steel welds before it cuts. Source (read): TWI, "How much shall I allow for
-/// weld shrinkage?", frequently asked questions.
+/// What a shop allows for the shrinkage of steel welds before it cuts. Source (read): TWI, "How much shall I
+/// allow for weld shrinkage?", frequently asked questions.
 pub mod allowance {
     use super::{Allowed, Formula, FormulaError, LENGTH_RANGE, Millimetres};
 

@@ -110,9 +110,9 @@ pub fn weighted_sum(terms: &[(f64, Uncertain)]) -> Result<Uncertain, FormulaErro
 
 /// y = Π xᵢ^pᵢ, from pairs (xᵢ, pᵢ): (u(y)/y)² = Σ (pᵢ · u(xᵢ)/xᵢ)².
 ///
-/// Source: JCGM 100:2008, 5.1.6, eq. 12. It is worked out as u²(y) = Σ (∂y/∂xᵢ · u(xᵢ))² (5.1.2, eq. 10), which is the
-/// same where no value is zero and still holds where one is: zero amperes give zero heat with a doubt of its own.
-/// An empty product is exactly one.
+/// Source: JCGM 100:2008, 5.1.6, eq. 12. It is worked out as u²(y) = Σ (∂y/∂xᵢ · u(xᵢ))² (5.1.2, eq. 10), which
+/// is the same where no value is zero and still holds where one is: zero amperes give zero heat with a doubt of
+/// its own. An empty product is exactly one.
 ///
 /// # Errors
 /// [`FormulaError`] when a value or the result is not finite (zero to a negative power, a negative value to a broken

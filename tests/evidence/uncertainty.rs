@@ -14,7 +14,8 @@ fn heat_input(voltage: f64, current: f64, speed: f64) -> Uncertain {
     .expect("ordinary values")
 }
 
-// JCGM 100:2008, 5.1.6, eq. 12 (formula from memory of the standard; the percentages are our own arithmetic from it).
+// JCGM 100:2008, 5.1.6, eq. 12 (formula from memory of the standard; the percentages are our own arithmetic
+// from it).
 #[test]
 fn relative_doubts_of_volts_amps_and_speed_add_in_quadrature() {
     for (voltage, current, speed, percent) in [

@@ -25,6 +25,44 @@ pub fn assert_printed(actual: f64, printed: &str) {
     assert_close(actual, expected, half_unit, 4.0 * f64::EPSILON);
 }
 
+/// The environment variable that lets golden files be written: set it to 1, look at the difference, commit it.
+pub const BLESS: &str = "COLDSQUARE_BLESS";
+
+/// Whether golden files are to be written in this run instead of compared.
+#[must_use]
+pub fn blessing() -> bool {
+    std::env::var_os(BLESS).is_some_and(|value| value == "1")
+}
+
+/// Panics unless a page of the repository holds this text between `<!-- begin: NAME -->` and `<!-- end: NAME -->`.
+/// With [`BLESS`] set to 1 it writes the text there instead. Missing page or marks are a failure either way.
+#[track_caller]
+pub fn assert_blessed_section(page: &str, name: &str, text: &str) {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("..")
+        .join(page);
+    let whole = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{page}: {error}"));
+    let (begin, end) = (
+        format!("<!-- begin: {name} -->\n"),
+        format!("<!-- end: {name} -->\n"),
+    );
+    let (head, rest) = whole
+        .split_once(&begin)
+        .unwrap_or_else(|| panic!("{page} has no mark {begin}"));
+    let (found, tail) = rest
+        .split_once(&end)
+        .unwrap_or_else(|| panic!("{page} has no mark {end}"));
+    if blessing() {
+        let blessed = format!("{head}{begin}{text}{end}{tail}");
+        std::fs::write(&path, blessed).unwrap_or_else(|error| panic!("{page}: {error}"));
+    } else {
+        assert_eq!(
+            found, text,
+            "{page}, {name}: not what the code gives; look, and bless with {BLESS}=1"
+        );
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
