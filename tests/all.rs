@@ -11,3 +11,8 @@ mod evidence {
     mod starting_points;
     mod uncertainty;
 }
+
+/// Laws that hold whatever the input is.
+mod laws {
+    mod arc;
+}

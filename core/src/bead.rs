@@ -31,6 +31,18 @@ impl Window {
     pub const fn span(&self) -> u64 {
         self.sums.n as u64 + self.dropped as u64
     }
+
+    /// Adds all that the next window holds. Returns false, and adds nothing, when both together would not fit.
+    pub fn merge(&mut self, next: &Self) -> bool {
+        if !self.sums.merge(&next.sums) {
+            return false;
+        }
+        // No more samples can be clipped than a window holds, so these saturate only on damaged windows.
+        self.clipped_voltage = self.clipped_voltage.saturating_add(next.clipped_voltage);
+        self.clipped_current = self.clipped_current.saturating_add(next.clipped_current);
+        self.dropped = self.dropped.saturating_add(next.dropped);
+        true
+    }
 }
 
 /// One continuous arc-on deposit, from the first to the last moment its arc burned.
@@ -61,5 +73,20 @@ impl Bead {
     #[must_use]
     pub const fn span(&self) -> u64 {
         self.sums.n.saturating_add(self.dropped as u64)
+    }
+
+    /// Adds a window that follows: its sums and counts, and its time to the arc time when it was lit.
+    pub fn add_window(&mut self, window: &Window) {
+        self.sums.add_window(&window.sums);
+        if window.lit {
+            self.lit = self.lit.saturating_add(window.span());
+        }
+        self.clipped_voltage = self
+            .clipped_voltage
+            .saturating_add(window.clipped_voltage.into());
+        self.clipped_current = self
+            .clipped_current
+            .saturating_add(window.clipped_current.into());
+        self.dropped = self.dropped.saturating_add(window.dropped);
     }
 }

@@ -37,3 +37,33 @@ pub struct Calibration {
     /// Relative standard uncertainty of the sample rate (k = 1), 0 or more.
     pub rate_relative_uncertainty: f64,
 }
+
+/// The counts between which a channel can be trusted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct CountLimits {
+    /// At or below this count a sample is clipped.
+    pub lowest: i32,
+    /// At or above this count a sample is clipped.
+    pub highest: i32,
+}
+
+impl CountLimits {
+    /// True for a count at or past a limit.
+    #[inline]
+    #[must_use]
+    pub const fn clips(self, count: i32) -> bool {
+        count <= self.lowest || count >= self.highest
+    }
+}
+
+impl Channel {
+    /// The counts between which the channel can be trusted.
+    #[must_use]
+    pub const fn limits(&self) -> CountLimits {
+        CountLimits {
+            lowest: self.lowest_count,
+            highest: self.highest_count,
+        }
+    }
+}

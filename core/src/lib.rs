@@ -25,6 +25,10 @@ pub mod calibration;
 
 pub mod bead;
 
+pub mod meter;
+
+pub mod arc;
+
 pub mod formula;
 
 pub mod uncertainty;

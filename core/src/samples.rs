@@ -124,6 +124,27 @@ impl WindowSums {
         true
     }
 
+    /// Adds the same sample `times` times over, as a slow recording holds its values: the same sums as that many
+    /// calls of [`WindowSums::add`]. Returns false, and adds nothing, when they would not fit.
+    pub fn add_held(&mut self, pair: RawPair, times: u16) -> bool {
+        if times == 0 {
+            return true;
+        }
+        let mut one = Self::EMPTY;
+        one.add(pair);
+        let factor = i64::from(times);
+        // One sample stays below 2^46 and the factor below 2^16: no overflow.
+        self.merge(&Self {
+            n: times,
+            v: one.v * factor,
+            i: one.i * factor,
+            vv: one.vv * factor,
+            ii: one.ii * factor,
+            vi: one.vi * factor,
+            ..one
+        })
+    }
+
     /// Adds all samples of another window. Returns false, and adds nothing, when both together would not fit.
     pub fn merge(&mut self, other: &Self) -> bool {
         let Some(n) = self.n.checked_add(other.n) else {

@@ -1,5 +1,6 @@
 //! The records as the rest of the program sees them.
 
+pub use crate::arc::ArcCounts;
 use crate::bead::{Bead, Window};
 use crate::calibration::Calibration;
 use crate::process::Process;
@@ -44,30 +45,6 @@ pub struct Header {
     pub calibrated_unix_s: u64,
     /// How beads were found.
     pub arc: ArcCounts,
-}
-
-/// How beads were found, in counts and samples: what the arc detector was told.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct ArcCounts {
-    /// Current count at which no current flows.
-    pub zero: i32,
-    /// From this distance to `zero` on a dark arc counts as struck, counts.
-    pub striking: u32,
-    /// From this distance to `zero` on a burning arc counts as still burning, counts.
-    pub burning: u32,
-    /// A current below `burning` for fewer samples than this is part of the arc.
-    pub longest_dip: u32,
-    /// An arc that comes back within this many samples goes on with the same bead.
-    pub longest_gap: u32,
-    /// A bead burned for at least this many samples.
-    pub shortest_bead: u32,
-    /// A bead that burned for no more samples than this is a tack.
-    pub longest_tack: u32,
-    /// Longest window while the arc burns, samples.
-    pub lit_window: u32,
-    /// Longest window while it does not, samples.
-    pub dark_window: u32,
 }
 
 /// A time of day, and where it came from.

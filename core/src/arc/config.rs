@@ -1,0 +1,242 @@
+//! What counts as an arc: thresholds and times, first as a welder would say them, then as the detector uses them.
+
+use crate::bead::Bead;
+use crate::calibration::{Calibration, CountLimits};
+use crate::process::Process;
+use crate::samples::WindowSums;
+use crate::units::{Amperes, Seconds};
+
+/// Thresholds and times in amperes and seconds. Start from [`ArcSettings::for_process`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct ArcSettings {
+    /// From this magnitude on a dark arc counts as struck. Greater than `burning`.
+    pub striking: Amperes,
+    /// From this magnitude on a burning arc counts as still burning. Greater than 0.
+    pub burning: Amperes,
+    /// A current below `burning` for less than this is part of the arc (zero crossings, pulses). Greater than 0.
+    pub longest_dip: Seconds,
+    /// An arc that comes back within this time goes on with the same bead. At least `longest_dip`.
+    pub longest_gap: Seconds,
+    /// A bead burned at least this long; what is shorter was a blip and counts as idle. 0 or more.
+    pub shortest_bead: Seconds,
+    /// A bead that burned no longer than this only holds: a tack. 0 or more.
+    pub longest_tack: Seconds,
+    /// Length of a window while the arc burns. Greater than 0.
+    pub lit_window: Seconds,
+    /// Length of a window while it does not. Greater than 0.
+    pub dark_window: Seconds,
+}
+
+impl ArcSettings {
+    /// Settings for a process. The numbers are common practice, no source:
+    ///
+    /// | | striking | burning | longest gap | longest tack | why |
+    /// | --- | --- | --- | --- | --- | --- |
+    /// | TIG, plasma | 5 A | 3 A | 0.5 s | 2 s | arcs from about 10 A; high-frequency start may need several tries |
+    /// | MIG/MAG, cored wires, submerged arc | 20 A | 10 A | 0.4 s | 1 s | above the drift of an open-loop clamp, below the base current of a pulse |
+    /// | stick | 15 A | 8 A | 0.5 s | 1.5 s | struck by tapping, which makes and breaks |
+    ///
+    /// The longest dip is 25 ms for all: the zero crossing of sine-wave AC at 50 Hz stays below 10 A of 50 A for 1.3 ms,
+    /// while a welder who lifts off needs more than 100 ms to strike again. The shortest bead is 50 ms, lit windows are
+    /// 0.1 s and dark ones 1 s.
+    #[must_use]
+    pub const fn for_process(process: Process) -> Self {
+        let (striking, burning, longest_gap, longest_tack) = match process {
+            Process::Tig | Process::Plasma => (5.0, 3.0, 0.5, 2.0),
+            Process::ManualMetalArc => (15.0, 8.0, 0.5, 1.5),
+            _ => (20.0, 10.0, 0.4, 1.0),
+        };
+        Self {
+            striking: Amperes(striking),
+            burning: Amperes(burning),
+            longest_dip: Seconds(0.025),
+            longest_gap: Seconds(longest_gap),
+            shortest_bead: Seconds(0.05),
+            longest_tack: Seconds(longest_tack),
+            lit_window: Seconds(0.1),
+            dark_window: Seconds(1.0),
+        }
+    }
+}
+
+/// Why settings cannot be used; each names the field of [`ArcSettings`] or the calibration that is at fault.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum ArcConfigError {
+    /// The quantity is infinite, not a number, zero or negative where that makes no sense.
+    Unusable(&'static str),
+    /// The converter cannot tell `striking` from `burning`, or `burning` from nothing: its counts are too coarse.
+    TooCoarse,
+    /// `longest_gap` must be at least `longest_dip`.
+    GapShorterThanDip,
+    /// At this sample rate a window of this length holds more than [`WindowSums::CAPACITY`] samples.
+    WindowTooLong(&'static str),
+}
+
+impl core::fmt::Display for ArcConfigError {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Unusable(what) => write!(f, "{what} is not a usable number; correct it"),
+            Self::TooCoarse => write!(
+                f,
+                "the converter's counts are too coarse for these currents; raise the striking and burning current"
+            ),
+            Self::GapShorterThanDip => {
+                write!(f, "longest gap must not be shorter than longest dip")
+            }
+            Self::WindowTooLong(what) => write!(
+                f,
+                "{what} holds more than {} samples at this rate; make it shorter",
+                WindowSums::CAPACITY
+            ),
+        }
+    }
+}
+
+impl core::error::Error for ArcConfigError {}
+
+/// How beads were found, in counts and samples: what the arc detector was told.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct ArcCounts {
+    /// Current count at which no current flows.
+    pub zero: i32,
+    /// From this distance to `zero` on a dark arc counts as struck, counts.
+    pub striking: u32,
+    /// From this distance to `zero` on a burning arc counts as still burning, counts.
+    pub burning: u32,
+    /// A current below `burning` for fewer samples than this is part of the arc.
+    pub longest_dip: u32,
+    /// An arc that comes back within this many samples goes on with the same bead.
+    pub longest_gap: u32,
+    /// A bead burned for at least this many samples.
+    pub shortest_bead: u32,
+    /// A bead that burned for no more samples than this is a tack.
+    pub longest_tack: u32,
+    /// Longest window while the arc burns, samples.
+    pub lit_window: u32,
+    /// Longest window while it does not, samples.
+    pub dark_window: u32,
+}
+
+/// What the detector is told: immutable, and nothing in it changes when the clamp is calibrated again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct ArcConfig {
+    pub(super) counts: ArcCounts,
+    pub(super) voltage_limits: CountLimits,
+    pub(super) current_limits: CountLimits,
+}
+
+impl ArcConfig {
+    /// Settings turned into counts and samples by the calibration of the moment.
+    ///
+    /// # Errors
+    /// [`ArcConfigError`] when a number is not usable or does not fit the converter or the sample rate.
+    pub fn new(settings: &ArcSettings, calibration: &Calibration) -> Result<Self, ArcConfigError> {
+        let gain = calibration.current.gain_per_count.abs();
+        positive("current gain", gain)?;
+        let rate = positive("sample rate", calibration.sample_rate_hz)?;
+        let counts = |name, level: Amperes| Ok(libm::round(positive(name, level.0)? / gain) as u32);
+        // At least one sample, so that no time is without an effect; `as` saturates.
+        let samples =
+            |name, time: Seconds| Ok(libm::round(positive(name, time.0)? * rate).max(1.0) as u32);
+        let samples_or_none = |name, time: Seconds| {
+            if time.0 == 0.0 {
+                Ok(0)
+            } else {
+                samples(name, time)
+            }
+        };
+        let found = ArcCounts {
+            zero: rounded_to_count(calibration.current.zero_in_256ths),
+            striking: counts("striking current", settings.striking)?,
+            burning: counts("burning current", settings.burning)?,
+            longest_dip: samples("longest dip", settings.longest_dip)?,
+            longest_gap: samples("longest gap", settings.longest_gap)?,
+            shortest_bead: samples_or_none("shortest bead", settings.shortest_bead)?,
+            longest_tack: samples_or_none("longest tack", settings.longest_tack)?,
+            lit_window: samples("lit window", settings.lit_window)?,
+            dark_window: samples("dark window", settings.dark_window)?,
+        };
+        Self::from_counts(found, calibration)
+    }
+
+    /// Counts as a log's header holds them, with the limits of the channels.
+    ///
+    /// # Errors
+    /// [`ArcConfigError`] when the counts contradict one another.
+    pub fn from_counts(
+        counts: ArcCounts,
+        calibration: &Calibration,
+    ) -> Result<Self, ArcConfigError> {
+        if counts.burning == 0 || counts.striking <= counts.burning {
+            return Err(ArcConfigError::TooCoarse);
+        }
+        for (name, samples) in [
+            ("longest dip", counts.longest_dip),
+            ("lit window", counts.lit_window),
+            ("dark window", counts.dark_window),
+        ] {
+            if samples == 0 {
+                return Err(ArcConfigError::Unusable(name));
+            }
+        }
+        if counts.longest_gap < counts.longest_dip {
+            return Err(ArcConfigError::GapShorterThanDip);
+        }
+        // A dip may be merged into a lit window that is full but for one sample, and becomes a dark window otherwise.
+        let capacity = u32::from(WindowSums::CAPACITY);
+        if counts.lit_window.saturating_add(counts.longest_dip) > capacity {
+            return Err(ArcConfigError::WindowTooLong("lit window and longest dip"));
+        }
+        if counts.dark_window > capacity {
+            return Err(ArcConfigError::WindowTooLong("dark window"));
+        }
+        Ok(Self {
+            counts,
+            voltage_limits: calibration.voltage.limits(),
+            current_limits: calibration.current.limits(),
+        })
+    }
+
+    /// The counts, for the header of a log.
+    #[must_use]
+    pub const fn counts(&self) -> ArcCounts {
+        self.counts
+    }
+
+    /// True when this current lights a dark arc.
+    #[inline]
+    #[must_use]
+    pub const fn strikes(&self, current: i32) -> bool {
+        current.wrapping_sub(self.counts.zero).unsigned_abs() >= self.counts.striking
+    }
+
+    /// True when this current shows that a lit arc still burns.
+    #[inline]
+    #[must_use]
+    pub const fn burns(&self, current: i32) -> bool {
+        current.wrapping_sub(self.counts.zero).unsigned_abs() >= self.counts.burning
+    }
+
+    /// True for a bead that burned too briefly to be a weld: it only holds.
+    #[must_use]
+    pub const fn is_tack(&self, bead: &Bead) -> bool {
+        bead.lit <= self.counts.longest_tack as u64
+    }
+}
+
+fn positive(name: &'static str, value: f64) -> Result<f64, ArcConfigError> {
+    if value.is_finite() && value > 0.0 {
+        Ok(value)
+    } else {
+        Err(ArcConfigError::Unusable(name))
+    }
+}
+
+/// To the nearest whole count; the constant added in 64 bits, so that no zero overflows.
+const fn rounded_to_count(in_256ths: i32) -> i32 {
+    ((in_256ths as i64 + 128) >> 8) as i32
+}
