@@ -15,9 +15,13 @@ impl Block {
     };
 
     pub(super) fn from_fn(f: impl Fn(usize, usize) -> f64) -> Self {
-        Self {
-            columns: std::array::from_fn(|c| std::array::from_fn(|r| f(r, c))),
+        let mut block = Self::ZERO;
+        for (c, column) in block.columns.iter_mut().enumerate() {
+            for (r, value) in column.iter_mut().enumerate() {
+                *value = f(r, c);
+            }
         }
+        block
     }
 
     pub(super) fn at(&self, row: usize, column: usize) -> f64 {
@@ -34,27 +38,37 @@ impl Block {
         }
     }
 
+    /// Sets the rows and columns marked to zero.
+    pub(super) fn clear(&mut self, rows: &[bool; 6], columns: &[bool; 6]) {
+        for (column, whole) in self.columns.iter_mut().zip(columns) {
+            column
+                .iter_mut()
+                .zip(rows)
+                .filter(|(_, row)| *whole || **row)
+                .for_each(|(v, _)| *v = 0.0);
+        }
+    }
+
     pub(super) fn transposed(&self) -> Self {
         Self::from_fn(|r, c| self.at(c, r))
     }
 
     /// self · other
     pub(super) fn times(&self, other: &Self) -> Self {
-        Self {
-            columns: other.columns.map(|column| self.times_vector(&column)),
+        let mut product = Self::ZERO;
+        for (column, by) in product.columns.iter_mut().zip(&other.columns) {
+            *column = self.times_vector(by);
         }
+        product
     }
 
     /// selfᵀ · other
     pub(super) fn transposed_times(&self, other: &Self) -> Self {
-        Self {
-            columns: other
-                .columns
-                .map(|column| self.transposed_times_vector(&column)),
-        }
+        self.transposed().times(other)
     }
 
     /// self · v
+    #[inline]
     pub(super) fn times_vector(&self, v: &Six) -> Six {
         let mut sum = [0.0; 6];
         for (column, factor) in self.columns.iter().zip(v) {
@@ -66,9 +80,13 @@ impl Block {
     }
 
     /// selfᵀ · v
+    #[inline]
     pub(super) fn transposed_times_vector(&self, v: &Six) -> Six {
-        self.columns
-            .map(|column| column.iter().zip(v).map(|(c, v)| c * v).sum())
+        let mut sum = [0.0; 6];
+        for (s, column) in sum.iter_mut().zip(&self.columns) {
+            *s = column.iter().zip(v).map(|(c, v)| c * v).sum();
+        }
+        sum
     }
 
     /// self −= a · bᵀ

@@ -51,22 +51,21 @@ impl Matrix {
         }
     }
 
-    /// Holds one unknown: its row and column become those of a spring on its own.
-    pub(super) fn hold(&mut self, node: usize, component: usize) {
-        let Some(k) = self.pattern.position[node] else {
-            return;
-        };
-        for other in 0..6 {
-            self.diagonal[k].set(component, other, 0.0);
-            self.diagonal[k].set(other, component, 0.0);
-        }
-        self.diagonal[k].set(component, component, 1.0);
-        for block in self.pattern.start[k]..self.pattern.start[k + 1] {
-            (0..6).for_each(|row| self.below[block].set(row, component, 0.0));
-        }
-        for column in 0..k {
-            if let Some(block) = self.pattern.find(k, column) {
-                (0..6).for_each(|c| self.below[block].set(component, c, 0.0));
+    /// Holds the unknowns marked: their rows and columns become those of a spring on its own.
+    pub(super) fn hold(&mut self, held: &[[bool; 6]]) {
+        let Self {
+            pattern,
+            diagonal,
+            below,
+        } = self;
+        let at = |k: usize| &held[pattern.node_at[k]];
+        for (k, own) in diagonal.iter_mut().enumerate() {
+            own.clear(at(k), at(k));
+            (0..6)
+                .filter(|c| at(k)[*c])
+                .for_each(|c| own.set(c, c, 1.0));
+            for block in pattern.start[k]..pattern.start[k + 1] {
+                below[block].clear(at(pattern.rows[block]), at(k));
             }
         }
     }
@@ -93,18 +92,18 @@ impl Matrix {
             for block in own.clone() {
                 below[block].divide(&diagonal[k], pinned);
             }
+            // What is left of the matrix lies in later columns, and so behind this one.
+            let (done, rest) = below.split_at_mut(own.end);
             for i in own.clone() {
-                let column = pattern.rows[i];
-                let by = below[i];
-                diagonal[column].subtract_product(&by, &by);
+                let (column, by) = (pattern.rows[i], &done[i]);
+                diagonal[column].subtract_product(by, by);
                 // Every later row of this column is also a row of that one: walk both lists.
                 let mut target = pattern.start[column];
                 for j in i + 1..own.end {
                     while pattern.rows[target] != pattern.rows[j] {
                         target += 1;
                     }
-                    let from = below[j];
-                    below[target].subtract_product(&from, &by);
+                    rest[target - own.end].subtract_product(&done[j], by);
                 }
             }
         }

@@ -50,10 +50,12 @@
 mod beam;
 mod block;
 mod condense;
+mod element;
 mod error;
 mod factor;
 mod frame;
 mod load;
+mod lower;
 mod mechanism;
 mod ordering;
 mod probe;

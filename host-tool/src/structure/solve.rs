@@ -224,11 +224,13 @@ fn assemble(frame: &Frame, held: &[[bool; 6]]) -> Result<Matrix, StructureError>
     let gone: Vec<bool> = held.iter().map(|h| h.iter().all(|c| *c)).collect();
     let mut matrix = Matrix::new(Pattern::new(links, &gone)?);
     for beam in &frame.beams {
-        let [a, b] = beam.nodes;
-        let [own, between, other] = beam.stiffness_blocks(&frame.nodes)?;
-        matrix.add_own(a, &own);
-        matrix.add_between(b, a, &between);
-        matrix.add_own(b, &other);
+        beam.stiffness(&frame.nodes, |row, column, block| {
+            if row == column {
+                matrix.add_own(beam.nodes[row], block);
+            } else {
+                matrix.add_between(beam.nodes[row], beam.nodes[column], block);
+            }
+        })?;
     }
     for spring in &frame.springs {
         for (k, (a, ca)) in spring.along.terms.iter().enumerate() {
@@ -256,10 +258,6 @@ fn assemble(frame: &Frame, held: &[[bool; 6]]) -> Result<Matrix, StructureError>
             }
         }
     }
-    for (node, held) in held.iter().enumerate().filter(|(node, _)| !gone[*node]) {
-        (0..6)
-            .filter(|component| held[*component])
-            .for_each(|component| matrix.hold(node, component));
-    }
+    matrix.hold(held);
     Ok(matrix)
 }

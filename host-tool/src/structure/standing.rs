@@ -4,11 +4,11 @@
 //! their natural readings, the spring forces f obey (F + 1/k) f = c₀ − g. The lower factor L of the left side grows by
 //! a row for each activation (bordered Cholesky), and z = L⁻¹ (c₀ − g) by one number: a connector that is activated
 //! stress-free and then changes its natural reading by δ has z = −δ / L_nn, whatever the history. Forces and outputs
-//! cost a back substitution when they are asked for. Releasing a connector takes its row out and updates the rows
-//! below it (Golub & Van Loan, *Matrix Computations*, 4th ed. 2013, 6.5.4 and 4.2.9), which is stable.
+//! cost a back substitution when they are asked for.
 
 use super::condense::Condensed;
 use super::load::LoadCase;
+use super::lower::{Lower, dot};
 use std::fmt;
 
 /// A connector to be activated.
@@ -71,10 +71,8 @@ pub struct Standing<'a> {
     active: Vec<usize>,
     /// For each connector its place in `active`.
     slot: Vec<Option<usize>>,
-    /// Rows of L below and on the diagonal, one after another.
-    rows: Vec<f64>,
-    /// 1 / diagonal of L.
-    inverse: Vec<f64>,
+    /// L, a row for each active connector.
+    lower: Lower,
     /// c₀ − g.
     gap: Vec<f64>,
     /// L⁻¹ (c₀ − g).
@@ -93,8 +91,7 @@ impl<'a> Standing<'a> {
             condensed,
             active: Vec::new(),
             slot: vec![None; condensed.connectors()],
-            rows: Vec::new(),
-            inverse: Vec::new(),
+            lower: Lower::default(),
             gap: Vec::new(),
             z: Vec::new(),
             loaded: vec![0.0; condensed.connectors()],
@@ -236,13 +233,10 @@ impl<'a> Standing<'a> {
     /// See [`ActivationError`].
     pub fn resistance(&self, connector: usize) -> Result<f64, ActivationError> {
         let slot = self.active_slot(connector)?;
+        let mut unit = vec![0.0; self.active.len()];
+        unit[slot] = 1.0;
         let mut column = vec![0.0; self.active.len()];
-        column[slot] = 1.0;
-        for i in slot..column.len() {
-            let row = self.row(i);
-            let sum = dot(&row[slot..i], &column[slot..i]);
-            column[i] = (column[i] - sum) * self.inverse[i];
-        }
+        self.lower.forward(slot, &unit, &mut column);
         Ok(dot(&column, &column))
     }
 
@@ -274,11 +268,6 @@ impl<'a> Standing<'a> {
         slot.ok_or(ActivationError::NotActive(connector))
     }
 
-    /// Row `i` of L, diagonal included.
-    fn row(&self, i: usize) -> &[f64] {
-        &self.rows[i * (i + 1) / 2..][..=i]
-    }
-
     /// Appends a connector whose natural reading is the one that the first `before` connectors give, plus its eigen.
     fn push(&mut self, one: &Activation, before: usize) -> Result<(), ActivationError> {
         let connector = one.connector;
@@ -292,26 +281,17 @@ impl<'a> Standing<'a> {
         }
         let n = self.active.len();
         let flexibility = self.condensed.flexibility_row(connector);
-        let start = self.rows.len();
-        self.rows
-            .extend(self.active.iter().map(|other| flexibility[*other]));
-        let (rows, new) = self.rows.split_at_mut(start);
-        for j in 0..n {
-            let sum = dot(&rows[j * (j + 1) / 2..][..j], &new[..j]);
-            new[j] = (new[j] - sum) * self.inverse[j];
-        }
-        let own = flexibility[connector] + 1.0 / one.stiffness;
-        let left = own - dot(new, new);
-        if left.is_nan() || left <= REDUNDANT * own {
+        let entries = self.active.iter().map(|other| flexibility[*other]);
+        if !self
+            .lower
+            .push(entries, flexibility[connector] + 1.0 / one.stiffness)
+        {
             return Err(ActivationError::Redundant(connector));
         }
-        let diagonal = left.sqrt();
-        let gap = dot(&new[..before], &self.z[..before]) - one.eigen;
-        let z = (-one.eigen - dot(&new[before..], &self.z[before..])) / diagonal;
-        self.rows.push(diagonal);
-        self.inverse.push(1.0 / diagonal);
-        self.gap.push(gap);
-        self.z.push(z);
+        let (then, since) = self.lower.row(n).split_at(before);
+        self.gap.push(dot(then, &self.z[..before]) - one.eigen);
+        self.z
+            .push((-one.eigen - dot(since, &self.z[before..])) * self.lower.inverse(n));
         self.slot[connector] = Some(n);
         self.active.push(connector);
         Ok(())
@@ -321,81 +301,32 @@ impl<'a> Standing<'a> {
         for connector in self.active.drain(length..) {
             self.slot[connector] = None;
         }
-        self.rows.truncate(length * (length + 1) / 2);
-        self.inverse.truncate(length);
+        self.lower.truncate(length);
         self.gap.truncate(length);
         self.z.truncate(length);
     }
 
     fn take_out(&mut self, slot: usize) {
-        let n = self.active.len();
-        let mut column: Vec<f64> = (slot + 1..n).map(|i| self.row(i)[slot]).collect();
-        let mut kept = Vec::with_capacity(self.rows.len());
-        for i in (0..n).filter(|i| *i != slot) {
-            let row = self.row(i);
-            kept.extend(
-                row.iter()
-                    .enumerate()
-                    .filter(|(j, _)| *j != slot)
-                    .map(|(_, v)| v),
-            );
-        }
-        self.rows = kept;
-        self.inverse.remove(slot);
+        self.lower.remove(slot);
         self.gap.remove(slot);
         self.z.remove(slot);
         self.slot[self.active.remove(slot)] = None;
         for (k, connector) in self.active.iter().enumerate().skip(slot) {
             self.slot[*connector] = Some(k);
         }
-        self.add_to_rows_from(slot, &mut column);
         self.substitute_from(slot);
     }
 
-    /// The factor of L Lᵀ + x xᵀ for the rows from `first` on.
-    fn add_to_rows_from(&mut self, first: usize, x: &mut [f64]) {
-        let n = self.active.len();
-        for k in first..n {
-            let at = |i: usize, j: usize| i * (i + 1) / 2 + j;
-            let (own, more) = (self.rows[at(k, k)], x[k - first]);
-            let grown = own.hypot(more);
-            let (c, s) = (grown / own, more / own);
-            self.rows[at(k, k)] = grown;
-            self.inverse[k] = 1.0 / grown;
-            for i in k + 1..n {
-                let value = (self.rows[at(i, k)] + s * x[i - first]) / c;
-                x[i - first] = c * x[i - first] - s * value;
-                self.rows[at(i, k)] = value;
-            }
-        }
-    }
-
-    /// z = L⁻¹ gap for the rows from `first` on.
     fn substitute_from(&mut self, first: usize) {
-        for i in first..self.active.len() {
-            let sum = dot(&self.row(i)[..i], &self.z[..i]);
-            self.z[i] = (self.gap[i] - sum) * self.inverse[i];
-        }
+        self.lower.forward(first, &self.gap, &mut self.z);
     }
 
-    /// f = L⁻ᵀ z
     fn active_forces(&self) -> Vec<f64> {
-        let mut f = self.z.clone();
-        for i in (0..f.len()).rev() {
-            let (above, own) = f.split_at_mut(i);
-            own[0] *= self.inverse[i];
-            let force = own[0];
-            above
-                .iter_mut()
-                .zip(self.row(i))
-                .for_each(|(v, l)| *v -= l * force);
-        }
-        f
+        let mut forces = self.z.clone();
+        self.lower.backward(&mut forces);
+        forces
     }
 }
-
-/// Below this part of its own flexibility what is left of it is rounding.
-const REDUNDANT: f64 = 1e-11;
 
 fn finite(index: usize, value: f64) -> Result<(), ActivationError> {
     if value.is_finite() {
@@ -403,22 +334,4 @@ fn finite(index: usize, value: f64) -> Result<(), ActivationError> {
     } else {
         Err(ActivationError::Value(index))
     }
-}
-
-/// Sum of products in four lanes.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let mut lanes = [0.0; 4];
-    let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a4
-        .remainder()
-        .iter()
-        .zip(b4.remainder())
-        .map(|(x, y)| x * y)
-        .sum();
-    for (x, y) in a4.zip(b4) {
-        for lane in 0..4 {
-            lanes[lane] += x[lane] * y[lane];
-        }
-    }
-    lanes.iter().sum::<f64>() + rest
 }
