@@ -8,6 +8,7 @@ pub mod command;
 pub mod job;
 pub mod map;
 pub mod material;
+pub mod movement;
 pub mod run;
 pub mod save;
 pub mod section;

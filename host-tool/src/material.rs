@@ -22,6 +22,8 @@ pub struct Material {
     pub conductivity_w_mk: f64,
     /// Heat capacity per volume ρc, J/(mm³·K): a mean for heat flow under an arc.
     pub volumetric_heat_j_mm3k: f64,
+    /// How much more it moves than α, ρc and E explain against mild steel; 1 for mild steel.
+    pub shrinkage_ratio: f64,
 }
 
 /// A field of a [`Material`] that no metal can have.
@@ -90,6 +92,7 @@ impl Material {
             yield_mpa: 235.0,
             conductivity_w_mk: 40.0,
             volumetric_heat_j_mm3k: 5.0e-3,
+            shrinkage_ratio: 1.0,
         }
     }
 
@@ -108,6 +111,7 @@ impl Material {
             yield_mpa: 210.0,
             conductivity_w_mk: 20.0,
             volumetric_heat_j_mm3k: 5.0e-3,
+            shrinkage_ratio: 2.25,
         }
     }
 
@@ -128,6 +132,7 @@ impl Material {
             yield_mpa: 276.0,
             conductivity_w_mk: 167.0,
             volumetric_heat_j_mm3k: 2.7e-3,
+            shrinkage_ratio: 1.0,
         }
     }
 
@@ -187,6 +192,7 @@ impl Material {
                 self.volumetric_heat_j_mm3k,
                 (0.5e-3, 10e-3),
             ),
+            ("shrinkage ratio", self.shrinkage_ratio, (0.1, 10.0)),
         ];
         for (field, value, allowed) in fields {
             if !(allowed.0..=allowed.1).contains(&value) {

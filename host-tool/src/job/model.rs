@@ -63,6 +63,12 @@ impl Point {
     }
 }
 
+impl From<Point> for [f64; 3] {
+    fn from(point: Point) -> Self {
+        [point.x, point.y, point.z]
+    }
+}
+
 impl std::ops::Add for Point {
     type Output = Self;
     fn add(self, other: Self) -> Self {

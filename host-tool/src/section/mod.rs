@@ -87,6 +87,19 @@ impl Section {
         &self.properties
     }
 
+    /// Whether its walls stand free, so that a weld can turn them: angles, channels and flats at least four times as
+    /// wide as thick. The walls of a tube hold each other; a bar has none.
+    #[must_use]
+    pub fn has_open_walls(&self) -> bool {
+        match self.shape {
+            Shape::Angle { .. } | Shape::Channel { .. } => true,
+            Shape::Bar { depth_mm, width_mm } => {
+                depth_mm.max(width_mm) >= 4.0 * depth_mm.min(width_mm)
+            }
+            Shape::Box { .. } | Shape::Tube { .. } | Shape::Round { .. } => false,
+        }
+    }
+
     /// Mass per length in a material, kg/m.
     #[must_use]
     pub fn mass_kg_per_m(&self, material: &Material) -> f64 {

@@ -1,0 +1,305 @@
+//! What the maker wants to know of a frame, as linear functions of how its nodes move.
+
+use super::frame::FrameModel;
+use crate::job::model::{Job, Point};
+
+/// A term of a measure: node, direction of translation, weight.
+#[derive(Clone, Copy, Debug)]
+pub struct Term {
+    /// Node of the frame model.
+    pub node: usize,
+    /// Direction and weight of its translation.
+    pub direction: Point,
+}
+
+/// What is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum MeasureKind {
+    /// Change of a distance across the frame.
+    Size,
+    /// Change of a diagonal.
+    Diagonal,
+    /// Rise of the fourth corner above the plane through the other three.
+    Wind,
+    /// Rise of the middle of a member from the line between its ends, in its own depth or width.
+    Bow,
+}
+
+/// One answer: a name and what it sums up.
+#[derive(Clone, Debug)]
+pub struct Measure {
+    /// In the maker's words ("width at the top", "bow of the top rail, towards the front").
+    pub name: String,
+    /// What kind it is.
+    pub kind: MeasureKind,
+    /// The member, for a bow.
+    pub member: Option<usize>,
+    /// Distance before welding, mm; zero for what starts at nothing.
+    pub nominal_mm: f64,
+    /// The translations that add up to it.
+    pub terms: Vec<Term>,
+}
+
+/// A member shorter than this many depths has no bow worth the name.
+const SLENDER: f64 = 5.0;
+
+/// Every measure of a job, sizes first.
+#[must_use]
+pub fn measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
+    let mut measures = plane_measures(job, model);
+    for (index, member) in job.members.iter().enumerate() {
+        measures.extend(bows(model, index, member));
+    }
+    measures
+}
+
+fn bows(model: &FrameModel, index: usize, member: &crate::job::model::Member) -> Vec<Measure> {
+    let length = (member.to - member.from).length();
+    let properties = member.section.properties();
+    if length < SLENDER * properties.depth_mm.max(properties.width_mm) {
+        return Vec::new();
+    }
+    let nodes = [0.0, 0.5 * length, length].map(|along| model.node_near(index, along));
+    let axis = (member.to - member.from) * (1.0 / length);
+    let depth = member.depth_axis;
+    [depth, depth.cross(axis)]
+        .into_iter()
+        .map(|direction| {
+            // Positive means towards the viewer, up or to the right: a sign a person can see.
+            let direction = if direction.x + direction.y * 1.1 + direction.z * 1.2 < 0.0 {
+                -direction
+            } else {
+                direction
+            };
+            Measure {
+                name: format!("bow of {}, {}", member.name, towards(direction)),
+                kind: MeasureKind::Bow,
+                member: Some(index),
+                nominal_mm: 0.0,
+                terms: vec![
+                    Term {
+                        node: nodes[1],
+                        direction,
+                    },
+                    Term {
+                        node: nodes[0],
+                        direction: direction * -0.5,
+                    },
+                    Term {
+                        node: nodes[2],
+                        direction: direction * -0.5,
+                    },
+                ],
+            }
+        })
+        .collect()
+}
+
+/// The side a direction looks to, in words.
+#[must_use]
+pub fn towards(direction: Point) -> &'static str {
+    let sizes = [direction.x.abs(), direction.y.abs(), direction.z.abs()];
+    if sizes[2] >= sizes[0] && sizes[2] >= sizes[1] {
+        if direction.z >= 0.0 {
+            "towards the front"
+        } else {
+            "towards the back"
+        }
+    } else if sizes[1] >= sizes[0] {
+        if direction.y >= 0.0 {
+            "upwards"
+        } else {
+            "downwards"
+        }
+    } else if direction.x >= 0.0 {
+        "to the right"
+    } else {
+        "to the left"
+    }
+}
+
+/// The four corners of the frame: bottom left, bottom right, top right, top left; each with the member ends that lie
+/// farthest that way, one or several at the same place. `None` when they are not four different places.
+#[must_use]
+pub fn corners(model: &FrameModel) -> Option<[Vec<usize>; 4]> {
+    let ends: Vec<usize> = model
+        .stations
+        .iter()
+        .flat_map(|row| [row.first(), row.last()])
+        .flatten()
+        .map(|&(_, node)| node)
+        .collect();
+    let farthest = |sx: f64, sy: f64| -> Option<Vec<usize>> {
+        let score = |n: usize| sx * model.nodes[n].x + sy * model.nodes[n].y;
+        let best = ends
+            .iter()
+            .copied()
+            .max_by(|&a, &b| score(a).total_cmp(&score(b)).then(b.cmp(&a)))?;
+        let same = |n: &usize| (model.nodes[*n] - model.nodes[best]).length() < 1.0;
+        Some(ends.iter().copied().filter(same).collect())
+    };
+    let corners = [
+        farthest(-1.0, -1.0)?,
+        farthest(1.0, -1.0)?,
+        farthest(1.0, 1.0)?,
+        farthest(-1.0, 1.0)?,
+    ];
+    let apart = |a: usize, b: usize| {
+        (model.nodes[corners[a][0]] - model.nodes[corners[b][0]]).length() > 1.0
+    };
+    (apart(0, 1) && apart(1, 2) && apart(2, 3) && apart(3, 0)).then_some(corners)
+}
+
+/// Of the member ends at a corner, the one whose member lies most across a direction: its face is the outside there.
+fn facing(model: &FrameModel, corner: &[usize], direction: Point) -> usize {
+    let along = |node: usize| {
+        let row = model.stations.iter().find(|row| {
+            row.first().is_some_and(|f| f.1 <= node) && row.last().is_some_and(|l| node <= l.1)
+        });
+        row.and_then(|row| {
+            let (first, last) = (row.first()?, row.last()?);
+            (model.nodes[last.1] - model.nodes[first.1]).unit()
+        })
+        .map_or(1.0, |axis| axis.dot(direction).abs())
+    };
+    corner
+        .iter()
+        .copied()
+        .min_by(|&a, &b| along(a).total_cmp(&along(b)))
+        .unwrap_or(0)
+}
+
+/// The change of the distance between two nodes.
+fn distance(
+    model: &FrameModel,
+    name: &str,
+    kind: MeasureKind,
+    a: usize,
+    b: usize,
+) -> Option<Measure> {
+    let line = model.nodes[b] - model.nodes[a];
+    let unit = line.unit()?;
+    Some(Measure {
+        name: name.into(),
+        kind,
+        member: None,
+        nominal_mm: line.length(),
+        terms: vec![
+            Term {
+                node: b,
+                direction: unit,
+            },
+            Term {
+                node: a,
+                direction: -unit,
+            },
+        ],
+    })
+}
+
+fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
+    let Some([bl, br, tr, tl]) = corners(model) else {
+        return Vec::new();
+    };
+    let (x, y, z) = (
+        Point::new(1.0, 0.0, 0.0),
+        Point::new(0.0, 1.0, 0.0),
+        Point::new(0.0, 0.0, 1.0),
+    );
+    let size = |name: &str, from: &[usize], to: &[usize], direction: Point| {
+        distance(
+            model,
+            name,
+            MeasureKind::Size,
+            facing(model, from, direction),
+            facing(model, to, direction),
+        )
+    };
+    let mut measures: Vec<Measure> = [
+        size("width at the bottom", &bl, &br, x),
+        middle(
+            job,
+            model,
+            "width at mid-height",
+            [bl[0], tl[0]],
+            [br[0], tr[0]],
+        ),
+        size("width at the top", &tl, &tr, x),
+        size("height at the left", &bl, &tl, y),
+        middle(
+            job,
+            model,
+            "height at mid-width",
+            [bl[0], br[0]],
+            [tl[0], tr[0]],
+        ),
+        size("height at the right", &br, &tr, y),
+        diagonal(model, "diagonal, bottom left to top right", &bl, &tr),
+        diagonal(model, "diagonal, bottom right to top left", &br, &tl),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let rises = [(&bl, z), (&br, -z), (&tr, z), (&tl, -z)];
+    measures.push(Measure {
+        name: "wind (rock on a flat table)".into(),
+        kind: MeasureKind::Wind,
+        member: None,
+        nominal_mm: 0.0,
+        terms: rises
+            .into_iter()
+            .flat_map(|(corner, direction)| mean(corner, direction))
+            .collect(),
+    });
+    measures
+}
+
+/// The mean movement of the member ends at a corner.
+fn mean(corner: &[usize], direction: Point) -> impl Iterator<Item = Term> {
+    let share = direction * (1.0 / corner.len() as f64);
+    corner.iter().map(move |&node| Term {
+        node,
+        direction: share,
+    })
+}
+
+/// The change of a diagonal, between the means of its corners.
+fn diagonal(model: &FrameModel, name: &str, from: &[usize], to: &[usize]) -> Option<Measure> {
+    let line = model.nodes[to[0]] - model.nodes[from[0]];
+    let unit = line.unit()?;
+    Some(Measure {
+        name: name.into(),
+        kind: MeasureKind::Diagonal,
+        member: None,
+        nominal_mm: line.length(),
+        terms: mean(to, unit).chain(mean(from, -unit)).collect(),
+    })
+}
+
+/// Distance between the middles of two opposite sides, where single members run from corner to corner.
+fn middle(
+    job: &Job,
+    model: &FrameModel,
+    name: &str,
+    from: [usize; 2],
+    to: [usize; 2],
+) -> Option<Measure> {
+    let between = |pair: [usize; 2]| {
+        let target = (model.nodes[pair[0]] + model.nodes[pair[1]]) * 0.5;
+        (0..job.members.len())
+            .map(|m| {
+                model.node_near(m, {
+                    let member = &job.members[m];
+                    let line = member.to - member.from;
+                    (target - member.from).dot(line.unit().unwrap_or_default())
+                })
+            })
+            .min_by(|&a, &b| {
+                (model.nodes[a] - target)
+                    .length()
+                    .total_cmp(&(model.nodes[b] - target).length())
+            })
+            .filter(|&n| (model.nodes[n] - target).length() < 1.0)
+    };
+    distance(model, name, MeasureKind::Size, between(from)?, between(to)?)
+}

@@ -1,0 +1,21 @@
+//! How the frame moves as it is welded: what each weld does to the structure as it then stands.
+//!
+//! ```text
+//! Job -> FrameModel -> Engine ----lay(order, shrinkage)----> Outcome (sizes, diagonals, bows, wind, clamp forces)
+//!                        heat of each weld -> Shrinkage --/
+//! ```
+//!
+//! The whole structure is solved once. What welds can do to it fits in one matrix ([`condensed`]); trying an order is
+//! a walk through that matrix. What is modelled and what is not stands in docs/theory.md.
+
+pub mod answers;
+pub mod condensed;
+pub mod coordinates;
+pub mod effect;
+pub mod engine;
+pub mod frame;
+pub mod history;
+mod prepare;
+
+#[cfg(test)]
+mod tests;
