@@ -257,6 +257,8 @@ fn carbon_equivalents() {
         0.0,
         1e-12,
     );
+    // Boron weighs five times in Pcm: 10 ppm are worth half a hundredth of carbon.
+    assert_close(half_way.pcm().unwrap(), 0.12 + 0.06 + 0.005, 0.0, 1e-12);
     let error = Composition {
         carbon: 0.45,
         ..structural
@@ -408,6 +410,21 @@ fn an_earlier_weld_nearby_lengthens_the_wait() {
         error
             .to_string()
             .contains("interpass limit is 15 °C; give more than 20 °C"),
+        "{error}"
+    );
+}
+
+// Before the heat has run through the wall there is no one temperature to give.
+#[test]
+fn too_soon_after_a_weld_is_refused() {
+    let weld = [pulse(172.0, 40.0, 100.0)];
+    // 2 mm of steel take 4 mm² / 8 mm²/s = half a second.
+    assert!(CORNER.temperature(&weld, Seconds(100.6)).is_ok());
+    let error = CORNER.temperature(&weld, Seconds(100.2)).unwrap_err();
+    assert!(
+        error
+            .to_string()
+            .contains("moment is 100.2 s; give 100.5 s or more"),
         "{error}"
     );
 }

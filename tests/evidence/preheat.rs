@@ -70,6 +70,26 @@ fn thin_s235_needs_no_preheat_and_the_tool_says_so() {
     }
 }
 
+// With less heat than the range C.8 itself would ask for more, so the bound must not fall below it, down to no heat at all.
+#[test]
+fn the_bound_holds_below_the_heat_of_the_range() {
+    for (cet, heat) in [(0.2, 0.01), (0.25, 0.15), (0.25, 0.49)] {
+        let c8 = 697.0 * cet
+            + 160.0 * (10.0f64 / 35.0).tanh()
+            + 62.0 * 5.0f64.powf(0.35)
+            + (53.0 * cet - 32.0) * heat
+            - 328.0;
+        let advice = advise(&case(cet, 3.0, 5.0, heat), Celsius(30.0)).unwrap();
+        let PreheatAdvice::NotNeeded { at_most } = advice else {
+            panic!("{advice:?}");
+        };
+        assert!(
+            at_most.0 >= c8 && at_most.0 < c8 + 16.0,
+            "{at_most:?} against {c8}"
+        );
+    }
+}
+
 #[test]
 fn out_of_range_names_range_and_clause() {
     for (values, quantity) in [

@@ -113,6 +113,17 @@ fn angular_rule_in_inches() {
     );
 }
 
+#[test]
+fn the_angular_rule_keeps_to_the_plate_it_was_made_for() {
+    let error = blodgett_angular(Millimetres(3.0), Millimetres(2.0)).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "angular shrinkage of a fillet: flange thickness is 2 mm; give 4.5 to 25.4 mm (Blodgett 1966, 7.7)"
+    );
+    assert!(blodgett_angular(Millimetres(9.0), Millimetres(6.0)).is_ok());
+    assert!(blodgett_angular(Millimetres(9.1), Millimetres(6.0)).is_err());
+}
+
 // An unsigned article that cites a welding handbook: a 3/8 in tee with a single ¼ in fillet leans about 2°, a 6
 // in flange is out about 0.2 in at the edge. A band, not a reference: 0.1 to 0.25 in.
 #[test]

@@ -69,6 +69,17 @@ fn a_zero_among_the_factors_keeps_its_doubt() {
     assert!(speed.is_err(), "nothing per zero has no value: {speed:?}");
 }
 
+#[test]
+fn a_doubt_is_never_negative_whatever_the_sign_of_the_value() {
+    let reversed = Uncertain::from_relative(-20.0, 0.05);
+    assert_close(reversed.standard, 1.0, 0.0, 1e-15);
+    assert_close(reversed.relative().expect("not zero"), 0.05, 0.0, 1e-15);
+    let kilovolts = reversed.scaled(-0.001);
+    assert_close(kilovolts.value, 0.02, 0.0, 1e-15);
+    assert_close(kilovolts.standard, 0.001, 0.0, 1e-15);
+    assert_eq!(Uncertain::exact(0.0).relative(), None);
+}
+
 /// Normal deviates by the polar method from a fixed xorshift stream: the same numbers on every run.
 struct Normal {
     state: u64,
