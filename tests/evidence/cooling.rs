@@ -338,6 +338,11 @@ fn what_counts_in_the_end_is_the_energy() {
         .temperature(&[pulse(100.0, 160.0, 0.0)], long_after)
         .unwrap();
     assert_close(short.0 - 20.0, round.0 - 20.0, 0.0, 0.01);
+    // A weld cannot run round more than once, so no more than the girth counts.
+    let longer = CORNER
+        .temperature(&[pulse(100.0, 300.0, 0.0)], long_after)
+        .unwrap();
+    assert_close(longer.0, round.0, 0.0, 1e-12);
 }
 
 /// Heat conduction round and along the wall by explicit finite differences: a second opinion on the closed form.
