@@ -2,15 +2,20 @@
 
 /// Checks against published values, one file a subject.
 mod evidence {
+    mod beam_solver;
     mod consumables;
     mod cooling;
     mod duty_cycle;
     mod heat_input;
     mod preheat;
+    mod sections;
     mod shrinkage_rules;
     mod starting_points;
     mod uncertainty;
 }
+
+/// Other people's solvers, run live.
+mod reference;
 
 /// Laws that hold whatever the input is.
 mod laws {

@@ -64,8 +64,9 @@ impl Matrix {
             (0..6)
                 .filter(|c| at(k)[*c])
                 .for_each(|c| own.set(c, c, 1.0));
-            for block in pattern.start[k]..pattern.start[k + 1] {
-                below[block].clear(at(pattern.rows[block]), at(k));
+            let own = pattern.start[k]..pattern.start[k + 1];
+            for (block, row) in below[own.clone()].iter_mut().zip(&pattern.rows[own]) {
+                block.clear(at(*row), at(k));
             }
         }
     }
@@ -99,11 +100,11 @@ impl Matrix {
                 diagonal[column].subtract_product(by, by);
                 // Every later row of this column is also a row of that one: walk both lists.
                 let mut target = pattern.start[column];
-                for j in i + 1..own.end {
-                    while pattern.rows[target] != pattern.rows[j] {
+                for (row, from) in pattern.rows[..own.end].iter().zip(done.iter()).skip(i + 1) {
+                    while pattern.rows[target] != *row {
                         target += 1;
                     }
-                    rest[target - own.end].subtract_product(&done[j], by);
+                    rest[target - own.end].subtract_product(from, by);
                 }
             }
         }
