@@ -7,6 +7,7 @@ mod evidence {
     mod cooling;
     mod duty_cycle;
     mod heat_input;
+    mod interpass;
     mod preheat;
     mod sections;
     mod shrinkage_rules;

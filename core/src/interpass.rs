@@ -202,13 +202,18 @@ impl TubeJoint {
         ] {
             INTERPASS.require(quantity, value, unit, allowed)?;
         }
-        for pulse in pulses {
-            INTERPASS.require("heat input", pulse.heat_input.0, "J/mm", between(1.0, 1e4))?;
-            INTERPASS.positive("weld length", pulse.length.0, "mm")?;
-            INTERPASS.require("end of the weld", pulse.ended.0, "s", between(-1e9, 1e9))?;
-        }
-        Ok(())
+        check_pulses(pulses)
     }
+}
+
+fn check_pulses(pulses: &[HeatPulse]) -> Result<(), FormulaError> {
+    let between = Allowed::Between;
+    for pulse in pulses {
+        INTERPASS.require("heat input", pulse.heat_input.0, "J/mm", between(1.0, 1e4))?;
+        INTERPASS.positive("weld length", pulse.length.0, "mm")?;
+        INTERPASS.require("end of the weld", pulse.ended.0, "s", between(-1e9, 1e9))?;
+    }
+    Ok(())
 }
 
 fn latest(pulses: &[HeatPulse]) -> Option<f64> {
