@@ -6,6 +6,7 @@
 
 pub mod command;
 pub mod job;
+pub mod located;
 pub mod map;
 pub mod material;
 pub mod movement;

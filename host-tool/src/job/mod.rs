@@ -1,3 +1,132 @@
-//! The job: what is to be built, and with which procedure.
+//! The job: from a short file to members, joints and welds, or to every mistake in it.
+//!
+//! ```text
+//! text -> tables (reader) -> what is written (file, procedure) -> what is drawn (frame, free) -> Job
+//! ```
+//!
+//! [`load`] is what commands call; [`from_text`] is the same without the disk. The job that comes out is complete and
+//! checked; how it was written is forgotten.
 
+// Free members, changes and clamps are read but not drawn yet.
+#![allow(dead_code)]
+
+mod drawing;
+mod file;
+mod frame;
 pub mod model;
+mod procedure;
+mod quantity;
+mod reader;
+mod solid;
+
+use model::Job;
+
+use crate::located::{Mistake, Mistakes, Source};
+use crate::run::Failure;
+use reader::{Reader, Table};
+use std::path::Path;
+use toml::de::DeTable;
+
+/// Largest job file that is read, bytes. Ten thousand members fit; a log given by mistake does not.
+pub const LARGEST_FILE: u64 = 4_000_000;
+
+/// Reads a job from a file.
+///
+/// # Errors
+/// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
+pub fn load(path: &Path) -> Result<Job, Failure> {
+    let name = path.display().to_string();
+    let text = read_text(path)?;
+    let source = Source::new(name, text);
+    let mut job = from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
+    if job.name.is_empty() {
+        job.name = path
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+    }
+    Ok(job)
+}
+
+/// Reads a job from a text; `name` is what messages call it.
+///
+/// # Errors
+/// Every mistake in the text, in its order.
+pub fn from_text(name: &str, text: &str) -> Result<Job, Mistakes> {
+    from_source(&Source::new(name, text))
+}
+
+fn read_text(path: &Path) -> Result<String, Failure> {
+    use std::io::Read;
+    let file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
+    let mut bytes = Vec::new();
+    file.take(LARGEST_FILE + 1)
+        .read_to_end(&mut bytes)
+        .map_err(Failure::file(path, "read"))?;
+    let refuse = |what: &str| {
+        let source = Source::new(path.display().to_string(), "");
+        let mistake = source
+            .mistake(0..0, what)
+            .hint("a job file is a short text; `coldsquare new` writes one");
+        Failure::Input(Mistakes::from(mistake).to_string())
+    };
+    if bytes.len() as u64 > LARGEST_FILE {
+        return Err(refuse("this is larger than a job file can be (4 MB)"));
+    }
+    String::from_utf8(bytes).map_err(|_| refuse("this is not a text (UTF-8), so it is no job file"))
+}
+
+fn from_source(source: &Source) -> Result<Job, Mistakes> {
+    let (table, syntax) = DeTable::parse_recoverable(source.text());
+    // What could not be read would only bring more complaints about what seems to be missing.
+    Mistakes::none_of(
+        syntax
+            .iter()
+            .map(|error| in_syntax(source, error))
+            .collect(),
+    )?;
+    let reader = Reader::new(source);
+    let span = table.span();
+    let table = table.into_inner();
+    let job = build(
+        file::read(Table::new(
+            &reader,
+            &table,
+            span.start..span.start,
+            "the file",
+        )),
+        &reader,
+    );
+    Mistakes::none_of(reader.into_mistakes())?;
+    job.ok_or_else(|| source.mistake(0..0, "the job could not be drawn").into())
+}
+
+fn in_syntax(source: &Source, error: &toml::de::Error) -> Mistake {
+    source
+        .mistake(error.span().unwrap_or(0..0), error.message())
+        .hint("a job file is TOML: lines with [table], and lines with key = value")
+}
+
+/// Draws what is written. `None` only when a mistake was noted.
+fn build(file: file::File<'_>, reader: &Reader<'_>) -> Option<Job> {
+    let drawing = match &file.frame {
+        Some(frame) => frame::draw(frame, reader),
+        None => drawing::Drawing::default(),
+    };
+    let (members, joints, welds) = drawing.finish();
+    Some(Job {
+        name: file.name.unwrap_or_default(),
+        units: file.units,
+        material: file.material?,
+        members,
+        joints,
+        welds,
+        procedures: file.procedures,
+        opening: file.opening.map(|(opening, _)| opening),
+        clamps: Vec::new(),
+    })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,334 @@
+//! Members, joints and welds as they are put on the drawing, one by one, in the order in which they are numbered.
+
+use super::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
+use super::reader::Span;
+use super::solid::{Plane, Prism, ROUNDING_MM, Side, print, side_word};
+use crate::section::{Section, Shape};
+use coldsquare_core::units::Millimetres;
+
+/// Most members, and most welds, of one job.
+pub(super) const MOST: usize = 10_000;
+
+/// A member on the drawing, with what only the drawing needs to know.
+pub(super) struct Drawn {
+    pub name: String,
+    pub section: Section,
+    pub prism: Prism,
+    pub ends: [EndCut; 2],
+    /// Where distances along it are measured from, and which way, when a file says "top rail at 300".
+    pub measured_from: (Point, Point),
+    /// Where in the file it is described.
+    pub span: Span,
+}
+
+impl Drawn {
+    /// A member cut square at both ends, measured from its start.
+    pub(super) fn new(name: String, section: Section, prism: Prism, span: Span) -> Self {
+        Self {
+            name,
+            section,
+            ends: [EndCut::Square; 2],
+            measured_from: (prism.from, prism.along),
+            prism,
+            span,
+        }
+    }
+
+    /// Whether there is metal along this face of the box: an angle and a channel are open where they have none.
+    pub(super) fn has_metal(&self, normal: Point) -> bool {
+        let (across, depth) = (normal.dot(self.prism.across), normal.dot(self.prism.depth));
+        match self.section.shape() {
+            Shape::Angle { .. } => across < -0.5 || depth < -0.5,
+            Shape::Channel { .. } => across < 0.5,
+            Shape::Box { .. } | Shape::Tube { .. } | Shape::Bar { .. } | Shape::Round { .. } => {
+                true
+            }
+        }
+    }
+
+    /// The thickness that a weld on it meets, mm.
+    pub(super) fn wall(&self) -> f64 {
+        self.section.properties().thinnest_wall_mm
+    }
+
+    fn into_member(self) -> Member {
+        Member {
+            name: self.name,
+            section: self.section,
+            from: self.prism.from,
+            to: self.prism.to(),
+            depth_axis: self.prism.depth,
+            ends: self.ends,
+            cut_length: Millimetres(self.prism.reach.1 - self.prism.reach.0),
+        }
+    }
+}
+
+/// One end of a member.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum End {
+    Start,
+    End,
+}
+
+/// How the welds of one part of the file are to be made.
+#[derive(Clone, Debug)]
+pub(super) struct Welding {
+    pub sides: Sides,
+    /// Leg of fillets, mm; the thinner wall where it is not given.
+    pub leg: Option<f64>,
+    pub procedure: usize,
+    /// Where in the file they are described.
+    pub span: Span,
+}
+
+/// The line of a weld and how it lies.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seam {
+    pub from: Point,
+    pub to: Point,
+    /// Out of the metal; need not have length one.
+    pub outward: Point,
+    /// Whether there is an angle to fill.
+    pub fillet: bool,
+}
+
+/// What is drawn so far.
+#[derive(Default)]
+pub(super) struct Drawing {
+    pub members: Vec<Drawn>,
+    pub joints: Vec<Joint>,
+    pub welds: Vec<Weld>,
+    /// Where in the file each weld is described.
+    pub weld_spans: Vec<Span>,
+}
+
+/// Which sides of a joint are welded.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Sides {
+    All,
+    These(Vec<&'static str>),
+}
+
+impl Sides {
+    /// Words for the sides of an end.
+    pub(super) const WORDS: [&'static str; 6] = ["front", "back", "left", "right", "top", "bottom"];
+
+    fn has(&self, word: &str) -> bool {
+        match self {
+            Self::All => true,
+            Self::These(words) => words.contains(&word),
+        }
+    }
+}
+
+impl Drawing {
+    /// Adds a member and gives its index.
+    pub(super) fn add(&mut self, member: Drawn) -> usize {
+        self.members.push(member);
+        self.members.len() - 1
+    }
+
+    pub(super) fn index_of(&self, name: &str) -> Option<usize> {
+        self.members.iter().position(|member| member.name == name)
+    }
+
+    /// Cuts an end so that it lies on a plane.
+    pub(super) fn cut(&mut self, member: usize, end: End, plane: Plane) {
+        let prism = &self.members[member].prism;
+        let Some(sides) = print(prism, plane) else {
+            return;
+        };
+        let stations = sides.iter().flat_map(|side| [side.from, side.to]);
+        let stations = stations.map(|point| prism.station(point));
+        let degrees = prism
+            .along
+            .dot(plane.normal)
+            .abs()
+            .min(1.0)
+            .acos()
+            .to_degrees();
+        let how = match degrees {
+            d if d < 0.01 => EndCut::Square,
+            degrees => EndCut::Mitre { degrees },
+        };
+        match end {
+            End::Start => {
+                let least = stations.fold(f64::INFINITY, f64::min);
+                self.members[member].prism.reach.0 = least;
+                self.members[member].ends[0] = how;
+            }
+            End::End => {
+                let greatest = stations.fold(f64::NEG_INFINITY, f64::max);
+                self.members[member].prism.reach.1 = greatest;
+                self.members[member].ends[1] = how;
+            }
+        }
+    }
+
+    /// Adds a joint of members at a point; where on each is found from their lines.
+    pub(super) fn join(&mut self, name: String, at: Point, members: &[usize]) -> usize {
+        let station = |member: usize| {
+            let prism = &self.members[member].prism;
+            match prism.station(at) {
+                s if s <= ROUNDING_MM => Station::Start,
+                s if s >= prism.length - ROUNDING_MM => Station::End,
+                s => Station::Along(Millimetres(s)),
+            }
+        };
+        let members = members
+            .iter()
+            .map(|member| (*member, station(*member)))
+            .collect();
+        self.joints.push(Joint {
+            name,
+            at,
+            members,
+            tacks: Vec::new(),
+        });
+        self.joints.len() - 1
+    }
+
+    /// The thinner wall of two members, mm: what a weld between them meets.
+    pub(super) fn thinner_wall(&self, members: [usize; 2]) -> f64 {
+        members
+            .map(|member| self.members[member].wall())
+            .into_iter()
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// Adds a weld to a joint, named after it and the side it is on; it takes the next number.
+    ///
+    /// A fillet has the leg that is wanted, or that of the thinner wall; a butt is as thick as the thinner wall.
+    pub(super) fn weld(
+        &mut self,
+        joint: usize,
+        members: [usize; 2],
+        side: &str,
+        seam: Seam,
+        how: &Welding,
+    ) {
+        let wall = self.thinner_wall(members);
+        let kind = if seam.fillet {
+            WeldKind::Fillet {
+                leg: Millimetres(how.leg.unwrap_or(wall)),
+            }
+        } else {
+            WeldKind::Butt {
+                throat: Millimetres(wall),
+            }
+        };
+        self.weld_spans.push(how.span.clone());
+        self.welds.push(Weld {
+            number: u16::try_from(self.welds.len() + 1).unwrap_or(u16::MAX),
+            name: format!("{}, {side}", self.joints[joint].name),
+            joint,
+            members,
+            kind,
+            from: seam.from,
+            to: seam.to,
+            outward: seam.outward.unit().unwrap_or(seam.outward),
+            procedure: how.procedure,
+            runs: 1,
+            after: Vec::new(),
+        });
+    }
+
+    /// Welds the end of one member, already cut to a face of another, along the chosen sides, and says how many.
+    ///
+    /// `word` names a side.
+    ///
+    /// # Errors
+    /// The word of a side that would hang in the air beside the other member.
+    pub(super) fn weld_end(
+        &mut self,
+        joint: usize,
+        [ending, carrying]: [usize; 2],
+        plane: Plane,
+        word: impl Fn(&Side) -> &'static str,
+        how: &Welding,
+    ) -> Result<usize, &'static str> {
+        let mut printed = print(&self.members[ending].prism, plane).ok_or("end")?;
+        printed.sort_by_key(|side| {
+            Sides::WORDS
+                .iter()
+                .position(|known| *known == side_word(side.face))
+        });
+        let members = [ending, carrying];
+        let leg = how.leg.unwrap_or_else(|| self.thinner_wall(members));
+        let mut drawn = 0;
+        for side in printed {
+            let chosen = how.sides.has(word(&side)) || how.sides.has(side_word(side.face));
+            if !chosen || !self.members[ending].has_metal(side.face) {
+                continue;
+            }
+            // A little inside the metal, so that rounding cannot put the point beside the face.
+            let inside = side.middle() - plane.normal * 0.01;
+            let room = self.members[carrying].prism.room(inside, side.away);
+            if room < -0.02 {
+                return Err(word(&side));
+            }
+            // A step of less than half the leg is flush: there is no angle to fill.
+            let fillet = room >= leg / 2.0;
+            let seam = Seam {
+                from: side.from,
+                to: side.to,
+                outward: if fillet {
+                    side.face + plane.normal
+                } else {
+                    side.face
+                },
+                fillet,
+            };
+            self.weld(joint, members, word(&side), seam, how);
+            drawn += 1;
+        }
+        Ok(drawn)
+    }
+
+    /// Puts two tacks on every welded joint, as far from each other as its welds allow: the middles of the two welds
+    /// farthest apart, or the quarter points of a single one. Common practice, no source.
+    pub(super) fn tack(&mut self) {
+        let mut lines: Vec<Vec<(Point, Point)>> = vec![Vec::new(); self.joints.len()];
+        for weld in &self.welds {
+            lines[weld.joint].push((weld.from, weld.to));
+        }
+        for (joint, lines) in self.joints.iter_mut().zip(lines) {
+            joint.tacks = match lines.as_slice() {
+                [] => Vec::new(),
+                [(from, to)] => vec![*from * 0.75 + *to * 0.25, *from * 0.25 + *to * 0.75],
+                several => farthest(
+                    &several
+                        .iter()
+                        .map(|(from, to)| (*from + *to) * 0.5)
+                        .collect::<Vec<_>>(),
+                ),
+            };
+        }
+    }
+
+    /// The finished members, joints and welds.
+    pub(super) fn finish(mut self) -> (Vec<Member>, Vec<Joint>, Vec<Weld>) {
+        self.tack();
+        let members = self.members.into_iter().map(Drawn::into_member).collect();
+        (members, self.joints, self.welds)
+    }
+}
+
+fn farthest(points: &[Point]) -> Vec<Point> {
+    let pairs = points
+        .iter()
+        .enumerate()
+        .flat_map(|(k, a)| points[k + 1..].iter().map(move |b| [*a, *b]));
+    let distance = |[a, b]: &[Point; 2]| (*a - *b).length();
+    // The first of equals, so that mirrored frames are tacked alike.
+    pairs
+        .reduce(|best, pair| {
+            if distance(&pair) > distance(&best) + ROUNDING_MM {
+                pair
+            } else {
+                best
+            }
+        })
+        .map_or_else(Vec::new, Vec::from)
+}

@@ -1,0 +1,135 @@
+//! Reads `[procedure]`: process, ranges, and what the maker expects to be measured.
+
+use super::model::{Limits, Procedure};
+use super::quantity::Kind;
+use super::reader::{Table, advice};
+use coldsquare_core::process::Process;
+use coldsquare_core::units::{Amperes, Celsius, JoulesPerMillimetre, MillimetresPerSecond, Volts};
+use toml::de::DeValue;
+
+/// Names that welders call processes by, besides the ISO 4063 number. MIG and MAG are told apart by their gas; plain
+/// "mig" means inert gas, as ISO 4063 has it, and "gmaw", which does not say, is read as active gas on steel.
+const NAMES: [(&str, Process); 14] = [
+    ("mag", Process::MagSolid),
+    ("gmaw", Process::MagSolid),
+    ("mig", Process::MigSolid),
+    ("tig", Process::Tig),
+    ("gtaw", Process::Tig),
+    ("stick", Process::ManualMetalArc),
+    ("mma", Process::ManualMetalArc),
+    ("smaw", Process::ManualMetalArc),
+    ("flux-cored", Process::MagFluxCored),
+    ("fcaw-g", Process::MagFluxCored),
+    ("fcaw-s", Process::SelfShieldedCored),
+    ("metal-cored", Process::MagMetalCored),
+    ("submerged", Process::SubmergedArc),
+    ("plasma", Process::Plasma),
+];
+
+/// Reads one procedure; mistakes are noted and the procedure is missing.
+pub(super) fn read(mut table: Table<'_>, number: usize) -> Option<Procedure> {
+    let name = table.text("name").map(|name| name.into_inner());
+    let process = process(&mut table);
+    let volts = table.limits("volts", Kind::Voltage);
+    let amps = table.limits("amps", Kind::Current);
+    let speed = table.limits("travel_speed", Kind::Speed);
+    let heat = table.limits("heat_input", Kind::HeatInput);
+    let interpass = table.value("interpass").and_then(|value| {
+        let warmest = table.reader().quantity(value, Kind::Temperature)?;
+        if warmest < 0.0 {
+            table.reader().wrong(
+                &value.span(),
+                "interpass temperature is below freezing",
+                "write the highest temperature before the next run",
+            );
+        }
+        Some(Celsius(warmest))
+    });
+    let planned_speed = table.positive("planned_travel_speed", Kind::Speed);
+    let planned_heat = table.positive("planned_heat_input", Kind::HeatInput);
+    let planned_speed = planned_speed
+        .map(|speed| speed.into_inner())
+        .or(middle(speed));
+    let planned_heat = planned_heat.map(|heat| heat.into_inner()).or(middle(heat));
+    let from_arc = |process: Process, speed: f64| {
+        Some(process.thermal_efficiency() * middle(volts)? * middle(amps)? / speed)
+    };
+    let to_speed = |process: Process, heat: f64| {
+        Some(process.thermal_efficiency() * middle(volts)? * middle(amps)? / heat)
+    };
+    let process = process?;
+    let planned = match (planned_speed, planned_heat) {
+        (Some(speed), Some(heat)) => Some((speed, heat)),
+        (Some(speed), None) => from_arc(process, speed).map(|heat| (speed, heat)),
+        (None, Some(heat)) => to_speed(process, heat).map(|speed| (speed, heat)),
+        (None, None) => None,
+    };
+    if planned.is_none() {
+        table.reader().wrong(
+            table.span(),
+            "the procedure does not say how much heat to plan with",
+            "give two of: travel_speed, heat_input, volts together with amps; or planned_travel_speed and planned_heat_input",
+        );
+    }
+    table.finish();
+    let (speed_planned, heat_planned) = planned?;
+    Some(Procedure {
+        name: name.unwrap_or_else(|| match number {
+            0 => "procedure".to_string(),
+            more => format!("procedure {}", more + 1),
+        }),
+        process,
+        voltage: each(volts, Volts),
+        current: each(amps, Amperes),
+        travel_speed: each(speed, MillimetresPerSecond),
+        heat_input: each(heat, JoulesPerMillimetre),
+        interpass,
+        planned_heat_input: JoulesPerMillimetre(heat_planned),
+        planned_travel_speed: MillimetresPerSecond(speed_planned),
+    })
+}
+
+fn process(table: &mut Table<'_>) -> Option<Process> {
+    const EXAMPLE: &str = "process = 135, or process = \"mag\"";
+    let Some(value) = table.value("process") else {
+        table.missing("process", EXAMPLE);
+        return None;
+    };
+    let written = match value.get_ref() {
+        DeValue::Integer(number) => number.as_str().to_string(),
+        DeValue::String(text) => text.trim().to_lowercase(),
+        _ => String::new(),
+    };
+    let found = written
+        .parse()
+        .ok()
+        .and_then(Process::from_number)
+        .or_else(|| {
+            NAMES
+                .iter()
+                .find(|(name, _)| *name == written)
+                .map(|(_, process)| *process)
+        });
+    if found.is_none() {
+        let numbers = Process::ALL.map(|process| process.number().to_string());
+        let mut known: Vec<&str> = NAMES.iter().map(|(name, _)| *name).take(6).collect();
+        known.extend(numbers.iter().map(String::as_str));
+        table.reader().wrong(
+            &value.span(),
+            "this is no arc welding process that is known here",
+            advice(&written, &known),
+        );
+    }
+    found
+}
+
+fn middle(limits: Limits<f64>) -> Option<f64> {
+    Some((limits.low? + limits.high?) / 2.0)
+}
+
+fn each<T>(limits: Limits<f64>, unit: impl Fn(f64) -> T) -> Limits<T> {
+    Limits {
+        low: limits.low.map(&unit),
+        high: limits.high.map(&unit),
+    }
+}

@@ -1,0 +1,213 @@
+//! Numbers with units as people write them: `1200`, `"47 1/4 in"`, `"1.2 m"`, `"12 in/min"`, `"480 °F"`.
+//!
+//! A bare number is in the file's own units; a text may name another. Everything becomes metric here.
+
+use super::model::Units;
+use coldsquare_core::units::MILLIMETRES_PER_INCH;
+
+/// What kind of quantity a number is; decides which units it may carry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// Length, mm.
+    Length,
+    /// Travel speed, mm/s.
+    Speed,
+    /// Heat input, J/mm.
+    HeatInput,
+    /// Temperature, °C.
+    Temperature,
+    /// Force, N.
+    Force,
+    /// Voltage, V.
+    Voltage,
+    /// Current, A.
+    Current,
+    /// A bare number.
+    Number,
+}
+
+/// How a unit is written, and what turns it into the metric one: `value · factor + offset`.
+type Unit = (&'static str, f64, f64);
+
+const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
+
+impl Kind {
+    /// Units of this kind; the first is the metric one, the second that of US customary files.
+    const fn units(self) -> &'static [Unit] {
+        match self {
+            Self::Length => &[
+                ("mm", 1.0, 0.0),
+                ("in", MILLIMETRES_PER_INCH, 0.0),
+                ("inch", MILLIMETRES_PER_INCH, 0.0),
+                ("\"", MILLIMETRES_PER_INCH, 0.0),
+                ("cm", 10.0, 0.0),
+                ("m", 1000.0, 0.0),
+                ("ft", 12.0 * MILLIMETRES_PER_INCH, 0.0),
+            ],
+            Self::Speed => &[
+                ("mm/s", 1.0, 0.0),
+                ("in/min", MILLIMETRES_PER_INCH / 60.0, 0.0),
+                ("mm/min", 1.0 / 60.0, 0.0),
+                ("cm/min", 10.0 / 60.0, 0.0),
+                ("m/min", 1000.0 / 60.0, 0.0),
+            ],
+            Self::HeatInput => &[
+                ("kJ/mm", 1000.0, 0.0),
+                ("kJ/in", 1000.0 / MILLIMETRES_PER_INCH, 0.0),
+                ("J/mm", 1.0, 0.0),
+                ("kJ/cm", 100.0, 0.0),
+            ],
+            Self::Temperature => &[
+                ("°C", 1.0, 0.0),
+                ("°F", 1.0 / 1.8, -32.0 / 1.8),
+                ("C", 1.0, 0.0),
+                ("F", 1.0 / 1.8, -32.0 / 1.8),
+            ],
+            Self::Force => &[
+                ("N", 1.0, 0.0),
+                ("lbf", POUND_FORCE_N, 0.0),
+                ("kN", 1000.0, 0.0),
+            ],
+            Self::Voltage => &[("V", 1.0, 0.0), ("V", 1.0, 0.0)],
+            Self::Current => &[("A", 1.0, 0.0), ("A", 1.0, 0.0)],
+            Self::Number => &[("", 1.0, 0.0), ("", 1.0, 0.0)],
+        }
+    }
+
+    /// The unit of a bare number in such a file.
+    fn unit_of(self, units: Units) -> &'static Unit {
+        match units {
+            Units::Metric => &self.units()[0],
+            Units::UsCustomary => &self.units()[1],
+        }
+    }
+
+    /// The kind and how it may be written, for messages.
+    pub(super) fn wanted(self, units: Units) -> String {
+        let (unit, ..) = *self.unit_of(units);
+        match self {
+            Self::Length => format!(
+                "a length: a number in {unit}, or a text such as \"1200 mm\" or \"47 1/4 in\""
+            ),
+            Self::Speed => format!(
+                "a travel speed: a number in {unit}, or a text such as \"360 mm/min\" or \"14 in/min\""
+            ),
+            Self::HeatInput => format!(
+                "a heat input: a number in {unit}, or a text such as \"0.3 kJ/mm\" or \"8 kJ/in\""
+            ),
+            Self::Temperature => format!(
+                "a temperature: a number in {unit}, or a text such as \"180 °C\" or \"350 °F\""
+            ),
+            Self::Force => {
+                format!("a force: a number in {unit}, or a text such as \"2 kN\" or \"450 lbf\"")
+            }
+            Self::Voltage => "volts: a number".to_string(),
+            Self::Current => "amperes: a number".to_string(),
+            Self::Number => "a number".to_string(),
+        }
+    }
+
+    /// A bare number of such a file, in the metric unit of the kind.
+    pub(super) fn bare(self, value: f64, units: Units) -> f64 {
+        let (_, factor, offset) = self.unit_of(units);
+        value * factor + offset
+    }
+
+    /// A written quantity in the metric unit of the kind; `None` when it is not one.
+    pub(super) fn written(self, text: &str, units: Units) -> Option<f64> {
+        let text = text.trim();
+        let named = self
+            .units()
+            .iter()
+            .filter(|(unit, ..)| !unit.is_empty())
+            .filter_map(|unit| Some((unit, strip_unit(text, unit.0)?)))
+            .max_by_key(|((unit, ..), _)| unit.len());
+        match named {
+            Some(((_, factor, offset), number)) => Some(number_in(number)? * factor + offset),
+            None => Some(self.bare(number_in(text)?, units)),
+        }
+    }
+}
+
+/// The text before a unit, upper or lower case.
+fn strip_unit<'t>(text: &'t str, unit: &str) -> Option<&'t str> {
+    let at = text.len().checked_sub(unit.len())?;
+    let tail = text.get(at..)?;
+    tail.eq_ignore_ascii_case(unit).then(|| &text[..at])
+}
+
+/// A decimal number, a fraction `1/4`, or a whole and a fraction `47 1/4` or `47-1/4`; a sign in front.
+fn number_in(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let (sign, text) = match text.strip_prefix('-') {
+        Some(rest) => (-1.0, rest.trim_start()),
+        None => (1.0, text),
+    };
+    let Some((before, below)) = text.split_once('/') else {
+        return Some(sign * plain(text)?);
+    };
+    let (whole, above) = match before.trim().split_once([' ', '-']) {
+        Some((whole, above)) => (plain(whole)?, above),
+        None => (0.0, before),
+    };
+    let value = whole + plain(above.trim())? / plain(below.trim())?;
+    value.is_finite().then_some(sign * value)
+}
+
+fn plain(text: &str) -> Option<f64> {
+    let digits = text.chars().all(|c| c.is_ascii_digit() || c == '.');
+    if digits { text.parse().ok() } else { None }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn metric(kind: Kind, text: &str) -> f64 {
+        kind.written(text, Units::Metric)
+            .unwrap_or_else(|| panic!("{text} is a quantity"))
+    }
+
+    #[test]
+    fn lengths_are_read_as_the_trade_writes_them() {
+        for (text, mm) in [
+            ("1200", 1200.0),
+            ("1200mm", 1200.0),
+            ("1.2 m", 1200.0),
+            ("120 cm", 1200.0),
+            ("47 1/4 in", 1200.15),
+            ("47-1/4\"", 1200.15),
+            ("1/8 IN", 3.175),
+            ("4 ft", 1219.2),
+            ("-3 mm", -3.0),
+        ] {
+            assert!((metric(Kind::Length, text) - mm).abs() < 1e-9, "{text}");
+        }
+        assert_eq!(Kind::Length.written("2", Units::UsCustomary), Some(50.8));
+    }
+
+    #[test]
+    fn other_quantities_become_metric() {
+        for (kind, text, value) in [
+            (Kind::Speed, "360 mm/min", 6.0),
+            (Kind::Speed, "15 in/min", 6.35),
+            (Kind::HeatInput, "0.3 kJ/mm", 300.0),
+            (Kind::HeatInput, "7.62 kJ/in", 300.0),
+            (Kind::HeatInput, "300 J/mm", 300.0),
+            (Kind::Temperature, "482 °F", 250.0),
+            (Kind::Temperature, "250 C", 250.0),
+            (Kind::Force, "2 kN", 2000.0),
+        ] {
+            assert!((metric(kind, text) - value).abs() < 1e-9, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_quantity_is_refused() {
+        for text in [
+            "", "mm", "1/0 in", "NaN", "inf", "1e9 mm", "12 kg", "1,5", "--3", "°", "5 °",
+        ] {
+            assert_eq!(Kind::Length.written(text, Units::Metric), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,258 @@
+//! Mistakes in what a person wrote: each knows its file, line and column, what is wrong and what to do.
+//!
+//! A [`Mistake`] can only be made by [`Source::mistake`], from a place in a text: an input error without a place
+//! cannot exist.
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use std::fmt;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A text with the name it is known by, usually the path as the user gave it.
+#[derive(Clone, Debug)]
+pub struct Source(Arc<Named>);
+
+#[derive(Debug)]
+struct Named {
+    name: String,
+    text: String,
+}
+
+impl Source {
+    /// A text under the name that messages will show.
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
+        Self(Arc::new(Named {
+            name: name.into(),
+            text: text.into(),
+        }))
+    }
+
+    /// The name that messages show.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.0.name
+    }
+
+    /// The whole text.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.0.text
+    }
+
+    /// A mistake at these bytes of the text. A span that does not fit the text is moved to the nearest that does.
+    #[must_use]
+    pub fn mistake(&self, span: Range<usize>, what: impl AsRef<str>) -> Mistake {
+        let text = self.text();
+        let boundary = |at: usize| {
+            let at = at.min(text.len());
+            (0..=at)
+                .rev()
+                .find(|at| text.is_char_boundary(*at))
+                .unwrap_or(0)
+        };
+        let start = boundary(span.start);
+        let end = boundary(span.end).max(start);
+        Mistake {
+            source: self.clone(),
+            span: start..end,
+            what: printable(what.as_ref()),
+            hint: None,
+        }
+    }
+}
+
+/// Something in a text that cannot be as it is.
+#[derive(Clone, Debug)]
+pub struct Mistake {
+    source: Source,
+    span: Range<usize>,
+    what: String,
+    hint: Option<String>,
+}
+
+impl Mistake {
+    /// The same mistake with advice on how to mend it.
+    #[must_use]
+    pub fn hint(mut self, hint: impl AsRef<str>) -> Self {
+        self.hint = Some(printable(hint.as_ref()));
+        self
+    }
+
+    /// What is wrong, in one line.
+    #[must_use]
+    pub fn what(&self) -> &str {
+        &self.what
+    }
+
+    /// What to do about it, in one line, where that is known.
+    #[must_use]
+    pub fn advice(&self) -> Option<&str> {
+        self.hint.as_deref()
+    }
+
+    /// Line and column, both from 1; the column counts characters.
+    #[must_use]
+    pub fn line_and_column(&self) -> (usize, usize) {
+        let before = &self.source.text()[..self.span.start];
+        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+        (
+            before.matches('\n').count() + 1,
+            before[line_start..].chars().count() + 1,
+        )
+    }
+
+    /// The lines that the span touches, as bytes of the text. Only these are shown, however long the text.
+    fn lines(&self) -> Range<usize> {
+        let text = self.source.text();
+        let start = text[..self.span.start].rfind('\n').map_or(0, |at| at + 1);
+        // A mistake about a whole table points at its first line.
+        let last = self.first_line().end;
+        let end = text[last..].find('\n').map_or(text.len(), |at| last + at);
+        start..end
+    }
+
+    /// The part of the span on its first line.
+    fn first_line(&self) -> Range<usize> {
+        let marked = &self.source.text()[self.span.clone()];
+        let length = marked.find('\n').unwrap_or(marked.len());
+        self.span.start..self.span.start + length
+    }
+}
+
+impl fmt::Display for Mistake {
+    /// `path:line:column`, the line with carets under it, and the hint; plain text, no colours.
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (shown, marked) = (self.lines(), self.first_line());
+        let snippet = Snippet::source(&self.source.text()[shown.clone()])
+            .line_start(self.line_and_column().0)
+            .path(self.source.name())
+            .annotation(
+                AnnotationKind::Primary.span(marked.start - shown.start..marked.end - shown.start),
+            );
+        let mut group: Group<'_> = Level::ERROR
+            .with_name("mistake")
+            .primary_title(self.what.as_str())
+            .element(snippet);
+        if let Some(hint) = &self.hint {
+            group = group.element(Level::HELP.message(hint.as_str()));
+        }
+        out.write_str(&Renderer::plain().render(&[group]))
+    }
+}
+
+/// All the mistakes in a text; at least one.
+#[derive(Clone, Debug)]
+pub struct Mistakes(Vec<Mistake>);
+
+/// As many as are worth reading at once.
+const MISTAKES_SHOWN: usize = 50;
+
+impl Mistakes {
+    /// `Err` with the mistakes in the order of the text, or `Ok` when there are none.
+    ///
+    /// # Errors
+    /// The mistakes, when there is at least one.
+    pub fn none_of(mut mistakes: Vec<Mistake>) -> Result<(), Self> {
+        if mistakes.is_empty() {
+            return Ok(());
+        }
+        mistakes.sort_by_key(|mistake| mistake.span.start);
+        Err(Self(mistakes))
+    }
+
+    /// The mistakes in the order of the text.
+    pub fn iter(&self) -> impl Iterator<Item = &Mistake> {
+        self.0.iter()
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.0.len()
+    }
+}
+
+impl From<Mistake> for Mistakes {
+    fn from(mistake: Mistake) -> Self {
+        Self(vec![mistake])
+    }
+}
+
+impl fmt::Display for Mistakes {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let name = self.0.first().map_or("", |first| first.source.name());
+        match self.count() {
+            1 => writeln!(out, "1 mistake in {name}")?,
+            several => writeln!(out, "{several} mistakes in {name}")?,
+        }
+        for mistake in self.0.iter().take(MISTAKES_SHOWN) {
+            write!(out, "\n{mistake}\n")?;
+        }
+        match self.count().saturating_sub(MISTAKES_SHOWN) {
+            0 => Ok(()),
+            more => write!(out, "\n… and {more} more; mend these first"),
+        }
+    }
+}
+
+impl std::error::Error for Mistakes {}
+
+/// One line without control characters: a name in a file must not be able to steer the terminal it is printed on.
+fn printable(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mistake_shows_its_place_a_caret_and_what_to_do() {
+        let text = "[frame]\nwidth = -3 # wide\n";
+        let source = Source::new("gate.toml", text);
+        let at = text.find("-3").expect("in the text");
+        let mistake = source
+            .mistake(at..at + 2, "width is negative")
+            .hint("write the size over the outer edges");
+        assert_eq!(mistake.line_and_column(), (2, 9));
+        assert_eq!(
+            mistake.to_string(),
+            "mistake: width is negative\n \
+             --> gate.toml:2:9\n  \
+             |\n\
+             2 | width = -3 # wide\n  \
+             |         ^^\n  \
+             |\n  \
+             = help: write the size over the outer edges"
+        );
+    }
+
+    #[test]
+    fn mistakes_come_in_the_order_of_the_text_and_not_in_thousands() {
+        let source = Source::new("x", "a\n".repeat(200));
+        let mistakes = (0..200)
+            .rev()
+            .map(|line| source.mistake(2 * line..2 * line + 1, format!("no {line}")))
+            .collect();
+        let mistakes = Mistakes::none_of(mistakes).expect_err("two hundred of them");
+        assert_eq!(mistakes.iter().next().expect("first").what(), "no 0");
+        assert!(
+            mistakes
+                .to_string()
+                .ends_with("and 150 more; mend these first")
+        );
+    }
+
+    #[test]
+    fn no_span_and_no_name_can_harm_the_terminal_or_the_tool() {
+        let source = Source::new("ß.toml", "naïve = \"\u{1b}[2J\"");
+        for start in 0..25 {
+            for end in 0..25 {
+                let shown = source.mistake(start..end, "clears \u{1b}[2J").to_string();
+                assert!(!shown.contains('\u{1b}'), "{shown:?}");
+            }
+        }
+    }
+}
