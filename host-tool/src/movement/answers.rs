@@ -1,7 +1,7 @@
 //! What the maker wants to know of a frame, as linear functions of how its nodes move.
 
 use super::frame::FrameModel;
-use crate::job::model::{Job, Point};
+use crate::job::model::{Job, Member, Point};
 
 /// A term of a measure: node, direction of translation, weight.
 #[derive(Clone, Copy, Debug)]
@@ -23,6 +23,8 @@ pub enum MeasureKind {
     Wind,
     /// Rise of the middle of a member from the line between its ends, in its own depth or width.
     Bow,
+    /// Change of the distance that a member has to fill between those it meets at its ends.
+    Span,
 }
 
 /// One answer: a name and what it sums up.
@@ -50,10 +52,48 @@ pub fn measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
     for (index, member) in job.members.iter().enumerate() {
         measures.extend(bows(model, index, member));
     }
+    measures.extend((0..job.members.len()).filter_map(|index| span(job, model, index)));
     measures
 }
 
-fn bows(model: &FrameModel, index: usize, member: &crate::job::model::Member) -> Vec<Measure> {
+/// The distance between the members that a member meets at its two ends, along itself.
+fn span(job: &Job, model: &FrameModel, index: usize) -> Option<Measure> {
+    let member = &job.members[index];
+    let line = member.to - member.from;
+    let (length, axis) = (line.length(), line.unit()?);
+    let size = member.section.properties();
+    let near = size.depth_mm.max(size.width_mm).min(length / 4.0);
+    let other_at = |at_end: bool| {
+        model.pairs.iter().find_map(|pair| {
+            let side = pair.members.iter().position(|&m| m == index)?;
+            let along = (pair.at - member.from).dot(axis);
+            let here = if at_end {
+                along >= length - near
+            } else {
+                along <= near
+            };
+            here.then_some(pair.nodes[1 - side])
+        })
+    };
+    Some(Measure {
+        name: format!("span of {}", member.name),
+        kind: MeasureKind::Span,
+        member: Some(index),
+        nominal_mm: length,
+        terms: vec![
+            Term {
+                node: other_at(true)?,
+                direction: axis,
+            },
+            Term {
+                node: other_at(false)?,
+                direction: -axis,
+            },
+        ],
+    })
+}
+
+fn bows(model: &FrameModel, index: usize, member: &Member) -> Vec<Measure> {
     let length = (member.to - member.from).length();
     let properties = member.section.properties();
     if length < SLENDER * properties.depth_mm.max(properties.width_mm) {
@@ -153,14 +193,10 @@ pub fn corners(model: &FrameModel) -> Option<[Vec<usize>; 4]> {
 /// Of the member ends at a corner, the one whose member lies most across a direction: its face is the outside there.
 fn facing(model: &FrameModel, corner: &[usize], direction: Point) -> usize {
     let along = |node: usize| {
-        let row = model.stations.iter().find(|row| {
-            row.first().is_some_and(|f| f.1 <= node) && row.last().is_some_and(|l| node <= l.1)
-        });
-        row.and_then(|row| {
-            let (first, last) = (row.first()?, row.last()?);
-            (model.nodes[last.1] - model.nodes[first.1]).unit()
-        })
-        .map_or(1.0, |axis| axis.dot(direction).abs())
+        let row = &model.stations[model.member_of(node)];
+        let ends = row.first().zip(row.last());
+        ends.and_then(|(first, last)| (model.nodes[last.1] - model.nodes[first.1]).unit())
+            .map_or(1.0, |axis| axis.dot(direction).abs())
     };
     corner
         .iter()
@@ -169,21 +205,19 @@ fn facing(model: &FrameModel, corner: &[usize], direction: Point) -> usize {
         .unwrap_or(0)
 }
 
-/// The change of the distance between two nodes.
-fn distance(
-    model: &FrameModel,
-    name: &str,
-    kind: MeasureKind,
-    a: usize,
-    b: usize,
-) -> Option<Measure> {
+/// The change of the distance between two nodes, and the distance itself from outside to outside.
+fn distance(job: &Job, model: &FrameModel, name: &str, a: usize, b: usize) -> Option<Measure> {
     let line = model.nodes[b] - model.nodes[a];
     let unit = line.unit()?;
+    let outside: f64 = [a, b]
+        .into_iter()
+        .map(|node| half_size(&job.members[model.member_of(node)], unit))
+        .sum();
     Some(Measure {
         name: name.into(),
-        kind,
+        kind: MeasureKind::Size,
         member: None,
-        nominal_mm: line.length(),
+        nominal_mm: line.length() + outside,
         terms: vec![
             Term {
                 node: b,
@@ -197,6 +231,18 @@ fn distance(
     })
 }
 
+/// From the line of a member to its outside, in a direction across it, mm; nothing along it.
+fn half_size(member: &Member, direction: Point) -> f64 {
+    let properties = member.section.properties();
+    let axis = (member.to - member.from).unit().unwrap_or_default();
+    let width_axis = member.depth_axis.cross(axis);
+    let (depth, width) = (
+        direction.dot(member.depth_axis).abs(),
+        direction.dot(width_axis).abs(),
+    );
+    0.5 * (depth * properties.depth_mm + width * properties.width_mm)
+}
+
 fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
     let Some([bl, br, tr, tl]) = corners(model) else {
         return Vec::new();
@@ -208,9 +254,9 @@ fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
     );
     let size = |name: &str, from: &[usize], to: &[usize], direction: Point| {
         distance(
+            job,
             model,
             name,
-            MeasureKind::Size,
             facing(model, from, direction),
             facing(model, to, direction),
         )
@@ -301,5 +347,5 @@ fn middle(
             })
             .filter(|&n| (model.nodes[n] - target).length() < 1.0)
     };
-    distance(model, name, MeasureKind::Size, between(from)?, between(to)?)
+    distance(job, model, name, between(from)?, between(to)?)
 }

@@ -126,6 +126,8 @@ struct Piece {
     length_mm: f64,
     share: f64,
     pair: usize,
+    /// Where the stretch that it heats begins and ends, when that is not simply around `at`.
+    hot: Option<[Point; 2]>,
 }
 
 struct RawPair {
@@ -163,11 +165,6 @@ impl Member {
     fn greatest_size_mm(&self) -> f64 {
         let properties = self.section.properties();
         properties.depth_mm.max(properties.width_mm)
-    }
-
-    /// Half the stretch that a weld at a point of this member takes hold of.
-    fn half_reach(&self, length_along: f64) -> f64 {
-        (length_along / 2.0).max(self.greatest_size_mm() / 2.0)
     }
 }
 
@@ -231,6 +228,13 @@ impl FrameModel {
             tacks: Vec::new(),
             clamps: Vec::new(),
         }
+    }
+
+    /// The member that a node belongs to.
+    #[must_use]
+    pub fn member_of(&self, node: usize) -> usize {
+        self.stations
+            .partition_point(|row| row.last().is_some_and(|&(_, last)| last < node))
     }
 
     /// The node of a member nearest to a distance along it.
@@ -303,15 +307,13 @@ impl FrameModel {
         let index = pair.members[side];
         let member = &job.members[index];
         let axis = member.axis();
-        let cosine = line.dot(axis).abs();
-        let along = cosine > std::f64::consts::FRAC_1_SQRT_2;
-        if !along && End::at(member, pair.at).ends_here {
+        let along = runs_along(line, axis);
+        if piece.share == 0.0 || !along && End::at(member, pair.at).ends_here {
             return None;
         }
-        let foot = member.foot(piece.at);
-        let half = member.half_reach(piece.length_mm * cosine);
-        let from = self.node_near(index, (foot - half).max(0.0));
-        let to = self.node_near(index, (foot + half).min(member.line_length()));
+        let [from, to] = piece
+            .reach(member, line)
+            .map(|along| self.node_near(index, along));
         let length_mm = (self.nodes[to] - self.nodes[from]).length();
         (length_mm > MERGE_MM).then(|| Strip {
             member: index,
@@ -394,16 +396,21 @@ fn across(line: Point, outward: Point, ends: &[End; 2]) -> Point {
 }
 
 /// Cuts welds into pieces that act at a point, and groups them into pairs of members.
+///
+/// A weld that runs along both its members holds them where it starts and then, piece by piece, where each piece ends;
+/// between these points it pulls on both. Every other weld holds at the middle of each piece.
 fn pieces(job: &Job) -> (Vec<Piece>, Vec<RawPair>) {
     let mut pairs: Vec<RawPair> = Vec::new();
     let mut compact: BTreeMap<(usize, usize, usize), usize> = BTreeMap::new();
     let mut pieces = Vec::new();
     for (index, weld) in job.welds.iter().enumerate() {
+        let both = weld.members.map(|m| &job.members[m]);
+        let line = (weld.to - weld.from).unit().unwrap_or_default();
+        let side_by_side = both.iter().all(|m| runs_along(line, m.axis()));
         let length = weld.length().0;
-        let size = weld.members.map(|m| job.members[m].greatest_size_mm());
-        let limit = PIECE_DEPTHS * size[0].max(size[1]);
-        let count = if length > limit {
-            (length / limit * PIECE_DEPTHS).ceil() as usize
+        let size = both[0].greatest_size_mm().max(both[1].greatest_size_mm());
+        let count = if length > PIECE_DEPTHS * size {
+            (length / size).ceil() as usize
         } else {
             1
         };
@@ -411,34 +418,77 @@ fn pieces(job: &Job) -> (Vec<Piece>, Vec<RawPair>) {
             weld.members[0].min(weld.members[1]),
             weld.members[0].max(weld.members[1]),
         ];
-        for k in 0..count {
-            let middle = (k as f64 + 0.5) / count as f64;
-            let at = weld.from + (weld.to - weld.from) * middle;
-            let mut new_pair = || {
-                pairs.push(RawPair {
-                    joint: weld.joint,
-                    members,
-                    points: Vec::new(),
+        let on_line = |share: f64| weld.from + (weld.to - weld.from) * share;
+        let share = 1.0 / count as f64;
+        let mut hold =
+            |at: Point, own_pair: bool, length_mm: f64, share: f64, hot: Option<[Point; 2]>| {
+                let mut new_pair = || {
+                    pairs.push(RawPair {
+                        joint: weld.joint,
+                        members,
+                        points: Vec::new(),
+                    });
+                    pairs.len() - 1
+                };
+                let key = (weld.joint, members[0], members[1]);
+                let pair = if own_pair {
+                    new_pair()
+                } else {
+                    *compact.entry(key).or_insert_with(new_pair)
+                };
+                pairs[pair].points.push(at);
+                pieces.push(Piece {
+                    weld: index,
+                    at,
+                    length_mm,
+                    share,
+                    pair,
+                    hot,
                 });
-                pairs.len() - 1
             };
-            let key = (weld.joint, members[0], members[1]);
-            let pair = if count == 1 {
-                *compact.entry(key).or_insert_with(new_pair)
-            } else {
-                new_pair()
-            };
-            pairs[pair].points.push(at);
-            pieces.push(Piece {
-                weld: index,
-                at,
-                length_mm: length / count as f64,
-                share: 1.0 / count as f64,
-                pair,
-            });
+        if side_by_side {
+            hold(weld.from, true, length * share / 2.0, 0.0, None);
+            for k in 0..count {
+                let ends = [on_line(k as f64 * share), on_line((k + 1) as f64 * share)];
+                hold(ends[1], true, length * share, share, Some(ends));
+            }
+        } else {
+            for k in 0..count {
+                hold(
+                    on_line((k as f64 + 0.5) * share),
+                    count > 1,
+                    length * share,
+                    share,
+                    None,
+                );
+            }
         }
     }
     (pieces, pairs)
+}
+
+/// Whether a weld runs along a member more than across it.
+fn runs_along(line: Point, axis: Point) -> bool {
+    line.dot(axis).abs() > std::f64::consts::FRAC_1_SQRT_2
+}
+
+impl Piece {
+    /// The stretch of a member that this piece takes hold of, as distances along it.
+    fn reach(&self, member: &Member, line: Point) -> [f64; 2] {
+        let [from, to] = match self.hot {
+            Some(ends) => ends.map(|end| member.foot(end)),
+            None => {
+                let along = self.length_mm * line.dot(member.axis()).abs();
+                let half = (along / 2.0).max(member.greatest_size_mm() / 2.0);
+                let foot = member.foot(self.at);
+                [
+                    (foot - half).max(0.0),
+                    (foot + half).min(member.line_length()),
+                ]
+            }
+        };
+        [from.min(to), from.max(to)]
+    }
 }
 
 /// Where each member needs nodes: its ends and middle, its joints, and the stretches that welds take hold of.
@@ -461,10 +511,7 @@ fn cuts(job: &Job, pieces: &[Piece], pairs: &[RawPair]) -> Vec<Vec<f64>> {
         let line = (weld.to - weld.from).unit().unwrap_or_default();
         for &index in &pairs[piece.pair].members {
             let member = &job.members[index];
-            let half = member.half_reach(piece.length_mm * line.dot(member.axis()).abs());
-            let foot = member.foot(piece.at);
-            wanted[index].push((foot - half).max(0.0));
-            wanted[index].push((foot + half).min(member.line_length()));
+            wanted[index].extend(piece.reach(member, line));
         }
     }
     for clamp in &job.clamps {

@@ -15,6 +15,7 @@ pub mod effect;
 pub mod engine;
 pub mod frame;
 pub mod history;
+pub mod predict;
 mod prepare;
 
 #[cfg(test)]
