@@ -11,10 +11,10 @@ use super::coordinates::{
 };
 use super::effect::{Factors, closing_mm, strip_force_n, turning_rad, yield_force_n};
 use super::frame::{FrameModel, Seam};
-use super::prepare;
+use super::prepare::{self, Solved};
 use crate::job::model::Job;
 use crate::material::Material;
-use crate::structure::{Shape, StructureError};
+use crate::structure::{Frame, Probe, Shape, StructureError};
 use coldsquare_core::formula::FormulaError;
 
 /// A tack is taken up by a weld that comes this near to it, mm.
@@ -30,9 +30,9 @@ pub(super) struct Deposit {
     across: Way,
     turn: Way,
     /// Tacks it runs over, by index.
-    melted: Vec<usize>,
+    pub(super) melted: Vec<usize>,
     /// The greatest force across it.
-    yield_force_n: f64,
+    pub(super) yield_force_n: f64,
 }
 
 /// One way in which a weld shrinks: its direction in the six coordinates of the pair, and its own stiffness there.
@@ -103,8 +103,8 @@ pub struct Shrinkage {
 
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct SeamShrinkage {
-    closing_mm: f64,
-    turning_rad: f64,
+    pub(super) closing_mm: f64,
+    pub(super) turning_rad: f64,
     pub(super) strips_n: [f64; 2],
 }
 
@@ -114,10 +114,13 @@ pub struct Engine {
     pub(super) model: FrameModel,
     material: Material,
     pub(super) layout: Layout,
-    measures: Vec<Measure>,
+    pub(super) measures: Vec<Measure>,
     pub(super) condensed: Condensed,
     /// How the nodes move under a unit force along each coordinate.
     pub(super) responses: Vec<Shape>,
+    /// The frame before the first weld, and what each coordinate reads of it.
+    pub(super) first: Frame,
+    pub(super) probes: Vec<Probe>,
     /// For each tack its pair and what it adds to the pair's stiffness.
     pub(super) tacks: Vec<(usize, Matrix6)>,
     /// For each weld its pieces.
@@ -183,7 +186,12 @@ impl Engine {
                 yield_force_n: yield_force_n(&job.material, seam.length_mm, seam.throat_mm),
             });
         }
-        let (condensed, responses) = prepare::condense(job, &model, &measures, &held, &tacks)?;
+        let Solved {
+            condensed,
+            responses,
+            first,
+            probes,
+        } = prepare::condense(job, &model, &measures, &held, &tacks)?;
         let tacks = tacks
             .into_iter()
             .enumerate()
@@ -199,6 +207,8 @@ impl Engine {
             measures,
             condensed,
             responses,
+            first,
+            probes,
             tacks,
             deposits,
             held,

@@ -17,6 +17,7 @@ pub mod frame;
 pub mod history;
 pub mod predict;
 mod prepare;
+pub mod resolve;
 
 #[cfg(test)]
 mod tests;

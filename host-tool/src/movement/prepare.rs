@@ -6,7 +6,9 @@ use super::coordinates::{Tie, probes};
 use super::engine::Held;
 use super::frame::FrameModel;
 use crate::job::model::{Job, Point};
-use crate::structure::{Beam, BeamStiffness, Frame, LoadCase, Shape, Structure, StructureError};
+use crate::structure::{
+    Beam, BeamStiffness, Frame, LoadCase, Probe, Shape, Structure, StructureError,
+};
 
 /// Whether the clamps alone keep the frame from moving: three of them that do not lie in a line.
 pub(super) fn clamps_hold(model: &FrameModel) -> bool {
@@ -76,6 +78,17 @@ fn far_apart(model: &FrameModel) -> [usize; 3] {
     [a, b, c]
 }
 
+/// The structure before the first weld, solved.
+pub(super) struct Solved {
+    pub(super) condensed: Condensed,
+    /// How the nodes move under a unit force along each coordinate.
+    pub(super) responses: Vec<Shape>,
+    /// The frame: members, tacks, clamps or rests.
+    pub(super) first: Frame,
+    /// What each coordinate reads.
+    pub(super) probes: Vec<Probe>,
+}
+
 /// Solves the structure under a unit force along every coordinate.
 pub(super) fn condense(
     job: &Job,
@@ -83,7 +96,7 @@ pub(super) fn condense(
     measures: &[Measure],
     held: &Held,
     tacks: &[[Tie; 6]],
-) -> Result<(Condensed, Vec<Shape>), StructureError> {
+) -> Result<Solved, StructureError> {
     let mut frame = beams(job, model);
     let probes = probes(&frame, model, measures, &rests(model));
     let rests = if held.lies_on_rests {
@@ -110,5 +123,10 @@ pub(super) fn condense(
             compliance[row * size + column] = shape.read(probe);
         }
     }
-    Ok((Condensed::new(size, compliance), shapes))
+    Ok(Solved {
+        condensed: Condensed::new(size, compliance),
+        responses: shapes,
+        first: frame,
+        probes,
+    })
 }

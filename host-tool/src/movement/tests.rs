@@ -2,6 +2,7 @@
 
 use super::effect::Factors;
 use super::engine::Engine;
+use super::resolve::lay_by_resolving;
 use crate::job::model::{
     Clamp, EndCut, Job, Joint, Limits, Member, Point, Procedure, Station, Units, Weld, WeldKind,
 };
@@ -493,5 +494,60 @@ fn a_mirrored_frame_moves_as_the_mirror_image() {
             (other - expected).abs() < 1e-9,
             "{name}: {other} against {expected}"
         );
+    }
+}
+
+#[test]
+fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
+    let mut gate = gate_with_bars(2);
+    for (member, at) in [
+        (0, p(100.0, 20.0, 0.0)),
+        (0, p(1100.0, 20.0, 0.0)),
+        (2, p(600.0, 880.0, 0.0)),
+    ] {
+        clamp(&mut gate, member, at);
+    }
+    for job in [gate_with_bars(2), gate, stiffened_tube(400.0, 40.0, 80.0)] {
+        let engine = Engine::new(&job).expect("it stands");
+        // Very different heats, so that some welds reach yield and others do not.
+        let heat: Vec<f64> = (0..job.welds.len())
+            .map(|w| 40.0 + 60.0 * (w % 7) as f64)
+            .collect();
+        let shrinkage = engine
+            .shrinkage(&heat, &Factors::starting())
+            .expect("in range");
+        let order: Vec<usize> = (0..job.welds.len())
+            .map(|k| (k * 7 + 3) % job.welds.len())
+            .collect();
+        assert!(
+            super::predict::check_order(&job, &order).is_ok(),
+            "7 and the number of welds share no factor"
+        );
+        let fast = engine.lay_step_by_step(&order, &shrinkage);
+        let slow =
+            lay_by_resolving(&job, &engine, &order, &shrinkage).expect("it stands throughout");
+        let pairs = fast
+            .steps_mm
+            .iter()
+            .zip(&slow.steps_mm)
+            .chain([(&fast.released_mm, &slow.released_mm)]);
+        let scale = slow
+            .released_mm
+            .iter()
+            .fold(0.0f64, |most, mm| most.max(mm.abs()));
+        for (fast, slow) in pairs.flat_map(|(f, s)| f.iter().zip(s)) {
+            assert!((fast - slow).abs() <= 1e-9 * scale, "{fast} against {slow}");
+        }
+        for (fast, slow) in fast
+            .clamp_forces_n
+            .iter()
+            .flatten()
+            .zip(slow.clamp_forces_n.iter().flatten())
+        {
+            assert!(
+                (fast - slow).abs() <= 1e-3,
+                "clamp: {fast} N against {slow} N"
+            );
+        }
     }
 }
