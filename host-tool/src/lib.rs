@@ -7,6 +7,7 @@
 pub mod command;
 pub mod job;
 pub mod located;
+pub mod log;
 pub mod map;
 pub mod material;
 pub mod movement;

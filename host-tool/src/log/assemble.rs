@@ -1,0 +1,200 @@
+//! Records to a log: in order, each stretch once, beads whose record is missing put together again.
+
+use super::error::LogError;
+use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source};
+use coldsquare_core::bead::{Bead, Window};
+use coldsquare_core::meter::{self, Stretch};
+use coldsquare_core::record::{Event, Header, Marker};
+use coldsquare_core::uncertainty::{Uncertain, rectangular};
+use coldsquare_core::units::{Joules, Seconds};
+
+/// Records in the order in which they were read.
+#[derive(Debug, Default)]
+pub(super) struct Parts {
+    pub headers: Vec<Header>,
+    pub windows: Vec<Window>,
+    pub beads: Vec<Bead>,
+    pub markers: Vec<Marker>,
+    pub events: Vec<Event>,
+    pub report: ReadingReport,
+}
+
+/// Makes a log of records.
+///
+/// # Errors
+/// [`LogError::NoHeader`] when there is none.
+pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError> {
+    if parts.headers.is_empty() {
+        return Err(LogError::NoHeader(source.path));
+    }
+    parts.headers.sort_by_key(|header| header.start);
+    let overlapping = order_windows(&mut parts.windows);
+    if overlapping > 0 {
+        parts.report.notes.push(format!(
+            "{overlapping} windows speak for samples that another one spoke for, and were left out"
+        ));
+    }
+    order_beads(&mut parts.beads);
+    let mut log = Log {
+        source,
+        headers: parts.headers,
+        windows: parts.windows,
+        beads: Vec::new(),
+        markers: parts.markers,
+        events: parts.events,
+        report: parts.report,
+    };
+    log.report.uncovered_samples = uncovered(&log);
+    let rebuilt = rebuild(&log, &parts.beads);
+    if !rebuilt.is_empty() {
+        let count = rebuilt.len();
+        log.report.notes.push(format!(
+            "{count} bead{} had no record and {} put together again from the windows",
+            if count == 1 { "" } else { "s" },
+            if count == 1 { "was" } else { "were" },
+        ));
+    }
+    log.beads = merge(&log, &parts.beads, &rebuilt);
+    Ok(log)
+}
+
+/// Sorts windows and removes those that overlap an earlier one; gives how many.
+fn order_windows(windows: &mut Vec<Window>) -> usize {
+    windows.sort_by_key(|window| window.start);
+    let before = windows.len();
+    let mut end = 0;
+    windows.retain(|window| {
+        let keep = window.start >= end;
+        if keep {
+            end = window.start + window.span();
+        }
+        keep
+    });
+    before - windows.len()
+}
+
+/// Sorts beads and removes those that overlap an earlier one.
+fn order_beads(beads: &mut Vec<Bead>) {
+    beads.sort_by_key(|bead| bead.start);
+    let mut end = 0;
+    beads.retain(|bead| {
+        let keep = bead.start >= end;
+        if keep {
+            end = bead.start + bead.span();
+        }
+        keep
+    });
+}
+
+/// Samples between the first and the last window that no window speaks for.
+fn uncovered(log: &Log) -> u64 {
+    log.windows
+        .windows(2)
+        .map(|pair| pair[1].start - (pair[0].start + pair[0].span()))
+        .sum()
+}
+
+/// Beads from lit windows that no recorded bead covers, by the rules the logger had: arcs that are no more than the
+/// longest gap apart belong together, and what burned for less than the shortest bead was a blip.
+fn rebuild(log: &Log, recorded: &[Bead]) -> Vec<Bead> {
+    let mut found: Vec<Bead> = Vec::new();
+    let mut open: Option<Bead> = None;
+    for window in &log.windows {
+        let arc = log.header_at(window.start).arc;
+        let covered = is_covered(window.start, recorded);
+        let too_late =
+            |bead: &Bead| window.start > bead.start + bead.span() + u64::from(arc.longest_gap);
+        if let Some(bead) = open.take_if(|bead| covered || too_late(bead)) {
+            found.push(bead);
+        }
+        if window.lit && !covered {
+            match &mut open {
+                None => open = Some(opened(window)),
+                Some(bead) => lengthen(bead, window, &log.windows),
+            }
+        }
+    }
+    found.extend(open);
+    found.retain(|bead| bead.lit >= u64::from(log.header_at(bead.start).arc.shortest_bead).max(1));
+    found
+}
+
+fn is_covered(position: u64, recorded: &[Bead]) -> bool {
+    let after = recorded.partition_point(|bead| bead.start <= position);
+    after
+        .checked_sub(1)
+        .and_then(|at| recorded.get(at))
+        .is_some_and(|bead| position < bead.start + bead.span())
+}
+
+fn opened(window: &Window) -> Bead {
+    let mut bead = Bead {
+        start: window.start,
+        ..Bead::default()
+    };
+    bead.add_window(window);
+    bead
+}
+
+/// Adds a lit window and the dark ones before it; samples whose window is missing count as dropped.
+fn lengthen(bead: &mut Bead, window: &Window, windows: &[Window]) {
+    let from = bead.start + bead.span();
+    let first = windows.partition_point(|other| other.start < from);
+    let last = windows.partition_point(|other| other.start < window.start);
+    let dark = &windows[first..last.max(first)];
+    if !dark.is_empty() {
+        bead.restarts = bead.restarts.saturating_add(1);
+    }
+    for window in dark.iter().chain([window]) {
+        let missing = window.start - (bead.start + bead.span());
+        bead.dropped = bead
+            .dropped
+            .saturating_add(u32::try_from(missing).unwrap_or(u32::MAX));
+        bead.add_window(window);
+    }
+}
+
+fn merge(log: &Log, recorded: &[Bead], rebuilt: &[Bead]) -> Vec<LoggedBead> {
+    let recorded = recorded.iter().map(|bead| (*bead, BeadOrigin::Recorded));
+    let rebuilt = rebuilt.iter().map(|bead| (*bead, BeadOrigin::Rebuilt));
+    let mut beads: Vec<_> = recorded.chain(rebuilt).collect();
+    beads.sort_by_key(|(bead, _)| bead.start);
+    let mut number = 0;
+    for (bead, origin) in &mut beads {
+        // A recorded bead keeps its number, unless numbers would then go back: two loggers in one file.
+        number = match origin {
+            BeadOrigin::Recorded if bead.number > number => bead.number,
+            _ => number + 1,
+        };
+        bead.number = number;
+    }
+    beads
+        .into_iter()
+        .map(|(bead, origin)| measured(log, bead, origin))
+        .collect()
+}
+
+fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
+    let header = log.header_at(bead.start);
+    let calibration = &header.calibration;
+    let waveform = log.waveform_doubt();
+    let measured = meter::measure(&Stretch::from(&bead), calibration).map(|mut measured| {
+        let doubt = rectangular(measured.energy.0 * waveform);
+        measured.energy_standard_uncertainty =
+            Joules(measured.energy_standard_uncertainty.0.hypot(doubt));
+        measured
+    });
+    let rate = calibration.sample_rate_hz;
+    LoggedBead {
+        bead,
+        start: log.seconds(bead.start),
+        duration: Seconds(bead.span() as f64 / rate),
+        arc_time: Uncertain::from_relative(
+            bead.lit as f64 / rate,
+            calibration.rate_relative_uncertainty,
+        ),
+        is_tack: bead.lit <= u64::from(header.arc.longest_tack),
+        origin,
+        measured,
+    }
+}

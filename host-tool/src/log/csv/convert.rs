@@ -1,0 +1,436 @@
+//! From the text of a recording to the records of a log.
+
+use super::layout::{Layout, detect, scale_of, split_unit, time_unit_of};
+use super::number::{Moment, Number, decimals, moment, number};
+use super::options::{CsvOptions, TimeUnit};
+use super::pace::{Pace, pace};
+use super::recording::{Quantity, Recording};
+use super::rows::{Line, LineError, Lines, fields, is_blank};
+use super::ticks::{Detector, Ticks};
+use crate::log::assemble::Parts;
+use crate::log::error::LogError;
+use coldsquare_core::arc::{ArcConfig, ArcSettings};
+use coldsquare_core::calibration::{Calibration, Channel};
+use coldsquare_core::process::Process;
+use coldsquare_core::record::{ClockSource, Header, WallClock};
+use coldsquare_core::samples::{MAX_COUNT, RawPair};
+use coldsquare_core::uncertainty::rectangular;
+use coldsquare_core::units::Seconds;
+use std::io::{BufRead, Cursor, Read};
+use std::path::Path;
+
+/// Volts to a count: 0.1 mV, so that 24 bits hold ± 838 V.
+const VOLTS_PER_COUNT: f64 = 1e-4;
+/// Amperes to a count: 1 mA, so that 24 bits hold ± 8388 A.
+const AMPS_PER_COUNT: f64 = 1e-3;
+
+/// Accuracy taken for an instrument that nothing is known of, ± percent. Welding power sources are validated to
+/// ± 2.5 % of maximum values, "tolerance requirements in accordance with EN 60974-14" (a power-source maker's
+/// validation page); that a recorder is as good as that is an assumption, and is stated.
+const ASSUMED_ACCURACY_PERCENT: f64 = 2.5;
+
+/// Below this many rows a second, short circuits and pulses go unseen. Instruments for controlled waveforms sample "on
+/// the order of 10,000 times per second" (T. Melfi, Welding Journal, June 2010); the line at a tenth of that is ours.
+const SLOW_HZ: f64 = 1000.0;
+/// See [`Recording::waveform_doubt`].
+const WAVEFORM_DOUBT: f64 = 0.3;
+
+/// Relative standard uncertainty of an instrument's clock: quartz, common practice.
+const CLOCK_DOUBT: f64 = 1e-4;
+
+/// Lines looked at before reading starts.
+const MOST_HEAD_LINES: usize = 5000;
+
+/// Reads a recording of which `head` is the beginning and `rest` what follows.
+pub(in crate::log) fn read(
+    path: &Path,
+    head: &[u8],
+    rest: impl BufRead,
+    options: &CsvOptions,
+) -> Result<(Recording, Parts), LogError> {
+    let whole = |message: String| LogError::Recording {
+        path: path.to_owned(),
+        message,
+    };
+    let head_lines = head_lines(path, head)?;
+    let layout = detect(&head_lines, options).map_err(whole)?;
+    let rows: Vec<&(u64, String)> = head_lines
+        .iter()
+        .filter(|(number, line)| *number >= layout.first_row && layout.is_row(line))
+        .collect();
+    let pace = find_pace(&layout, &rows, options).map_err(whole)?;
+    let recording = describe(&layout, &pace, &rows, options).map_err(whole)?;
+    let settings = arc_settings(&pace, options);
+    let calibration = calibration(&recording);
+    let config =
+        ArcConfig::new(&settings, &calibration).map_err(|error| whole(error.to_string()))?;
+    let mut run = Run {
+        path,
+        layout: &layout,
+        time_scale: recording.time_unit.map_or(1.0, TimeUnit::seconds),
+        counted_interval: layout.time.is_none().then_some(pace.tick),
+        recording,
+        ticks: Ticks::new(&pace),
+        detector: Detector::new(config),
+        first: None,
+        day: 0.0,
+    };
+    run.rows(Lines::new(Cursor::new(head).chain(rest)))?;
+    let header = header(&calibration, config, &pace, options);
+    Ok(run.finish(header, &pace))
+}
+
+/// The whole lines of the head; the last may go on past it, so it is left out unless it is the only one.
+fn head_lines(path: &Path, head: &[u8]) -> Result<Vec<(u64, String)>, LogError> {
+    let mut lines = Lines::new(head);
+    let mut found = Vec::new();
+    while found.len() < MOST_HEAD_LINES {
+        match lines.next().map_err(|error| line_error(path, error))? {
+            Some(line) => found.push((line.number, line.text.into_owned())),
+            None => break,
+        }
+    }
+    if found.len() > 1 && !head.ends_with(b"\n") {
+        found.pop();
+    }
+    found.retain(|(_, line)| !is_blank(line));
+    Ok(found)
+}
+
+fn line_error(path: &Path, error: LineError) -> LogError {
+    match error {
+        LineError::File(cause) => LogError::File {
+            path: path.to_owned(),
+            cause,
+        },
+        LineError::TooLong(line) => LogError::At {
+            path: path.to_owned(),
+            line,
+            column: 1,
+            message: "this line is longer than any row of a recording".into(),
+        },
+    }
+}
+
+fn find_pace(
+    layout: &Layout,
+    rows: &[&(u64, String)],
+    options: &CsvOptions,
+) -> Result<Pace, String> {
+    let Some(column) = layout.time else {
+        let rate = options.rate_hz.unwrap_or(0.0);
+        if !(1e-3..=1e6).contains(&rate) {
+            return Err("--rate must be between 0.001 and 1000000 samples per second".into());
+        }
+        return Ok(Pace::counted(1.0 / rate));
+    };
+    let field = |line: &str| {
+        fields(line, layout.separator)
+            .nth(column)
+            .map(|(_, field)| field.to_owned())
+    };
+    let written: Vec<String> = rows.iter().filter_map(|(_, line)| field(line)).collect();
+    let moments: Vec<Moment> = written
+        .iter()
+        .filter_map(|text| moment(text, layout.decimal))
+        .collect();
+    let most_decimals = written
+        .iter()
+        .map(|text| decimals(text, layout.decimal))
+        .max()
+        .unwrap_or(0);
+    let in_heading = layout
+        .heading(column)
+        .and_then(|heading| time_unit_of(split_unit(heading).1));
+    pace(&moments, most_decimals, options.time_unit.or(in_heading))
+}
+
+fn describe(
+    layout: &Layout,
+    pace: &Pace,
+    rows: &[&(u64, String)],
+    options: &CsvOptions,
+) -> Result<Recording, String> {
+    let quantity = |column: usize,
+                    scale: Option<f64>,
+                    offset: Option<f64>,
+                    accuracy: Option<f64>| {
+        let heading = layout.heading(column).map(str::to_owned);
+        let in_heading = heading
+            .as_deref()
+            .and_then(|heading| scale_of(split_unit(heading).1));
+        let scale = scale.or(in_heading).unwrap_or(1.0);
+        let offset = offset.unwrap_or(0.0);
+        let accuracy_percent = accuracy.unwrap_or(ASSUMED_ACCURACY_PERCENT);
+        if !scale.is_normal() || !offset.is_finite() || !(0.0..=100.0).contains(&accuracy_percent) {
+            return Err(
+                "scales must be numbers other than 0, offsets numbers, and accuracies 0 to 100 %"
+                    .to_owned(),
+            );
+        }
+        let steps = rows
+            .iter()
+            .filter_map(|(_, line)| fields(line, layout.separator).nth(column));
+        let most_decimals = steps
+            .map(|(_, field)| decimals(field, layout.decimal))
+            .max()
+            .unwrap_or(0);
+        Ok(Quantity {
+            column: column + 1,
+            heading,
+            scale,
+            offset,
+            resolution: scale.abs() * 10f64.powi(-most_decimals),
+            accuracy_percent,
+        })
+    };
+    let rows_per_second = 1.0 / pace.interval;
+    let is_slow = rows_per_second < SLOW_HZ && !options.steady_arc;
+    Ok(Recording {
+        separator: layout.separator,
+        decimal: layout.decimal,
+        time_column: layout.time.map(|column| column + 1),
+        time_unit: (layout.time.is_some() && pace.is_numeric).then_some(pace.unit),
+        volts: quantity(
+            layout.volts,
+            options.volts_scale,
+            options.volts_offset,
+            options.volts_accuracy_percent,
+        )?,
+        amps: quantity(
+            layout.amps,
+            options.amps_scale,
+            options.amps_offset,
+            options.amps_accuracy_percent,
+        )?,
+        rate_hz: 1.0 / pace.tick,
+        is_regular: pace.is_regular,
+        rows_per_second,
+        rows: 0,
+        missing_rows: 0,
+        merged_rows: 0,
+        gaps: 0,
+        time_went_back: 0,
+        waveform_doubt: if is_slow { WAVEFORM_DOUBT } else { 0.0 },
+    })
+}
+
+/// Settings of the process, its times cut where a very fast recording would fill the detector's windows.
+fn arc_settings(pace: &Pace, options: &CsvOptions) -> ArcSettings {
+    let settings = ArcSettings::for_process(options.process.unwrap_or(Process::ManualMetalArc));
+    let longest = |wanted: Seconds, samples: f64| Seconds(wanted.0.min(samples * pace.tick));
+    ArcSettings {
+        longest_dip: longest(settings.longest_dip, 30_000.0),
+        lit_window: longest(settings.lit_window, 30_000.0),
+        dark_window: longest(settings.dark_window, 60_000.0),
+        ..settings
+    }
+}
+
+fn calibration(recording: &Recording) -> Calibration {
+    let channel = |gain_per_count, quantity: &Quantity| Channel {
+        gain_per_count,
+        zero_in_256ths: 0,
+        gain_relative_uncertainty: rectangular(quantity.accuracy_percent / 100.0),
+        zero_uncertainty: rectangular(quantity.resolution / 2.0),
+        lowest_count: -MAX_COUNT,
+        highest_count: MAX_COUNT,
+    };
+    Calibration {
+        voltage: channel(VOLTS_PER_COUNT, &recording.volts),
+        current: channel(AMPS_PER_COUNT, &recording.amps),
+        sample_rate_hz: recording.rate_hz,
+        rate_relative_uncertainty: CLOCK_DOUBT,
+    }
+}
+
+fn header(
+    calibration: &Calibration,
+    config: ArcConfig,
+    pace: &Pace,
+    options: &CsvOptions,
+) -> Header {
+    Header {
+        start: 0,
+        device: heapless::String::new(),
+        firmware: heapless::String::new(),
+        title: heapless::String::new(),
+        process: options.process,
+        clock: pace.epoch.map(|seconds| WallClock {
+            unix_ms: (seconds * 1000.0).round() as u64,
+            source: ClockSource::Host,
+        }),
+        calibration: *calibration,
+        calibrated_unix_s: 0,
+        arc: config.counts(),
+    }
+}
+
+/// Reading in progress.
+struct Run<'a> {
+    path: &'a Path,
+    layout: &'a Layout,
+    time_scale: f64,
+    /// Seconds between rows when there is no time column.
+    counted_interval: Option<f64>,
+    recording: Recording,
+    ticks: Ticks,
+    detector: Detector,
+    /// The first time of the recording: times are taken from it, so that seconds since 1970 keep their decimals.
+    first: Option<Moment>,
+    /// Seconds of the days that have passed since the first time of day.
+    day: f64,
+}
+
+impl Run<'_> {
+    fn rows(&mut self, mut lines: Lines<impl BufRead>) -> Result<(), LogError> {
+        let path = self.path;
+        while let Some(line) = lines.next().map_err(|error| line_error(path, error))? {
+            if line.number >= self.layout.first_row && !is_blank(&line.text) {
+                self.row(&line)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn row(&mut self, line: &Line<'_>) -> Result<(), LogError> {
+        let (mut time, mut volts, mut amps) = (None, None, None);
+        for (column, field) in fields(&line.text, self.layout.separator).enumerate() {
+            if Some(column) == self.layout.time {
+                time = Some(field);
+            } else if column == self.layout.volts {
+                volts = Some(field);
+            } else if column == self.layout.amps {
+                amps = Some(field);
+            }
+        }
+        let pair = self.pair(line, volts, amps)?;
+        let time = self.time(line, time)?;
+        self.recording.rows += 1;
+        self.recording.missing_rows += u64::from(pair.is_none() || time.is_none());
+        let Some(time) = time else { return Ok(()) };
+        let (ticks, detector) = (&mut self.ticks, &mut self.detector);
+        ticks
+            .row(time, pair, detector)
+            .map_err(|message| self.at(line, 0, message))
+    }
+
+    fn pair(
+        &self,
+        line: &Line<'_>,
+        volts: Option<(usize, &str)>,
+        amps: Option<(usize, &str)>,
+    ) -> Result<Option<RawPair>, LogError> {
+        let value = |field: Option<(usize, &str)>, what: &str| {
+            let Some((at, text)) = field else {
+                return Ok(Number::Missing);
+            };
+            number(text, self.layout.decimal).ok_or_else(|| {
+                self.at(
+                    line,
+                    at,
+                    format!("'{}' is not a number ({what})", shortened(text)),
+                )
+            })
+        };
+        let counts = |number: Number, quantity: &Quantity, unit: f64| match number {
+            Number::Value(value) => {
+                Some(((value * quantity.scale + quantity.offset) / unit).round() as i32)
+            }
+            Number::Missing => None,
+        };
+        let volts = counts(
+            value(volts, "volts")?,
+            &self.recording.volts,
+            VOLTS_PER_COUNT,
+        );
+        let amps = counts(value(amps, "amps")?, &self.recording.amps, AMPS_PER_COUNT);
+        Ok(volts
+            .zip(amps)
+            .map(|(volts, amps)| RawPair::new(volts, amps)))
+    }
+
+    /// Seconds since the first time of the recording.
+    fn time(
+        &mut self,
+        line: &Line<'_>,
+        field: Option<(usize, &str)>,
+    ) -> Result<Option<f64>, LogError> {
+        if let Some(interval) = self.counted_interval {
+            return Ok(Some(self.recording.rows as f64 * interval));
+        }
+        let Some((at, text)) = field else {
+            return Ok(None);
+        };
+        let Some(moment) = moment(text, self.layout.decimal) else {
+            let message = format!("'{}' is not a time", shortened(text));
+            return Err(self.at(line, at, message));
+        };
+        if moment == Moment::Missing {
+            return Ok(None);
+        }
+        let first = *self.first.get_or_insert(moment);
+        let seconds = match (first, moment) {
+            (Moment::Numeric(first), Moment::Numeric(now)) => (now - first) * self.time_scale,
+            (Moment::Absolute(first), Moment::Absolute(now))
+            | (Moment::Local(first), Moment::Local(now)) => now - first,
+            (Moment::OfDay(first), Moment::OfDay(now)) => {
+                // A large step back is midnight.
+                if now - first + self.day < self.ticks.last_time() - 43_200.0 {
+                    self.day += 86_400.0;
+                }
+                now - first + self.day
+            }
+            _ => {
+                let message = format!(
+                    "'{}' is written in another way than the first time",
+                    shortened(text)
+                );
+                return Err(self.at(line, at, message));
+            }
+        };
+        Ok(Some(seconds))
+    }
+
+    /// An error at a byte of a line; told in characters, as editors count.
+    fn at(&self, line: &Line<'_>, byte: usize, message: String) -> LogError {
+        LogError::At {
+            path: self.path.to_owned(),
+            line: line.number,
+            column: line
+                .text
+                .get(..byte)
+                .map_or(0, |before| before.chars().count())
+                + 1,
+            message,
+        }
+    }
+
+    fn finish(mut self, header: Header, pace: &Pace) -> (Recording, Parts) {
+        self.ticks.finish(&mut self.detector);
+        let counts = self.ticks.counts;
+        self.recording.merged_rows = counts.merged;
+        self.recording.gaps = counts.gaps;
+        self.recording.time_went_back = counts.went_back;
+        let mut parts = Parts {
+            headers: vec![header],
+            windows: self.detector.windows,
+            beads: self.detector.beads,
+            ..Parts::default()
+        };
+        parts.report.notes = self
+            .recording
+            .notes(pace.unit_is_guess, self.layout.by_order);
+        (self.recording, parts)
+    }
+}
+
+/// Text for a message: not longer than a message should be.
+fn shortened(text: &str) -> String {
+    const LONGEST: usize = 40;
+    let mut shown: String = text.trim().chars().take(LONGEST).collect();
+    if text.trim().chars().count() > LONGEST {
+        shown.push('…');
+    }
+    shown
+}

@@ -1,0 +1,231 @@
+//! How fast a recording runs, from the times of its first rows: unit of time, tick, and whether rows come evenly.
+
+use super::number::Moment;
+use super::options::TimeUnit;
+
+/// How fast a recording runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Pace {
+    /// Seconds in one unit of the time column.
+    pub unit: TimeUnit,
+    /// False for dates and times of day.
+    pub is_numeric: bool,
+    /// True when nothing but plausibility told the unit.
+    pub unit_is_guess: bool,
+    /// Seconds since 1970 of the first row, when the column tells that.
+    pub epoch: Option<f64>,
+    /// Length of a sample on the grid, s.
+    pub tick: f64,
+    /// Typical time between rows, s.
+    pub interval: f64,
+    /// True when rows come evenly and each is one sample.
+    pub is_regular: bool,
+    /// How many ticks a time may be off by the coarseness of its column.
+    pub slack: u64,
+    /// From this many ticks between rows on, rows are missing.
+    pub gap: u64,
+}
+
+/// Samples to a row when rows come unevenly: the edges of a row are then right to a sixteenth of its length.
+const TICKS_PER_UNEVEN_ROW: f64 = 8.0;
+
+/// The fastest grid.
+const FASTEST_HZ: f64 = 1e6;
+
+/// Rows per second between which a unit of time is plausible. Fractions are mostly seconds, so they may be slower.
+const PLAUSIBLE_HZ: std::ops::RangeInclusive<f64> = 5.0..=2e6;
+const PLAUSIBLE_FRACTION_HZ: std::ops::RangeInclusive<f64> = 0.1..=2e6;
+
+/// Seconds since 1970 from 1973 to the year 5138: what tells itself by its size.
+const SINCE_1970: std::ops::Range<f64> = 1e8..1e11;
+
+/// Works out the pace from times in the unit of the column, and the number of decimals they were written with.
+///
+/// # Errors
+/// Says what is wrong when there are too few times, or they do not go on.
+pub(super) fn pace(
+    moments: &[Moment],
+    decimals: i32,
+    wanted: Option<TimeUnit>,
+) -> Result<Pace, String> {
+    let (times, kind) = clock(moments);
+    let steps = Steps::of(&times)
+        .ok_or("time does not go on in the first rows; is it the right column?")?;
+    let (unit, unit_is_guess) = match (wanted, kind) {
+        (Some(unit), Kind::Numeric) => (unit, false),
+        (None, Kind::Numeric) => guess_unit(times[0], steps.mean, decimals),
+        _ => (TimeUnit::S, false),
+    };
+    let scale = unit.seconds();
+    let resolution = scale * 10f64.powi(-decimals);
+    let epoch = match kind {
+        Kind::Absolute => Some(times[0]),
+        Kind::Numeric => Some(times[0] * scale).filter(|seconds| SINCE_1970.contains(seconds)),
+        Kind::Relative => None,
+    };
+    let coarse = resolution > 0.1 * steps.mean * scale;
+    let step = if coarse {
+        steps.mean
+    } else {
+        steps.median_mean()
+    };
+    let interval = step * scale;
+    let is_regular = steps.share_within(step, 0.02 * step + resolution / scale) >= 0.95;
+    let tick = if is_regular {
+        snapped(interval, resolution)
+    } else {
+        (steps.median * scale / TICKS_PER_UNEVEN_ROW).max(1.0 / FASTEST_HZ)
+    };
+    if !(tick.is_finite() && tick * FASTEST_HZ >= 0.999) {
+        return Err(format!(
+            "rows come every {interval:e} s in {}, which is faster than anything that is measured on an arc; give \
+             another --time-unit",
+            unit.symbol()
+        ));
+    }
+    let slack = if coarse {
+        (resolution / tick).ceil() as u64
+    } else {
+        0
+    };
+    let gap = if is_regular {
+        3 + slack
+    } else {
+        (5.0 * steps.median * scale / tick) as u64
+    };
+    let is_numeric = matches!(kind, Kind::Numeric);
+    Ok(Pace {
+        is_numeric,
+        unit,
+        unit_is_guess,
+        epoch,
+        tick,
+        interval,
+        is_regular,
+        slack,
+        gap,
+    })
+}
+
+impl Pace {
+    /// Rows that are counted, each one interval (s) after the other.
+    pub(super) const fn counted(interval: f64) -> Self {
+        Self {
+            unit: TimeUnit::S,
+            is_numeric: false,
+            unit_is_guess: false,
+            epoch: None,
+            tick: interval,
+            interval,
+            is_regular: true,
+            slack: 0,
+            gap: 3,
+        }
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Kind {
+    Numeric,
+    Absolute,
+    Relative,
+}
+
+/// Times as plain numbers, in one unit, and what kind of clock they come from.
+fn clock(moments: &[Moment]) -> (Vec<f64>, Kind) {
+    let mut kind = Kind::Numeric;
+    let mut times = Vec::with_capacity(moments.len());
+    for moment in moments {
+        let (time, of) = match *moment {
+            Moment::Numeric(time) => (time, Kind::Numeric),
+            Moment::Absolute(time) => (time, Kind::Absolute),
+            Moment::Local(time) | Moment::OfDay(time) => (time, Kind::Relative),
+            Moment::Missing => continue,
+        };
+        if times.is_empty() {
+            kind = of;
+        }
+        times.push(time);
+    }
+    (times, kind)
+}
+
+/// The steps between times, gaps and backward steps left out.
+struct Steps {
+    steps: Vec<f64>,
+    median: f64,
+    mean: f64,
+}
+
+impl Steps {
+    fn of(times: &[f64]) -> Option<Self> {
+        let mut steps: Vec<f64> = times
+            .windows(2)
+            .map(|pair| pair[1] - pair[0])
+            .filter(|step| *step >= 0.0 && step.is_finite())
+            .collect();
+        let mut forward: Vec<f64> = steps.iter().copied().filter(|step| *step > 0.0).collect();
+        forward.sort_by(f64::total_cmp);
+        let median = *forward.get(forward.len() / 2)?;
+        steps.retain(|step| *step <= 5.0 * median);
+        let mean = steps.iter().sum::<f64>() / steps.len() as f64;
+        (mean > 0.0).then_some(Self {
+            steps,
+            median,
+            mean,
+        })
+    }
+
+    /// Share of the steps that are within a tolerance of a typical one.
+    fn share_within(&self, typical: f64, tolerance: f64) -> f64 {
+        let within = self
+            .steps
+            .iter()
+            .filter(|step| (*step - typical).abs() <= tolerance);
+        within.count() as f64 / self.steps.len() as f64
+    }
+
+    /// Mean of the steps near the median: a stray repeated row does not bend it.
+    fn median_mean(&self) -> f64 {
+        let near = |step: &&f64| (**step - self.median).abs() <= 0.1 * self.median;
+        let (sum, count) = self
+            .steps
+            .iter()
+            .filter(near)
+            .fold((0.0, 0.0), |(sum, count), step| (sum + step, count + 1.0));
+        if count > 0.0 { sum / count } else { self.mean }
+    }
+}
+
+/// The whole number of samples per second, where the interval is one as far as it is known.
+fn snapped(interval: f64, resolution: f64) -> f64 {
+    let rate = 1.0 / interval;
+    let tolerance = (resolution / interval * 1e-3).clamp(1e-6, 1e-3);
+    let whole = rate.round();
+    if whole >= 1.0 && (rate / whole - 1.0).abs() <= tolerance {
+        1.0 / whole
+    } else {
+        interval
+    }
+}
+
+fn guess_unit(first: f64, step: f64, decimals: i32) -> (TimeUnit, bool) {
+    let units = [TimeUnit::S, TimeUnit::Ms, TimeUnit::Us, TimeUnit::Ns];
+    let rate = |unit: TimeUnit| 1.0 / (step * unit.seconds());
+    let since_1970 = |unit: &TimeUnit| {
+        SINCE_1970.contains(&(first * unit.seconds()))
+            && PLAUSIBLE_FRACTION_HZ.contains(&rate(*unit))
+    };
+    if let Some(unit) = units.into_iter().find(since_1970) {
+        return (unit, false);
+    }
+    let plausible = if decimals > 0 {
+        PLAUSIBLE_FRACTION_HZ
+    } else {
+        PLAUSIBLE_HZ
+    };
+    let unit = units
+        .into_iter()
+        .find(|unit| plausible.contains(&rate(*unit)));
+    (unit.unwrap_or(TimeUnit::S), true)
+}

@@ -1,0 +1,134 @@
+//! How a recording was read: what was found in it, what was assumed.
+
+use super::options::{Decimal, Separator, TimeUnit};
+
+/// How a recording was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recording {
+    /// What stood between columns.
+    pub separator: Separator,
+    /// What stood before decimals.
+    pub decimal: Decimal,
+    /// Place of the time column, from 1; `None` when samples were counted.
+    pub time_column: Option<usize>,
+    /// Unit of time; `None` for dates and times of day, or when samples were counted.
+    pub time_unit: Option<TimeUnit>,
+    /// The voltage column.
+    pub volts: Quantity,
+    /// The current column.
+    pub amps: Quantity,
+    /// Samples per second of the grid that the rows were put on.
+    pub rate_hz: f64,
+    /// True when rows came evenly, so that each row is one sample; otherwise a row holds until the next one comes.
+    pub is_regular: bool,
+    /// Typical rows per second.
+    pub rows_per_second: f64,
+    /// Rows with numbers.
+    pub rows: u64,
+    /// Rows in which volts, amps or time were missing; their time counts as dropped.
+    pub missing_rows: u64,
+    /// Rows that fell on the same sample as the row after them, and gave way to it.
+    pub merged_rows: u64,
+    /// Places where rows were missing.
+    pub gaps: u64,
+    /// Places where time went back; what follows was taken as a new recording right after the old one.
+    pub time_went_back: u64,
+    /// Half-width, as a share of the energy, of what short circuits and pulses may hide from samples this slow.
+    ///
+    /// Volts times amps of meters that show means were up to 30 % over or under the true arc energy with waveform
+    /// control, with no fixed offset (W. J. Sperko, What's New in ASME Section IX, Welding Journal, 2010).
+    pub waveform_doubt: f64,
+}
+
+/// One column of volts or amps.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// Place from the left, from 1.
+    pub column: usize,
+    /// Its heading, if there was one.
+    pub heading: Option<String>,
+    /// Volts or amperes for each 1 in the column.
+    pub scale: f64,
+    /// Volts or amperes added after scaling.
+    pub offset: f64,
+    /// Smallest step that the column was written in, volts or amperes.
+    pub resolution: f64,
+    /// Accuracy of the measurement, ± percent of the value.
+    pub accuracy_percent: f64,
+}
+
+impl Recording {
+    /// What a reader of the result has to know, worst first.
+    pub(super) fn notes(&self, unit_is_guess: bool, columns_by_order: bool) -> Vec<String> {
+        let mut notes = Vec::new();
+        if self.waveform_doubt > 0.0 {
+            notes.push(format!(
+                "{} rows per second are too few to see short circuits, pulses or alternating current: energies may be \
+                 off by {:.0} % either way, and their uncertainty says so; --steady-arc when the arc was steady",
+                short(self.rows_per_second),
+                100.0 * self.waveform_doubt
+            ));
+        }
+        if unit_is_guess && let Some(unit) = self.time_unit {
+            notes.push(format!(
+                "time was taken to be in {}, which makes {} rows per second; --time-unit when it is not",
+                unit.symbol(),
+                short(self.rows_per_second)
+            ));
+        }
+        if columns_by_order {
+            notes.push(
+                "columns were taken in the order time, volts, amps; --time, --volts, --amps when they are not".into(),
+            );
+        }
+        self.damage(&mut notes);
+        if !self.is_regular {
+            notes.push(format!(
+                "rows come unevenly, typically {} per second: each holds until the next, on a grid of {} samples per second",
+                short(self.rows_per_second),
+                short(self.rate_hz)
+            ));
+        }
+        notes.push(format!(
+            "accuracy taken as ± {} % of volts and ± {} % of amps (--volts-accuracy, --amps-accuracy); written in steps \
+             of {} V and {} A",
+            self.volts.accuracy_percent,
+            self.amps.accuracy_percent,
+            short(self.volts.resolution),
+            short(self.amps.resolution)
+        ));
+        notes
+    }
+
+    fn damage(&self, notes: &mut Vec<String>) {
+        let counted = [
+            (
+                self.time_went_back,
+                "time goes back in {} places; what follows was taken as a recording of its own",
+            ),
+            (
+                self.gaps,
+                "rows are missing in {} places; their time counts, their energy is taken from the mean",
+            ),
+            (self.missing_rows, "{} rows have no volts, amps or time"),
+            (
+                self.merged_rows,
+                "{} rows gave way to a row at the same time",
+            ),
+        ];
+        for (count, sentence) in counted {
+            if count > 0 {
+                notes.push(sentence.replace("{}", &count.to_string()));
+            }
+        }
+    }
+}
+
+/// A number in at most four figures.
+fn short(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return value.to_string();
+    }
+    let figures = 10f64.powf(3.0 - value.abs().log10().floor());
+    ((value * figures).round() / figures).to_string()
+}

@@ -1,0 +1,190 @@
+//! Rows onto a uniform grid, and from there into the arc detector.
+//!
+//! A row's tick comes from its time since the first row, not from the row before, so that no error adds up. Between
+//! rows a value holds; where rows are missing, samples count as dropped.
+
+use super::pace::Pace;
+use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcState};
+use coldsquare_core::bead::{Bead, Window};
+use coldsquare_core::samples::RawPair;
+
+/// The longest leap of time in a recording, s: a year. Past that, a time is a mistake.
+const LONGEST_LEAP_S: f64 = 366.0 * 86_400.0;
+
+/// What became of the rows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Counts {
+    pub merged: u64,
+    pub gaps: u64,
+    pub went_back: u64,
+}
+
+/// Puts rows on the grid.
+pub(super) struct Ticks {
+    tick: f64,
+    slack: u64,
+    gap: u64,
+    /// Ticks that a row is good for when nothing follows it.
+    hold: u64,
+    /// Time and tick that all others are counted from.
+    base: Option<(f64, u64)>,
+    last_time: f64,
+    last: u64,
+    /// The row that still waits for its end; without a pair when it had none.
+    pending: Option<RawPair>,
+    pub counts: Counts,
+}
+
+impl Ticks {
+    pub(super) fn new(pace: &Pace) -> Self {
+        let hold = (pace.interval / pace.tick).round().max(1.0) as u64;
+        Self {
+            tick: pace.tick,
+            slack: pace.slack,
+            gap: pace.gap.max(hold + 1),
+            hold,
+            base: None,
+            last_time: 0.0,
+            last: 0,
+            pending: None,
+            counts: Counts::default(),
+        }
+    }
+
+    /// Takes the next row: its time in seconds, and its pair unless it had none.
+    ///
+    /// # Errors
+    /// Says how far time leaps when that is more than a year.
+    pub(super) fn row(
+        &mut self,
+        time: f64,
+        pair: Option<RawPair>,
+        detector: &mut Detector,
+    ) -> Result<(), String> {
+        let Some((base_time, base_tick)) = self.base else {
+            self.base = Some((time, 0));
+            self.last_time = time;
+            self.pending = pair;
+            return Ok(());
+        };
+        let step = time - self.last_time;
+        if step.abs() > LONGEST_LEAP_S {
+            return Err(format!("time leaps by {:.0} days", step / 86_400.0));
+        }
+        self.last_time = time;
+        if step < -self.tick * (self.slack as f64 + 1.5) {
+            self.start_again(time, pair, detector);
+            return Ok(());
+        }
+        let wanted = base_tick + ((time - base_time) / self.tick).round().max(0.0) as u64;
+        let next = self.last + 1;
+        let at = if wanted.abs_diff(next) <= self.slack {
+            next
+        } else {
+            wanted
+        };
+        if at <= self.last {
+            self.counts.merged += 1;
+        } else {
+            self.spend(at - self.last, detector);
+            self.last = at;
+        }
+        self.pending = pair;
+        Ok(())
+    }
+
+    /// Time of the last row, s.
+    pub(super) const fn last_time(&self) -> f64 {
+        self.last_time
+    }
+
+    /// Ends the recording.
+    pub(super) fn finish(&mut self, detector: &mut Detector) {
+        if self.base.is_some() {
+            self.spend(self.hold, detector);
+        }
+        detector.finish();
+    }
+
+    fn start_again(&mut self, time: f64, pair: Option<RawPair>, detector: &mut Detector) {
+        self.counts.went_back += 1;
+        self.spend(self.hold, detector);
+        detector.finish();
+        self.last += self.hold;
+        self.base = Some((time, self.last));
+        self.pending = pair;
+    }
+
+    /// Hands on the row that waits, for so many ticks.
+    fn spend(&mut self, ticks: u64, detector: &mut Detector) {
+        let is_gap = ticks >= self.gap;
+        self.counts.gaps += u64::from(is_gap);
+        let held = if is_gap { self.hold } else { ticks };
+        match self.pending {
+            Some(pair) => {
+                detector.held(pair, held);
+                detector.dropped(ticks - held);
+            }
+            None => detector.dropped(ticks),
+        }
+    }
+}
+
+/// The arc detector of the logger, and what it has found.
+pub(super) struct Detector {
+    config: ArcConfig,
+    state: ArcState,
+    pub windows: Vec<Window>,
+    pub beads: Vec<Bead>,
+}
+
+impl Detector {
+    pub(super) fn new(config: ArcConfig) -> Self {
+        Self {
+            config,
+            state: ArcState::new(),
+            windows: Vec::new(),
+            beads: Vec::new(),
+        }
+    }
+
+    fn held(&mut self, pair: RawPair, times: u64) {
+        let mut emit = keep(&mut self.windows, &mut self.beads);
+        if times == 1 {
+            self.state.step(&self.config, pair, &mut emit);
+        } else {
+            pieces(times, |times| {
+                self.state.held(&self.config, pair, times, &mut emit)
+            });
+        }
+    }
+
+    fn dropped(&mut self, count: u64) {
+        let mut emit = keep(&mut self.windows, &mut self.beads);
+        pieces(count, |count| {
+            self.state.dropped(&self.config, count, &mut emit)
+        });
+    }
+
+    fn finish(&mut self) {
+        let mut emit = keep(&mut self.windows, &mut self.beads);
+        self.state.finish(&self.config, &mut emit);
+    }
+}
+
+fn keep<'a>(windows: &'a mut Vec<Window>, beads: &'a mut Vec<Bead>) -> impl FnMut(ArcEvent) + 'a {
+    |event| match event {
+        ArcEvent::Window(window) => windows.push(window),
+        ArcEvent::BeadEnded(bead) => beads.push(bead),
+        ArcEvent::BeadStarted { .. } => {}
+    }
+}
+
+/// A large count in pieces that the detector can take.
+fn pieces(mut count: u64, mut take: impl FnMut(u32)) {
+    while count > 0 {
+        let piece = u32::try_from(count).unwrap_or(u32::MAX);
+        take(piece);
+        count -= u64::from(piece);
+    }
+}

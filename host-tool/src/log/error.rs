@@ -1,0 +1,111 @@
+//! Why a log could not be read: which file, where in it, and what to do.
+
+use crate::run::Failure;
+use coldsquare_core::record::VERSION;
+use std::path::{Path, PathBuf};
+
+/// Why a log could not be read.
+#[derive(Debug)]
+pub enum LogError {
+    /// The file could not be opened or read.
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        cause: std::io::Error,
+    },
+    /// There is nothing in it.
+    Empty(PathBuf),
+    /// Neither a log of ours nor columns of numbers.
+    NotALog {
+        /// The file.
+        path: PathBuf,
+        /// What was looked for and not found.
+        why: &'static str,
+    },
+    /// A log of ours in a newer format.
+    NewerVersion {
+        /// The file.
+        path: PathBuf,
+        /// The format it is in.
+        found: u8,
+    },
+    /// A log of ours in which no header survives, so its counts have no meaning.
+    NoHeader(PathBuf),
+    /// A mistake at one place of a recording.
+    At {
+        /// The file.
+        path: PathBuf,
+        /// Line, from 1.
+        line: u64,
+        /// Character in the line, from 1.
+        column: usize,
+        /// What is wrong and what to do.
+        message: String,
+    },
+    /// A mistake that concerns a whole recording.
+    Recording {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong and what to do.
+        message: String,
+    },
+}
+
+impl LogError {
+    /// For `map_err` on a file operation.
+    pub(super) fn file(path: &Path) -> impl Fn(std::io::Error) -> Self {
+        let path = path.to_owned();
+        move |cause| Self::File {
+            path: path.clone(),
+            cause,
+        }
+    }
+}
+
+impl std::fmt::Display for LogError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::File { path, cause } => write!(f, "cannot read {}: {cause}", path.display()),
+            Self::Empty(path) => write!(f, "{} is empty: nothing was recorded", path.display()),
+            Self::NotALog { path, why } => write!(
+                f,
+                "{} is neither a log nor a recording: {why}",
+                path.display()
+            ),
+            Self::NewerVersion { path, found } => write!(
+                f,
+                "{} is written in log format {found}, and this program reads up to {VERSION}; use a newer program",
+                path.display()
+            ),
+            Self::NoHeader(path) => write!(
+                f,
+                "{} holds records but no header, so its counts cannot become volts and amps; take the log from the \
+                 logger again",
+                path.display()
+            ),
+            Self::At {
+                path,
+                line,
+                column,
+                message,
+            } => write!(f, "{}:{line}:{column}: {message}", path.display()),
+            Self::Recording { path, message } => write!(f, "{}: {message}", path.display()),
+        }
+    }
+}
+
+impl std::error::Error for LogError {}
+
+impl From<LogError> for Failure {
+    fn from(error: LogError) -> Self {
+        match error {
+            LogError::File { path, cause } => Self::File {
+                path,
+                action: "read",
+                cause,
+            },
+            other => Self::Input(other.to_string()),
+        }
+    }
+}

@@ -1,0 +1,136 @@
+//! A logger's own log: frames to records, and what was skipped on the way.
+
+use super::assemble::Parts;
+use super::error::LogError;
+use coldsquare_core::record::{DecodeError, Entry, Reader, Record};
+use std::io::Read;
+use std::path::Path;
+
+/// Bytes taken from the file at a time.
+const PIECE: usize = 1 << 16;
+
+/// Damage told one by one; what comes after is only counted.
+const MOST_DAMAGE_NOTES: usize = 5;
+
+/// True when the first bytes of a file hold at least one whole frame, of this format or a newer one.
+pub(super) fn looks_like_a_log(head: &[u8]) -> bool {
+    let mut reader = Reader::new();
+    let mut rest = head;
+    while let Some(entry) = reader.next(&mut rest) {
+        match entry {
+            Entry::Record { .. } => return true,
+            Entry::Damage { cause, .. } if is_whole(cause) => return true,
+            Entry::Damage { .. } => {}
+        }
+    }
+    matches!(reader.finish(), Some(Entry::Record { .. }))
+}
+
+/// True for a frame whose checksum held, whatever else is wrong with it.
+const fn is_whole(cause: DecodeError) -> bool {
+    !matches!(
+        cause,
+        DecodeError::TooShort | DecodeError::TooLong | DecodeError::Framing | DecodeError::Checksum
+    )
+}
+
+/// Reads all records of a log, in pieces: memory grows with what was logged, not with what is damaged.
+pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError> {
+    let mut reader = Reader::new();
+    let mut parts = Parts::default();
+    let mut damage = Vec::new();
+    let mut piece = vec![0; PIECE];
+    loop {
+        let length = bytes.read(&mut piece).map_err(LogError::file(path))?;
+        if length == 0 {
+            break;
+        }
+        let mut rest = &piece[..length];
+        while let Some(entry) = reader.next(&mut rest) {
+            take(path, entry, &mut parts, &mut damage)?;
+        }
+    }
+    if let Some(entry) = reader.finish() {
+        take(path, entry, &mut parts, &mut damage)?;
+    }
+    parts.report.tally = *reader.tally();
+    parts.report.notes = notes(&parts, damage);
+    Ok(parts)
+}
+
+fn take(
+    path: &Path,
+    entry: Entry,
+    parts: &mut Parts,
+    damage: &mut Vec<String>,
+) -> Result<(), LogError> {
+    match entry {
+        Entry::Record { record, .. } => match record {
+            Record::Header(header) => parts.headers.push(header),
+            Record::Bead(bead) => parts.beads.push(bead),
+            Record::Window(window) => parts.windows.push(window),
+            Record::Marker(marker) => parts.markers.push(marker),
+            Record::Event(event) => parts.events.push(event),
+        },
+        Entry::Damage {
+            cause: DecodeError::NewerVersion { found },
+            ..
+        } => {
+            return Err(LogError::NewerVersion {
+                path: path.to_owned(),
+                found,
+            });
+        }
+        Entry::Damage {
+            offset,
+            bytes,
+            cause,
+        } if damage.len() < MOST_DAMAGE_NOTES => {
+            damage.push(format!("byte {offset}: {bytes} bytes skipped, {cause}"));
+        }
+        Entry::Damage { .. } => {}
+    }
+    Ok(())
+}
+
+fn notes(parts: &Parts, damage: Vec<String>) -> Vec<String> {
+    let tally = &parts.report.tally;
+    let mut notes = Vec::new();
+    let mut note = |count: u64, one: &str, many: &str| {
+        if count > 0 {
+            notes.push(if count == 1 {
+                format!("1 {one}")
+            } else {
+                format!("{count} {many}")
+            });
+        }
+    };
+    note(
+        tally.missing,
+        "record is missing inside the log",
+        "records are missing inside the log",
+    );
+    note(
+        tally.missing_before,
+        "record is missing before the first",
+        "records are missing before the first",
+    );
+    note(
+        tally.restarted,
+        "time the numbering of records starts again: two logs in one file?",
+        "times the numbering of records starts again: several logs in one file?",
+    );
+    note(
+        tally.repeated,
+        "record came twice and was counted once",
+        "records came twice and were counted once",
+    );
+    if tally.torn_tail > 0 {
+        notes.push(format!(
+            "the last {} bytes are no whole record: the power failed while they were written",
+            tally.torn_tail
+        ));
+    }
+    notes.extend(damage);
+    notes
+}

@@ -1,0 +1,79 @@
+//! Logs: read from a logger of ours or from the recording of any instrument, one model for both.
+//!
+//! ```text
+//! logger's log -> frames -> records --\
+//!                                      +--> windows, beads, markers, events -> Log
+//! recording ----> rows -> samples ----/
+//! ```
+
+mod assemble;
+pub mod csv;
+mod error;
+mod journal;
+mod model;
+
+pub use error::LogError;
+pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+
+use csv::CsvOptions;
+use std::fs::File;
+use std::io::{BufReader, Cursor, Read};
+use std::path::Path;
+
+/// Bytes looked at to tell what a file is: a few thousand rows or records.
+const HEAD: u64 = 1 << 18;
+
+/// Reads a log, whatever it is: a logger's own, or a recording of time, volts and amps as text.
+///
+/// What a file is, is told by what is in it, from its first 256 KiB; a large file of something else is not read.
+///
+/// # Errors
+/// [`LogError`] says which file, where in it, and what to do.
+pub fn read(path: &Path, options: &CsvOptions) -> Result<Log, LogError> {
+    let mut file = File::open(path).map_err(LogError::file(path))?;
+    let mut head = Vec::new();
+    file.by_ref()
+        .take(HEAD)
+        .read_to_end(&mut head)
+        .map_err(LogError::file(path))?;
+    read_from(path, &head, file, options)
+}
+
+/// Reads a log of which `head` is the beginning and `rest` what follows; `path` is for messages.
+///
+/// # Errors
+/// See [`read`].
+pub fn read_from(
+    path: &Path,
+    head: &[u8],
+    rest: impl Read,
+    options: &CsvOptions,
+) -> Result<Log, LogError> {
+    let not_a_log = |why| LogError::NotALog {
+        path: path.to_owned(),
+        why,
+    };
+    let source = |kind| Source {
+        path: path.to_owned(),
+        kind,
+    };
+    if head.is_empty() {
+        return Err(LogError::Empty(path.to_owned()));
+    }
+    if journal::looks_like_a_log(head) {
+        let parts = journal::read(path, Cursor::new(head).chain(rest))?;
+        return assemble::assemble(source(SourceKind::Logger), parts);
+    }
+    if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
+        return Err(not_a_log(
+            "it is text in UTF-16; save it as UTF-8 or plain CSV",
+        ));
+    }
+    if !csv::looks_like_text(head) {
+        return Err(not_a_log(
+            "there is no whole record and no text at its beginning",
+        ));
+    }
+    let (recording, parts) = csv::read(path, head, BufReader::new(rest), options)?;
+    assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
+}
