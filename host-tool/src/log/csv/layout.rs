@@ -94,11 +94,9 @@ fn score(lines: &[(u64, String)], (separator, decimal): (Separator, Decimal), le
         }
     }
     // The share first: a decimal comma taken for a separator leaves halves such as "000;24".
-    if all == 0 {
-        0
-    } else {
-        1_000_000 * (numeric * 1000 / all) + rows.min(999_999)
-    }
+    (numeric * 1000)
+        .checked_div(all)
+        .map_or(0, |share| 1_000_000 * share + rows.min(999_999))
 }
 
 /// Fields that are numbers, times or empty with at least one number, and all fields.
