@@ -22,3 +22,8 @@ mod reference;
 mod laws {
     mod arc;
 }
+
+/// The main job, from volts and amps to map and order.
+mod main_job {
+    mod simulated_builds;
+}

@@ -73,6 +73,16 @@ impl ArcState {
         Self::default()
     }
 
+    /// In the dark at a position, after so many beads: where an earlier recording ended.
+    #[must_use]
+    pub fn resume(position: u64, beads: u32) -> Self {
+        Self {
+            window: opened(position, false),
+            beads,
+            ..Self::default()
+        }
+    }
+
     /// Position of the next sample: samples taken and dropped so far.
     #[must_use]
     pub const fn position(&self) -> u64 {

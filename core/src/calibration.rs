@@ -66,4 +66,11 @@ impl Channel {
             highest: self.highest_count,
         }
     }
+
+    /// The zero to the nearest whole count.
+    #[must_use]
+    pub const fn nearest_zero(&self) -> i32 {
+        // Added in 64 bits, so that no zero overflows.
+        ((self.zero_in_256ths as i64 + 128) >> 8) as i32
+    }
 }

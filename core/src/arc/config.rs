@@ -150,7 +150,7 @@ impl ArcConfig {
             }
         };
         let found = ArcCounts {
-            zero: rounded_to_count(calibration.current.zero_in_256ths),
+            zero: calibration.current.nearest_zero(),
             striking: counts("striking current", settings.striking)?,
             burning: counts("burning current", settings.burning)?,
             longest_dip: samples("longest dip", settings.longest_dip)?,
@@ -234,9 +234,4 @@ fn positive(name: &'static str, value: f64) -> Result<f64, ArcConfigError> {
     } else {
         Err(ArcConfigError::Unusable(name))
     }
-}
-
-/// To the nearest whole count; the constant added in 64 bits, so that no zero overflows.
-const fn rounded_to_count(in_256ths: i32) -> i32 {
-    ((in_256ths as i64 + 128) >> 8) as i32
 }

@@ -1,0 +1,354 @@
+//! The logger's loop: readings to arc events, arc events to records, presses to markers.
+
+use crate::clock::Clock;
+use crate::front_end::{FrontEnd, Reading};
+use crate::link::Link;
+use crate::panel::{Input, Panel, Shown};
+use crate::recorder::Recorder;
+use crate::store::Store;
+use crate::tare::tared;
+use crate::watch::Watch;
+use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcCounts, ArcEvent, ArcState};
+use coldsquare_core::bead::Window;
+use coldsquare_core::calibration::Calibration;
+use coldsquare_core::process::Process;
+use coldsquare_core::record::{Event, EventKind, Header, Marker, MarkerKind, Record};
+use heapless::{String, Vec};
+
+/// The panel is asked once in so many readings: every 6 ms at 10 000 a second, quicker than a finger.
+const READINGS_PER_PANEL: u8 = 64;
+
+/// Most welds a plan on the logger can have.
+pub const MAX_PLANNED: usize = 128;
+
+/// The hardware, or what stands for it.
+#[derive(Debug)]
+pub struct Parts<F, S, L, C, P> {
+    /// Gives sample pairs.
+    pub front_end: F,
+    /// Keeps records.
+    pub store: S,
+    /// Tells them to whoever listens.
+    pub link: L,
+    /// Knows the time of day, perhaps.
+    pub clock: C,
+    /// Buttons and light.
+    pub panel: P,
+}
+
+/// What the logger is told before it starts.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// Name of this logger, as its owner gave it.
+    pub device: String<24>,
+    /// What is being built; may be empty.
+    pub title: String<48>,
+    /// Welding process, where it is known.
+    pub process: Option<Process>,
+    /// From counts to volts and amps.
+    pub calibration: Calibration,
+    /// When that was found, seconds since 1970-01-01T00:00:00Z; 0 when it never was.
+    pub calibrated_unix_s: u64,
+    /// How beads are told from the dark; see [`ArcConfig::new`].
+    pub arc: ArcCounts,
+    /// Numbers of the welds in the order in which they are to be made; empty when there is no plan, and then each
+    /// press of next counts one on.
+    pub order: Vec<u16, MAX_PLANNED>,
+    /// Where an earlier log in the same store ended; the default for an empty one.
+    pub resume: Resume,
+}
+
+/// Where a log goes on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Resume {
+    /// Position of the next sample.
+    pub position: u64,
+    /// Number of the next record.
+    pub sequence: u32,
+    /// Beads so far.
+    pub beads: u32,
+    /// Times the logger has started in this log.
+    pub starts: u32,
+}
+
+/// What one turn of the loop did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Progress {
+    /// It took a reading.
+    Took,
+    /// There was none.
+    Waiting,
+}
+
+/// The logger. Call [`Logger::poll`] forever.
+#[derive(Debug)]
+pub struct Logger<F, S, L, C, P> {
+    front_end: F,
+    clock: C,
+    panel: P,
+    setup: Setup,
+    config: ArcConfig,
+    arc: ArcState,
+    log: Log<S, L>,
+    /// Welds of the plan that are behind us, the present one included.
+    begun: u16,
+    taring: bool,
+    readings: u8,
+    shown: Shown,
+}
+
+/// Everything an arc event may touch, so that the detector can call it in the middle of a step.
+#[derive(Debug)]
+struct Log<S, L> {
+    recorder: Recorder<S, L>,
+    watch: Watch,
+    calibration: Calibration,
+    beads: u32,
+    attention: bool,
+    /// The last dark window, until a tare or the next step has seen it.
+    dark: Option<Window>,
+}
+
+impl<S: Store, L: Link> Log<S, L> {
+    fn event(&mut self, position: u64, kind: EventKind, value: i64) {
+        self.recorder.write(
+            position,
+            &Record::Event(Event {
+                position,
+                kind,
+                value,
+            }),
+        );
+    }
+
+    fn arc(&mut self, event: ArcEvent) {
+        let Self {
+            recorder,
+            watch,
+            calibration,
+            attention,
+            ..
+        } = self;
+        match event {
+            ArcEvent::Window(window) => {
+                let end = window.start.saturating_add(window.span());
+                recorder.write(end, &Record::Window(window));
+                watch.window(&window, calibration, &mut |kind, value| {
+                    *attention = true;
+                    recorder.write(
+                        end,
+                        &Record::Event(Event {
+                            position: end,
+                            kind,
+                            value,
+                        }),
+                    );
+                });
+                self.dark = (!window.lit).then_some(window);
+            }
+            ArcEvent::BeadStarted { number, .. } => self.beads = number,
+            ArcEvent::BeadEnded(bead) => {
+                let end = bead.start.saturating_add(bead.span());
+                recorder.write(end, &Record::Bead(bead));
+                watch.bead(&bead, &mut |kind, value| {
+                    *attention = true;
+                    recorder.write(
+                        end,
+                        &Record::Event(Event {
+                            position: end,
+                            kind,
+                            value,
+                        }),
+                    );
+                });
+                recorder.sync();
+            }
+        }
+    }
+}
+
+impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
+    /// Starts: writes the header and that the power came on.
+    ///
+    /// # Errors
+    /// [`ArcConfigError`] when the counts of the setup contradict one another.
+    pub fn start(parts: Parts<F, S, L, C, P>, setup: Setup) -> Result<Self, ArcConfigError> {
+        let config = ArcConfig::from_counts(setup.arc, &setup.calibration)?;
+        let resume = setup.resume;
+        let mut logger = Self {
+            front_end: parts.front_end,
+            clock: parts.clock,
+            panel: parts.panel,
+            config,
+            arc: ArcState::resume(resume.position, resume.beads),
+            log: Log {
+                recorder: Recorder::new(parts.store, parts.link, resume.sequence),
+                watch: Watch::default(),
+                calibration: setup.calibration,
+                beads: resume.beads,
+                attention: false,
+                dark: None,
+            },
+            setup,
+            begun: 0,
+            taring: false,
+            readings: 0,
+            shown: Shown::default(),
+        };
+        logger.write_header();
+        let starts = resume.starts.saturating_add(1);
+        logger
+            .log
+            .event(resume.position, EventKind::PowerOn, starts.into());
+        logger.log.recorder.sync();
+        Ok(logger)
+    }
+
+    /// One turn of the loop: takes one reading, and looks at the panel now and then.
+    pub fn poll(&mut self) -> Progress {
+        let Self {
+            front_end,
+            arc,
+            config,
+            log,
+            ..
+        } = self;
+        let progress = match front_end.next() {
+            Reading::Pair(pair) => {
+                arc.step(config, pair, &mut |event| log.arc(event));
+                Progress::Took
+            }
+            Reading::Dropped(count) => {
+                arc.dropped(config, count, &mut |event| log.arc(event));
+                Progress::Took
+            }
+            Reading::Waiting => Progress::Waiting,
+        };
+        if let Some(window) = self.log.dark.take() {
+            self.take_zero(&window);
+        }
+        self.readings = self.readings.wrapping_add(1);
+        if progress == Progress::Waiting || self.readings.is_multiple_of(READINGS_PER_PANEL) {
+            self.serve_panel();
+        }
+        progress
+    }
+
+    /// Ends the log: closes and stores what is open. Gives front end, store and link back.
+    pub fn finish(mut self) -> (F, S, L) {
+        let Self {
+            arc, config, log, ..
+        } = &mut self;
+        arc.finish(config, &mut |event| log.arc(event));
+        log.recorder.sync();
+        let (store, link) = self.log.recorder.into_parts();
+        (self.front_end, store, link)
+    }
+
+    fn write_header(&mut self) {
+        let header = Header {
+            start: self.arc.position(),
+            device: self.setup.device.clone(),
+            firmware: String::try_from(env!("CARGO_PKG_VERSION")).unwrap_or_default(),
+            title: self.setup.title.clone(),
+            process: self.setup.process,
+            clock: self.clock.now(),
+            calibration: self.setup.calibration,
+            calibrated_unix_s: self.setup.calibrated_unix_s,
+            arc: self.config.counts(),
+        };
+        self.log
+            .recorder
+            .write(header.start, &Record::Header(header));
+    }
+
+    fn serve_panel(&mut self) {
+        if let Some(input) = self.panel.input() {
+            self.press(input);
+        }
+        let shown = Shown {
+            lit: self.arc.is_lit(),
+            weld: self.weld(),
+            beads: self.log.beads,
+            attention: self.log.attention,
+        };
+        if shown != self.shown {
+            self.shown = shown;
+            self.panel.show(shown);
+        }
+    }
+
+    fn press(&mut self, input: Input) {
+        match input {
+            Input::Next => self.next_weld(),
+            Input::Skip => {
+                if let Some(weld) = self.weld() {
+                    self.mark(MarkerKind::Skip, Some(weld));
+                }
+                self.next_weld();
+            }
+            Input::Redo => {
+                if let Some(weld) = self.weld() {
+                    self.mark(MarkerKind::Redo, Some(weld));
+                }
+            }
+            Input::Mark => self.mark(MarkerKind::Note, None),
+            Input::Tare => self.taring = true,
+        }
+        self.log.recorder.sync();
+    }
+
+    fn next_weld(&mut self) {
+        self.begun = self.begun.saturating_add(1);
+        if let Some(weld) = self.weld() {
+            self.mark(MarkerKind::NextWeld, Some(weld));
+        }
+    }
+
+    /// The weld that the next bead is taken for.
+    fn weld(&self) -> Option<u16> {
+        let index = self.begun.checked_sub(1)?;
+        if self.setup.order.is_empty() {
+            Some(self.begun)
+        } else {
+            self.setup.order.get(usize::from(index)).copied()
+        }
+    }
+
+    fn mark(&mut self, kind: MarkerKind, weld: Option<u16>) {
+        let position = self.arc.position();
+        let marker = Marker {
+            position,
+            kind,
+            weld,
+            note: String::new(),
+        };
+        self.log.recorder.write(position, &Record::Marker(marker));
+    }
+
+    /// Takes the zero from a dark window, when one was asked for and this one will do.
+    fn take_zero(&mut self, window: &Window) {
+        if !self.taring || self.arc.is_lit() {
+            return;
+        }
+        let Some(calibration) = tared(&self.setup.calibration, &self.config, window) else {
+            return;
+        };
+        let arc = ArcCounts {
+            zero: calibration.current.nearest_zero(),
+            ..self.setup.arc
+        };
+        let Ok(config) = ArcConfig::from_counts(arc, &calibration) else {
+            return;
+        };
+        self.taring = false;
+        self.setup.calibration = calibration;
+        self.setup.arc = arc;
+        self.log.calibration = calibration;
+        self.config = config;
+        self.log
+            .event(self.arc.position(), EventKind::CalibrationChanged, 0);
+        self.write_header();
+        self.log.recorder.sync();
+    }
+}

@@ -1,0 +1,83 @@
+//! Numbers records, frames them, and hands them to store and link.
+
+use crate::link::Link;
+use crate::store::{Store, StoreError};
+use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
+
+/// The writing end of a log.
+#[derive(Debug)]
+pub struct Recorder<S, L> {
+    store: S,
+    link: L,
+    /// Number of the next record. It goes on when a record is lost, so that a reader sees the hole.
+    sequence: u32,
+    /// Records lost since the last one that was stored.
+    lost: u32,
+    full: bool,
+}
+
+impl<S: Store, L: Link> Recorder<S, L> {
+    /// Goes on with record number `sequence`: 0 in an empty store.
+    pub const fn new(store: S, link: L, sequence: u32) -> Self {
+        Self {
+            store,
+            link,
+            sequence,
+            lost: 0,
+            full: false,
+        }
+    }
+
+    /// Records lost since the last one that was stored.
+    pub const fn lost(&self) -> u32 {
+        self.lost
+    }
+
+    /// Gives store and link back.
+    pub fn into_parts(self) -> (S, L) {
+        (self.store, self.link)
+    }
+
+    /// Writes one record, first what was lost before it. `position` is where the log stands.
+    pub fn write(&mut self, position: u64, record: &Record) {
+        if self.lost > 0 && !self.full {
+            let kind = EventKind::StoreFault;
+            let told = Record::Event(Event {
+                position,
+                kind,
+                value: self.lost.into(),
+            });
+            if self.put(&told) {
+                self.lost = 0;
+            }
+        }
+        if !self.put(record) {
+            self.lost = self.lost.saturating_add(1);
+        }
+    }
+
+    /// Makes sure that what was written survives a loss of power.
+    pub fn sync(&mut self) {
+        if self.store.sync().is_err() {
+            self.lost = self.lost.saturating_add(1);
+        }
+    }
+
+    /// Appends without looking back; false when the record is lost.
+    fn put(&mut self, record: &Record) -> bool {
+        let mut frame = [0; MAX_FRAME];
+        let sequence = self.sequence;
+        self.sequence = sequence.wrapping_add(1);
+        // A value that a log cannot hold is lost like one that the store refused: the logger must not stop for it.
+        let Some(frame) = encode(sequence, record, &mut frame)
+            .ok()
+            .and_then(|length| frame.get(..length))
+        else {
+            return false;
+        };
+        self.link.offer(frame);
+        let stored = self.store.append(frame);
+        self.full = stored == Err(StoreError::Full);
+        stored.is_ok()
+    }
+}

@@ -1,0 +1,68 @@
+//! A store in memory that can lose its power.
+
+use crate::store::{Store, StoreError};
+
+/// Keeps bytes, up to the one at which its power goes.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct MemoryStore {
+    bytes: Vec<u8>,
+    /// Bytes known to survive: everything appended before the last sync.
+    synced: usize,
+    power_fails_after: Option<usize>,
+}
+
+impl MemoryStore {
+    /// A store whose power never goes.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// A store that takes so many bytes, the last record perhaps in part, and then nothing more.
+    #[must_use]
+    pub const fn failing_after(bytes: usize) -> Self {
+        Self {
+            bytes: Vec::new(),
+            synced: 0,
+            power_fails_after: Some(bytes),
+        }
+    }
+
+    /// How many bytes were promised to survive.
+    #[must_use]
+    pub const fn synced(&self) -> usize {
+        self.synced
+    }
+
+    /// What is in it.
+    #[must_use]
+    pub fn into_bytes(self) -> Vec<u8> {
+        self.bytes
+    }
+}
+
+impl Store for MemoryStore {
+    fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
+        let room = self
+            .power_fails_after
+            .map_or(usize::MAX, |most| most.saturating_sub(self.bytes.len()));
+        let written = record.get(..record.len().min(room)).unwrap_or(record);
+        self.bytes.extend_from_slice(written);
+        if written.len() < record.len() {
+            Err(StoreError::Fault)
+        } else {
+            Ok(())
+        }
+    }
+
+    fn sync(&mut self) -> Result<(), StoreError> {
+        if self
+            .power_fails_after
+            .is_some_and(|most| self.bytes.len() >= most)
+        {
+            return Err(StoreError::Fault);
+        }
+        self.synced = self.bytes.len();
+        Ok(())
+    }
+}

@@ -1,0 +1,35 @@
+//! The clamp's zero, taken while no current flows.
+
+use coldsquare_core::arc::ArcConfig;
+use coldsquare_core::bead::Window;
+use coldsquare_core::calibration::{Calibration, Channel};
+
+/// The calibration with the current's zero at the mean of a dark window; `None` when the window is no fit for that:
+/// less than half a dark window long, lit, with losses, or with a current in it that varies as much as an arc would.
+///
+/// The new zero is as doubtful as the window is noisy: standard deviation over √n, which is far below the drift of a
+/// clamp, so the doubt that the calibration came with is kept where it is larger.
+#[must_use]
+pub fn tared(
+    calibration: &Calibration,
+    config: &ArcConfig,
+    window: &Window,
+) -> Option<Calibration> {
+    let sums = &window.sums;
+    let counts = config.counts();
+    let long_enough = u32::from(sums.n) >= counts.dark_window / 2 && sums.n > 0;
+    let quiet = i64::from(sums.i_max) - i64::from(sums.i_min) < i64::from(counts.striking);
+    if window.lit || window.dropped > 0 || window.clipped_current > 0 || !long_enough || !quiet {
+        return None;
+    }
+    let n = i64::from(sums.n);
+    // To the nearest 1/256 count. The sum of 2^16 counts below 2^23, times 256, stays below 2^48.
+    let zero = (2 * 256 * sums.i + n).div_euclid(2 * n);
+    Some(Calibration {
+        current: Channel {
+            zero_in_256ths: i32::try_from(zero).ok()?,
+            ..calibration.current
+        },
+        ..*calibration
+    })
+}
