@@ -111,6 +111,8 @@ read or written, 4 a file would have been overwritten, 5 done, but not acceptabl
 enum Command {
     /// The whole job on a garden gate, with no hardware: job, log, weld map and plan in one folder.
     Demo(command::demo::Arguments),
+    /// The beads of a log or of any recording of time, volts and amps: a table, CSV or JSON.
+    Beads(command::beads::Arguments),
 }
 
 /// Runs one command and returns the exit code of the process.
@@ -129,6 +131,7 @@ pub fn run(
     };
     let done = match &arguments.command {
         Command::Demo(arguments) => command::demo::run(arguments, io),
+        Command::Beads(arguments) => command::beads::run(arguments, io),
     };
     match done {
         Ok(()) => 0,
