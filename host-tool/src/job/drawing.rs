@@ -129,8 +129,18 @@ impl Drawing {
         self.members.len() - 1
     }
 
-    pub(super) fn index_of(&self, name: &str) -> Option<usize> {
-        self.members.iter().position(|member| member.name == name)
+    /// Overall size of all members along an axis of the frame (0 is x, 1 is y), mm.
+    pub(super) fn size(&self, axis: usize) -> f64 {
+        let pick = |point: Point| [point.x, point.y, point.z][axis];
+        let corners = self
+            .members
+            .iter()
+            .flat_map(|member| member.prism.corners())
+            .map(pick);
+        let (low, high) = corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
+            (low.min(at), high.max(at))
+        });
+        (high - low).max(0.0)
     }
 
     /// Cuts an end so that it lies on a plane.

@@ -19,6 +19,8 @@ pub(super) struct File<'a> {
     pub material: Option<Material>,
     pub procedures: Vec<Procedure>,
     pub frame: Option<Frame>,
+    /// Whether there is a [frame], right or wrong.
+    pub has_frame: bool,
     pub opening: Option<(Opening, Span)>,
     /// Tables that need the drawing to be understood.
     pub points: Option<Table<'a>>,
@@ -48,6 +50,7 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
         units: reader.units(),
         material,
         frame,
+        has_frame: top.has("frame"),
         opening: top.table("opening").and_then(opening),
         points: top.table("points"),
         members: top.tables("member"),

@@ -7,13 +7,14 @@
 //! [`load`] is what commands call; [`from_text`] is the same without the disk. The job that comes out is complete and
 //! checked; how it was written is forgotten.
 
-// Free members, changes and clamps are read but not drawn yet.
-#![allow(dead_code)]
-
+mod changes;
+mod check;
 mod drawing;
 mod file;
 mod frame;
+mod free;
 pub mod model;
+mod places;
 mod procedure;
 mod quantity;
 mod reader;
@@ -23,6 +24,9 @@ use model::Job;
 
 use crate::located::{Mistake, Mistakes, Source};
 use crate::run::Failure;
+use drawing::Drawing;
+use free::FreeHand;
+use places::Places;
 use reader::{Reader, Table};
 use std::path::Path;
 use toml::de::DeTable;
@@ -109,11 +113,38 @@ fn in_syntax(source: &Source, error: &toml::de::Error) -> Mistake {
 }
 
 /// Draws what is written. `None` only when a mistake was noted.
-fn build(file: file::File<'_>, reader: &Reader<'_>) -> Option<Job> {
-    let drawing = match &file.frame {
+fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
+    let before = reader.count();
+    let mut drawing = match &file.frame {
         Some(frame) => frame::draw(frame, reader),
-        None => drawing::Drawing::default(),
+        None => Drawing::default(),
     };
+    let mut places = Places::new(&drawing, file.points);
+    let mut hand = FreeHand {
+        drawing: &mut drawing,
+        places: &mut places,
+        procedures: &file.procedures,
+        reader,
+    };
+    // A frame that could not be read would make every place on it look wrong.
+    let complete = file.frame.is_some() || !file.has_frame;
+    if complete {
+        for table in file.members {
+            hand.member(table);
+        }
+        for table in file.welds {
+            hand.weld(table);
+        }
+    }
+    let clamps = file.clamps.into_iter().filter(|_| complete);
+    let clamps = clamps.filter_map(|table| hand.clamp(table)).collect();
+    // Numbers of welds mean something only when all of them are drawn.
+    if complete && reader.count() == before {
+        if let Some(changes) = file.changes {
+            changes::apply(changes, &mut drawing, &file.procedures);
+        }
+        check::check(&drawing, &file.procedures, file.opening.as_ref(), reader);
+    }
     let (members, joints, welds) = drawing.finish();
     Some(Job {
         name: file.name.unwrap_or_default(),
@@ -124,7 +155,7 @@ fn build(file: file::File<'_>, reader: &Reader<'_>) -> Option<Job> {
         welds,
         procedures: file.procedures,
         opening: file.opening.map(|(opening, _)| opening),
-        clamps: Vec::new(),
+        clamps,
     })
 }
 

@@ -48,6 +48,11 @@ impl<'a> Reader<'a> {
         self.mistakes.borrow_mut().push(mistake);
     }
 
+    /// How many mistakes were noted so far.
+    pub(super) fn count(&self) -> usize {
+        self.mistakes.borrow().len()
+    }
+
     pub(super) fn into_mistakes(self) -> Vec<Mistake> {
         self.mistakes.into_inner()
     }

@@ -93,6 +93,16 @@ impl Prism {
         faces[0]
     }
 
+    /// The eight corners of the box.
+    pub(super) fn corners(&self) -> [Point; 8] {
+        let pick = |(low, high): (f64, f64), upper: bool| if upper { high } else { low };
+        std::array::from_fn(|k| {
+            self.at(pick(self.reach, k & 1 != 0))
+                + self.across * pick(self.width_range, k & 2 != 0)
+                + self.depth * pick(self.depth_range, k & 4 != 0)
+        })
+    }
+
     /// Distance along the line of the foot of the perpendicular from a point.
     pub(super) fn station(&self, point: Point) -> f64 {
         (point - self.from).dot(self.along)

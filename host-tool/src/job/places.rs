@@ -1,0 +1,154 @@
+//! Places by name: points of the file, joints of the frame, and "top rail at 300".
+
+use super::drawing::Drawing;
+use super::model::Point;
+use super::quantity::Kind;
+use super::reader::{Reader, Span, Table, advice};
+use serde_spanned::Spanned;
+use std::collections::HashMap;
+use toml::de::DeValue;
+
+/// Most words that are searched for the one that was meant.
+const WORDS_SEARCHED: usize = 300;
+
+/// Every place that a file can name so far.
+pub(super) struct Places {
+    points: HashMap<String, Point>,
+    members: HashMap<String, usize>,
+}
+
+/// A place in the job.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Place {
+    pub at: Point,
+    /// The member that the place was named by.
+    pub on: Option<usize>,
+}
+
+impl Places {
+    /// The members and joints that are drawn, and the points that the file names.
+    pub(super) fn new(drawing: &Drawing, named: Option<Table<'_>>) -> Self {
+        let members = drawing.members.iter().enumerate();
+        let joints = drawing.joints.iter();
+        let mut places = Self {
+            members: members
+                .map(|(k, member)| (member.name.clone(), k))
+                .collect(),
+            points: joints.map(|joint| (joint.name.clone(), joint.at)).collect(),
+        };
+        if let Some(table) = named {
+            let reader = table.reader();
+            for (name, value) in table.named() {
+                if let Some(point) = reader.point(value, Kind::Length) {
+                    places.points.insert(name.into_inner(), point);
+                }
+            }
+        }
+        places
+    }
+
+    /// Adds a member under its name; a name that is taken is a mistake.
+    pub(super) fn add_member(
+        &mut self,
+        name: &str,
+        index: usize,
+        span: &Span,
+        reader: &Reader<'_>,
+    ) {
+        if self.members.contains_key(name) {
+            let what = format!("two members are called '{name}'");
+            reader.wrong(
+                span,
+                what,
+                "give each its own name; the frame's members have theirs already",
+            );
+        }
+        self.members.entry(name.to_string()).or_insert(index);
+    }
+
+    /// The member with this name; a name that means none is a mistake.
+    pub(super) fn member(&self, name: &Spanned<String>, reader: &Reader<'_>) -> Option<usize> {
+        let found = self.members.get(name.get_ref().trim()).copied();
+        if found.is_none() {
+            let what = format!("there is no member '{}'", name.get_ref());
+            reader.wrong(&name.span(), what, self.advice(name.get_ref()));
+        }
+        found
+    }
+
+    fn advice(&self, name: &str) -> String {
+        let mut known: Vec<&str> = self
+            .members
+            .keys()
+            .map(String::as_str)
+            .take(WORDS_SEARCHED)
+            .collect();
+        known.sort_unstable();
+        format!(
+            "{}; members are described before they are named",
+            advice(name, &known)
+        )
+    }
+
+    /// A place: `[x, y, z]`, the name of a point or joint, or a member with "at 300", "start", "middle" or "end".
+    pub(super) fn place(
+        &self,
+        value: &Spanned<DeValue<'_>>,
+        drawing: &Drawing,
+        reader: &Reader<'_>,
+    ) -> Option<Place> {
+        let Some(text) = value.get_ref().as_str() else {
+            let at = reader.point(value, Kind::Length)?;
+            return Some(Place { at, on: None });
+        };
+        let text = text.trim();
+        if let Some(at) = self.points.get(text) {
+            return Some(Place { at: *at, on: None });
+        }
+        let (name, station) = text
+            .rsplit_once(" at ")
+            .or_else(|| text.rsplit_once(' '))
+            .unwrap_or((text, ""));
+        let Some(&index) = self.members.get(name.trim()) else {
+            let hint = format!(
+                "write [x, y, z], the name of a point or joint, or a member as in \"top rail at 300\"; {}",
+                self.advice(name)
+            );
+            reader.wrong(&value.span(), format!("there is no place '{text}'"), hint);
+            return None;
+        };
+        let member = &drawing.members[index];
+        let (origin, direction) = member.measured_from;
+        let at = match station.trim() {
+            "start" => member.prism.from,
+            "middle" => member.prism.at(member.prism.length / 2.0),
+            "end" => member.prism.to(),
+            length => {
+                let Some(distance) = Kind::Length.written(length, reader.units()) else {
+                    let what = format!("'{length}' is no place on {name}");
+                    reader.wrong(
+                        &value.span(),
+                        what,
+                        format!("write \"{name} at 300\", or start, middle or end"),
+                    );
+                    return None;
+                };
+                origin + direction * distance
+            }
+        };
+        let (low, high) = member.prism.reach;
+        if !(low..=high).contains(&member.prism.station(at)) {
+            let what = format!("{name} does not reach as far as that");
+            let hint = format!(
+                "it is {:.1} mm long; rails and stiles are measured from the left or lower outer edge",
+                high - low
+            );
+            reader.wrong(&value.span(), what, hint);
+            return None;
+        }
+        Some(Place {
+            at,
+            on: Some(index),
+        })
+    }
+}
