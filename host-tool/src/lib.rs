@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 pub mod command;
+pub mod demo;
 pub mod job;
 pub mod located;
 pub mod log;
