@@ -10,6 +10,7 @@ pub mod job;
 pub mod located;
 pub mod log;
 pub mod map;
+pub mod matching;
 pub mod material;
 pub mod movement;
 pub mod run;

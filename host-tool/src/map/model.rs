@@ -7,6 +7,7 @@
 //! Times are seconds from the first sample of the log. Uncertainties are expanded (k = 2). Names come from the job
 //! and the log as they were written: they are text, and whoever prints them must make them harmless.
 
+pub use crate::matching::{Basis, Role};
 use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
@@ -192,40 +193,6 @@ pub struct MappedBead {
     pub flags: Vec<Flag>,
     /// Its course in time; empty when the log holds no windows of it.
     pub trace: Vec<TracePoint>,
-}
-
-/// What a bead was taken for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Role {
-    /// Part of a weld.
-    Weld {
-        /// Number of the weld.
-        weld: u16,
-        /// Number of the run, from 1.
-        run: u8,
-    },
-    /// Was part of a weld until that was done again.
-    Replaced {
-        /// Number of the weld.
-        weld: u16,
-    },
-    /// A tack: too short to be a weld.
-    Tack,
-    /// The welder said that it belongs to no weld.
-    Scrap,
-    /// Long enough for a weld, and no planned weld fits it.
-    Extra,
-}
-
-/// What the role of a bead rests on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Basis {
-    /// Its place in the order and its arc time.
-    Alignment,
-    /// The same, and a marker that the welder set.
-    Marker,
-    /// The user's own word.
-    Hand,
 }
 
 /// A stretch of a bead, thin enough to draw. Points follow each other without overlap and in order of time.

@@ -1,0 +1,91 @@
+//! What can be wrong with a question.
+
+/// Why beads could not be matched to welds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum MatchError {
+    /// An assignment that cannot be read.
+    Unreadable {
+        /// What was written.
+        text: String,
+    },
+    /// An assignment names a bead that the log does not have.
+    NoSuchBead {
+        /// The number it names.
+        bead: u32,
+        /// How many beads there are.
+        beads: usize,
+    },
+    /// An assignment or an order names a weld that the job does not have.
+    NoSuchWeld {
+        /// The number it names.
+        weld: u32,
+        /// How many welds there are.
+        welds: usize,
+    },
+    /// A bead is assigned twice.
+    BeadTwice {
+        /// Its number.
+        bead: u32,
+    },
+    /// An order names a weld twice.
+    WeldTwice {
+        /// Its number.
+        weld: u16,
+    },
+    /// An order leaves out welds.
+    OrderIncomplete {
+        /// Those it leaves out.
+        missing: Vec<u16>,
+    },
+    /// There is more than can be laid out.
+    TooMuch {
+        /// Beads to place, tacks not counted.
+        beads: usize,
+        /// Welds to place them on.
+        welds: usize,
+    },
+}
+
+impl std::fmt::Display for MatchError {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Unreadable { text } => write!(
+                out,
+                "cannot read the assignment {text:?}; write BEAD=WELD with both numbers, or BEAD=tack, BEAD=extra, \
+                 BEAD=scrap"
+            ),
+            Self::NoSuchBead { bead, beads: 0 } => {
+                write!(out, "there is no bead {bead}: the log has no beads")
+            }
+            Self::NoSuchBead { bead, beads } => write!(
+                out,
+                "there is no bead {bead}: the log has beads 1 to {beads}; `coldsquare beads` lists them"
+            ),
+            Self::NoSuchWeld { weld, welds } => write!(
+                out,
+                "there is no weld {weld}: the job has welds 1 to {welds}; `coldsquare check` lists them"
+            ),
+            Self::BeadTwice { bead } => {
+                write!(out, "bead {bead} is assigned twice; keep one of the two")
+            }
+            Self::WeldTwice { weld } => {
+                write!(
+                    out,
+                    "the order names weld {weld} twice; keep one of the two"
+                )
+            }
+            Self::OrderIncomplete { missing } => write!(
+                out,
+                "the order leaves out weld {}; name every weld once",
+                crate::map::words::numbers(missing)
+            ),
+            Self::TooMuch { beads, welds } => write!(
+                out,
+                "{beads} beads against {welds} welds are more than one map can hold; split the log by day or frame, \
+                 or raise the arc time below which a bead is a tack"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for MatchError {}
