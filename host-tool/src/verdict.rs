@@ -7,6 +7,7 @@
 //! (JCGM 100:2008, 6.3.3).
 
 use crate::job::model::Limits;
+use std::ops::{Add, Sub};
 
 /// A measured value and its expanded uncertainty (k = 2), both in the unit of the type.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,13 +18,13 @@ pub struct Estimate<T> {
     pub expanded: T,
 }
 
-/// What became of a quantity, a run or a weld.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+/// What became of a quantity, a run or a weld. Ordered: the worst of several is the greatest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Verdict {
-    /// Inside every limit by more than the expanded uncertainty.
-    Inside,
     /// Measured, and the procedure sets no limit to it.
     NoLimit,
+    /// Inside every limit by more than the expanded uncertainty.
+    Inside,
     /// No value that could be judged.
     NotMeasured,
     /// Nearer to a limit than the expanded uncertainty: could be inside or outside.
@@ -65,6 +66,61 @@ pub struct Judged<T> {
     pub verdict: Verdict,
     /// The limit that decided, where one did (on the edge or outside).
     pub side: Option<Side>,
+}
+
+impl<T> Judged<T>
+where
+    T: Copy + PartialOrd + Add<Output = T> + Sub<Output = T>,
+{
+    /// Judges what was measured against what is allowed.
+    ///
+    /// A value or a doubt that is not a number is not measured.
+    #[must_use]
+    pub fn new(estimate: Option<Estimate<T>>, limits: Limits<T>) -> Self {
+        // Only a number equals itself.
+        let number = |one: &T| one.partial_cmp(one).is_some();
+        let estimate = estimate.filter(|one| number(&one.value) && number(&one.expanded));
+        let (verdict, side) = match &estimate {
+            None => (Verdict::NotMeasured, None),
+            Some(estimate) => judge(estimate, &limits),
+        };
+        Self {
+            estimate,
+            limits,
+            verdict,
+            side,
+        }
+    }
+}
+
+fn judge<T>(estimate: &Estimate<T>, limits: &Limits<T>) -> (Verdict, Option<Side>)
+where
+    T: Copy + PartialOrd + Add<Output = T> + Sub<Output = T>,
+{
+    let least = estimate.value - estimate.expanded;
+    let most = estimate.value + estimate.expanded;
+    let (low, high) = (limits.low, limits.high);
+    if low.is_some_and(|low| most < low) {
+        (Verdict::Outside, Some(Side::Low))
+    } else if high.is_some_and(|high| least > high) {
+        (Verdict::Outside, Some(Side::High))
+    } else if low.is_some_and(|low| least <= low) {
+        // Wide doubt can reach both limits; then the one that the value is nearer to decides.
+        let nearer_high = match (low, high) {
+            (Some(low), Some(high)) => high - estimate.value < estimate.value - low,
+            _ => false,
+        };
+        (
+            Verdict::OnTheEdge,
+            Some(if nearer_high { Side::High } else { Side::Low }),
+        )
+    } else if high.is_some_and(|high| most >= high) {
+        (Verdict::OnTheEdge, Some(Side::High))
+    } else if low.is_none() && high.is_none() {
+        (Verdict::NoLimit, None)
+    } else {
+        (Verdict::Inside, None)
+    }
 }
 
 impl Verdict {

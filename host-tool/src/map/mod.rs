@@ -1,4 +1,20 @@
 //! The weld map: every weld of the job with what was measured on it.
+//!
+//! ```text
+//! job + log -> matching (which bead is which weld) -> measure (volts, amps, heat) -> verdict -> model
+//! model -> text | csv | json        (pages and drawings have modules of their own)
+//! ```
 
+pub mod csv;
+pub mod json;
 pub mod model;
+pub mod text;
 pub mod words;
+
+mod build;
+mod measure;
+mod order;
+mod trace;
+mod warn;
+
+pub use build::{Settings, build};

@@ -225,6 +225,18 @@ pub struct Spread<T> {
     pub greatest: T,
 }
 
+impl Spread<f64> {
+    /// The same numbers with their unit.
+    #[must_use]
+    pub fn map<T>(self, unit: impl Fn(f64) -> T) -> Spread<T> {
+        Spread {
+            least: unit(self.least),
+            mean: unit(self.mean),
+            greatest: unit(self.greatest),
+        }
+    }
+}
+
 /// Something to look at. Never a defect found: the log sees volts and amps, not metal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Flag {
@@ -263,8 +275,8 @@ pub enum Flag {
     },
     /// It was welded again, and the last time counts.
     Redone {
-        /// How often it was redone.
-        times: u32,
+        /// How many beads no longer count.
+        beads: usize,
     },
     /// The welder passed it over.
     Skipped,

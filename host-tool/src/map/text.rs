@@ -1,0 +1,209 @@
+//! The weld map for a terminal.
+
+use super::model::{MappedWeld, WeldMap};
+use super::words;
+use crate::job::model::Units;
+use crate::verdict::{Estimate, Judged};
+use std::fmt::Write;
+
+const LONGEST_NAME: usize = 36;
+
+/// The map as a table with totals and warnings; ends with a line break.
+#[must_use]
+pub fn text(map: &WeldMap, units: Units) -> String {
+    let mut out = String::new();
+    head(&mut out, map);
+    table(&mut out, &rows(map, units));
+    look_here(&mut out, map);
+    foot(&mut out, map);
+    out
+}
+
+// Writing to a string cannot fail.
+macro_rules! line {
+    ($out:expr) => { $out.push('\n'); };
+    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
+}
+
+fn head(out: &mut String, map: &WeldMap) {
+    let source = &map.source;
+    line!(out, "Weld map: {}", words::short(&map.title, 100));
+    let mut from = format!("log {}", words::short(&source.log, 60));
+    if let Some(device) = &source.device {
+        let _ = write!(from, ", logger {}", words::short(device, 24));
+    }
+    if let Some(started) = source.started_unix_ms {
+        let _ = write!(from, ", {}", words::date_and_time(started));
+    }
+    if let Some(calibrated) = source.calibrated_unix_s {
+        let _ = write!(from, ", calibrated {}", words::date(calibrated));
+    }
+    line!(out, "{from}");
+    let totals = &map.totals;
+    let counts = [
+        (totals.inside, "inside"),
+        (totals.on_the_edge, "on the edge"),
+        (totals.outside, "outside"),
+        (totals.not_measured, "not measured"),
+        (totals.no_limit, "without limits"),
+    ];
+    let counts: Vec<String> = counts
+        .into_iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, what)| format!("{count} {what}"))
+        .collect();
+    let welds = map.welds.len();
+    line!(out, "{welds} welds: {}", counts.join(", "));
+    line!(out);
+}
+
+fn rows(map: &WeldMap, units: Units) -> Vec<[String; 9]> {
+    let (heat, _) = words::heat(units);
+    let (speed, _) = words::speed(units);
+    let mut rows = vec![[
+        "no".into(),
+        "weld".into(),
+        "verdict".into(),
+        format!("heat, {}", heat.symbol),
+        "allowed".into(),
+        "V".into(),
+        "A".into(),
+        speed.symbol.into(),
+        "arc s".into(),
+    ]];
+    rows.extend(map.welds.iter().map(|weld| row(weld, units)));
+    rows
+}
+
+fn row(weld: &MappedWeld, units: Units) -> [String; 9] {
+    let (heat, heat_in) = words::heat(units);
+    let (speed, speed_in) = words::speed(units);
+    let measured = weld.start.is_some();
+    let arc_time = if measured {
+        format!("{:.1}", weld.arc_time.0)
+    } else {
+        "-".into()
+    };
+    [
+        weld.number.to_string(),
+        words::short(&weld.name, LONGEST_NAME),
+        words::verdict(weld),
+        with_doubt(&weld.heat_input, heat.decimals, heat_in),
+        words::limits(weld.heat_input.limits, heat.decimals, heat_in),
+        value(&weld.voltage, 1, |volts| volts.0),
+        value(&weld.current, 0, |amperes| amperes.0),
+        value(&weld.travel_speed, speed.decimals, speed_in),
+        arc_time,
+    ]
+}
+
+fn with_doubt<T: Copy>(judged: &Judged<T>, decimals: usize, number: impl Fn(T) -> f64) -> String {
+    judged
+        .estimate
+        .map_or("-".into(), |Estimate { value, expanded }| {
+            format!(
+                "{:.decimals$} ± {:.decimals$}",
+                number(value),
+                number(expanded)
+            )
+        })
+}
+
+fn value<T: Copy>(judged: &Judged<T>, decimals: usize, number: impl Fn(T) -> f64) -> String {
+    judged.estimate.map_or("-".into(), |estimate| {
+        format!("{:.decimals$}", number(estimate.value))
+    })
+}
+
+/// Columns as wide as their widest cell; words to the left, numbers to the right.
+fn table<const N: usize>(out: &mut String, rows: &[[String; N]]) {
+    let width = |column: usize| {
+        rows.iter()
+            .map(|row| row[column].chars().count())
+            .max()
+            .unwrap_or(0)
+    };
+    let widths: [usize; N] = std::array::from_fn(width);
+    for row in rows {
+        let cells = row
+            .iter()
+            .zip(widths)
+            .enumerate()
+            .map(|(column, (cell, width))| {
+                if matches!(column, 1 | 2) {
+                    format!("{cell:<width$}")
+                } else {
+                    format!("{cell:>width$}")
+                }
+            });
+        let cells: Vec<String> = cells.collect();
+        line!(out, "{}", cells.join("  ").trim_end());
+    }
+}
+
+fn look_here(out: &mut String, map: &WeldMap) {
+    let flagged: Vec<&MappedWeld> = map
+        .welds
+        .iter()
+        .filter(|weld| !weld.flags.is_empty())
+        .collect();
+    if flagged.is_empty() {
+        return;
+    }
+    line!(out);
+    line!(out, "Look here:");
+    for weld in flagged {
+        let flags: Vec<String> = weld.flags.iter().map(ToString::to_string).collect();
+        line!(out, "  weld {}: {}", weld.number, flags.join("; "));
+    }
+}
+
+fn foot(out: &mut String, map: &WeldMap) {
+    let totals = &map.totals;
+    line!(out);
+    line!(
+        out,
+        "Arc time {}, energy {:.1} ± {:.1} kJ, from first arc to last {}{}",
+        span(totals.arc_time.0),
+        totals.energy.value.0 / 1000.0,
+        totals.energy.expanded.0 / 1000.0,
+        span(totals.elapsed.0),
+        totals
+            .operating_factor
+            .map(|factor| format!(", arc on {:.0} % of it", 100.0 * factor))
+            .unwrap_or_default()
+    );
+    let beads = map.beads.len();
+    line!(
+        out,
+        "{beads} beads: {} on welds, {} tacks, {} extra or scrap, {} replaced",
+        beads - totals.tacks - totals.extra - totals.replaced,
+        totals.tacks,
+        totals.extra,
+        totals.replaced
+    );
+    if !map.order.out_of_order.is_empty() {
+        line!(
+            out,
+            "Order: not as planned were {}",
+            words::numbers(&map.order.out_of_order)
+        );
+    }
+    line!(
+        out,
+        "Heat input is per run, with expanded uncertainty (k = 2)."
+    );
+    for warning in &map.warnings {
+        line!(out, "Note: {warning}");
+    }
+}
+
+/// "12 s", "3 min 05 s", "2 h 10 min".
+fn span(seconds: f64) -> String {
+    let whole = seconds.round().max(0.0) as u64;
+    match whole {
+        0..60 => format!("{whole} s"),
+        60..3600 => format!("{} min {:02} s", whole / 60, whole % 60),
+        _ => format!("{} h {:02} min", whole / 3600, whole / 60 % 60),
+    }
+}

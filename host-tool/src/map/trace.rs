@@ -1,0 +1,119 @@
+//! The course of a bead in time, thin enough to draw and with every peak in it.
+
+use super::model::{Spread, TracePoint};
+use crate::log::{Log, LoggedBead};
+use coldsquare_core::bead::Window;
+use coldsquare_core::calibration::{Calibration, Channel};
+use coldsquare_core::meter::{Polarity, Stretch, measure};
+use coldsquare_core::samples::WindowSums;
+use coldsquare_core::units::{Amperes, Joules, Volts, Watts};
+
+/// At most `most` points; neighbouring windows are put together where there are more.
+///
+/// Volts and amps of a direct-current arc are given as magnitudes, those of an alternating one with their signs. The
+/// running energy is scaled to end at the energy of the bead, which counts dropped samples as the meter does.
+pub fn trace(log: &Log, logged: &LoggedBead, most: usize) -> Vec<TracePoint> {
+    let windows = log.windows_of(&logged.bead);
+    let Ok(whole) = &logged.measured else {
+        return Vec::new();
+    };
+    let calibration = &log.header_at(logged.bead.start).calibration;
+    let signs = Signs {
+        voltage: sign(whole.polarity, whole.mean_voltage.0),
+        current: sign(whole.polarity, whole.mean_current.0),
+        power: if whole.true_power.0 < 0.0 { -1.0 } else { 1.0 },
+    };
+    let together = windows.len().div_ceil(most.max(2)).max(1);
+    let mut energy = 0.0;
+    let mut points: Vec<TracePoint> = windows
+        .chunks(together)
+        .filter_map(|chunk| point(log, chunk, calibration, signs, &mut energy))
+        .collect();
+    if energy > 0.0 {
+        for point in &mut points {
+            point.running_energy = point.running_energy * (whole.energy.0 / energy);
+        }
+    }
+    points
+}
+
+/// Factors that turn measured values into magnitudes.
+#[derive(Clone, Copy)]
+struct Signs {
+    voltage: f64,
+    current: f64,
+    power: f64,
+}
+
+fn sign(polarity: Polarity, mean: f64) -> f64 {
+    if polarity != Polarity::Alternating && mean < 0.0 {
+        -1.0
+    } else {
+        1.0
+    }
+}
+
+fn point(
+    log: &Log,
+    chunk: &[Window],
+    calibration: &Calibration,
+    signs: Signs,
+    energy: &mut f64,
+) -> Option<TracePoint> {
+    let (first, last) = (chunk.first()?, chunk.last()?);
+    let mut sums = WindowSums::EMPTY;
+    let mut whole = Stretch::default();
+    let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
+    for window in chunk {
+        whole.sums.add_window(&window.sums);
+        sums.v_min = sums.v_min.min(window.sums.v_min);
+        sums.v_max = sums.v_max.max(window.sums.v_max);
+        sums.i_min = sums.i_min.min(window.sums.i_min);
+        sums.i_max = sums.i_max.max(window.sums.i_max);
+        if let Ok(measured) = measure(&Stretch::from(window), calibration) {
+            let power = signs.power * measured.true_power.0;
+            least = least.min(power);
+            greatest = greatest.max(power);
+            *energy += power * measured.duration.0;
+        }
+    }
+    let measured = measure(&whole, calibration).ok()?;
+    let voltage = spread(
+        &calibration.voltage,
+        (sums.v_min, sums.v_max),
+        measured.mean_voltage.0,
+        signs.voltage,
+    );
+    let current = spread(
+        &calibration.current,
+        (sums.i_min, sums.i_max),
+        measured.mean_current.0,
+        signs.current,
+    );
+    Some(TracePoint {
+        from: log.seconds(first.start),
+        until: log.seconds(last.start.saturating_add(last.span())),
+        lit: chunk.iter().any(|window| window.lit),
+        voltage: voltage.map(Volts),
+        current: current.map(Amperes),
+        power: Spread {
+            least: Watts(least),
+            mean: Watts(signs.power * measured.true_power.0),
+            greatest: Watts(greatest),
+        },
+        running_energy: Joules(*energy),
+    })
+}
+
+fn spread(channel: &Channel, (low, high): (i32, i32), mean: f64, sign: f64) -> Spread<f64> {
+    let value = |count: i32| {
+        let zero = f64::from(channel.zero_in_256ths) / 256.0;
+        sign * channel.gain_per_count * (f64::from(count) - zero)
+    };
+    let (a, b) = (value(low), value(high));
+    Spread {
+        least: a.min(b),
+        mean: sign * mean,
+        greatest: a.max(b),
+    }
+}

@@ -1,0 +1,70 @@
+//! What to bear in mind when reading the map.
+
+use super::model::{Flag, MappedBead, Order, Warning};
+use crate::job::model::Job;
+use crate::log::{Log, SourceKind};
+use crate::matching::{CERTAIN_FROM, Matching, Role};
+
+/// Gathers warnings, worst first.
+pub fn warnings(
+    job: &Job,
+    log: &Log,
+    matching: &Matching,
+    order: &Order,
+    beads: &[MappedBead],
+) -> Vec<Warning> {
+    let with = |wanted: &dyn Fn(&MappedBead) -> bool| -> Vec<u32> {
+        beads
+            .iter()
+            .filter(|bead| wanted(bead))
+            .map(|bead| bead.number)
+            .collect()
+    };
+    let flagged = |wanted: fn(&Flag) -> bool| with(&|bead| bead.flags.iter().any(wanted));
+    let beads_that = |numbers: Vec<u32>, warning: fn(Vec<u32>) -> Warning| {
+        (!numbers.is_empty()).then(|| warning(numbers))
+    };
+    let header = log.header_at(0);
+    let unmapped = |process| {
+        !job.procedures
+            .iter()
+            .any(|procedure| procedure.process == process)
+    };
+    let other = header.process.filter(|&process| unmapped(process));
+    let slow = log.waveform_doubt() > 0.0;
+    let found = [
+        beads_that(flagged(|flag| *flag == Flag::Reversed), Warning::Reversed),
+        other.map(|log| Warning::OtherProcess {
+            log,
+            job: job.procedures[0].process,
+        }),
+        slow.then_some(Warning::SlowRecording {
+            rate_hz: header.calibration.sample_rate_hz,
+        }),
+        beads_that(
+            flagged(|flag| {
+                matches!(
+                    flag,
+                    Flag::VoltageClipped { .. } | Flag::CurrentClipped { .. }
+                )
+            }),
+            Warning::Clipped,
+        ),
+        (!order.missing.is_empty()).then(|| Warning::WeldsMissing(order.missing.clone())),
+        beads_that(with(&|bead| bead.role == Role::Extra), Warning::ExtraBeads),
+        beads_that(
+            with(&|bead| bead.confidence < CERTAIN_FROM),
+            Warning::BeadsInDoubt,
+        ),
+        (header.calibrated_unix_s == 0 && matches!(log.source.kind, SourceKind::Logger))
+            .then_some(Warning::NeverCalibrated),
+        header.clock.is_none().then_some(Warning::NoClock),
+    ];
+    let unknown = matching.unknown_in_markers.iter();
+    found
+        .into_iter()
+        .flatten()
+        .chain(unknown.map(|&weld| Warning::UnknownWeldInMarker { weld }))
+        .chain(log.report.notes.iter().cloned().map(Warning::Log))
+        .collect()
+}
