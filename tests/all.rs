@@ -25,8 +25,6 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
-    mod simulated_builds;
-/// The main job, one file a part of it.
-mod main_job {
     mod map_matching;
+    mod simulated_builds;
 }
