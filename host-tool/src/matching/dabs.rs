@@ -7,7 +7,7 @@ use super::{Basis, BeadTime, Place, Role};
 use coldsquare_core::units::Seconds;
 
 /// A pause up to this long joins a short bead to the weld beside it. Common practice, no source.
-const AT_ONCE: Seconds = Seconds(2.0);
+const AT_ONCE: Seconds = Seconds(1.5);
 
 /// Joins short beads to the welds that they touch in time.
 pub fn join(beads: &[BeadTime], places: &mut [Place]) {
