@@ -28,3 +28,14 @@ mod main_job {
     mod map_matching;
     mod simulated_builds;
 }
+
+/// Bytes of released log formats: what was written once is read for ever.
+mod logs {
+    mod documented;
+    mod golden;
+}
+
+/// What a log loses when power fails or a byte goes bad.
+mod power {
+    mod damage;
+}

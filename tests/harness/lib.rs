@@ -1,5 +1,7 @@
 //! Helpers shared by the tests.
 
+pub mod hex;
+
 /// Panics unless both numbers are finite and agree within `absolute + relative · |expected|`, on either side.
 #[track_caller]
 pub fn assert_close(actual: f64, expected: f64, absolute: f64, relative: f64) {
