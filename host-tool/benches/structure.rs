@@ -194,6 +194,15 @@ fn structure(c: &mut Criterion) {
         b.iter(|| Structure::new(black_box(&frame)))
     });
     let prepared = Structure::new(&frame).expect("the frame stands");
+    let moved = prepared
+        .solve(&case)
+        .expect("the loads lie on the frame")
+        .nodes[59][0];
+    // What the two general programs find for the same frame (printed by `bench_frame.py`).
+    assert!(
+        (moved + 0.004_372_251_071).abs() < 1e-12,
+        "another frame than that of bench_frame.py: {moved}"
+    );
     c.bench_function("frame 102/solve", |b| {
         b.iter(|| prepared.solve(black_box(&case)))
     });
@@ -212,6 +221,12 @@ fn structure(c: &mut Criterion) {
         let condensed = prepared
             .condense(&gaps, &outputs, &[])
             .expect("all probes lie on the frame");
+        c.bench_function(
+            &format!("welds {welds}/whole frame anew after one weld"),
+            |b| {
+                b.iter(|| Structure::new(black_box(&frame)).and_then(|s| s.solve(&case)));
+            },
+        );
         let mut first = 0;
         c.bench_function(&format!("welds {welds}/one order"), |b| {
             b.iter(|| {

@@ -34,46 +34,54 @@ pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
         None => (rest, None),
     };
     let shape = match word {
-        "shs" => square_tube(sizes, hot_finished),
+        "l" => return angle(sizes, root),
+        "u" => return channel(sizes, root),
+        _ => plain(word, sizes, hot_finished)?,
+    };
+    match (shape, root) {
+        (Some(shape), None) => Ok(shape),
+        (Some(_), Some(found)) => Err(SectionError::Trailing {
+            found: format!("r{found}"),
+        }),
+        (None, _) => Err(SectionError::UnknownShape {
+            found: if word.is_empty() { rest } else { word }.to_string(),
+        }),
+    }
+}
+
+/// Shapes that take no root radius; `None` for a word that is none of them.
+fn plain(word: &str, sizes: &str, hot_finished: bool) -> Result<Option<Shape>, SectionError> {
+    Ok(Some(match word {
+        "shs" => square_tube(sizes, hot_finished)?,
         "rhs" => {
             let [depth, width, wall] =
                 sizes_of(sizes, "three (depth, width, wall)", "RHS 50x30x3")?;
-            Ok(Shape::box_section(depth, width, wall, hot_finished))
+            Shape::box_section(depth, width, wall, hot_finished)
         }
         "chs" => {
             let [diameter_mm, wall_mm] = sizes_of(sizes, "two (diameter, wall)", "CHS 42.4x3")?;
-            Ok(Shape::Tube {
+            Shape::Tube {
                 diameter_mm,
                 wall_mm,
-            })
+            }
         }
-        "l" => return angle(sizes, root),
-        "u" => return channel(sizes, root),
         "fl" => {
             let [depth_mm, width_mm] = sizes_of(sizes, "two (depth, thickness)", "FL 40x5")?;
-            Ok(Shape::Bar { depth_mm, width_mm })
+            Shape::Bar { depth_mm, width_mm }
         }
         "sq" => {
             let [side] = sizes_of(sizes, "one (side)", "SQ 12")?;
-            Ok(Shape::Bar {
+            Shape::Bar {
                 depth_mm: side,
                 width_mm: side,
-            })
+            }
         }
         "rd" => {
             let [diameter_mm] = sizes_of(sizes, "one (diameter)", "RD 12")?;
-            Ok(Shape::Round { diameter_mm })
+            Shape::Round { diameter_mm }
         }
-        _ => Err(SectionError::UnknownShape {
-            found: if word.is_empty() { rest } else { word }.to_string(),
-        }),
-    }?;
-    match root {
-        None => Ok(shape),
-        Some(found) => Err(SectionError::Trailing {
-            found: format!("r{found}"),
-        }),
-    }
+        _ => return Ok(None),
+    }))
 }
 
 fn square_tube(sizes: &str, hot_finished: bool) -> Result<Shape, SectionError> {

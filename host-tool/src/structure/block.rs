@@ -103,9 +103,9 @@ impl Block {
         }
     }
 
-    /// Lower Cholesky factor in place, given the diagonal before elimination; a pivot that is nothing but rounding
-    /// of it is replaced by one with an empty column, and its row reported.
-    pub(super) fn factor(&mut self, before: &Six, mut loose: impl FnMut(usize)) {
+    /// Lower Cholesky factor in place. Gives `watch` each row with its pivot and says how it is to be taken: a pivot
+    /// that `watch` refuses is replaced by 1 with an empty column, as if the unknown were held.
+    pub(super) fn factor(&mut self, mut watch: impl FnMut(usize, f64) -> bool) {
         for j in 0..6 {
             let mut column = self.columns[j];
             for k in 0..j {
@@ -114,11 +114,10 @@ impl Block {
                     column[i] -= from[i] * factor;
                 }
             }
-            if column[j] > ROUNDING * before[j] {
+            if watch(j, column[j]) {
                 let inverse = 1.0 / column[j].sqrt();
                 column.iter_mut().for_each(|c| *c *= inverse);
             } else {
-                loose(j);
                 column = [0.0; 6];
                 column[j] = 1.0;
             }
@@ -167,7 +166,3 @@ impl Block {
         }
     }
 }
-
-/// A pivot below this part of its diagonal is rounding. Measured: loose frames leave some 1e-15 to 1e-13, the
-/// softest useful ones (a slender cantilever in a hundred pieces) 1e-6.
-const ROUNDING: f64 = 1e-12;

@@ -26,7 +26,9 @@ impl Structure {
     /// Condenses the structure to `connectors`: probes that may become springs later. Each of `loads` can be applied
     /// later, whole or in part; each of `outputs` can be read.
     ///
-    /// One solution for each connector and load; nothing is factorised.
+    /// One solution for each connector and load; nothing is factorised. The structure must stand without its
+    /// connectors: hold it at three points (3 + 2 + 1 displacements) and by its tacks rather than by very soft springs,
+    /// because what a soft spring lets move has to cancel again when a connector closes, and digits go with it.
     ///
     /// # Errors
     /// A probe or load that names what does not exist, or more numbers than [`Condensed::MOST`].

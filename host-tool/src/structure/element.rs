@@ -105,6 +105,24 @@ impl Beam {
         Ok(())
     }
 
+    /// uᵀ K u for displacements of the nodes. Only what is left after the rigid motion of end 0 is multiplied, so that
+    /// a rigid motion gives no work but the square of rounding.
+    pub(super) fn work(
+        &self,
+        nodes: &[[f64; 3]],
+        moved: [[f64; 6]; 2],
+    ) -> Result<f64, StructureError> {
+        let placed = self.place(nodes)?;
+        let (k, _) = self.condensed(&placed, InitialStrain::default(), [0.0; 3])?;
+        let [u, mut rest] =
+            [0, 1].map(|end| placed.arm(self.offsets[end]).times_vector(&moved[end]));
+        rest.iter_mut().zip(u).for_each(|(r, u)| *r -= u);
+        rest[1] -= u[5] * placed.length;
+        rest[2] += u[4] * placed.length;
+        let force = |i: usize| -> f64 { rest.iter().zip(&k[6 + i][6..]).map(|(u, k)| k * u).sum() };
+        Ok((0..6).map(|i| rest[i] * force(i)).sum())
+    }
+
     /// Forces on the nodes, global, that hold the beam's initial strain and carry its load.
     pub(super) fn node_forces(
         &self,

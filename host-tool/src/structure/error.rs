@@ -92,6 +92,13 @@ pub enum StructureError {
         /// Which part of the load case.
         what: &'static str,
     },
+    /// One motion is so much softer than the pieces it is made of that rounding hides its stiffness.
+    TooSoft {
+        /// A member that moves.
+        member: Option<usize>,
+        /// The node that moves most.
+        node: usize,
+    },
     /// The frame, or a part of it, can move without resistance. Never empty; at most twelve ways are listed.
     Loose(Vec<Motion>),
 }
@@ -145,6 +152,16 @@ impl fmt::Display for StructureError {
                 )
             }
             Self::Load { what } => write!(out, "{what} in the load case is not a number"),
+            Self::TooSoft { member, node } => {
+                if let Some(member) = member {
+                    write!(out, "member {member}, ")?;
+                }
+                write!(
+                    out,
+                    "node {node}: moves so easily beside the stiffness of its pieces that the answer would be lost in \
+                     rounding; use fewer and longer pieces, softer springs or another support"
+                )
+            }
             Self::Loose(motions) => match motions.first() {
                 Some(motion) => write!(out, "{motion}"),
                 None => write!(out, "a part of the frame can move freely"),

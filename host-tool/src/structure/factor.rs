@@ -8,9 +8,28 @@ pub(super) struct Factor {
     pattern: Pattern,
     diagonal: Vec<Block>,
     below: Vec<Block>,
-    /// Node and component of unknowns that nothing holds, in order of elimination.
-    loose: Vec<(usize, usize)>,
+    soft: Vec<Soft>,
 }
+
+/// An unknown whose pivot is so small that it may be nothing but rounding.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Soft {
+    pub node: usize,
+    pub component: usize,
+    /// The pivot: the stiffness against the motion that [`Factor::softest_motion`] gives.
+    pub pivot: f64,
+    /// The pivot as a part of the diagonal before elimination.
+    pub part: f64,
+    /// Place in the order of elimination.
+    pub place: usize,
+    /// The pivot could not be divided by; the unknown was taken as held.
+    pub pinned: bool,
+}
+
+/// Pivots below this part of the diagonal are suspects: large loose frames leave up to 1e-10 of rounding.
+const SOFT: f64 = 1e-8;
+/// Pivots below this part of the diagonal are not divided by.
+const PINNED: f64 = 1e-15;
 
 /// A stiffness matrix being put together.
 pub(super) struct Matrix {
@@ -71,7 +90,7 @@ impl Matrix {
         }
     }
 
-    /// Factorises; what nothing holds is noted, not refused.
+    /// Factorises; what may be loose is noted, not refused.
     pub(super) fn factor(self) -> Factor {
         let Self {
             pattern,
@@ -82,16 +101,29 @@ impl Matrix {
             .iter()
             .map(|block| std::array::from_fn(|i| block.at(i, i)))
             .collect();
-        let mut loose = Vec::new();
+        let mut soft = Vec::new();
         for k in 0..diagonal.len() {
-            let mut pinned = 0;
-            diagonal[k].factor(&before[k], |component| {
-                loose.push((pattern.node_at[k], component));
-                pinned |= 1 << component;
+            let mut held = 0;
+            diagonal[k].factor(|component, pivot| {
+                let pinned = pivot.is_nan() || pivot <= PINNED * before[k][component];
+                if pinned || pivot < SOFT * before[k][component] {
+                    let part = pivot / before[k][component];
+                    let (node, place) = (pattern.node_at[k], 6 * k + component);
+                    soft.push(Soft {
+                        node,
+                        component,
+                        pivot,
+                        part,
+                        place,
+                        pinned,
+                    });
+                }
+                held |= u8::from(pinned) << component;
+                !pinned
             });
             let own = pattern.start[k]..pattern.start[k + 1];
             for block in own.clone() {
-                below[block].divide(&diagonal[k], pinned);
+                below[block].divide(&diagonal[k], held);
             }
             // What is left of the matrix lies in later columns, and so behind this one.
             let (done, rest) = below.split_at_mut(own.end);
@@ -112,14 +144,15 @@ impl Matrix {
             pattern,
             diagonal,
             below,
-            loose,
+            soft,
         }
     }
 }
 
 impl Factor {
-    pub(super) fn loose(&self) -> &[(usize, usize)] {
-        &self.loose
+    /// Unknowns that may be loose, in order of elimination.
+    pub(super) fn soft(&self) -> &[Soft] {
+        &self.soft
     }
 
     /// Displacements of all nodes for forces on all nodes, in place; nodes held completely give zero.
@@ -146,14 +179,17 @@ impl Factor {
         self.scatter(&x, values);
     }
 
-    /// A motion without resistance in which the given loose unknown moves by one.
-    pub(super) fn free_motion(&self, (node, component): (usize, usize), values: &mut [Six]) {
+    /// The motion in which a soft unknown moves by one, those eliminated before it as they like, and those after it
+    /// not at all.
+    pub(super) fn softest_motion(&self, soft: &Soft) -> Vec<Six> {
         let mut x = vec![[0.0; 6]; self.pattern.node_at.len()];
-        if let Some(k) = self.pattern.position[node] {
-            x[k][component] = 1.0;
+        if let Some(k) = self.pattern.position[soft.node] {
+            x[k][soft.component] = self.diagonal[k].at(soft.component, soft.component);
         }
         self.back(&mut x);
-        self.scatter(&x, values);
+        let mut moved = vec![[0.0; 6]; self.pattern.position.len()];
+        self.scatter(&x, &mut moved);
+        moved
     }
 
     fn back(&self, x: &mut [Six]) {

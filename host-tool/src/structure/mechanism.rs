@@ -1,12 +1,81 @@
-//! Turns a motion without resistance into words a maker can act on.
+//! Tells a loose frame from a soft one, and turns the motion into words a maker can act on.
+//!
+//! A small pivot may be the stiffness of something slender or the rounding left where there is no stiffness at all. The
+//! pivot is the work of one motion; the same work is summed here from the beams and springs, each of which knows a
+//! rigid motion when it sees one. Where the two disagree the pivot was rounding, and nothing holds the frame.
 
+use super::beam::Held;
 use super::block::Six;
-use super::error::Motion;
+use super::error::{Motion, StructureError};
+use super::factor::{Factor, Soft};
 use super::frame::Frame;
 use super::probe::norm;
 
+/// What the small pivots of a factor turned out to be.
+pub(super) struct Verdict {
+    /// Unknowns that nothing holds, each with its motion.
+    pub loose: Vec<(Soft, Motion)>,
+    /// There may be more of them: the factor is not to be trusted behind the last one.
+    pub more: bool,
+}
+
+/// How many of the smallest pivots are looked at.
+const MOST_LOOKED_AT: usize = 24;
+
+/// Looks at the small pivots in order of elimination.
+pub(super) fn judge(frame: &Frame, factor: &Factor) -> Result<Verdict, StructureError> {
+    let mut suspects = factor.soft().to_vec();
+    suspects.sort_by(|a, b| a.part.total_cmp(&b.part));
+    suspects.truncate(MOST_LOOKED_AT);
+    suspects.sort_by_key(|soft| soft.place);
+    let mut loose = Vec::new();
+    for soft in suspects {
+        let moved = factor.softest_motion(&soft);
+        let error = (work(frame, &moved)? / soft.pivot - 1.0).abs();
+        if !soft.pinned && error < LOST {
+            continue;
+        }
+        let motion = describe(frame, &moved);
+        if !soft.pinned && error < 0.5 {
+            return Err(StructureError::TooSoft {
+                member: motion.member,
+                node: motion.node,
+            });
+        }
+        loose.push((soft, motion));
+        if !soft.pinned {
+            return Ok(Verdict { loose, more: true });
+        }
+    }
+    Ok(Verdict { loose, more: false })
+}
+
+/// Part of the stiffness of the softest motion that may be lost to rounding.
+const LOST: f64 = 1e-4;
+
+/// uᵀ K u summed over everything that resists.
+fn work(frame: &Frame, moved: &[Six]) -> Result<f64, StructureError> {
+    let mut sum = 0.0;
+    for beam in &frame.beams {
+        sum += beam.work(&frame.nodes, beam.nodes.map(|n| moved[n]))?;
+    }
+    sum += frame
+        .springs
+        .iter()
+        .map(|s| s.stiffness * s.along.read(moved).powi(2))
+        .sum::<f64>();
+    for support in &frame.supports {
+        for (held, u) in support.held.iter().zip(moved[support.node]) {
+            if let Held::Spring(stiffness) = held {
+                sum += stiffness * u * u;
+            }
+        }
+    }
+    Ok(sum)
+}
+
 /// Describes the motion given by the displacements of all nodes.
-pub(super) fn describe(frame: &Frame, moved: &[Six]) -> Motion {
+fn describe(frame: &Frame, moved: &[Six]) -> Motion {
     let size = frame_size(frame);
     let shift = |m: &Six| norm([m[0], m[1], m[2]]);
     let turn = |m: &Six| norm([m[3], m[4], m[5]]) * size;

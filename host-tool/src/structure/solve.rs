@@ -6,7 +6,7 @@ use super::error::StructureError;
 use super::factor::{Factor, Matrix};
 use super::frame::Frame;
 use super::load::{InitialStrain, LoadCase};
-use super::mechanism;
+use super::mechanism::{self, Verdict};
 use super::ordering::Pattern;
 use super::probe::Probe;
 
@@ -38,6 +38,8 @@ impl Shape {
 
 /// Ways in which a frame may be loose that are listed.
 const MOST_MOTIONS: usize = 12;
+/// Nodes beyond which a loose frame is not searched for more ways.
+const LARGE: usize = 1000;
 
 impl Structure {
     /// Checks the frame, puts its stiffness together and factorises it.
@@ -53,20 +55,28 @@ impl Structure {
                 .zip(support.held)
                 .for_each(|(h, s)| *h |= s == Held::Fixed);
         }
-        let factor = assemble(frame, &held)?.factor();
-        if factor.loose().is_empty() {
-            return Ok(Self {
-                frame: frame.clone(),
-                factor,
-                held,
-            });
+        let mut motions = Vec::new();
+        let mut pinned = held.clone();
+        loop {
+            let factor = assemble(frame, &pinned)?.factor();
+            let Verdict { loose, more } = mechanism::judge(frame, &factor)?;
+            if loose.is_empty() && motions.is_empty() {
+                return Ok(Self {
+                    frame: frame.clone(),
+                    factor,
+                    held,
+                });
+            }
+            // Hold what was found loose and look whether anything else is; in a large frame one answer is enough.
+            for (soft, motion) in loose {
+                pinned[soft.node][soft.component] = true;
+                motions.push(motion);
+            }
+            if !more || motions.len() >= MOST_MOTIONS || frame.nodes.len() > LARGE {
+                motions.truncate(MOST_MOTIONS);
+                return Err(StructureError::Loose(motions));
+            }
         }
-        let mut moved = vec![[0.0; 6]; frame.nodes.len()];
-        let motions = factor.loose().iter().take(MOST_MOTIONS).map(|unknown| {
-            factor.free_motion(*unknown, &mut moved);
-            mechanism::describe(frame, &moved)
-        });
-        Err(StructureError::Loose(motions.collect()))
     }
 
     /// The frame as it was given.

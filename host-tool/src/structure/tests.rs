@@ -4,6 +4,7 @@ use crate::section::Section;
 
 mod closed_forms;
 mod condensing;
+mod laws;
 mod refusals;
 
 /// Cut lengths and load sizes of a light frame, in SHS 40x40x3 unless it says otherwise.

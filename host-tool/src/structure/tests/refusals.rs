@@ -133,6 +133,27 @@ fn a_slender_bar_in_many_pieces_is_not_taken_for_loose() {
 }
 
 #[test]
+fn a_bar_in_so_many_pieces_that_rounding_hides_its_stiffness_is_refused() {
+    let s = stiffness("FL 20x3");
+    for pieces in [10_000, 30_000] {
+        let nodes = (0..=pieces)
+            .map(|k| [6.0 * k as f64, 0.1 * k as f64, 0.02 * k as f64])
+            .collect();
+        let beams = (0..pieces).map(|k| beam([k, k + 1], s)).collect();
+        let frame = Frame {
+            nodes,
+            beams,
+            supports: vec![Support::fixed(0)],
+            springs: vec![],
+        };
+        assert!(matches!(
+            refusal(&frame),
+            StructureError::TooSoft { .. } | StructureError::Loose(_)
+        ));
+    }
+}
+
+#[test]
 fn impossible_data_is_refused_by_name() {
     type Spoil = fn(&mut Frame);
     let cases: [(Spoil, &str); 12] = [
