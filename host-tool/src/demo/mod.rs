@@ -16,6 +16,10 @@ const SAMPLE_RATE_HZ: f64 = 4000.0;
 /// 2026-05-04 08:00 UTC.
 const STARTED_UNIX_MS: u64 = 1_777_881_600_000;
 
+/// What the simulated machine is set to between short circuits. Its meter reads less volts and more amps than this:
+/// about 18.4 V and 115 A, the middle of the procedure.
+const ARC_VOLTS: f64 = 21.3;
+const ARC_AMPS: f64 = 85.0;
 /// How a tack is made: amps above the weld's, as short as it takes.
 const TACK: Seconds = Seconds(0.5);
 /// From one tack to the next, and from one weld to the next.
@@ -39,8 +43,8 @@ pub fn build(job: &Job, order: &[usize]) -> Build {
             Transfer::ShortCircuit {
                 shorts_hz: 70.0 + 2.0 * (place % 9) as f64,
             },
-            18.4 * wobble(1),
-            114.0 * wobble(2),
+            ARC_VOLTS * wobble(1),
+            ARC_AMPS * wobble(2),
             weld.planned_arc_time(procedure).0 * wobble(3),
         );
         bead.pause_s = if place == 0 {
