@@ -21,6 +21,7 @@ mod reference;
 /// Laws that hold whatever the input is.
 mod laws {
     mod arc;
+    mod energy;
 }
 
 /// The main job, from volts and amps to map and order.
