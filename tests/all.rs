@@ -26,6 +26,7 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
+    mod logger_notices;
     mod map_matching;
     mod simulated_builds;
 }

@@ -30,7 +30,7 @@ use crate::samples::RawPair;
 pub enum ArcEvent {
     /// A window is complete. Windows follow one another without a break, from the first sample on.
     Window(Window),
-    /// An arc has burned long enough to be a bead; told with its second window at the latest, or when it ends.
+    /// An arc has burned long enough to be a bead; told once the window in which it did so is complete.
     BeadStarted {
         /// Number of the bead, from 1.
         number: u32,
@@ -132,7 +132,7 @@ impl ArcState {
                 self.turn(config, emit);
             }
             // Never zero: every window that is full has been closed.
-            let taken = u16::try_from(self.room(config).min(left.into()))
+            let taken = u16::try_from(self.room(config).min(left))
                 .unwrap_or(u16::MAX)
                 .max(1);
             let filled = self.filled();
@@ -230,14 +230,17 @@ impl ArcState {
 
     /// Samples that still fit before something has to be settled.
     #[inline]
-    fn room(&self, config: &ArcConfig) -> u64 {
-        let left = |longest: u32, span: u64| u64::from(longest).saturating_sub(span);
+    fn room(&self, config: &ArcConfig) -> u32 {
+        let counts = &config.counts;
         match self.phase {
-            Phase::Burning => left(config.counts.lit_window, self.window.span()),
-            Phase::Dip => left(config.counts.longest_dip, self.dip.span()),
-            Phase::Idle => left(config.counts.dark_window, self.window.span()),
-            Phase::Gap => left(config.counts.dark_window, self.window.span())
-                .min(left(config.counts.longest_gap, self.dark_time())),
+            Phase::Burning => counts.lit_window.saturating_sub(span(&self.window)),
+            Phase::Dip => counts.longest_dip.saturating_sub(span(&self.dip)),
+            Phase::Idle => counts.dark_window.saturating_sub(span(&self.window)),
+            Phase::Gap => {
+                let dark = u32::try_from(self.dark_time()).unwrap_or(u32::MAX);
+                let window = counts.dark_window.saturating_sub(span(&self.window));
+                window.min(counts.longest_gap.saturating_sub(dark))
+            }
         }
     }
 
@@ -320,6 +323,12 @@ impl ArcState {
 
 const fn end(window: &Window) -> u64 {
     window.start.saturating_add(window.span())
+}
+
+/// Samples of a window, taken and dropped, in 32 bits: saturates far past every limit that it is compared with.
+#[inline]
+fn span(window: &Window) -> u32 {
+    u32::from(window.sums.n).saturating_add(window.dropped)
 }
 
 fn opened(start: u64, lit: bool) -> Window {
