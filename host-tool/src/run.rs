@@ -109,6 +109,10 @@ read or written, 4 a file would have been overwritten, 5 done, but not acceptabl
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// A commented job file to begin with, from a few sizes.
+    New(command::new::Arguments),
+    /// Members, cut list, joints and welds of a job, or every mistake in it.
+    Check(command::check::Arguments),
     /// The whole job on a garden gate, with no hardware: job, log, weld map and plan in one folder.
     Demo(command::demo::Arguments),
     /// The beads of a log or of any recording of time, volts and amps: a table, CSV or JSON.
@@ -130,6 +134,8 @@ pub fn run(
         }
     };
     let done = match &arguments.command {
+        Command::New(arguments) => command::new::run(arguments, io),
+        Command::Check(arguments) => command::check::run(arguments, io),
         Command::Demo(arguments) => command::demo::run(arguments, io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
     };

@@ -1,5 +1,8 @@
 //! One file a subcommand: its arguments, its help, its call into the library, its printing.
 
 pub mod beads;
+pub mod check;
 pub mod demo;
+pub mod new;
 pub mod reading;
+mod table;

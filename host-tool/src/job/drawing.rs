@@ -15,6 +15,8 @@ pub(super) struct Drawn {
     pub section: Section,
     pub prism: Prism,
     pub ends: [EndCut; 2],
+    /// Where the cuts cross the line of centroids, from its start.
+    pub cuts: (f64, f64),
     /// Where distances along it are measured from, and which way, when a file says "top rail at 300".
     pub measured_from: (Point, Point),
     /// Where in the file it is described.
@@ -28,6 +30,7 @@ impl Drawn {
             name,
             section,
             ends: [EndCut::Square; 2],
+            cuts: prism.reach,
             measured_from: (prism.from, prism.along),
             prism,
             span,
@@ -60,6 +63,7 @@ impl Drawn {
             depth_axis: self.prism.depth,
             ends: self.ends,
             cut_length: Millimetres(self.prism.reach.1 - self.prism.reach.0),
+            centre_length: Millimetres(self.cuts.1 - self.cuts.0),
         }
     }
 }
@@ -146,9 +150,11 @@ impl Drawing {
     /// Cuts an end so that it lies on a plane.
     pub(super) fn cut(&mut self, member: usize, end: End, plane: Plane) {
         let prism = &self.members[member].prism;
-        let Some(sides) = print(prism, plane) else {
+        let Some((sides, centre)) = print(prism, plane).zip(plane.meets(prism.from, prism.along))
+        else {
             return;
         };
+        let centre = prism.station(centre);
         let stations = sides.iter().flat_map(|side| [side.from, side.to]);
         let stations = stations.map(|point| prism.station(point));
         let degrees = prism
@@ -166,11 +172,13 @@ impl Drawing {
             End::Start => {
                 let least = stations.fold(f64::INFINITY, f64::min);
                 self.members[member].prism.reach.0 = least;
+                self.members[member].cuts.0 = centre;
                 self.members[member].ends[0] = how;
             }
             End::End => {
                 let greatest = stations.fold(f64::NEG_INFINITY, f64::max);
                 self.members[member].prism.reach.1 = greatest;
+                self.members[member].cuts.1 = centre;
                 self.members[member].ends[1] = how;
             }
         }

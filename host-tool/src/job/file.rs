@@ -215,7 +215,8 @@ pub(super) fn section(table: &mut Table<'_>) -> Option<Section> {
         Units::UsCustomary if !has_unit => in_inches(designation),
         _ => designation.to_string(),
     };
-    match Section::parse(&full) {
+    // Printed as it is written, whatever was added to read it.
+    match Section::parse(&full).and_then(|section| Section::new(designation, *section.shape())) {
         Ok(section) => Some(section),
         Err(error) => {
             let what = format!("'{designation}' is not a section that can be made");

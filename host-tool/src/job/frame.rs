@@ -243,20 +243,18 @@ impl Pen<'_> {
                 &self.frame.part.welding.span,
             )?;
             let length = member.prism.length;
-            let through = match self.frame.corners {
-                Corners::Mitred => {
-                    member.ends = [EndCut::Mitre { degrees: 45.0 }; 2];
-                    true
-                }
-                Corners::RailsThrough => is_rail,
-                Corners::StilesThrough | Corners::Open => !is_rail,
-            };
             let i = self.bar.inner;
-            member.prism.reach = if through {
-                (-o, length + o)
-            } else {
-                (i, length - i)
+            let (through, between) = ((-o, length + o), (i, length - i));
+            (member.prism.reach, member.cuts) = match self.frame.corners {
+                Corners::Mitred => (through, (0.0, length)),
+                Corners::RailsThrough if is_rail => (through, through),
+                Corners::RailsThrough => (between, between),
+                Corners::StilesThrough if is_rail => (between, between),
+                Corners::StilesThrough | Corners::Open => (through, through),
             };
+            if self.frame.corners == Corners::Mitred {
+                member.ends = [EndCut::Mitre { degrees: 45.0 }; 2];
+            }
             indices[k] = Some(self.drawing.add(member));
         }
         Some(indices)

@@ -9,6 +9,7 @@
 
 mod changes;
 mod check;
+pub mod cut_list;
 mod drawing;
 mod file;
 mod frame;
@@ -39,18 +40,8 @@ pub const LARGEST_FILE: u64 = 4_000_000;
 /// # Errors
 /// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
 pub fn load(path: &Path) -> Result<Job, Failure> {
-    let name = path.display().to_string();
-    let text = read_text(path)?;
-    let source = Source::new(name, text);
-    let mut job = from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
-    if job.name.is_empty() {
-        job.name = path
-            .file_stem()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
-    }
-    Ok(job)
+    let source = open(path)?;
+    from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))
 }
 
 /// Reads a job from a text; `name` is what messages call it.
@@ -61,27 +52,36 @@ pub fn from_text(name: &str, text: &str) -> Result<Job, Mistakes> {
     from_source(&Source::new(name, text))
 }
 
-fn read_text(path: &Path) -> Result<String, Failure> {
+/// Reads the text of a job file.
+///
+/// # Errors
+/// [`Failure::Input`] when the file is too large or no text, [`Failure::File`] when it cannot be read.
+pub fn open(path: &Path) -> Result<Source, Failure> {
     use std::io::Read;
     let file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
     let mut bytes = Vec::new();
     file.take(LARGEST_FILE + 1)
         .read_to_end(&mut bytes)
         .map_err(Failure::file(path, "read"))?;
+    let name = path.display().to_string();
     let refuse = |what: &str| {
-        let source = Source::new(path.display().to_string(), "");
-        let mistake = source
-            .mistake(0..0, what)
-            .hint("a job file is a short text; `coldsquare new` writes one");
+        let mistake = Source::new(name.as_str(), "").mistake(0..0, what);
+        let mistake = mistake.hint("a job file is a short text; `coldsquare new` writes one");
         Failure::Input(Mistakes::from(mistake).to_string())
     };
     if bytes.len() as u64 > LARGEST_FILE {
         return Err(refuse("this is larger than a job file can be (4 MB)"));
     }
-    String::from_utf8(bytes).map_err(|_| refuse("this is not a text (UTF-8), so it is no job file"))
+    let text = String::from_utf8(bytes);
+    let text = text.map_err(|_| refuse("this is not a text (UTF-8), so it is no job file"))?;
+    Ok(Source::new(name, text))
 }
 
-fn from_source(source: &Source) -> Result<Job, Mistakes> {
+/// Reads a job from a text that knows its name. A job without a name of its own is called after the file.
+///
+/// # Errors
+/// Every mistake in the text, in its order.
+pub fn from_source(source: &Source) -> Result<Job, Mistakes> {
     let (table, syntax) = DeTable::parse_recoverable(source.text());
     // What could not be read would only bring more complaints about what seems to be missing.
     Mistakes::none_of(
@@ -147,7 +147,7 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
     }
     let (members, joints, welds) = drawing.finish();
     Some(Job {
-        name: file.name.unwrap_or_default(),
+        name: file.name.unwrap_or_else(|| reader.file_stem()),
         units: file.units,
         material: file.material?,
         members,

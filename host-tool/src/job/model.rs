@@ -11,8 +11,8 @@ use crate::material::Material;
 use crate::section::Section;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
-    Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons, Seconds,
-    Volts,
+    Amperes, Celsius, JoulesPerMillimetre, Kilograms, Millimetres, MillimetresPerSecond, Newtons,
+    Seconds, Volts,
 };
 
 /// A position or direction in the frame's coordinates, mm.
@@ -147,6 +147,8 @@ pub struct Member {
     pub ends: [EndCut; 2],
     /// Length to cut, long point to long point, before any shrinkage allowance.
     pub cut_length: Millimetres,
+    /// Length of the line of centroids between the cuts; times the area it is the volume of metal.
+    pub centre_length: Millimetres,
 }
 
 /// How the end of a member is cut.
@@ -287,6 +289,14 @@ impl<T: Copy> Limits<T> {
         low: None,
         high: None,
     };
+}
+
+impl Member {
+    /// Mass of the member as cut.
+    #[must_use]
+    pub fn mass(&self, material: &Material) -> Kilograms {
+        Kilograms(self.section.mass_kg_per_m(material) * self.centre_length.0 / 1000.0)
+    }
 }
 
 impl Weld {

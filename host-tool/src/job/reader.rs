@@ -33,6 +33,12 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// The name of the file without folder and ending.
+    pub(super) fn file_stem(&self) -> String {
+        let stem = std::path::Path::new(self.source.name()).file_stem();
+        stem.unwrap_or_default().to_string_lossy().into_owned()
+    }
+
     /// Units that bare numbers are in.
     pub(super) fn units(&self) -> Units {
         self.units.get()

@@ -56,6 +56,7 @@ fn member(
         depth_axis,
         ends: [EndCut::Square; 2],
         cut_length: Millimetres((to - from).length()),
+        centre_length: Millimetres((to - from).length()),
     });
     job.members.len() - 1
 }
