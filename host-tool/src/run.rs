@@ -117,6 +117,8 @@ enum Command {
     Demo(command::demo::Arguments),
     /// The beads of a log or of any recording of time, volts and amps: a table, CSV or JSON.
     Beads(command::beads::Arguments),
+    /// How the frame moves when it is welded: sizes, bows, diagonals, wind, clamp forces, cut list.
+    Predict(command::predict::Arguments),
 }
 
 /// Runs one command and returns the exit code of the process.
@@ -138,6 +140,7 @@ pub fn run(
         Command::Check(arguments) => command::check::run(arguments, io),
         Command::Demo(arguments) => command::demo::run(arguments, io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
+        Command::Predict(arguments) => command::predict::run(arguments, io),
     };
     match done {
         Ok(()) => 0,

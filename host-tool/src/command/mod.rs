@@ -4,5 +4,6 @@ pub mod beads;
 pub mod check;
 pub mod demo;
 pub mod new;
+pub mod predict;
 pub mod reading;
 mod table;

@@ -19,6 +19,8 @@ pub enum MeasureKind {
     Size,
     /// Change of a diagonal.
     Diagonal,
+    /// How much more one diagonal has changed than the other.
+    Racking,
     /// Rise of the fourth corner above the plane through the other three.
     Wind,
     /// Rise of the middle of a member from the line between its ends, in its own depth or width.
@@ -280,12 +282,22 @@ fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
             [tl[0], tr[0]],
         ),
         size("height at the right", &br, &tr, y),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let diagonals: Vec<Measure> = [
         diagonal(model, "diagonal, bottom left to top right", &bl, &tr),
         diagonal(model, "diagonal, bottom right to top left", &br, &tl),
     ]
     .into_iter()
     .flatten()
     .collect();
+    let racking = match diagonals.as_slice() {
+        [rising, falling] => Some(racking(rising, falling)),
+        _ => None,
+    };
+    measures.extend(diagonals.into_iter().chain(racking));
     let rises = [(&bl, z), (&br, -z), (&tr, z), (&tl, -z)];
     measures.push(Measure {
         name: "wind (rock on a flat table)".into(),
@@ -320,6 +332,21 @@ fn diagonal(model: &FrameModel, name: &str, from: &[usize], to: &[usize]) -> Opt
         nominal_mm: line.length(),
         terms: mean(to, unit).chain(mean(from, -unit)).collect(),
     })
+}
+
+/// How much more the first diagonal grows than the second: a rectangle that becomes a parallelogram.
+fn racking(rising: &Measure, falling: &Measure) -> Measure {
+    let against = falling.terms.iter().map(|term| Term {
+        direction: -term.direction,
+        ..*term
+    });
+    Measure {
+        name: "racking (difference of the diagonals)".into(),
+        kind: MeasureKind::Racking,
+        member: None,
+        nominal_mm: 0.0,
+        terms: rising.terms.iter().copied().chain(against).collect(),
+    }
 }
 
 /// Distance between the middles of two opposite sides, where single members run from corner to corner.

@@ -5,16 +5,19 @@
 //! come off and the forces they held let the frame go.
 
 use super::answers::{Measure, measures};
+use super::build::Build;
+use super::check;
 use super::condensed::{Condensed, Matrix6, Stage};
 use super::coordinates::{
     CLAMP_STIFFNESS_N_PER_MM, Layout, REST_STIFFNESS_N_PER_MM, Tie, seam_ties, tack_ties,
 };
 use super::effect::{Factors, closing_mm, strip_force_n, turning_rad, yield_force_n};
+use super::error::MovementError;
 use super::frame::{FrameModel, Seam};
 use super::prepare::{self, Solved};
 use crate::job::model::Job;
 use crate::material::Material;
-use crate::structure::{Frame, Probe, Shape, StructureError};
+use crate::structure::{Frame, Probe};
 use coldsquare_core::formula::FormulaError;
 
 /// A tack is taken up by a weld that comes this near to it, mm.
@@ -27,7 +30,7 @@ pub(super) struct Deposit {
     /// What it adds to the stiffness of its pair.
     stiffness: Matrix6,
     /// The way in which it closes the joint, and the way in which it turns open walls.
-    across: Way,
+    pub(super) across: Way,
     turn: Way,
     /// Tacks it runs over, by index.
     pub(super) melted: Vec<usize>,
@@ -37,12 +40,17 @@ pub(super) struct Deposit {
 
 /// One way in which a weld shrinks: its direction in the six coordinates of the pair, and its own stiffness there.
 #[derive(Clone, Copy, Debug)]
-struct Way {
+pub(super) struct Way {
     direction: [f64; 6],
     stiffness: f64,
 }
 
 impl Way {
+    /// How far a pair that has moved so has moved along this way.
+    pub(super) fn read(&self, moved: &[f64; 6]) -> f64 {
+        self.direction.iter().zip(moved).map(|(d, m)| d * m).sum()
+    }
+
     fn of(tie: &Tie, first: usize) -> Self {
         let mut direction = [0.0; 6];
         for &(coordinate, weight) in &tie.direction {
@@ -116,8 +124,6 @@ pub struct Engine {
     pub(super) layout: Layout,
     pub(super) measures: Vec<Measure>,
     pub(super) condensed: Condensed,
-    /// How the nodes move under a unit force along each coordinate.
-    pub(super) responses: Vec<Shape>,
     /// The frame before the first weld, and what each coordinate reads of it.
     pub(super) first: Frame,
     pub(super) probes: Vec<Probe>,
@@ -137,6 +143,9 @@ pub struct Outcome {
     pub clamped_mm: Vec<f64>,
     /// Force in each clamp before it comes off, N: x, y, z.
     pub clamp_forces_n: Vec<[f64; 3]>,
+    /// For each weld of the job how far its joint stood open there just before it was laid, mm: less than nothing
+    /// where the sides had moved into each other, which in the shop means that they press.
+    pub gaps_mm: Vec<f64>,
     /// Each measure after each weld, mm; empty unless asked for.
     pub steps_mm: Vec<Vec<f64>>,
 }
@@ -145,11 +154,14 @@ impl Engine {
     /// Prepares a job: solves its structure once and condenses it to what welds can do to it.
     ///
     /// # Errors
-    /// [`StructureError`] when the structure cannot stand: a member that nothing holds is named.
-    pub fn new(job: &Job) -> Result<Self, StructureError> {
+    /// [`MovementError`] when the job is too large, has a member or weld that cannot be, or a member that nothing
+    /// holds.
+    pub fn new(job: &Job) -> Result<Self, MovementError> {
+        check::check(job)?;
         let model = FrameModel::new(job);
         let measures = measures(job, &model);
         let layout = Layout::new(&model, measures.len());
+        check::check_size(layout)?;
         let tacks: Vec<_> = (0..model.tacks.len())
             .map(|t| {
                 let pair = &model.pairs[model.tacks[t].pair];
@@ -188,10 +200,10 @@ impl Engine {
         }
         let Solved {
             condensed,
-            responses,
             first,
             probes,
-        } = prepare::condense(job, &model, &measures, &held, &tacks)?;
+        } = prepare::condense(job, &model, &measures, &held, &tacks)
+            .map_err(|error| MovementError::of_structure(job, error))?;
         let tacks = tacks
             .into_iter()
             .enumerate()
@@ -206,7 +218,6 @@ impl Engine {
             layout,
             measures,
             condensed,
-            responses,
             first,
             probes,
             tacks,
@@ -218,17 +229,20 @@ impl Engine {
     /// How much each weld shrinks for its net heat per length (J/mm, by index of the weld, all runs together).
     ///
     /// # Errors
-    /// [`FormulaError`] when a heat or a wall is outside what the rules hold for.
+    /// [`MovementError::Rule`] when a heat or a wall is outside what the rules hold for.
     pub fn shrinkage(
         &self,
         net_heat_j_per_mm: &[f64],
         factors: &Factors,
-    ) -> Result<Shrinkage, FormulaError> {
-        let seams = self
-            .model
-            .seams
-            .iter()
-            .map(|seam| self.seam_shrinkage(seam, net_heat_j_per_mm[seam.weld], factors));
+    ) -> Result<Shrinkage, MovementError> {
+        let seams = self.model.seams.iter().map(|seam| {
+            self.seam_shrinkage(seam, net_heat_j_per_mm[seam.weld], factors)
+                .map_err(|rule| MovementError::Rule {
+                    // Numbers follow the order drawn, from 1.
+                    weld: u16::try_from(seam.weld + 1).unwrap_or(u16::MAX),
+                    rule,
+                })
+        });
         Ok(Shrinkage {
             seams: seams.collect::<Result<_, _>>()?,
         })
@@ -295,22 +309,26 @@ impl Engine {
 
     fn lay_with(&self, order: &[usize], shrinkage: &Shrinkage, steps: bool) -> Outcome {
         let (coordinates, live_after) = self.by_last_use(order);
-        let mut stage = Stage::new(&self.condensed, &coordinates);
-        let mut melted = vec![false; self.tacks.len()];
-        let mut outcome = Outcome::default();
+        let mut build = Build::new(self, shrinkage, &coordinates);
+        let mut steps_mm = Vec::new();
         for (&weld, &live) in order.iter().zip(&live_after) {
-            for deposit in &self.deposits[weld] {
-                self.deposit(&mut stage, deposit, shrinkage, &mut melted);
-            }
-            stage.keep(live);
+            build.lay(weld);
+            build.keep(live);
             if steps {
-                outcome.steps_mm.push(self.read(&stage));
+                steps_mm.push(build.measures_mm());
             }
         }
-        outcome.clamped_mm = self.read(&stage);
-        outcome.clamp_forces_n = self.release(&mut stage);
-        outcome.released_mm = self.read(&stage);
-        outcome
+        Outcome {
+            steps_mm,
+            ..build.release()
+        }
+    }
+
+    /// Starts a build in which each next weld is chosen on the way.
+    #[must_use]
+    pub fn start<'a>(&'a self, shrinkage: &'a Shrinkage) -> Build<'a> {
+        let all: Vec<usize> = (0..self.layout.size()).collect();
+        Build::new(self, shrinkage, &all)
     }
 
     /// Lays one piece of weld. Returns what it did to the stiffness of its pair, and the force that its springs put on
@@ -383,12 +401,6 @@ impl Engine {
             stage.cut(tie.direction(), tie.stiffness);
         }
         forces
-    }
-
-    fn read(&self, stage: &Stage) -> Vec<f64> {
-        (0..self.measures.len())
-            .map(|m| stage.moved(self.layout.measure(m)))
-            .collect()
     }
 
     /// Coordinates with those needed longest first, and how many of them are still needed after each weld.

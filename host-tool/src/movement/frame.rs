@@ -4,11 +4,11 @@
 //! what is tacked, welded or clamped. What acts beside the line (a weld on the front face) acts through a rigid arm
 //! from the nearest node.
 
-use crate::job::model::{Job, Member, Point, WeldKind};
+use crate::job::model::{Job, Member, Point, Weld, WeldKind};
 use std::collections::BTreeMap;
 
 /// Nodes of one member closer than this are one node, mm.
-const MERGE_MM: f64 = 0.5;
+pub(super) const MERGE_MM: f64 = 0.5;
 /// A weld longer than this many member depths is taken in pieces, because it no longer acts at a point.
 const PIECE_DEPTHS: f64 = 1.5;
 
@@ -151,8 +151,25 @@ impl Member {
             .unwrap_or(Point::new(1.0, 0.0, 0.0))
     }
 
-    fn line_length(&self) -> f64 {
+    pub(super) fn line_length(&self) -> f64 {
         (self.to - self.from).length()
+    }
+
+    /// How far a point lies from the box round the member's section, mm; nothing inside it.
+    pub(super) fn clearance_mm(&self, point: Point) -> f64 {
+        let properties = self.section.properties();
+        let axis = self.axis();
+        let offset = point - (self.from + axis * self.foot(point));
+        let [y, z] = properties.centroid_from_corner_mm;
+        // The centroid may lie off the middle; the farther side counts either way.
+        let beyond = |reach: f64, half: f64| (reach.abs() - half).max(0.0);
+        let depth = beyond(offset.dot(self.depth_axis), z.max(properties.depth_mm - z));
+        let width = beyond(
+            offset.dot(self.depth_axis.cross(axis)),
+            y.max(properties.width_mm - y),
+        );
+        let along = beyond(offset.dot(axis), 0.0);
+        depth.hypot(width).hypot(along)
     }
 
     /// Distance from the start to the foot of a point on the line, kept within the line.
@@ -162,7 +179,7 @@ impl Member {
             .clamp(0.0, self.line_length())
     }
 
-    fn greatest_size_mm(&self) -> f64 {
+    pub(super) fn greatest_size_mm(&self) -> f64 {
         let properties = self.section.properties();
         properties.depth_mm.max(properties.width_mm)
     }
@@ -407,13 +424,7 @@ fn pieces(job: &Job) -> (Vec<Piece>, Vec<RawPair>) {
         let both = weld.members.map(|m| &job.members[m]);
         let line = (weld.to - weld.from).unit().unwrap_or_default();
         let side_by_side = both.iter().all(|m| runs_along(line, m.axis()));
-        let length = weld.length().0;
-        let size = both[0].greatest_size_mm().max(both[1].greatest_size_mm());
-        let count = if length > PIECE_DEPTHS * size {
-            (length / size).ceil() as usize
-        } else {
-            1
-        };
+        let (length, count) = (weld.length().0, piece_count(job, weld));
         let members = [
             weld.members[0].min(weld.members[1]),
             weld.members[0].max(weld.members[1]),
@@ -465,6 +476,21 @@ fn pieces(job: &Job) -> (Vec<Piece>, Vec<RawPair>) {
         }
     }
     (pieces, pairs)
+}
+
+/// Into how many pieces a weld is cut.
+pub(super) fn piece_count(job: &Job, weld: &Weld) -> usize {
+    let length = weld.length().0;
+    let size = weld
+        .members
+        .map(|m| job.members[m].greatest_size_mm())
+        .into_iter()
+        .fold(0.0, f64::max);
+    if length > PIECE_DEPTHS * size {
+        (length / size).ceil() as usize
+    } else {
+        1
+    }
 }
 
 /// Whether a weld runs along a member more than across it.

@@ -6,6 +6,7 @@
 use super::condensed::{Matrix6, Stage};
 use super::engine::{Engine, Shrinkage};
 use crate::job::model::Point;
+use crate::structure::{LoadCase, Structure, StructureError};
 
 /// How every node of the frame model has moved, mm.
 pub type NodeMovements = Vec<Point>;
@@ -21,8 +22,15 @@ pub struct History {
 
 impl Engine {
     /// Lays the welds in `order` and keeps the shape after each.
-    #[must_use]
-    pub fn history(&self, order: &[usize], shrinkage: &Shrinkage) -> History {
+    ///
+    /// # Errors
+    /// [`StructureError`] never for an engine that was made: its frame stands.
+    pub fn history(
+        &self,
+        order: &[usize],
+        shrinkage: &Shrinkage,
+    ) -> Result<History, StructureError> {
+        let structure = Structure::new(&self.first)?;
         let all: Vec<usize> = (0..self.layout.size()).collect();
         let mut stage = Stage::new(&self.condensed, &all);
         let mut melted = vec![false; self.tacks.len()];
@@ -45,7 +53,7 @@ impl Engine {
                 }
             }
             self.joints_push(&stage, &joints, &mut on_first);
-            steps.push(self.movements(&on_first));
+            steps.push(self.movements(&structure, &on_first)?);
         }
         let rests_before: Vec<f64> = (0..6).map(|r| stage.moved(self.layout.rest(r))).collect();
         self.release(&mut stage);
@@ -59,10 +67,8 @@ impl Engine {
                     -rest.stiffness * (stage.moved_along(rest.direction()) - before);
             }
         }
-        History {
-            steps,
-            released: self.movements(&on_first),
-        }
+        let released = self.movements(&structure, &on_first)?;
+        Ok(History { steps, released })
     }
 
     /// What the joints push on the structure of the first moment, for where they stand now.
@@ -77,15 +83,20 @@ impl Engine {
         }
     }
 
-    fn movements(&self, on_first: &[f64]) -> NodeMovements {
-        let mut movements = vec![Point::default(); self.model.nodes.len()];
-        for (force, response) in on_first.iter().zip(&self.responses) {
-            if *force != 0.0 {
-                for (node, moves) in movements.iter_mut().zip(&response.nodes) {
-                    *node = *node + Point::new(moves[0], moves[1], moves[2]) * *force;
-                }
-            }
-        }
-        movements
+    /// The structure of the first moment under what welds, tacks and strips push on it.
+    fn movements(
+        &self,
+        structure: &Structure,
+        on_first: &[f64],
+    ) -> Result<NodeMovements, StructureError> {
+        let pushed = self.probes.iter().zip(on_first);
+        let shape = structure.solve(&LoadCase {
+            along: pushed
+                .map(|(probe, &force)| (probe.clone(), force))
+                .collect(),
+            ..LoadCase::default()
+        })?;
+        let movement = |m: &[f64; 6]| Point::new(m[0], m[1], m[2]);
+        Ok(shape.nodes.iter().map(movement).collect())
     }
 }

@@ -9,15 +9,23 @@
 //! a walk through that matrix. What is modelled and what is not stands in docs/theory.md.
 
 pub mod answers;
+pub mod build;
+mod check;
 pub mod condensed;
 pub mod coordinates;
+pub mod cost;
 pub mod effect;
 pub mod engine;
+pub mod error;
 pub mod frame;
 pub mod history;
+pub mod json;
+pub mod order;
 pub mod predict;
 mod prepare;
 pub mod resolve;
+pub mod shapes;
+pub mod text;
 
 #[cfg(test)]
 mod tests;

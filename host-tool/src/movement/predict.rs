@@ -2,34 +2,11 @@
 
 use super::answers::MeasureKind;
 use super::effect::{Factor, Factors};
-use super::engine::Engine;
-use crate::job::model::{Job, Opening};
-use crate::structure::StructureError;
-use coldsquare_core::formula::FormulaError;
+use super::engine::{Engine, Outcome};
+use super::error::MovementError;
+use super::order::check_order;
+use crate::job::model::{Job, Opening, Weld};
 use coldsquare_core::uncertainty::Uncertain;
-
-/// Why a movement could not be predicted.
-#[derive(Clone, Debug)]
-pub enum PredictError {
-    /// The structure cannot stand.
-    Structure(StructureError),
-    /// A heat or a thickness is outside what the rules hold for.
-    Rule(FormulaError),
-    /// The order names a weld twice or leaves one out; the number as on the drawing.
-    Order(u16),
-}
-
-impl From<StructureError> for PredictError {
-    fn from(error: StructureError) -> Self {
-        Self::Structure(error)
-    }
-}
-
-impl From<FormulaError> for PredictError {
-    fn from(error: FormulaError) -> Self {
-        Self::Rule(error)
-    }
-}
 
 /// A measure as predicted.
 #[derive(Clone, Debug)]
@@ -79,97 +56,72 @@ pub struct Prediction {
     pub order: Vec<usize>,
     /// Sizes, diagonals, wind and bows.
     pub measures: Vec<Predicted>,
-    /// Greatest force on each clamp before it comes off, N.
-    pub clamp_forces_n: Vec<f64>,
+    /// Force in each clamp before it comes off, N.
+    pub clamp_forces_n: Vec<Uncertain>,
+    /// For each weld by index how far its joint stood open just before it was laid, mm; negative where it pressed.
+    pub gaps_mm: Vec<f64>,
     /// How long to cut.
     pub allowances: Vec<Allowance>,
     /// Whether it fits.
     pub fits: Vec<Fit>,
 }
 
-/// The net heat of every weld as planned, J/mm, all runs together.
+/// The net heat of every weld as planned, J/mm, all runs together. It has no doubt of its own: how far welds scatter
+/// about their plan is the shop's [`Factors::weld_to_weld`].
 #[must_use]
-pub fn planned_net_heat(job: &Job) -> Vec<f64> {
+pub fn planned_net_heat(job: &Job) -> Vec<Uncertain> {
+    let heat =
+        |weld: &Weld| job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs);
     job.welds
         .iter()
-        .map(|weld| job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs))
+        .map(|w| Uncertain::exact(heat(w)))
         .collect()
-}
-
-/// Checks that an order has every weld of the job once.
-///
-/// # Errors
-/// [`PredictError::Order`] with the number of the first weld that is missing or there twice.
-pub fn check_order(job: &Job, order: &[usize]) -> Result<(), PredictError> {
-    let mut times = vec![0; job.welds.len()];
-    for &weld in order {
-        match times.get_mut(weld) {
-            Some(count) => *count += 1,
-            None => {
-                return Err(PredictError::Order(
-                    u16::try_from(weld + 1).unwrap_or(u16::MAX),
-                ));
-            }
-        }
-    }
-    match times.iter().position(|&count| count != 1) {
-        Some(weld) => Err(PredictError::Order(job.welds[weld].number)),
-        None => Ok(()),
-    }
 }
 
 /// Predicts a build: the welds in `order`, each with its net heat (J/mm, by index).
 ///
 /// The doubt of each measure is worked out by moving one factor after the other by its standard uncertainty, and each
-/// weld by the scatter of single welds; the changes are added in squares (JCGM 100:2008, 5.1.3).
+/// weld by the scatter of single welds and the doubt of its heat; the changes are added in squares (JCGM 100:2008,
+/// 5.1.3).
 ///
 /// # Errors
-/// [`PredictError`] when the order is not complete or the heat is outside what the rules hold for.
+/// [`MovementError`] when the order is not complete or the heat is outside what the rules hold for.
 pub fn predict(
     job: &Job,
     engine: &Engine,
     order: &[usize],
-    net_heat_j_per_mm: &[f64],
+    net_heat_j_per_mm: &[Uncertain],
     factors: &Factors,
-) -> Result<Prediction, PredictError> {
+) -> Result<Prediction, MovementError> {
     check_order(job, order)?;
-    let base = engine.lay(order, &engine.shrinkage(net_heat_j_per_mm, factors)?);
-    let mut variance = vec![0.0; base.released_mm.len()];
-    let mut add = |released: &[f64]| {
-        for ((sum, &moved), &at) in variance.iter_mut().zip(released).zip(&base.released_mm) {
-            *sum += (moved - at) * (moved - at);
-        }
+    let heat: Vec<f64> = net_heat_j_per_mm.iter().map(|heat| heat.value).collect();
+    let lay = |heat: &[f64], factors: &Factors| -> Result<Outcome, MovementError> {
+        Ok(engine.lay(order, &engine.shrinkage(heat, factors)?))
     };
+    let base = lay(&heat, factors)?;
+    let mut doubt = Doubt::about(&base);
     for varied in one_factor_moved(factors) {
-        add(&engine
-            .lay(order, &engine.shrinkage(net_heat_j_per_mm, &varied)?)
-            .released_mm);
+        doubt.add(&lay(&heat, &varied)?);
     }
-    for weld in 0..job.welds.len() {
-        let mut heat = net_heat_j_per_mm.to_vec();
-        heat[weld] *= 1.0 + factors.weld_to_weld;
-        add(&engine
-            .lay(order, &engine.shrinkage(&heat, factors)?)
-            .released_mm);
+    for (weld, own) in net_heat_j_per_mm.iter().enumerate() {
+        let mut varied = heat.clone();
+        varied[weld] += own.standard.hypot(factors.weld_to_weld * own.value);
+        doubt.add(&lay(&varied, factors)?);
     }
-    let released = |m: usize| Uncertain {
-        value: base.released_mm[m],
-        standard: variance[m].sqrt(),
-    };
+    let results = doubt.results();
+    let (released, forces) = results.split_at(base.released_mm.len());
     let mut prediction = Prediction {
         order: order.to_vec(),
         measures: Vec::new(),
-        clamp_forces_n: base
-            .clamp_forces_n
-            .iter()
-            .map(|f| f[0].hypot(f[1]).hypot(f[2]))
-            .collect(),
+        clamp_forces_n: forces.to_vec(),
+        gaps_mm: base.gaps_mm,
         allowances: Vec::new(),
         fits: Vec::new(),
     };
-    for (m, measure) in engine.measures().iter().enumerate() {
+    for ((measure, &change), &clamped_mm) in
+        engine.measures().iter().zip(released).zip(&base.clamped_mm)
+    {
         if let (MeasureKind::Span, Some(member)) = (measure.kind, measure.member) {
-            let change = released(m);
             prediction.allowances.push(Allowance {
                 member,
                 add_mm: Uncertain {
@@ -183,8 +135,8 @@ pub fn predict(
                 kind: measure.kind,
                 member: measure.member,
                 nominal_mm: measure.nominal_mm,
-                clamped_mm: base.clamped_mm[m],
-                released_mm: released(m),
+                clamped_mm,
+                released_mm: change,
             });
         }
     }
@@ -192,6 +144,47 @@ pub fn predict(
         prediction.fits = fits(opening, &prediction.measures);
     }
     Ok(prediction)
+}
+
+/// What comes out of a build, with the squares of what each doubt changes in it.
+struct Doubt {
+    values: Vec<f64>,
+    variance: Vec<f64>,
+}
+
+impl Doubt {
+    fn about(base: &Outcome) -> Self {
+        let values = Self::values(base);
+        Self {
+            variance: vec![0.0; values.len()],
+            values,
+        }
+    }
+
+    /// Measures with the clamps off, then the size of each clamp's force.
+    fn values(outcome: &Outcome) -> Vec<f64> {
+        let forces = outcome
+            .clamp_forces_n
+            .iter()
+            .map(|f| f[0].hypot(f[1]).hypot(f[2]));
+        outcome.released_mm.iter().copied().chain(forces).collect()
+    }
+
+    fn add(&mut self, varied: &Outcome) {
+        let changes = Self::values(varied).into_iter().zip(&self.values);
+        for (sum, (varied, base)) in self.variance.iter_mut().zip(changes) {
+            *sum += (varied - base) * (varied - base);
+        }
+    }
+
+    fn results(self) -> Vec<Uncertain> {
+        let both = self.values.into_iter().zip(self.variance);
+        both.map(|(value, variance)| Uncertain {
+            value,
+            standard: variance.sqrt(),
+        })
+        .collect()
+    }
 }
 
 /// The factors with one of them moved by its standard uncertainty, one after the other.
@@ -269,4 +262,10 @@ impl Prediction {
                     .total_cmp(&b.released_mm.value.abs())
             })
     }
+}
+
+/// An order as numbers on the drawing.
+#[must_use]
+pub fn numbers(job: &Job, order: &[usize]) -> Vec<u16> {
+    order.iter().map(|&weld| job.welds[weld].number).collect()
 }

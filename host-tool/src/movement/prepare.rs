@@ -6,9 +6,7 @@ use super::coordinates::{Tie, probes};
 use super::engine::Held;
 use super::frame::FrameModel;
 use crate::job::model::{Job, Point};
-use crate::structure::{
-    Beam, BeamStiffness, Frame, LoadCase, Probe, Shape, Structure, StructureError,
-};
+use crate::structure::{Beam, BeamStiffness, Frame, LoadCase, Probe, Structure, StructureError};
 
 /// Whether the clamps alone keep the frame from moving: three of them that do not lie in a line.
 pub(super) fn clamps_hold(model: &FrameModel) -> bool {
@@ -81,8 +79,6 @@ fn far_apart(model: &FrameModel) -> [usize; 3] {
 /// The structure before the first weld, solved.
 pub(super) struct Solved {
     pub(super) condensed: Condensed,
-    /// How the nodes move under a unit force along each coordinate.
-    pub(super) responses: Vec<Shape>,
     /// The frame: members, tacks, clamps or rests.
     pub(super) first: Frame,
     /// What each coordinate reads.
@@ -107,25 +103,19 @@ pub(super) fn condense(
     let ties = tacks.iter().flatten().chain(&held.clamps).chain(rests);
     frame.springs = ties.map(|tie| tie.spring(&probes)).collect();
     let structure = Structure::new(&frame)?;
-    let shapes = probes
-        .iter()
-        .map(|probe| {
-            structure.solve(&LoadCase {
-                along: vec![(probe.clone(), 1.0)],
-                ..LoadCase::default()
-            })
-        })
-        .collect::<Result<Vec<_>, _>>()?;
     let size = probes.len();
     let mut compliance = vec![0.0; size * size];
-    for (row, probe) in probes.iter().enumerate() {
-        for (column, shape) in shapes.iter().enumerate() {
+    for (column, probe) in probes.iter().enumerate() {
+        let shape = structure.solve(&LoadCase {
+            along: vec![(probe.clone(), 1.0)],
+            ..LoadCase::default()
+        })?;
+        for (row, probe) in probes.iter().enumerate() {
             compliance[row * size + column] = shape.read(probe);
         }
     }
     Ok(Solved {
         condensed: Condensed::new(size, compliance),
-        responses: shapes,
         first: frame,
         probes,
     })

@@ -80,8 +80,9 @@ pub fn lay_by_resolving(
             .map(|m| shape.read(&probes[layout.measure(m)]))
             .collect()
     };
-    let mut steps_mm = Vec::new();
+    let (mut steps_mm, mut gaps_mm) = (Vec::new(), vec![0.0; engine.welds()]);
     for &weld in order {
+        gaps_mm[weld] = gap_mm(job, engine, weld, &shape);
         for deposit in &engine.deposits[weld] {
             let seam = &model.seams[deposit.seam];
             let ties = seam_ties(model, layout, seam, &job.material);
@@ -151,6 +152,20 @@ pub fn lay_by_resolving(
             .chunks_exact(3)
             .map(|f| [-f[0], -f[1], -f[2]])
             .collect(),
+        gaps_mm,
         steps_mm,
     })
+}
+
+/// How far the joint of a weld stands open there: the widest of its pieces.
+fn gap_mm(job: &Job, engine: &Engine, weld: usize, shape: &Shape) -> f64 {
+    engine.deposits[weld]
+        .iter()
+        .map(|deposit| {
+            let seam = &engine.model.seams[deposit.seam];
+            let across = &seam_ties(&engine.model, engine.layout, seam, &job.material)[1];
+            shape.read(&across.spring(&engine.probes).along)
+        })
+        .max_by(|a, b| a.abs().total_cmp(&b.abs()))
+        .unwrap_or(0.0)
 }

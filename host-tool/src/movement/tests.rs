@@ -228,7 +228,7 @@ fn the_shape_kept_for_drawing_gives_the_measures_of_the_fast_walk() {
     let order: Vec<usize> = (0..job.welds.len()).rev().collect();
     let (fast, history) = (
         engine.lay_step_by_step(&order, &shrinkage),
-        engine.history(&order, &shrinkage),
+        engine.history(&order, &shrinkage).expect("it stands"),
     );
     let steps = fast
         .steps_mm
@@ -521,7 +521,7 @@ fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
             .map(|k| (k * 7 + 3) % job.welds.len())
             .collect();
         assert!(
-            super::predict::check_order(&job, &order).is_ok(),
+            super::order::check_order(&job, &order).is_ok(),
             "7 and the number of welds share no factor"
         );
         let fast = engine.lay_step_by_step(&order, &shrinkage);
@@ -551,4 +551,27 @@ fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
             );
         }
     }
+}
+
+#[test]
+fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
+    let job = gate_with_bars(3);
+    let engine = Engine::new(&job).expect("it stands");
+    let shrinkage = engine
+        .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
+        .expect("in range");
+    let order: Vec<usize> = (0..job.welds.len()).rev().collect();
+    let whole = engine.lay_step_by_step(&order, &shrinkage);
+    let mut build = engine.start(&shrinkage);
+    for (&weld, step) in order.iter().zip(&whole.steps_mm) {
+        build.lay(weld);
+        for (one, all) in build.measures_mm().iter().zip(step) {
+            assert!((one - all).abs() < 1e-9, "{one} against {all}");
+        }
+    }
+    let released = build.release();
+    for (one, all) in released.released_mm.iter().zip(&whole.released_mm) {
+        assert!((one - all).abs() < 1e-9, "{one} against {all}");
+    }
+    assert_eq!(released.gaps_mm.len(), whole.gaps_mm.len());
 }

@@ -1,0 +1,146 @@
+//! A prediction as JSON, for other programs and for the page that draws it. Lengths in mm, forces in N.
+
+use super::answers::MeasureKind;
+use super::predict::{Prediction, numbers};
+use super::shapes::{Moved, Shapes};
+use super::text::Basis;
+use crate::job::model::{Job, Point};
+use coldsquare_core::uncertainty::Uncertain;
+use serde_json::{Value, json};
+
+/// Name and version of what [`json`] writes.
+pub const FORMAT: &str = "coldsquare prediction 1";
+
+/// The prediction and the shapes of the build; ends with a line break.
+///
+/// Every uncertain value is `{"value", "expanded"}` with k = 2. `shapes.before` has the points of each member's line;
+/// `shapes.steps[k].moved` and `shapes.released` say how far each of them has moved.
+#[must_use]
+pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) -> String {
+    let member = |index: Option<usize>| index.map(|index| job.members[index].name.as_str());
+    let measures: Vec<Value> = prediction
+        .measures
+        .iter()
+        .map(|m| {
+            json!({
+                "name": m.name,
+                "kind": kind(m.kind),
+                "member": member(m.member),
+                "before_mm": rounded(m.nominal_mm),
+                "change_clamped_mm": rounded(m.clamped_mm),
+                "change_mm": uncertain(m.released_mm),
+            })
+        })
+        .collect();
+    let cuts: Vec<Value> = job
+        .members
+        .iter()
+        .enumerate()
+        .map(|(index, m)| {
+            let allowance = prediction.allowances.iter().find(|a| a.member == index);
+            json!({
+                "member": m.name,
+                "section": m.section.designation(),
+                "drawn_mm": rounded(m.cut_length.0),
+                "add_mm": allowance.map(|a| uncertain(a.add_mm)),
+                "cut_mm": rounded(m.cut_length.0 + allowance.map_or(0.0, |a| a.add_mm.value)),
+            })
+        })
+        .collect();
+    let clamps: Vec<Value> = job
+        .clamps
+        .iter()
+        .zip(&prediction.clamp_forces_n)
+        .map(|(clamp, force)| {
+            json!({
+                "member": member(Some(clamp.member)),
+                "at_mm": point(clamp.at),
+                "force_n": uncertain(*force),
+                "slips": clamp.force.is_some_and(|limit| force.value > limit.0),
+            })
+        })
+        .collect();
+    let fits: Vec<Value> = prediction
+        .fits
+        .iter()
+        .map(|fit| {
+            json!({
+                "direction": fit.direction,
+                "opening_mm": rounded(fit.opening_mm),
+                "size_mm": uncertain(fit.size_mm),
+                "clearance_mm": rounded(fit.clearance_mm),
+                "wanted_mm": rounded(fit.wanted_mm),
+                "sure": fit.is_sure(),
+            })
+        })
+        .collect();
+    let gaps: Vec<f64> = prediction.gaps_mm.iter().copied().map(rounded).collect();
+    let whole = json!({
+        "format": FORMAT,
+        "job": job.name,
+        "order": numbers(job, &prediction.order),
+        "order_from": basis.order,
+        "heat_from": basis.heat,
+        "measures": measures,
+        "fits": fits,
+        "clamps": clamps,
+        "gaps_before_each_weld_mm": gaps,
+        "cut_list": cuts,
+        "shapes": drawn(job, shapes),
+    });
+    format!("{whole:#}\n")
+}
+
+/// The shapes alone, for a page that draws them.
+#[must_use]
+pub fn drawn(job: &Job, shapes: &Shapes) -> Value {
+    let moved = |moved: &Moved| -> Value {
+        let line = |line: &Vec<Point>| line.iter().map(|&p| point(p)).collect::<Vec<_>>();
+        moved.iter().map(line).collect()
+    };
+    let before: Vec<Value> = shapes
+        .lines
+        .iter()
+        .map(|line| {
+            let points: Vec<_> = line.points.iter().map(|&p| point(p)).collect();
+            json!({ "member": job.members[line.member].name, "points_mm": points })
+        })
+        .collect();
+    let steps: Vec<Value> = shapes
+        .steps
+        .iter()
+        .map(|(weld, shape)| json!({ "weld": job.welds[*weld].number, "moved_mm": moved(shape) }))
+        .collect();
+    json!({
+        "magnification": shapes.magnification,
+        "before": before,
+        "steps": steps,
+        "released_mm": moved(&shapes.released),
+    })
+}
+
+fn kind(kind: MeasureKind) -> &'static str {
+    match kind {
+        MeasureKind::Size => "size",
+        MeasureKind::Diagonal => "diagonal",
+        MeasureKind::Racking => "racking",
+        MeasureKind::Wind => "wind",
+        MeasureKind::Bow => "bow",
+        MeasureKind::Span => "span",
+    }
+}
+
+/// To a tenth of a micrometre: more digits would only differ from machine to machine.
+fn rounded(value: f64) -> f64 {
+    let rounded = (value * 1e4).round() / 1e4;
+    // No negative zero.
+    rounded + 0.0
+}
+
+fn uncertain(value: Uncertain) -> Value {
+    json!({ "value": rounded(value.value), "expanded": rounded(value.expanded()) })
+}
+
+fn point(p: Point) -> [f64; 3] {
+    [p.x, p.y, p.z].map(rounded)
+}
