@@ -11,6 +11,8 @@ pub mod csv;
 mod error;
 mod journal;
 mod model;
+#[cfg(test)]
+mod tests;
 
 pub use error::LogError;
 pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};

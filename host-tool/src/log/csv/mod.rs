@@ -8,6 +8,7 @@
 //! The file is read once, line by line; memory grows with the length of the recording in windows, not in samples.
 
 mod convert;
+mod describe;
 mod layout;
 mod number;
 mod options;

@@ -63,7 +63,8 @@ pub(super) fn pace(
         Kind::Numeric => Some(times[0] * scale).filter(|seconds| SINCE_1970.contains(seconds)),
         Kind::Relative => None,
     };
-    let coarse = resolution > 0.1 * steps.mean * scale;
+    let is_exact = steps.share_within(steps.median, 0.02 * steps.median) >= 0.95;
+    let coarse = !is_exact && resolution > 0.1 * steps.mean * scale;
     let step = if coarse {
         steps.mean
     } else {
@@ -168,8 +169,8 @@ impl Steps {
         forward.sort_by(f64::total_cmp);
         let median = *forward.get(forward.len() / 2)?;
         steps.retain(|step| *step <= 5.0 * median);
-        let mean = steps.iter().sum::<f64>() / steps.len() as f64;
-        (mean > 0.0).then_some(Self {
+        let mean = mean_between_changes(&steps)?;
+        Some(Self {
             steps,
             median,
             mean,
@@ -207,6 +208,19 @@ fn snapped(interval: f64, resolution: f64) -> f64 {
     } else {
         interval
     }
+}
+
+/// Mean step from the first change of time to the last: how many rows share the first and the last time stamp is only
+/// known where the stamps change.
+fn mean_between_changes(steps: &[f64]) -> Option<f64> {
+    let first = steps.iter().position(|step| *step > 0.0)?;
+    let last = steps.iter().rposition(|step| *step > 0.0)?;
+    let between = if first < last {
+        &steps[first + 1..=last]
+    } else {
+        steps
+    };
+    Some(between.iter().sum::<f64>() / between.len() as f64)
 }
 
 fn guess_unit(first: f64, step: f64, decimals: i32) -> (TimeUnit, bool) {

@@ -1,0 +1,241 @@
+//! Logs of the logger: what is in them, and what is made of them when records are missing.
+
+use super::csv::CsvOptions;
+use super::{BeadOrigin, Log, LogError, read, read_from};
+use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
+use coldsquare_core::calibration::{Calibration, Channel};
+use coldsquare_core::process::Process;
+use coldsquare_core::record::{
+    Event, EventKind, Header, MAX_FRAME, Marker, MarkerKind, Record, encode,
+};
+use coldsquare_core::samples::{MAX_COUNT, RawPair};
+use std::path::Path;
+
+const RATE_HZ: f64 = 2000.0;
+
+fn header() -> Header {
+    let channel = |gain_per_count| Channel {
+        gain_per_count,
+        zero_in_256ths: 0,
+        gain_relative_uncertainty: 0.01,
+        zero_uncertainty: 0.0,
+        lowest_count: -MAX_COUNT,
+        highest_count: MAX_COUNT,
+    };
+    let calibration = Calibration {
+        voltage: channel(0.01),
+        current: channel(0.1),
+        sample_rate_hz: RATE_HZ,
+        rate_relative_uncertainty: 0.0,
+    };
+    let settings = ArcSettings::for_process(Process::MagSolid);
+    Header {
+        start: 0,
+        device: "bench".try_into().expect("fits"),
+        firmware: heapless::String::new(),
+        title: heapless::String::new(),
+        process: Some(Process::MagSolid),
+        clock: None,
+        calibration,
+        calibrated_unix_s: 0,
+        arc: ArcConfig::new(&settings, &calibration)
+            .expect("settings fit")
+            .counts(),
+    }
+}
+
+/// A log of two welds (24 V, 150 A, 2 s each; the first with a gap of 0.1 s inside), as the logger writes it.
+fn records() -> Vec<Record> {
+    let header = header();
+    let config = ArcConfig::from_counts(header.arc, &header.calibration).expect("as written");
+    let mut records = vec![Record::Header(header.clone()), Record::Header(header)];
+    let mut state = ArcState::new();
+    let mut keep = |event| match event {
+        ArcEvent::Window(window) => records.push(Record::Window(window)),
+        ArcEvent::BeadEnded(bead) => records.push(Record::Bead(bead)),
+        ArcEvent::BeadStarted { .. } => {}
+    };
+    for k in 0..16_000 {
+        let lit =
+            (2000..6000).contains(&k) && !(4000..4200).contains(&k) || (8000..12_000).contains(&k);
+        let pair = if lit {
+            RawPair::new(2400, 1500)
+        } else {
+            RawPair::new(0, 0)
+        };
+        state.step(&config, pair, &mut keep);
+    }
+    state.finish(&config, &mut keep);
+    let marker = Marker {
+        position: 7000,
+        kind: MarkerKind::NextWeld,
+        weld: Some(2),
+        note: heapless::String::new(),
+    };
+    records.push(Record::Marker(marker));
+    let event = Event {
+        position: 16_000,
+        kind: EventKind::StoreFull,
+        value: 0,
+    };
+    records.push(Record::Event(event));
+    records
+}
+
+fn frames(records: &[Record]) -> Vec<Vec<u8>> {
+    let mut buffer = [0; MAX_FRAME];
+    let mut frame = |(record, sequence)| {
+        let length = encode(sequence, record, &mut buffer).expect("a sound record");
+        buffer[..length].to_vec()
+    };
+    records.iter().zip(0..).map(&mut frame).collect()
+}
+
+fn try_open(bytes: &[u8]) -> Result<Log, LogError> {
+    read_from(
+        Path::new("gate.log"),
+        bytes,
+        std::io::empty(),
+        &CsvOptions::default(),
+    )
+}
+
+fn open(bytes: &[u8]) -> Log {
+    try_open(bytes).unwrap_or_else(|error| panic!("{error}"))
+}
+
+#[test]
+fn a_log_says_what_was_measured() {
+    let log = open(&frames(&records()).concat());
+    assert!(log.report.tally.is_whole() && log.report.notes.is_empty());
+    assert_eq!(
+        (log.markers.len(), log.events.len(), log.beads.len()),
+        (1, 1, 2)
+    );
+    let [first, second] = [&log.beads[0], &log.beads[1]];
+    assert_eq!((first.bead.restarts, second.bead.restarts), (1, 0));
+    assert_eq!(
+        (first.start.0, first.arc_time.value, first.duration.0),
+        (1.0, 1.9, 2.0)
+    );
+    let energy = second.measured.expect("measured").energy.0;
+    assert!((energy - 7200.0).abs() < 1e-6, "{energy}");
+    let windows = log.windows_of(&first.bead);
+    let lit: u64 = windows
+        .iter()
+        .filter(|window| window.lit)
+        .map(|window| window.span())
+        .sum();
+    assert_eq!(lit, first.bead.lit);
+    assert_eq!(log.report.uncovered_samples, 0);
+    assert_eq!(
+        log.windows.iter().map(|window| window.span()).sum::<u64>(),
+        16_000
+    );
+}
+
+#[test]
+fn a_bead_whose_record_is_lost_comes_back_from_its_windows() {
+    let records = records();
+    let frames = frames(&records);
+    let whole = open(&frames.concat());
+    for (lost, record) in records.iter().enumerate() {
+        if !matches!(record, Record::Bead(_)) {
+            continue;
+        }
+        let mut left = frames.clone();
+        left.remove(lost);
+        let log = open(&left.concat());
+        assert_eq!(log.report.tally.missing, 1);
+        let beads: Vec<_> = log.beads.iter().map(|bead| bead.bead).collect();
+        assert_eq!(
+            beads,
+            whole.beads.iter().map(|bead| bead.bead).collect::<Vec<_>>()
+        );
+        let rebuilt = log
+            .beads
+            .iter()
+            .filter(|bead| bead.origin == BeadOrigin::Rebuilt);
+        assert_eq!(rebuilt.count(), 1);
+    }
+}
+
+#[test]
+fn a_weld_cut_short_by_the_power_is_kept_up_to_its_last_window() {
+    let records = records();
+    let frames = frames(&records);
+    // The power fails 20 records into the log, in the first weld; its bead was never written.
+    let log = open(&frames[..20].concat());
+    assert_eq!(log.beads.len(), 1);
+    assert_eq!(log.beads[0].origin, BeadOrigin::Rebuilt);
+    assert_eq!(log.beads[0].start.0, 1.0);
+    assert!(log.report.notes[0].contains("put together again"));
+}
+
+#[test]
+fn a_lost_window_is_missed_and_its_bead_is_not() {
+    let records = records();
+    let frames = frames(&records);
+    let whole = open(&frames.concat());
+    for (lost, record) in records.iter().enumerate() {
+        if let Record::Window(window) = record {
+            let mut left = frames.clone();
+            left.remove(lost);
+            let log = open(&left.concat());
+            let beads = |log: &Log| log.beads.iter().map(|bead| bead.bead).collect::<Vec<_>>();
+            assert_eq!(beads(&log), beads(&whole));
+            let at_an_end = window.start == 0 || window.start + window.span() == 16_000;
+            let uncovered = if at_an_end { 0 } else { window.span() };
+            assert_eq!(log.report.uncovered_samples, uncovered);
+        }
+    }
+}
+
+#[test]
+fn a_log_needs_one_header_of_its_two() {
+    let frames = frames(&records());
+    assert_eq!(open(&frames[1..].concat()).beads.len(), 2);
+    let error = try_open(&frames[2..].concat()).expect_err("no header");
+    assert!(
+        error
+            .to_string()
+            .starts_with("gate.log holds records but no header")
+    );
+}
+
+#[test]
+fn a_newer_format_is_refused_by_naming_both() {
+    // The golden frame of an event, with version 2 and the checksum to match.
+    let newer = b"\x00\x04\x02\x05\x08\x01\x01\x0a\xf2\x40\x01\xd8\x04";
+    let body = b"\x02\x05\x08\0\0\0\xf2\x40\x01\xd8\x04";
+    let mut frame = newer.to_vec();
+    frame.extend(crc32c(body).to_le_bytes());
+    frame.push(0);
+    let log = [frames(&records()).concat(), frame].concat();
+    let error = try_open(&log).expect_err("newer");
+    assert_eq!(
+        error.to_string(),
+        "gate.log is written in log format 2, and this program reads up to 1; use a newer program"
+    );
+}
+
+/// CRC-32C bit by bit, as docs/log-format.md gives it.
+fn crc32c(bytes: &[u8]) -> u32 {
+    !bytes.iter().fold(!0, |crc, byte| {
+        (0..8).fold(crc ^ u32::from(*byte), |crc: u32, _| {
+            (crc >> 1) ^ if crc & 1 == 1 { 0x82F6_3B78 } else { 0 }
+        })
+    })
+}
+
+#[test]
+fn two_gigabytes_of_nothing_are_refused_at_once() {
+    let folder = tempfile::tempdir().expect("temporary folder");
+    let path = folder.path().join("card.img");
+    let file = std::fs::File::create(&path).expect("created");
+    file.set_len(2 << 30).expect("sparse");
+    let error = read(&path, &CsvOptions::default()).expect_err("nothing in it");
+    assert!(matches!(error, LogError::NotALog { .. }), "{error}");
+    let missing = read(&folder.path().join("none.log"), &CsvOptions::default());
+    assert!(matches!(missing, Err(LogError::File { .. })));
+}
