@@ -8,6 +8,11 @@ use coldsquare_core::samples::RawPair;
 use proptest::prelude::*;
 use std::path::Path;
 
+/// How an instrument writes time (s), volts and amps.
+type WriteRow = fn(f64, f64, f64) -> String;
+/// How an instrument writes time (s).
+type WriteTime = fn(f64) -> String;
+
 /// When the arc burns, s: a weld, a tack, a weld.
 const ARCS: [(f64, f64); 3] = [(1.0, 3.0), (5.0, 5.5), (8.0, 12.0)];
 const END: f64 = 14.0;
@@ -148,7 +153,7 @@ fn a_slow_recording_carries_the_doubt_of_what_it_cannot_see() {
 
 #[test]
 fn separators_decimals_order_and_quotes() {
-    let written: [(&str, fn(f64, f64, f64) -> String); 7] = [
+    let written: [(&str, WriteRow); 7] = [
         ("t;U;I\n", |t, v, a| {
             format!("{t:.3};{v:.1};{a:.1}\n").replace('.', ",")
         }),
@@ -218,7 +223,7 @@ fn no_time_column_but_a_rate() {
 
 #[test]
 fn clocks_of_every_kind() {
-    let written: [(fn(f64) -> String, Option<u64>); 7] = [
+    let written: [(WriteTime, Option<u64>); 7] = [
         (
             |t| format!("{:.3}", 1_764_082_800.0 + t),
             Some(1_764_082_800_000),
