@@ -152,10 +152,11 @@ impl ArcState {
     /// Their time counts where they were lost: in a burning arc they are arc time. Only when more than the longest gap
     /// is missing, nothing is known about the arc, and it counts as out since the last sample before.
     pub fn dropped(&mut self, config: &ArcConfig, count: u32, emit: &mut impl FnMut(ArcEvent)) {
-        if self.is_lit() && count > config.counts.longest_gap {
+        let too_many = |window: &Window| window.dropped.checked_add(count).is_none();
+        if self.is_lit() && (count > config.counts.longest_gap || too_many(self.filled())) {
             self.go_dark(config, emit);
         }
-        if self.filled().dropped.checked_add(count).is_none() {
+        if too_many(&self.window) {
             self.close_window(config, emit);
         }
         self.filled().dropped += count;

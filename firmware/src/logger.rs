@@ -342,6 +342,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             return;
         };
         self.taring = false;
+        // The date of the calibration stays: it is the gain's, and a tare does not renew that.
         self.setup.calibration = calibration;
         self.setup.arc = arc;
         self.log.calibration = calibration;

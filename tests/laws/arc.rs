@@ -1,6 +1,6 @@
 //! The arc detector against its definition, worked out on the whole recording at once, and what it promises.
 
-use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
+use coldsquare_core::arc::{ArcConfig, ArcCounts, ArcEvent, ArcSettings, ArcState};
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::samples::{RawPair, Sums};
@@ -325,6 +325,52 @@ proptest! {
         prop_assert_eq!(state.position(), expected);
         state.finish(&config, &mut emit);
         prop_assert_eq!(spans, expected);
+    }
+}
+
+proptest! {
+    #[test]
+    fn any_counts_that_are_accepted_keep_every_position(
+        levels in any::<(i32, u32, u32)>(),
+        times in prop::array::uniform6(prop_oneof![0..40u32, 0..70_000u32, any::<u32>()]),
+        parts in recording(),
+        losses in prop::collection::vec(any::<u32>(), 0..4),
+    ) {
+        let [longest_dip, longest_gap, shortest_bead, longest_tack, lit_window, dark_window] = times;
+        let (zero, striking, burning) = levels;
+        let counts = ArcCounts {
+            zero,
+            striking,
+            burning,
+            longest_dip,
+            longest_gap,
+            shortest_bead,
+            longest_tack,
+            lit_window,
+            dark_window,
+        };
+        let near = ArcCounts { zero: -5, striking: 20, burning: 10, ..counts };
+        for counts in [counts, near] {
+            let Ok(config) = ArcConfig::from_counts(counts, &calibration()) else { continue };
+            let (mut state, mut spans, mut expected) = (ArcState::new(), 0u64, 0u64);
+            let mut emit = |event| if let ArcEvent::Window(window) = event { spans += window.span() };
+            let losses = losses.iter().map(|count| Part::Dropped(*count));
+            for part in parts.iter().copied().chain(losses).chain(parts.iter().copied()) {
+                match part {
+                    Part::Dropped(count) => {
+                        state.dropped(&config, count, &mut emit);
+                        expected += u64::from(count);
+                    }
+                    Part::Samples { voltage, current, times } => {
+                        state.held(&config, RawPair::new(voltage, current), times, &mut emit);
+                        expected += u64::from(times);
+                    }
+                }
+            }
+            prop_assert_eq!(state.position(), expected);
+            state.finish(&config, &mut emit);
+            prop_assert_eq!(spans, expected);
+        }
     }
 }
 

@@ -425,7 +425,8 @@ fn a_tare_takes_out_the_zero_of_the_clamp_from_the_next_bead_on() {
         bead(1.0),
     ]);
     let right = build.converter.calibration;
-    let amps_off = 6.0;
+    // More than keeps an arc burning: without the tare the first bead would never end.
+    let amps_off = 15.0;
     build.believed = Some(Calibration {
         current: Channel {
             zero_in_256ths: right.current.zero_in_256ths
@@ -439,6 +440,12 @@ fn a_tare_takes_out_the_zero_of_the_clamp_from_the_next_bead_on() {
     let [_, tared] = &log.headers[..] else {
         panic!("{} headers", log.headers.len())
     };
+    let clock = log
+        .headers
+        .iter()
+        .map(|header| header.clock.expect("set").unix_ms)
+        .collect::<Vec<_>>();
+    assert_eq!(clock[1] - clock[0], tared.start * 1000 / RATE_HZ as u64);
     let residue = tared.calibration.current.zero_in_256ths - right.current.zero_in_256ths;
     coldsquare_tests::assert_close(
         f64::from(residue) / 256.0 * right.current.gain_per_count,
@@ -446,6 +453,10 @@ fn a_tare_takes_out_the_zero_of_the_clamp_from_the_next_bead_on() {
         0.02,
         0.0,
     );
+    assert_eq!(tared.arc.zero, tared.calibration.current.nearest_zero());
+    for (bead, made) in log.beads.iter().zip(&truth.beads) {
+        assert_found(bead, made, "after the tare");
+    }
     let energy = measured(&log.beads[1], &tared.calibration).energy.0;
     coldsquare_tests::assert_close(energy, truth.beads[1].energy_j, 0.0, 0.002);
 }

@@ -55,7 +55,7 @@ impl Converter {
     }
 }
 
-#[allow(clippy::cast_possible_truncation)] // The limits lie far inside 32 bits, and `as` stops at those.
+// The limits lie far inside 32 bits, and `as` stops at those.
 fn count(channel: &Channel, value: f64) -> i32 {
     let zero = f64::from(channel.zero_in_256ths) / 256.0;
     let count = (value / channel.gain_per_count + zero).round() as i32;

@@ -8,7 +8,7 @@ use crate::clock::Clock;
 use crate::front_end::{FrontEnd, Reading};
 use crate::panel::{Input, Panel, Shown};
 use coldsquare_core::record::{ClockSource, WallClock};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 use std::rc::Rc;
 
@@ -35,34 +35,44 @@ enum Step {
     },
 }
 
-type Presses = Rc<RefCell<VecDeque<Input>>>;
+/// What machine, panel and clock share: where the build stands, and what was pressed and not yet seen.
+#[derive(Debug, Default)]
+struct Bench {
+    position: Cell<u64>,
+    presses: RefCell<VecDeque<Input>>,
+}
 
 /// Machine and converter, acting out a build.
 #[derive(Debug)]
 pub struct SimulatedFrontEnd {
     machine: Machine,
     script: VecDeque<Step>,
-    presses: Presses,
+    bench: Rc<Bench>,
     reversed_clamp: bool,
     /// The bead being made.
     bead: Option<TrueBead>,
     truth: Truth,
 }
 
-pub(super) fn set_up(build: &Build, seed: u64) -> (SimulatedFrontEnd, ScriptedPanel) {
+pub(super) fn set_up(build: &Build, seed: u64) -> (SimulatedFrontEnd, ScriptedPanel, DeskClock) {
     let mut random = Random::new(seed);
     let rate = build.converter.calibration.sample_rate_hz;
     let script = Scripted::new(build, Random::new(u64::from(random.bits()))).steps;
-    let presses = Presses::default();
+    let bench = Rc::<Bench>::default();
     let front_end = SimulatedFrontEnd {
         machine: Machine::new(rate, random),
         script,
-        presses: Rc::clone(&presses),
+        bench: Rc::clone(&bench),
         reversed_clamp: build.reversed_clamp,
         bead: None,
         truth: Truth::new(build.converter),
     };
-    (front_end, ScriptedPanel { presses })
+    let clock = DeskClock {
+        started_unix_ms: build.started_unix_ms,
+        rate_hz: rate,
+        bench: Rc::clone(&bench),
+    };
+    (front_end, ScriptedPanel { bench }, clock)
 }
 
 impl SimulatedFrontEnd {
@@ -82,6 +92,7 @@ impl SimulatedFrontEnd {
             if self.reversed_clamp { -amps } else { amps } as f32,
         );
         self.truth.samples.push((volts, amps));
+        self.bench.position.set(self.position());
         (volts.into(), amps.into())
     }
 
@@ -142,7 +153,7 @@ impl FrontEnd for SimulatedFrontEnd {
                     self.truth.dropped += u64::from(count);
                     return Reading::Dropped(count);
                 }
-                Some(Step::Press(input)) => self.presses.borrow_mut().push_back(input),
+                Some(Step::Press(input)) => self.bench.presses.borrow_mut().push_back(input),
                 Some(Step::Begins) => self.begin_bead(),
                 Some(Step::Ends { restarts }) => self.end_bead(restarts),
             }
@@ -244,28 +255,30 @@ impl Scripted {
 /// Presses what the build says, when it says so.
 #[derive(Debug)]
 pub struct ScriptedPanel {
-    presses: Presses,
+    bench: Rc<Bench>,
 }
 
 impl Panel for ScriptedPanel {
     fn input(&mut self) -> Option<Input> {
-        self.presses.borrow_mut().pop_front()
+        self.bench.presses.borrow_mut().pop_front()
     }
 
     fn show(&mut self, _shown: Shown) {}
 }
 
-/// A clock that was set once and is only looked at when the logger starts or is tared.
-#[derive(Clone, Copy, Debug)]
+/// A clock that was set right when the build began, and runs with it.
+#[derive(Debug)]
 pub struct DeskClock {
-    /// What it says, milliseconds since 1970-01-01T00:00:00Z.
-    pub unix_ms: u64,
+    started_unix_ms: u64,
+    rate_hz: f64,
+    bench: Rc<Bench>,
 }
 
 impl Clock for DeskClock {
     fn now(&mut self) -> Option<WallClock> {
+        let since_start_ms = 1000.0 * self.bench.position.get() as f64 / self.rate_hz;
         Some(WallClock {
-            unix_ms: self.unix_ms,
+            unix_ms: self.started_unix_ms + since_start_ms as u64,
             source: ClockSource::Host,
         })
     }

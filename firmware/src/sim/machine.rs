@@ -59,6 +59,9 @@ pub enum Moment {
 pub struct Machine {
     random: Random,
     step_s: f64,
+    /// Shares of the way to its target that the current goes in one step: after a short, and at the edge of a pulse.
+    settling: f64,
+    edge: f64,
     current: f64,
     /// Time into the present cycle, and how long this cycle and its short or pulse last, s.
     into_cycle_s: f64,
@@ -70,9 +73,14 @@ impl Machine {
     /// A machine at rest, looked at so many times a second.
     #[must_use]
     pub fn new(sample_rate_hz: f64, random: Random) -> Self {
+        let step_s = 1.0 / sample_rate_hz;
+        // From libm, because the standard library's may differ between systems by a last bit, and logs must not.
+        let share = |time_constant_s: f64| 1.0 - libm::exp(-step_s / time_constant_s);
         Self {
             random,
-            step_s: 1.0 / sample_rate_hz,
+            step_s,
+            settling: share(0.003),
+            edge: share(0.0002),
             current: 0.0,
             into_cycle_s: 0.0,
             cycle_s: 0.0,
@@ -166,7 +174,7 @@ impl Machine {
             self.current = if self.current == 0.0 {
                 amps
             } else {
-                self.current + (settled - self.current) * (1.0 - (-self.step_s / 0.003).exp())
+                self.current + (settled - self.current) * self.settling
             };
             let arc = volts * (1.0 + 0.03 * self.random.bell());
             (arc + 0.02 * (self.current - settled), self.current)
@@ -185,7 +193,7 @@ impl Machine {
         };
         self.pass();
         // Edges of about 0.2 ms.
-        self.current += (target - self.current) * (1.0 - (-self.step_s / 0.0002).exp());
+        self.current += (target - self.current) * self.edge;
         let arc = volts + 0.03 * (self.current - amps);
         (arc * (1.0 + 0.02 * self.random.bell()), self.current)
     }

@@ -49,14 +49,12 @@ pub fn log_build_to(
     store: MemoryStore,
 ) -> Result<(MemoryStore, Truth), ArcConfigError> {
     let setup: Setup = build.setup()?;
-    let (front_end, panel) = front_end::set_up(build, seed);
+    let (front_end, panel, clock) = front_end::set_up(build, seed);
     let parts = Parts {
         front_end,
         store,
         link: Unconnected,
-        clock: DeskClock {
-            unix_ms: build.started_unix_ms,
-        },
+        clock,
         panel,
     };
     let mut logger = Logger::start(parts, setup)?;

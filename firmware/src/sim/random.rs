@@ -23,7 +23,7 @@ impl Random {
     }
 
     /// 32 random bits.
-    #[allow(clippy::cast_possible_truncation)] // The generator is defined by which bits are cut off.
+    // The generator is defined by which bits are cut off.
     pub const fn bits(&mut self) -> u32 {
         let old = self.state;
         self.state = old.wrapping_mul(MULTIPLIER).wrapping_add(INCREMENT);
