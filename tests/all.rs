@@ -27,7 +27,9 @@ mod laws {
 /// The main job, from volts and amps to map and order.
 mod main_job {
     mod logger_notices;
+    mod map;
     mod map_matching;
+    mod map_verdict;
     mod simulated_builds;
 }
 

@@ -65,6 +65,28 @@ pub fn assert_blessed_section(page: &str, name: &str, text: &str) {
     }
 }
 
+/// Panics unless `tests/golden/NAME` holds this text. With [`BLESS`] set to 1 it writes the text there instead. A
+/// missing file is a failure.
+#[track_caller]
+pub fn assert_golden(name: &str, text: &str) {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("golden")
+        .join(name);
+    if blessing() {
+        std::fs::write(&path, text).unwrap_or_else(|error| panic!("{name}: {error}"));
+        return;
+    }
+    let golden = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let first = golden
+        .lines()
+        .zip(text.lines())
+        .find(|(golden, text)| golden != text);
+    assert!(
+        golden == text,
+        "{name}: not what the code gives; look, and bless with {BLESS}=1\nfirst difference: {first:#?}"
+    );
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,7 +6,8 @@
 //! the chance of each single placement.
 
 use super::likelihood::{
-    EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, Pace, RUN_LEFT_OUT, STOPPED, median, pause,
+    EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, Pace, RUN_LEFT_OUT, STOPPED, UNFINISHED,
+    median, pause,
 };
 use super::reading::{Item, Reading};
 use super::{Basis, CERTAIN_FROM, MatchError, Place, Question, Role};
@@ -31,6 +32,8 @@ enum Move {
     Weld(u8),
     /// The next item is a visit, and the beads after it, this many, belong to it.
     Visit(u8),
+    /// The log ends before the build does: no weld from this one on has a bead.
+    Stop(usize),
 }
 
 /// A step with what it costs and means.
@@ -296,6 +299,13 @@ impl<'a> Grid<'a> {
                 let before = p.checked_sub(1).map(|p| slots[p].weld);
                 self.visit_steps((n, p), weld.or(before), visit);
             }
+            None if p < slots.len() => visit(Step {
+                taken: Move::Stop(p),
+                cost: UNFINISHED,
+                to: self.size(),
+                weld: None,
+                beads: n..n,
+            }),
             None => {}
         }
     }
@@ -385,6 +395,7 @@ impl<'a> Grid<'a> {
                 Move::Extra => (n - 1, p),
                 Move::Weld(count) => (n - usize::from(count), p - 1),
                 Move::Visit(count) => (n - usize::from(count) - 1, p),
+                Move::Stop(from) => (n, from),
             };
             self.steps(node, |step| {
                 if step.taken == used && !step.beads.is_empty() {

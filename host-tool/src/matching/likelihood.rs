@@ -7,6 +7,8 @@ use std::f64::consts::TAU;
 
 /// A planned weld is left out: 3 %.
 pub const LEFT_OUT: f64 = 3.507;
+/// The log ends before the build does, and the welds still to come have no beads: 10 %.
+pub const UNFINISHED: f64 = 2.303;
 /// A planned weld is made: 97 %.
 pub const MADE: f64 = 0.030;
 /// A weld that a marker opened has no bead after all: 0.2 %.
