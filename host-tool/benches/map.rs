@@ -96,10 +96,19 @@ fn log(job: &Job) -> Log {
         let weld = &job.welds[(index / CYCLE / 2) as usize % job.welds.len()];
         let planned = weld.planned_arc_time(&job.procedures[weld.procedure]).0;
         let tack = index / CYCLE % 2 == 1;
-        let lit_windows = if tack { 5 } else { (10.0 * planned).ceil() as u64 };
+        let lit_windows = if tack {
+            5
+        } else {
+            (10.0 * planned).ceil() as u64
+        };
         let lit = index % CYCLE < lit_windows;
-        let pair = if lit { RawPair::new(6_100, 5_700) } else { RawPair::new(20_000, 0) };
-        log.windows.push(window(index * SAMPLES_A_WINDOW, lit, pair));
+        let pair = if lit {
+            RawPair::new(6_100, 5_700)
+        } else {
+            RawPair::new(20_000, 0)
+        };
+        log.windows
+            .push(window(index * SAMPLES_A_WINDOW, lit, pair));
     }
     log.beads = beads(&log.windows, &calibration);
     log
@@ -119,7 +128,9 @@ fn window(start: u64, lit: bool, pair: RawPair) -> Window {
 }
 
 fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
-    let runs = windows.chunk_by(|a, b| a.lit == b.lit).filter(|run| run[0].lit);
+    let runs = windows
+        .chunk_by(|a, b| a.lit == b.lit)
+        .filter(|run| run[0].lit);
     let logged = runs.enumerate().map(|(index, run)| {
         let mut bead = Bead {
             number: index as u32 + 1,
@@ -147,7 +158,12 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
 fn map(criterion: &mut Criterion) {
     let job = job();
     let log = log(&job);
-    println!("{} windows, {} beads, {} welds", log.windows.len(), log.beads.len(), job.welds.len());
+    println!(
+        "{} windows, {} beads, {} welds",
+        log.windows.len(),
+        log.beads.len(),
+        job.welds.len()
+    );
     let settings = Settings::default();
     let mapped = build(&job, &log, &settings).expect("fits");
     criterion.bench_function("map 8 h", |bencher| {
@@ -156,7 +172,12 @@ fn map(criterion: &mut Criterion) {
     criterion.bench_function("tables of 8 h", |bencher| {
         bencher.iter(|| {
             let map = black_box(&mapped);
-            (text::text(map, job.units), csv::welds(map, job.units), csv::beads(map), json::json(map))
+            (
+                text::text(map, job.units),
+                csv::welds(map, job.units),
+                csv::beads(map),
+                json::json(map),
+            )
         });
     });
 }

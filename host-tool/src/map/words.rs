@@ -109,28 +109,23 @@ pub fn limits<T: Copy>(limits: Limits<T>, decimals: usize, number: impl Fn(T) ->
     }
 }
 
-/// "2026-11-25 14:03 UTC" from milliseconds since 1970-01-01T00:00:00Z.
+/// "2026-11-25 14:03 UTC" from milliseconds since 1970-01-01T00:00:00Z; "no date" past the year 9999.
 #[must_use]
 pub fn date_and_time(unix_ms: u64) -> String {
-    let minutes = unix_ms / 60_000;
-    let (hour, minute) = (minutes / 60 % 24, minutes % 60);
-    format!("{} {hour:02}:{minute:02} UTC", date(unix_ms / 1000))
+    formatted(unix_ms, "%Y-%m-%d %H:%M UTC")
 }
 
-/// "2026-11-25" from seconds since 1970-01-01T00:00:00Z, in the Gregorian calendar.
+/// "2026-11-25" from seconds since 1970-01-01T00:00:00Z; "no date" past the year 9999.
 #[must_use]
 pub fn date(unix_s: u64) -> String {
-    // Years are counted from March, so that the leap day is the last of its year; eras of 400 years repeat exactly.
-    let days = unix_s / 86_400 + 719_468;
-    let (era, day_of_era) = (days / 146_097, days % 146_097);
-    let year_of_era =
-        (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let month_from_march = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * month_from_march + 2) / 5 + 1;
-    let month = (month_from_march + 2) % 12 + 1;
-    let year = era * 400 + year_of_era + u64::from(month <= 2);
-    format!("{year}-{month:02}-{day:02}")
+    formatted(unix_s.saturating_mul(1000), "%Y-%m-%d")
+}
+
+fn formatted(unix_ms: u64, format: &str) -> String {
+    i64::try_from(unix_ms)
+        .ok()
+        .and_then(|ms| jiff::Timestamp::from_millisecond(ms).ok())
+        .map_or("no date".into(), |time| time.strftime(format).to_string())
 }
 
 /// "outside: heat input too high (run 2)"; only the verdict where no limit decided.
