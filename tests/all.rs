@@ -3,6 +3,7 @@
 /// Checks against published values, one file a subject.
 mod evidence {
     mod beam_solver;
+    mod beam_solver_frames;
     mod consumables;
     mod cooling;
     mod duty_cycle;
