@@ -130,8 +130,11 @@ impl Question {
     }
 }
 
+/// A frame's name and how it is made.
+type Named = (&'static str, fn() -> Question);
+
 /// The frames by name.
-pub const FRAMES: [(&str, fn() -> Question); 9] = [
+pub const FRAMES: [Named; 9] = [
     ("gate", gate),
     ("skewed", skewed),
     ("uniformly_loaded", uniformly_loaded),
