@@ -6,6 +6,7 @@ mod evidence {
     mod beam_solver_frames;
     mod consumables;
     mod cooling;
+    mod distortion;
     mod duty_cycle;
     mod heat_input;
     mod interpass;
