@@ -102,6 +102,26 @@ fn hollow_sections_have_the_properties_of_the_standards_tables() {
 }
 
 #[test]
+fn radii_of_gyration_are_those_of_the_tables() {
+    // Same tables, depth direction, cm.
+    for (designation, radius) in [
+        ("SHS 25x25x2", "0.924"),
+        ("SHS 25x25x2.5", "0.899"),
+        ("SHS 40x40x3", "1.49"),
+        ("SHS 40x40x4", "1.44"),
+        ("RHS 50x25x2", "1.75"),
+        ("RHS 50x30x2", "1.80"),
+        ("CHS 42.4x3", "1.40"),
+        ("CHS 48.3x3", "1.61"),
+        ("HF CHS 42.4x3.2", "1.39"),
+        ("HF RHS 50x30x3.2", "1.76"),
+    ] {
+        let p = *section(designation).properties();
+        assert_printed((p.second_moment_y_mm4 / p.area_mm2).sqrt() / 10.0, radius);
+    }
+}
+
+#[test]
 fn rectangular_tubes_have_the_tables_properties_across_their_width_too() {
     // Same tables: I, elastic and plastic modulus about the other axis.
     for (designation, [second, elastic, plastic]) in [

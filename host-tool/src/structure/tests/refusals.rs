@@ -282,3 +282,87 @@ fn loads_on_what_does_not_exist_are_refused() {
         Err(StructureError::Load { .. })
     ));
 }
+
+#[test]
+fn no_frame_however_broken_panics_or_gives_a_shape_that_is_not_a_number() {
+    let odd = [
+        0.0,
+        -0.0,
+        1.0,
+        -3.0,
+        250.0,
+        1e-9,
+        1e5,
+        1e300,
+        -1e300,
+        f64::MIN_POSITIVE,
+        f64::INFINITY,
+        f64::NAN,
+    ];
+    let (mut stood, mut refused) = (0, 0);
+    for seed in 0..4000 {
+        let mut dice = Dice(seed);
+        // Mostly sound numbers, so that some frames get as far as being solved.
+        let mut number = |sound: f64| {
+            if dice.below(40) == 0 {
+                odd[dice.below(odd.len())]
+            } else {
+                sound * dice.roll()
+            }
+        };
+        let mut frame = Frame {
+            nodes: (0..5).map(|_| [0; 3].map(|_| number(500.0))).collect(),
+            ..Frame::default()
+        };
+        for k in 0..6 {
+            let ends = [[0, 1], [1, 3], [2, 0], [3, 2], [4, 0], [0, 1]];
+            let mut one = beam(ends[k], stiffness("SHS 40x40x3"));
+            one.depth_axis = [0; 3].map(|_| number(1.0));
+            one.offsets[0] = [0; 3].map(|_| number(20.0));
+            one.ends[1][k % 6] = Held::Spring(number(1e6).abs());
+            one.stiffness.bending_1_n_mm2 = number(1e10).abs();
+            one.stiffness.shear_2_n = number(1e7).abs();
+            frame.beams.push(one);
+        }
+        let along = Probe::opening(
+            &frame,
+            0,
+            3,
+            [number(100.0); 3],
+            [0; 3].map(|_| number(1.0)),
+        );
+        frame.springs.push(Spring {
+            along,
+            stiffness: number(1e5).abs(),
+        });
+        frame.supports = vec![
+            Support::fixed(seed as usize % 6),
+            Support {
+                node: 1,
+                held: [Held::Spring(number(1e4).abs()); 6],
+            },
+        ];
+        let case = LoadCase {
+            forces: vec![(2, [0; 6].map(|_| number(1e3)))],
+            natural: vec![(0, number(1.0))],
+            ..LoadCase::default()
+        };
+        match Structure::new(&frame).and_then(|s| s.solve(&case)) {
+            Ok(shape) => {
+                stood += 1;
+                assert!(
+                    shape.nodes.iter().flatten().all(|u| u.is_finite()),
+                    "seed {seed}"
+                );
+            }
+            Err(error) => {
+                refused += 1;
+                assert!(!error.to_string().is_empty());
+            }
+        }
+    }
+    assert!(
+        stood > 300 && refused > 300,
+        "{stood} stood, {refused} were refused"
+    );
+}
