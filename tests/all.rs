@@ -28,6 +28,7 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
+    mod job_file;
     mod logger_notices;
     mod map;
     mod map_matching;

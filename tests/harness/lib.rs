@@ -1,5 +1,6 @@
 //! Helpers shared by the tests.
 
+pub mod command;
 pub mod hex;
 
 /// Panics unless both numbers are finite and agree within `absolute + relative · |expected|`, on either side.
@@ -69,9 +70,7 @@ pub fn assert_blessed_section(page: &str, name: &str, text: &str) {
 /// missing file is a failure.
 #[track_caller]
 pub fn assert_golden(name: &str, text: &str) {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("golden")
-        .join(name);
+    let path = golden(name);
     if blessing() {
         std::fs::write(&path, text).unwrap_or_else(|error| panic!("{name}: {error}"));
         return;
@@ -85,6 +84,14 @@ pub fn assert_golden(name: &str, text: &str) {
         golden == text,
         "{name}: not what the code gives; look, and bless with {BLESS}=1\nfirst difference: {first:#?}"
     );
+}
+
+/// The path of a file under `tests/golden/`.
+#[must_use]
+pub fn golden(name: &str) -> std::path::PathBuf {
+    std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("golden")
+        .join(name)
 }
 
 #[cfg(test)]

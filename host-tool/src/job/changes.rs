@@ -7,7 +7,7 @@ use super::quantity::Kind;
 use super::reader::{Reader, Span, Table, advice};
 use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use toml::de::DeValue;
 
 /// One "this weld after that one", by index, and where the file says so.
@@ -144,7 +144,7 @@ fn change<'a>(
 
 /// Finds a circle of welds that wait for each other.
 fn check_order(waits: &[Wait], welds: &[Weld], reader: &Reader<'_>) {
-    let mut before: HashMap<usize, Vec<&Wait>> = HashMap::new();
+    let mut before: BTreeMap<usize, Vec<&Wait>> = BTreeMap::new();
     for wait in waits {
         before.entry(wait.weld).or_default().push(wait);
     }
@@ -165,10 +165,8 @@ fn check_order(waits: &[Wait], welds: &[Weld], reader: &Reader<'_>) {
                 continue;
             };
             if let Some(at) = path.iter().position(|(other, _)| *other == wait.after) {
-                let circle: Vec<_> = path[at..]
-                    .iter()
-                    .map(|(k, _)| welds[*k].number.to_string())
-                    .collect();
+                let circle = path[at..].iter().chain(&path[at..=at]);
+                let circle: Vec<_> = circle.map(|(k, _)| welds[*k].number.to_string()).collect();
                 let what = format!(
                     "these welds wait for each other: {}",
                     circle.join(" after ")

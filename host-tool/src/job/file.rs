@@ -208,33 +208,13 @@ pub(super) fn section(table: &mut Table<'_>) -> Option<Section> {
     }
     let text = table.text("section")?;
     let (designation, span) = (text.get_ref().trim(), text.span());
-    // In an inch file a designation without a unit is in inches.
-    let lower = designation.to_lowercase();
-    let has_unit = ["mm", "in", "\""].iter().any(|unit| lower.contains(unit));
-    let full = match table.reader().units() {
-        Units::UsCustomary if !has_unit => in_inches(designation),
-        _ => designation.to_string(),
-    };
-    // Printed as it is written, whatever was added to read it.
-    match Section::parse(&full).and_then(|section| Section::new(designation, *section.shape())) {
+    match table.reader().section(designation) {
         Ok(section) => Some(section),
         Err(error) => {
             let what = format!("'{designation}' is not a section that can be made");
             table.reader().wrong(&span, what, error.to_string());
             None
         }
-    }
-}
-
-/// Marks the last size that is not a gauge as inches; sizes before it follow.
-fn in_inches(designation: &str) -> String {
-    let lower = designation.to_lowercase();
-    match lower
-        .rfind('x')
-        .filter(|_| lower.ends_with("ga") || lower.ends_with("bwg"))
-    {
-        Some(at) => format!("{}in{}", &designation[..at], &designation[at..]),
-        None => format!("{designation}in"),
     }
 }
 

@@ -136,7 +136,7 @@ impl<'a> FreeHand<'a> {
             self.reader.wrong(
                 &how.span,
                 format!("the {side} of {ending} hangs beside {carrying}"),
-                "choose the sides to weld, as in welded = [\"front\", \"back\"], or move it",
+                "turn it with depth = \"y\", choose other sides as in welded = [\"front\", \"back\"], or move it",
             );
         }
         Some(())

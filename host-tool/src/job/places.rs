@@ -5,7 +5,7 @@ use super::model::Point;
 use super::quantity::Kind;
 use super::reader::{Reader, Span, Table, advice};
 use serde_spanned::Spanned;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use toml::de::DeValue;
 
 /// Most words that are searched for the one that was meant.
@@ -13,8 +13,8 @@ const WORDS_SEARCHED: usize = 300;
 
 /// Every place that a file can name so far.
 pub(super) struct Places {
-    points: HashMap<String, Point>,
-    members: HashMap<String, usize>,
+    points: BTreeMap<String, Point>,
+    members: BTreeMap<String, usize>,
 }
 
 /// A place in the job.
@@ -77,13 +77,12 @@ impl Places {
     }
 
     fn advice(&self, name: &str) -> String {
-        let mut known: Vec<&str> = self
+        let known: Vec<&str> = self
             .members
             .keys()
             .map(String::as_str)
             .take(WORDS_SEARCHED)
             .collect();
-        known.sort_unstable();
         format!(
             "{}; members are described before they are named",
             advice(name, &known)

@@ -6,8 +6,10 @@
 use super::model::{Limits, Point, Units};
 use super::quantity::Kind;
 use crate::located::{Mistake, Source};
+use crate::section::{Section, SectionError};
 use serde_spanned::Spanned;
 use std::cell::{Cell, RefCell};
+use std::collections::HashMap;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
@@ -22,6 +24,7 @@ pub(super) struct Reader<'a> {
     source: &'a Source,
     mistakes: RefCell<Vec<Mistake>>,
     units: Cell<Units>,
+    sections: RefCell<HashMap<String, Result<Section, SectionError>>>,
 }
 
 impl<'a> Reader<'a> {
@@ -30,6 +33,7 @@ impl<'a> Reader<'a> {
             source,
             mistakes: RefCell::default(),
             units: Cell::default(),
+            sections: RefCell::default(),
         }
     }
 
@@ -37,6 +41,15 @@ impl<'a> Reader<'a> {
     pub(super) fn file_stem(&self) -> String {
         let stem = std::path::Path::new(self.source.name()).file_stem();
         stem.unwrap_or_default().to_string_lossy().into_owned()
+    }
+
+    /// A section by its designation, computed once however many members have it.
+    pub(super) fn section(&self, designation: &str) -> Result<Section, SectionError> {
+        let mut sections = self.sections.borrow_mut();
+        let known = sections.entry(designation.to_string());
+        known
+            .or_insert_with(|| read_section(designation, self.units()))
+            .clone()
     }
 
     /// Units that bare numbers are in.
@@ -120,6 +133,28 @@ impl<'a> Reader<'a> {
             _ => None,
         }
     }
+}
+
+/// In an inch file a designation without a unit is in inches. It is printed as it is written either way.
+fn read_section(designation: &str, units: Units) -> Result<Section, SectionError> {
+    let lower = designation.to_lowercase();
+    let has_unit = ["mm", "in", "\""].iter().any(|unit| lower.contains(unit));
+    if units == Units::Metric || has_unit {
+        return Section::parse(designation);
+    }
+    // The unit goes after the last size that is not a gauge, and after a root radius; sizes before it follow.
+    let (sizes, root) = match lower.rsplit_once('r') {
+        Some((sizes, root)) if root.trim().parse::<f64>().is_ok() => (sizes, format!("r{root}in")),
+        _ => (lower.as_str(), String::new()),
+    };
+    let sizes = sizes.trim_end();
+    let is_gauge = sizes.ends_with("ga") || sizes.ends_with("bwg");
+    let in_inches = match sizes.rsplit_once('x').filter(|_| is_gauge) {
+        Some((sizes, gauge)) => format!("{sizes}inx{gauge}"),
+        None => format!("{sizes}in {root}"),
+    };
+    let section = Section::parse(&in_inches)?;
+    Section::new(designation, *section.shape())
 }
 
 fn bare_number(value: &DeValue<'_>) -> Option<f64> {

@@ -2,6 +2,7 @@
 
 use super::from_text;
 use super::model::{EndCut, Job, Member, Point, Station, Units, Weld, WeldKind};
+use crate::section::Shape;
 use coldsquare_core::units::Millimetres;
 
 const GATE: &str = include_str!("../demo/garden-gate.toml");
@@ -262,6 +263,17 @@ fn sections_of_an_inch_file_are_in_inches() {
     let tube = member(&frame, "top rail").section.properties();
     assert!((tube.depth_mm - 38.1).abs() < 1e-9);
     assert!((tube.thinnest_wall_mm - 0.0747 * 25.4).abs() < 1e-9);
+    assert_eq!(
+        member(&frame, "top rail").section.designation(),
+        "SHS 1-1/2x1-1/2x14ga"
+    );
+    let angle = text.replace("SHS 1-1/2x1-1/2x14ga", "L 1-1/2x1-1/2x1/8 r0.2");
+    let frame = job(&format!("units = \"inch\"\n{angle}"));
+    assert!(matches!(
+        member(&frame, "top rail").section.shape(),
+        Shape::Angle { thickness_mm, root_radius_mm, .. }
+            if (thickness_mm - 3.175).abs() < 1e-9 && (root_radius_mm - 5.08).abs() < 1e-9
+    ));
 }
 
 #[test]
