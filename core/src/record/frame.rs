@@ -161,7 +161,10 @@ fn wrap(body: &[u8], buffer: &mut [u8]) -> Option<usize> {
 /// # Errors
 /// [`DecodeError`] says what is wrong with it.
 pub fn decode(frame: &[u8]) -> Result<(u32, Record), DecodeError> {
-    open(frame).map(|opened| (opened.sequence, opened.record))
+    let mut buffer = [0; MAX_FRAME];
+    let copy = buffer.get_mut(..frame.len()).ok_or(DecodeError::TooLong)?;
+    copy.copy_from_slice(frame);
+    open(copy).map(|opened| (opened.sequence, opened.record))
 }
 
 /// A frame that was read.
@@ -171,16 +174,17 @@ pub(super) struct Opened {
     pub record: Record,
 }
 
-pub(super) fn open(frame: &[u8]) -> Result<Opened, DecodeError> {
+/// Reads a frame in its own place; what is left there is of no use.
+pub(super) fn open(frame: &mut [u8]) -> Result<Opened, DecodeError> {
     if frame.len() > MAX_FRAME - 2 {
         return Err(DecodeError::TooLong);
     }
-    let mut body = [0; MAX_BODY];
-    let report = cobs::decode(frame, &mut body).map_err(|_| DecodeError::Framing)?;
-    if report.parsed_size() != frame.len() {
+    let length = frame.len();
+    let report = cobs::decode_in_place_report(frame).map_err(|_| DecodeError::Framing)?;
+    if report.parsed_size() != length {
         return Err(DecodeError::Framing);
     }
-    let body = body
+    let body = frame
         .get(..report.frame_size())
         .ok_or(DecodeError::Framing)?;
     let (covered, checksum) = body

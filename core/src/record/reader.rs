@@ -173,7 +173,7 @@ impl Reader {
         }
         match self
             .frame
-            .get(..length)
+            .get_mut(..length)
             .ok_or(DecodeError::TooLong)
             .and_then(open)
         {
