@@ -24,6 +24,7 @@ mod reference;
 mod laws {
     mod arc;
     mod energy;
+    mod sequence;
 }
 
 /// The main job, from volts and amps to map and order.

@@ -54,3 +54,5 @@ pub mod heat_shrinkage;
 pub mod record;
 
 pub mod starting_points;
+
+pub mod sequence;

@@ -1,0 +1,139 @@
+//! A set of welds as bits.
+
+use super::MOST_WELDS;
+
+const WORD: usize = 64;
+
+/// A set of weld indices, 0 to [`MOST_WELDS`] − 1; larger ones are never in it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct WeldSet([u64; MOST_WELDS / WORD]);
+
+impl WeldSet {
+    /// The set without members.
+    pub const EMPTY: Self = Self([0; MOST_WELDS / WORD]);
+
+    /// The set of these welds; those out of range are left out.
+    #[must_use]
+    pub fn of(welds: &[u16]) -> Self {
+        let mut set = Self::EMPTY;
+        for &weld in welds {
+            set.insert(weld);
+        }
+        set
+    }
+
+    /// The set of the first `count` welds.
+    #[must_use]
+    pub fn first(count: usize) -> Self {
+        let mut set = Self::EMPTY;
+        for (k, word) in set.0.iter_mut().enumerate() {
+            let bits = count.saturating_sub(k * WORD).min(WORD);
+            *word = if bits == WORD {
+                u64::MAX
+            } else {
+                (1 << bits) - 1
+            };
+        }
+        set
+    }
+
+    /// Puts a weld into the set.
+    pub fn insert(&mut self, weld: u16) {
+        if let Some(word) = self.0.get_mut(usize::from(weld) / WORD) {
+            *word |= bit(weld);
+        }
+    }
+
+    /// Takes a weld out of the set.
+    pub fn remove(&mut self, weld: u16) {
+        if let Some(word) = self.0.get_mut(usize::from(weld) / WORD) {
+            *word &= !bit(weld);
+        }
+    }
+
+    /// Whether a weld is in the set.
+    #[must_use]
+    pub fn contains(&self, weld: u16) -> bool {
+        let word = self.0.get(usize::from(weld) / WORD);
+        word.is_some_and(|word| word & bit(weld) != 0)
+    }
+
+    /// Whether every member is also in `other`.
+    #[must_use]
+    pub fn is_subset_of(&self, other: &Self) -> bool {
+        self.0.iter().zip(other.0).all(|(a, b)| a & !b == 0)
+    }
+
+    /// The members of both sets together.
+    #[must_use]
+    pub fn union(&self, other: &Self) -> Self {
+        let mut set = *self;
+        for (a, b) in set.0.iter_mut().zip(other.0) {
+            *a |= b;
+        }
+        set
+    }
+
+    /// The members that are not in `other`.
+    #[must_use]
+    pub fn without(&self, other: &Self) -> Self {
+        let mut set = *self;
+        for (a, b) in set.0.iter_mut().zip(other.0) {
+            *a &= !b;
+        }
+        set
+    }
+
+    /// Number of members.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.0.iter().map(|word| word.count_ones() as usize).sum()
+    }
+
+    /// Whether it has no members.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        *self == Self::EMPTY
+    }
+
+    /// The least member.
+    #[must_use]
+    pub fn least(&self) -> Option<u16> {
+        let (k, word) = self.0.iter().enumerate().find(|(_, word)| **word != 0)?;
+        u16::try_from(k * WORD + word.trailing_zeros() as usize).ok()
+    }
+
+    /// The members among the first 32 welds as one word.
+    #[must_use]
+    pub(super) fn low_word(&self) -> u32 {
+        self.0.first().map_or(0, |word| (word & 0xFFFF_FFFF) as u32)
+    }
+}
+
+const fn bit(weld: u16) -> u64 {
+    1 << (weld as usize % WORD)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn members_are_those_put_in() {
+        let set = WeldSet::of(&[0, 63, 64, 255, 256, 9000]);
+        assert_eq!(set.len(), 4);
+        assert!(set.contains(63) && set.contains(255) && !set.contains(256) && !set.contains(1));
+        assert_eq!(set.without(&WeldSet::of(&[0])).least(), Some(63));
+        assert_eq!(WeldSet::EMPTY.least(), None);
+    }
+
+    #[test]
+    fn the_first_ones_are_in_every_word() {
+        for count in [0, 1, 63, 64, 65, 255, 256, 300] {
+            let set = WeldSet::first(count);
+            assert_eq!(set.len(), count.min(256));
+            assert!(count == 0 || set.contains(0));
+            assert!(!set.contains(u16::try_from(count).unwrap()));
+        }
+    }
+}
