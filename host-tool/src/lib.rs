@@ -13,6 +13,7 @@ pub mod map;
 pub mod matching;
 pub mod material;
 pub mod movement;
+pub mod plan;
 pub mod run;
 pub mod save;
 pub mod section;

@@ -119,6 +119,8 @@ enum Command {
     Beads(command::beads::Arguments),
     /// How the frame moves when it is welded: sizes, bows, diagonals, wind, clamp forces, cut list.
     Predict(command::predict::Arguments),
+    /// In which order to weld a job, and why.
+    Plan(command::plan::Arguments),
 }
 
 /// Runs one command and returns the exit code of the process.
@@ -141,6 +143,7 @@ pub fn run(
         Command::Demo(arguments) => command::demo::run(arguments, io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
+        Command::Plan(arguments) => command::plan::run(arguments, io),
     };
     match done {
         Ok(()) => 0,

@@ -4,6 +4,7 @@ pub mod beads;
 pub mod check;
 pub mod demo;
 pub mod new;
+pub mod plan;
 pub mod predict;
 pub mod reading;
 mod table;

@@ -1,0 +1,402 @@
+//! In which order to weld a job, and why.
+//!
+//! ```text
+//! Job -> pieces (long welds cut, side, what comes before) -> heat moments -> order (exact or searched)
+//!                                                                              -> steps with reasons, habits -> Plan
+//! ```
+//!
+//! [`plan`] judges orders by heat moments about the neutral axes. [`Workpiece`] with [`Workpiece::plan`] takes any
+//! other [`Assess`], for instance one that lays each weld on the structure as it then stands, without changing the
+//! search, the reasons or the pages.
+
+mod habits;
+pub mod model;
+pub mod moments;
+pub mod order;
+pub mod pieces;
+mod reasons;
+mod tacking;
+mod text;
+
+pub use text::text;
+
+use crate::job::model::{Job, Point};
+use coldsquare_core::sequence::balance::{Balance, NotFinite, whole_numbers};
+use coldsquare_core::sequence::search::Progress;
+use coldsquare_core::sequence::{Assess, Cost, Item, SequenceError, Step, rules};
+use model::{Face, Gauge, Habit, Piece, Plan, Reason, Score, Work};
+use moments::COMPONENTS;
+use order::{Effort, Found, by_rank, exactly_or_by_search};
+use pieces::WeldPiece;
+use tacking::Tacks;
+
+/// How often the frame may be turned over while welding, unless the user or the rules say otherwise. More turns balance
+/// front and back better, but each costs time and a back. Common practice, no source.
+pub const USUAL_TURNS: u16 = 3;
+
+/// What the user may choose.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Options {
+    /// Turns allowed while welding; `None` takes [`USUAL_TURNS`], or more if the rules need them.
+    pub most_turns: Option<u16>,
+    /// How hard to try.
+    pub effort: Effort,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            most_turns: None,
+            effort: Effort {
+                trials: 200_000,
+                seed: 1,
+            },
+        }
+    }
+}
+
+/// Why there is no plan.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PlanError {
+    /// The rules allow no order.
+    Sequence {
+        /// What the search says, of pieces.
+        cause: SequenceError,
+        /// Number of the weld concerned, where there is one.
+        weld: Option<u16>,
+    },
+    /// The heat of a weld is not a number.
+    Heat {
+        /// Number of the weld.
+        weld: u16,
+    },
+}
+
+impl std::fmt::Display for PlanError {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Sequence {
+                weld: Some(weld), ..
+            } => write!(
+                out,
+                "weld {weld} would have to wait for itself; remove one of the `after` rules around it"
+            ),
+            Self::Sequence { cause, .. } => write!(out, "{cause}"),
+            Self::Heat { weld } => write!(out, "the heat input of weld {weld} is not a number"),
+        }
+    }
+}
+
+impl std::error::Error for PlanError {}
+
+/// A job made ready for the search.
+#[derive(Clone, Debug)]
+pub struct Workpiece<'a> {
+    job: &'a Job,
+    /// Welds, long ones in pieces; items have the same indices.
+    pub pieces: Vec<WeldPiece>,
+    /// Rules and places of the pieces, sides as seen from the face that is up when welding begins.
+    pub items: Vec<Item>,
+    /// Heat moments of the pieces, J.
+    pub moments: Vec<[f64; COMPONENTS]>,
+    /// The same in whole numbers, as the search wants them.
+    whole: Vec<[i32; COMPONENTS]>,
+    centre: Point,
+    tacks: [Vec<Tacks>; 2],
+    most_turns: u16,
+    effort: Effort,
+}
+
+/// Plans a job by heat moments, with the heat that its procedures expect.
+///
+/// # Errors
+/// [`PlanError`] when there is no order that keeps to the rules.
+pub fn plan(
+    job: &Job,
+    options: &Options,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Plan, PlanError> {
+    let heat: Vec<f64> = crate::movement::predict::planned_net_heat(job);
+    plan_with_heat(job, &heat, options, keep_going)
+}
+
+/// As [`plan`], with the net heat of each weld given by index, J/mm: as measured on an earlier build, for instance.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_with_heat(
+    job: &Job,
+    net_heat_j_per_mm: &[f64],
+    options: &Options,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Plan, PlanError> {
+    let work = Workpiece::new(job, net_heat_j_per_mm, options)?;
+    let balance = Balance::new(&work.whole);
+    let found = exactly_or_by_search(
+        &balance,
+        &work.items,
+        work.most_turns,
+        work.effort,
+        keep_going,
+    )
+    .map_err(|cause| work.refused(cause))?;
+    work.plan(&balance, work.gauge(), &found)
+}
+
+impl<'a> Workpiece<'a> {
+    /// Cuts long welds, works out moments, puts the tacks in order and checks the rules.
+    ///
+    /// # Errors
+    /// [`PlanError`] when the rules allow no order, or a heat is not a number.
+    pub fn new(
+        job: &'a Job,
+        net_heat_j_per_mm: &[f64],
+        options: &Options,
+    ) -> Result<Self, PlanError> {
+        let pieces = pieces::pieces(job);
+        let centre = moments::neutral_point(job);
+        let plain = |cause| PlanError::Sequence { cause, weld: None };
+        let tack_effort = Effort {
+            trials: options.effort.trials.min(50_000),
+            ..options.effort
+        };
+        let tacks = tacking::tacking(job, centre, tack_effort).map_err(plain)?;
+        let moments = moments::moments(job, &pieces, net_heat_j_per_mm);
+        let mut whole = vec![[0; COMPONENTS]; moments.len()];
+        let number = |piece: usize| job.welds[pieces[piece].weld].number;
+        whole_numbers(&moments, &mut whole)
+            .map_err(|NotFinite { weld, .. }| PlanError::Heat { weld: number(weld) })?;
+        // After the tacks of the back the back is up, and welding begins there.
+        let items = pieces::items(job, &pieces, !tacks[1].is_empty());
+        let mut this = Self {
+            job,
+            pieces,
+            items,
+            moments,
+            whole,
+            centre,
+            tacks,
+            most_turns: 0,
+            effort: options.effort,
+        };
+        let needed = rules::check(&this.items).map_err(|cause| this.refused(cause))?;
+        this.most_turns = options.most_turns.unwrap_or(USUAL_TURNS.max(needed));
+        if this.most_turns < needed {
+            return Err(plain(SequenceError::TooFewTurns { needed }));
+        }
+        Ok(this)
+    }
+
+    /// Turns allowed while welding.
+    #[must_use]
+    pub fn most_turns(&self) -> u16 {
+        self.most_turns
+    }
+
+    fn refused(&self, cause: SequenceError) -> PlanError {
+        let weld = match cause {
+            SequenceError::Contradiction { weld } => {
+                let piece = self.pieces.get(usize::from(weld));
+                piece.map(|piece| self.job.welds[piece.weld].number)
+            }
+            _ => None,
+        };
+        PlanError::Sequence { cause, weld }
+    }
+
+    /// The gauge of heat moments: 100 % when every weld pulls the same way with its whole moment.
+    #[must_use]
+    pub fn gauge(&self) -> Gauge {
+        let length = |m: &[i32; COMPONENTS]| {
+            let squares = m.iter().map(|part| f64::from(*part) * f64::from(*part));
+            squares.sum::<f64>().sqrt()
+        };
+        let all: f64 = self.whole.iter().map(length).sum();
+        Gauge {
+            name: "imbalance of heat",
+            unit: "% of all heat",
+            per_root: if all > 0.0 { 100.0 / all } else { 0.0 },
+        }
+    }
+
+    /// Makes a plan of an order, as judged by `assess`.
+    ///
+    /// # Errors
+    /// [`PlanError`] when the rules allow no order.
+    pub fn plan<A: Assess>(
+        &self,
+        assess: &A,
+        gauge: Gauge,
+        found: &Found,
+    ) -> Result<Plan, PlanError> {
+        let habits = habits::habits(self.job, &self.pieces, self.centre)
+            .into_iter()
+            .map(|(name, description, ranked)| {
+                let (order, cost) =
+                    by_rank(assess, &self.items, &ranked).map_err(|c| self.refused(c))?;
+                Ok(Habit {
+                    name,
+                    description,
+                    order: order.iter().map(|step| self.weld_number(*step)).collect(),
+                    score: score(&gauge, &cost),
+                })
+            })
+            .collect::<Result<_, PlanError>>()?;
+        let mut steps = self.tack_steps();
+        self.weld_steps(assess, &gauge, found, &mut steps);
+        for (k, step) in steps.iter_mut().enumerate() {
+            step.number = k + 1;
+        }
+        Ok(Plan {
+            title: self.job.name.clone(),
+            gauge,
+            method: found.method,
+            seed: self.effort.seed,
+            steps,
+            score: score(&gauge, &found.cost),
+            habits,
+            cautions: cautions(),
+        })
+    }
+
+    fn weld_number(&self, step: Step) -> u16 {
+        self.job.welds[self.pieces[usize::from(step.weld)].weld].number
+    }
+
+    /// Tacks of the front, then, after a turn, those of the back.
+    fn tack_steps(&self) -> Vec<model::Step> {
+        let mut steps = Vec::new();
+        for (face, tacks) in self.tacks.iter().enumerate() {
+            if face == 1 && !tacks.is_empty() {
+                let reason = Reason::OtherFace { welds: tacks.len() };
+                steps.push(step(Work::TurnOver { up: Face::Back }, reason, 0.0));
+            }
+            for tacks in tacks {
+                let reason = if tacks.corner {
+                    Reason::TackCorner
+                } else {
+                    Reason::TackRest
+                };
+                let work = Work::Tack {
+                    joint: tacks.joint,
+                    name: self.job.joints[tacks.joint].name.clone(),
+                    at: tacks.at.iter().copied().map(Into::into).collect(),
+                };
+                steps.push(step(work, reason, 0.0));
+            }
+        }
+        steps
+    }
+
+    fn weld_steps<A: Assess>(
+        &self,
+        assess: &A,
+        gauge: &Gauge,
+        found: &Found,
+        steps: &mut Vec<model::Step>,
+    ) {
+        let order = &found.order;
+        let reasons = reasons::reasons(self.job, &self.pieces, &self.moments, self.centre, order);
+        let begins_back_up = !self.tacks[1].is_empty();
+        let (mut state, mut turned) = (assess.start(), false);
+        for (place, (laid, reason)) in order.iter().zip(reasons).enumerate() {
+            if self.items[usize::from(laid.weld)].side.needs_turn(turned) {
+                turned = !turned;
+                let up = if turned != begins_back_up {
+                    Face::Back
+                } else {
+                    Face::Front
+                };
+                let welds = self.until_next_turn(&order[place..], turned);
+                let gauge_now = gauge.value(assess.magnitude(&state));
+                let reason = Reason::OtherFace { welds };
+                steps.push(step(Work::TurnOver { up }, reason, gauge_now));
+            }
+            let reversed = if A::DIRECTED {
+                laid.reversed
+            } else {
+                self.is_better_reversed(usize::from(laid.weld))
+            };
+            assess.lay(&mut state, *laid);
+            let gauge_now = gauge.value(assess.magnitude(&state));
+            let work = self.weld(usize::from(laid.weld), reversed);
+            steps.push(step(work, reason, gauge_now));
+        }
+    }
+
+    fn until_next_turn(&self, rest: &[Step], turned: bool) -> usize {
+        rest.iter()
+            .take_while(|step| !self.items[usize::from(step.weld)].side.needs_turn(turned))
+            .count()
+    }
+
+    /// Away from the middle of the frame, so that what shrinks is free to move; pieces of a long weld the other way
+    /// (back-step), so that each runs towards metal that is still cold.
+    fn is_better_reversed(&self, index: usize) -> bool {
+        let piece = &self.pieces[index];
+        let from_nearer = (piece.from - self.centre).length() - (piece.to - self.centre).length();
+        let runs_inwards = from_nearer > 1.0;
+        let has_direction = from_nearer.abs() > 1.0;
+        if piece.piece.1 > 1 {
+            has_direction && !runs_inwards
+        } else {
+            runs_inwards
+        }
+    }
+
+    fn weld(&self, index: usize, reversed: bool) -> Work {
+        let piece = &self.pieces[index];
+        let weld = &self.job.welds[piece.weld];
+        let whole = weld.planned_arc_time(&self.job.procedures[weld.procedure]);
+        let (number, of) = piece.piece;
+        let (from, to) = if reversed {
+            (piece.to, piece.from)
+        } else {
+            (piece.from, piece.to)
+        };
+        Work::Weld {
+            weld: weld.number,
+            name: weld.name.clone(),
+            piece: (of > 1).then_some(Piece {
+                number: number + 1,
+                of,
+            }),
+            from: from.into(),
+            to: to.into(),
+            arc_time: whole / f64::from(of),
+        }
+    }
+}
+
+fn score(gauge: &Gauge, cost: &Cost) -> Score {
+    Score {
+        peak: gauge.value(cost.peak),
+        last: gauge.value(cost.last),
+        turns: cost.turns,
+        walk_mm: cost.walk_mm,
+    }
+}
+
+fn step(work: Work, reason: Reason, gauge_after: f64) -> model::Step {
+    model::Step {
+        number: 0,
+        work,
+        reason,
+        why: reason.words(),
+        gauge_after,
+        wait: None,
+    }
+}
+
+fn cautions() -> Vec<String> {
+    vec![
+        "A balanced order reduces distortion; it does not make a weld sound. For structural or safety-critical work \
+         follow the qualified procedure, the local code and the engineer in charge, also where they give another order."
+            .into(),
+        "Heat moments know the drawing and the heat, not the stiffness of the frame or the clamps.".into(),
+        "A frame is heavy and hot: turn it over with help, gloves and a clear floor.".into(),
+    ]
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,207 @@
+//! The plan as facts: what to do one step after the other, why, and how it compares with what is usually done.
+//!
+//! It goes with the [`Job`](crate::job::model::Job) it was made for, which holds the geometry. Points are mm in the
+//! job's coordinates (x right, y up, z towards the viewer). Names come from the job as they were written: they are
+//! text, and whoever prints them must make them harmless.
+
+use coldsquare_core::units::Seconds;
+use serde::Serialize;
+
+/// A plan for one job.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Plan {
+    /// Name of the job.
+    pub title: String,
+    /// What an order is judged by.
+    pub gauge: Gauge,
+    /// How the order was found.
+    pub method: Method,
+    /// Seed of the search: the same seed and effort give the same plan.
+    pub seed: u64,
+    /// Everything to do, in order: tacks, welds, turns of the frame.
+    pub steps: Vec<Step>,
+    /// What the advised order comes to.
+    pub score: Score,
+    /// What orders that are often used would come to, as drawn first.
+    pub habits: Vec<Habit>,
+    /// What to bear in mind, most important first.
+    pub cautions: Vec<String>,
+}
+
+/// What an order is judged by: the greatest value on the way should be small, then the value at the end.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Gauge {
+    /// What it is ("imbalance of heat").
+    pub name: &'static str,
+    /// Unit printed after a value.
+    pub unit: &'static str,
+    /// Value of a magnitude of 1; a value is this times the square root of the magnitude.
+    #[serde(skip)]
+    pub per_root: f64,
+}
+
+/// How an order was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
+pub enum Method {
+    /// No order has a smaller peak with so few turns.
+    Exact,
+    /// The best of many tried.
+    Search {
+        /// Orders tried.
+        trials: u64,
+    },
+}
+
+/// One thing to do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Step {
+    /// Place in the list, from 1.
+    pub number: usize,
+    /// What to do.
+    pub work: Work,
+    /// Why now.
+    pub reason: Reason,
+    /// The same in a welder's words.
+    pub why: String,
+    /// Value of the gauge after it, in its unit.
+    pub gauge_after: f64,
+    /// How long to let the joint cool before it, where that is known.
+    pub wait: Option<Seconds>,
+}
+
+/// What a step does.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
+pub enum Work {
+    /// Tack a joint.
+    Tack {
+        /// Index of the joint.
+        joint: usize,
+        /// Its name.
+        name: String,
+        /// Where the tacks go.
+        at: Vec<[f64; 3]>,
+    },
+    /// Turn the frame over on the table.
+    TurnOver {
+        /// The face that is up afterwards.
+        up: Face,
+    },
+    /// Weld.
+    Weld {
+        /// Number of the weld.
+        weld: u16,
+        /// Its name.
+        name: String,
+        /// Which piece of it, where it is too long for one go.
+        piece: Option<Piece>,
+        /// Where the arc starts.
+        from: [f64; 3],
+        /// Where it ends.
+        to: [f64; 3],
+        /// Arc time to expect.
+        arc_time: Seconds,
+    },
+}
+
+/// A piece of a long weld.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Piece {
+    /// Its number along the weld as drawn, from 1.
+    pub number: u16,
+    /// Number of pieces.
+    pub of: u16,
+}
+
+/// A face of the frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Face {
+    /// The face that looks at the welder as it is drawn.
+    Front,
+    /// The other one.
+    Back,
+}
+
+/// Why a step stands where it does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
+pub enum Reason {
+    /// Corners hold the frame square and are tacked first, opposite ones in turn.
+    TackCorner,
+    /// The other joints, so that the frame stays centred.
+    TackRest,
+    /// What is left is on the other face.
+    OtherFace {
+        /// Welds and pieces of welds, or tacks, until the next turn.
+        welds: usize,
+    },
+    /// Nothing pulls on the frame yet.
+    Start,
+    /// Pulls against an earlier weld.
+    Opposes {
+        /// Number of that weld.
+        weld: u16,
+    },
+    /// Finishes a joint that was begun in the step before.
+    SameJoint,
+    /// Another piece of a long weld, away from the heat of the one before.
+    LongWeld,
+    /// Pulls against what all welds so far have pulled.
+    PullsBack,
+    /// Close to the neutral axes: pulls on nothing much.
+    NearNeutralAxis,
+    /// Further out than the weld before, on the same face.
+    OutFromTheMiddle,
+    /// The shortest way of those that do no harm.
+    RestOfTheRow,
+}
+
+/// What an order comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Score {
+    /// Greatest value of the gauge on the way.
+    pub peak: f64,
+    /// Value of the gauge at the end.
+    pub last: f64,
+    /// Turns of the frame while welding.
+    pub turns: u16,
+    /// Way from weld to weld, mm.
+    pub walk_mm: u64,
+}
+
+/// An order that is often used.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Habit {
+    /// Its name ("end to end").
+    pub name: &'static str,
+    /// What it is, in a sentence.
+    pub description: &'static str,
+    /// Numbers of the welds in its order; a long weld appears once for each piece.
+    pub order: Vec<u16>,
+    /// What it comes to.
+    pub score: Score,
+}
+
+impl Gauge {
+    /// The value for a magnitude as the search counts it.
+    #[must_use]
+    pub fn value(&self, magnitude: u64) -> f64 {
+        (magnitude as f64).sqrt() * self.per_root
+    }
+}
+
+impl Plan {
+    /// Numbers of the welds in the advised order; a long weld appears once for each piece.
+    #[must_use]
+    pub fn order(&self) -> Vec<u16> {
+        self.steps
+            .iter()
+            .filter_map(|step| match step.work {
+                Work::Weld { weld, .. } => Some(weld),
+                Work::Tack { .. } | Work::TurnOver { .. } => None,
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,106 @@
+//! The two ways to an order, with working space of their own.
+
+use super::model::Method;
+use coldsquare_core::sequence::search::{Progress, Search};
+use coldsquare_core::sequence::{
+    Assess, Cost, DependsOnSetAlone, Item, SequenceError, Step, cost, exact, rules,
+};
+
+/// How hard to try, and from which seed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Effort {
+    /// Orders to try.
+    pub trials: u64,
+    /// The same seed and trials give the same order.
+    pub seed: u64,
+}
+
+/// An order that was found.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// Steps, by index of the item.
+    pub order: Vec<Step>,
+    /// What it costs.
+    pub cost: Cost,
+    /// How it was found.
+    pub method: Method,
+}
+
+/// Most working space that an exact answer may take: 32 MB.
+const MOST_ENTRIES: usize = 1 << 22;
+
+/// The exact order where there is room for it, with the walking then shortened by search; otherwise by search alone.
+///
+/// # Errors
+/// [`SequenceError`] when the rules allow no order.
+pub fn exactly_or_by_search<A: DependsOnSetAlone>(
+    assess: &A,
+    items: &[Item],
+    most_turns: u16,
+    effort: Effort,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Found, SequenceError> {
+    let entries = exact::scratch_needed(items.len(), most_turns).filter(|n| *n <= MOST_ENTRIES);
+    let Some(entries) = entries else {
+        return by_search(assess, items, most_turns, effort, None, keep_going);
+    };
+    let (mut scratch, mut order) = (vec![0; entries], vec![Step::default(); items.len()]);
+    exact::solve(assess, items, most_turns, &mut scratch, &mut order)?;
+    let shortened = by_search(assess, items, most_turns, effort, Some(&order), keep_going)?;
+    Ok(Found {
+        method: Method::Exact,
+        ..shortened
+    })
+}
+
+/// The best order that a search finds, starting from `start` where that is given.
+///
+/// # Errors
+/// [`SequenceError`] when the rules allow no order.
+pub fn by_search<A: Assess>(
+    assess: &A,
+    items: &[Item],
+    most_turns: u16,
+    effort: Effort,
+    start: Option<&[Step]>,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Found, SequenceError> {
+    let mut orders = [(); 3].map(|()| vec![Step::default(); items.len()]);
+    let slices = orders.each_mut().map(Vec::as_mut_slice);
+    let mut search = Search::new(assess, items, most_turns, effort.seed, slices)?;
+    if let Some(start) = start {
+        search.suggest(start);
+    }
+    search.run(effort.trials, keep_going);
+    let (order, cost) = search.best();
+    Ok(Found {
+        order: order.to_vec(),
+        cost,
+        method: Method::Search {
+            trials: search.progress().trials,
+        },
+    })
+}
+
+/// The items by rank, each as soon as the rules allow it, and what that costs with as many turns as it takes.
+///
+/// # Errors
+/// [`SequenceError`] when the rules allow no order.
+pub fn by_rank<A: Assess>(
+    assess: &A,
+    items: &[Item],
+    ranked: &[u16],
+) -> Result<(Vec<Step>, Cost), SequenceError> {
+    rules::check(items)?;
+    let mut done = coldsquare_core::sequence::WeldSet::EMPTY;
+    let mut order = Vec::with_capacity(items.len());
+    while let Some(&next) = ranked
+        .iter()
+        .find(|k| !done.contains(**k) && items[usize::from(**k)].before.is_subset_of(&done))
+    {
+        done.insert(next);
+        order.push(Step::forward(next));
+    }
+    let cost = cost(assess, items, u16::MAX, &order).unwrap_or(Cost::WORST);
+    Ok((order, cost))
+}

@@ -1,0 +1,115 @@
+//! Why a weld stands where it does, found by looking at the order afterwards, and said in a welder's words.
+
+use super::model::Reason;
+use super::moments::COMPONENTS;
+use super::pieces::WeldPiece;
+use crate::job::model::{Job, Point};
+use coldsquare_core::sequence::Step;
+
+type Moment = [f64; COMPONENTS];
+
+/// Two welds oppose each other when the cosine between their moments is below this.
+const OPPOSED: f64 = -0.5;
+/// A weld pulls on nothing much when its moment is below this share of the greatest.
+const SMALL: f64 = 0.1;
+
+/// The reason of each step of an order of pieces.
+#[must_use]
+pub fn reasons(
+    job: &Job,
+    pieces: &[WeldPiece],
+    moments: &[Moment],
+    centre: Point,
+    order: &[Step],
+) -> Vec<Reason> {
+    let greatest = moments.iter().map(|m| dot(m, m).sqrt()).fold(0.0, f64::max);
+    let mut answered = vec![false; pieces.len()];
+    let mut sum = [0.0; COMPONENTS];
+    let mut reasons = Vec::with_capacity(order.len());
+    for (place, step) in order.iter().enumerate() {
+        let this = usize::from(step.weld);
+        let opposed = most_opposed(moments, &order[..place], &answered, this);
+        let previous = place.checked_sub(1).map(|p| usize::from(order[p].weld));
+        let joint = |k: usize| job.welds[pieces[k].weld].joint;
+        let out = |k: usize| (pieces[k].middle() - centre).length();
+        let reason = match (previous, opposed) {
+            (None, _) => Reason::Start,
+            (Some(last), _)
+                if pieces[last].weld != pieces[this].weld && joint(last) == joint(this) =>
+            {
+                Reason::SameJoint
+            }
+            (_, Some(other)) => {
+                answered[other] = true;
+                answered[this] = true;
+                Reason::Opposes {
+                    weld: job.welds[pieces[other].weld].number,
+                }
+            }
+            _ if dot(&moments[this], &moments[this]).sqrt() <= SMALL * greatest => {
+                Reason::NearNeutralAxis
+            }
+            _ if dot(&sum, &moments[this]) < 0.0 => Reason::PullsBack,
+            _ if pieces[this].piece.1 > 1 => Reason::LongWeld,
+            (Some(last), _) if out(this) > out(last) => Reason::OutFromTheMiddle,
+            _ => Reason::RestOfTheRow,
+        };
+        for (total, part) in sum.iter_mut().zip(moments[this]) {
+            *total += part;
+        }
+        reasons.push(reason);
+    }
+    reasons
+}
+
+/// Of the welds done and not yet answered by another, the one that pulls most against this one; the latest of equals.
+fn most_opposed(
+    moments: &[Moment],
+    done: &[Step],
+    answered: &[bool],
+    this: usize,
+) -> Option<usize> {
+    let cosine = |other: usize| {
+        let (a, b) = (&moments[this], &moments[other]);
+        dot(a, b) / (dot(a, a) * dot(b, b)).sqrt()
+    };
+    let candidates = done.iter().map(|step| usize::from(step.weld));
+    candidates
+        .filter(|&other| !answered[other] && cosine(other) < OPPOSED)
+        .reduce(|best, other| {
+            if cosine(other) < cosine(best) + 1e-9 {
+                other
+            } else {
+                best
+            }
+        })
+}
+
+fn dot(a: &Moment, b: &Moment) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+impl Reason {
+    /// The reason in a welder's words.
+    #[must_use]
+    pub fn words(self) -> String {
+        match self {
+            Self::TackCorner => {
+                "corners first, opposite ones in turn: they hold the frame square".into()
+            }
+            Self::TackRest => "the rest, from side to side".into(),
+            Self::OtherFace { welds: 1 } => "one is left for the other face".into(),
+            Self::OtherFace { welds } => format!("the next {welds} are on the other face"),
+            Self::Start => "a start: nothing pulls yet".into(),
+            Self::Opposes { weld } => format!("opposes weld {weld}"),
+            Self::SameJoint => "finishes this joint before the next".into(),
+            Self::LongWeld => {
+                "another piece of a long weld, so that no end gets all the heat".into()
+            }
+            Self::PullsBack => "pulls back what has been pulled so far".into(),
+            Self::NearNeutralAxis => "pulls on nothing much here".into(),
+            Self::OutFromTheMiddle => "rest of the row, working out from the middle".into(),
+            Self::RestOfTheRow => "rest of the row, the shortest way".into(),
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! The plan as a text to print and pin to the wall.
+
+use super::model::{Face, Method, Plan, Step, Work};
+use crate::job::model::Units;
+use coldsquare_core::units::Millimetres;
+use std::fmt::Write;
+
+/// The whole plan: steps, comparison with habits, cautions.
+#[must_use]
+pub fn text(plan: &Plan, units: Units) -> String {
+    let mut out = String::new();
+    // Writing to a string cannot fail.
+    let _ = write(&mut out, plan, units);
+    out
+}
+
+fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
+    writeln!(out, "{}: order of welding", plain(&plan.title))?;
+    writeln!(out)?;
+    let rows: Vec<[String; 4]> = plan.steps.iter().map(|step| row(step, units)).collect();
+    let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
+    let widths = [width(0), width(1), width(2)];
+    for [number, what, how, why] in &rows {
+        let line = format!(
+            "{number:>a$}  {what:<b$}  {how:<c$}  {why}",
+            a = widths[0],
+            b = widths[1],
+            c = widths[2]
+        );
+        writeln!(out, "{}", line.trim_end())?;
+    }
+    writeln!(out)?;
+    match plan.method {
+        Method::Exact => writeln!(
+            out,
+            "No order with as few turns has a smaller {} on the way.",
+            plan.gauge.name
+        )?,
+        Method::Search { trials } => writeln!(
+            out,
+            "The best of {trials} orders tried (seed {}).",
+            plan.seed
+        )?,
+    }
+    writeln!(out)?;
+    comparison(out, plan, units)?;
+    writeln!(out)?;
+    for caution in &plan.cautions {
+        writeln!(out, "Caution: {caution}")?;
+    }
+    Ok(())
+}
+
+fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
+    writeln!(out, "{}, {}", plan.gauge.name, plan.gauge.unit)?;
+    writeln!(
+        out,
+        "  {:<16}{:>10}{:>10}{:>8}{:>12}",
+        "order", "greatest", "at end", "turns", "walk"
+    )?;
+    let habits = plan.habits.iter().map(|habit| (habit.name, habit.score));
+    for (name, score) in [("this plan", plan.score)].into_iter().chain(habits) {
+        writeln!(
+            out,
+            "  {name:<16}{:>10.1}{:>10.1}{:>8}{:>12}",
+            score.peak,
+            score.last,
+            score.turns,
+            way(score.walk_mm, units)
+        )?;
+    }
+    Ok(())
+}
+
+fn way(mm: u64, units: Units) -> String {
+    match units {
+        Units::Metric => format!("{:.1} m", mm as f64 / 1000.0),
+        Units::UsCustomary => format!("{:.0} ft", Millimetres(mm as f64).inches() / 12.0),
+    }
+}
+
+fn row(step: &Step, units: Units) -> [String; 4] {
+    let (what, how) = match &step.work {
+        Work::Tack { name, at, .. } => {
+            let count = match at.len() {
+                1 => "1 tack".to_string(),
+                n => format!("{n} tacks"),
+            };
+            (format!("tack {}", plain(name)), count)
+        }
+        Work::TurnOver { up } => {
+            let up = match up {
+                Face::Front => "front up",
+                Face::Back => "back up",
+            };
+            ("TURN THE FRAME OVER".into(), up.into())
+        }
+        Work::Weld {
+            weld,
+            name,
+            piece,
+            from,
+            to,
+            ..
+        } => {
+            let piece = piece.map_or(String::new(), |p| {
+                format!(", piece {} of {}", p.number, p.of)
+            });
+            let what = format!("weld {weld}  {}{piece}", plain(name));
+            (
+                what,
+                format!("{}, {}", direction(from, to), length(from, to, units)),
+            )
+        }
+    };
+    [step.number.to_string(), what, how, step.why.clone()]
+}
+
+/// Names are the user's; a line break or a control character in one must not break the list.
+fn plain(name: &str) -> String {
+    name.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}
+
+/// The way the torch goes, as one stands before the drawing.
+fn direction(from: &[f64; 3], to: &[f64; 3]) -> &'static str {
+    let [x, y, z]: [f64; 3] = std::array::from_fn(|k| to[k] - from[k]);
+    let greatest = x.abs().max(y.abs()).max(z.abs());
+    let nearly = |part: f64| part.abs() > 0.9 * greatest;
+    if nearly(z) {
+        if z > 0.0 {
+            "towards the front"
+        } else {
+            "towards the back"
+        }
+    } else if nearly(x) && nearly(y) {
+        match (x > 0.0, y > 0.0) {
+            (true, true) => "up to the right",
+            (true, false) => "down to the right",
+            (false, true) => "up to the left",
+            (false, false) => "down to the left",
+        }
+    } else if nearly(x) {
+        if x > 0.0 {
+            "to the right"
+        } else {
+            "to the left"
+        }
+    } else if y > 0.0 {
+        "upwards"
+    } else {
+        "downwards"
+    }
+}
+
+fn length(from: &[f64; 3], to: &[f64; 3], units: Units) -> String {
+    let squares = (0..3).map(|k| (to[k] - from[k]) * (to[k] - from[k]));
+    let mm = Millimetres(squares.sum::<f64>().sqrt());
+    match units {
+        Units::Metric => format!("{:.0} mm", mm.0),
+        Units::UsCustomary => format!("{:.2} in", mm.inches()),
+    }
+}
