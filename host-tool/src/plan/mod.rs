@@ -20,7 +20,7 @@ mod text;
 
 pub use text::text;
 
-use crate::job::model::{Job, Point};
+use crate::job::model::{Job, Point, Weld};
 use coldsquare_core::sequence::balance::{Balance, NotFinite, whole_numbers};
 use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::sequence::{Assess, Cost, Item, SequenceError, Step, rules};
@@ -116,7 +116,9 @@ pub fn plan(
     options: &Options,
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Plan, PlanError> {
-    let heat: Vec<f64> = crate::movement::predict::planned_net_heat(job);
+    let planned =
+        |weld: &Weld| job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs);
+    let heat: Vec<f64> = job.welds.iter().map(planned).collect();
     plan_with_heat(job, &heat, options, keep_going)
 }
 

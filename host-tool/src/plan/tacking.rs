@@ -25,6 +25,8 @@ pub struct Tacks {
 /// # Errors
 /// [`SequenceError::TooManyWelds`] for more joints than can be put in order.
 pub fn tacking(job: &Job, centre: Point, effort: Effort) -> Result<[Vec<Tacks>; 2], SequenceError> {
+    let places: Vec<Point> = job.joints.iter().map(|joint| joint.at).collect();
+    let levers = levers(&places, centre);
     let on_face = |back: bool| {
         let all: Vec<Tacks> = job
             .joints
@@ -32,7 +34,7 @@ pub fn tacking(job: &Job, centre: Point, effort: Effort) -> Result<[Vec<Tacks>; 
             .enumerate()
             .map(|(joint, described)| Tacks {
                 joint,
-                corner: false,
+                corner: levers[joint][0].abs() > CORNER && levers[joint][1].abs() > CORNER,
                 at: described
                     .tacks
                     .iter()
@@ -42,37 +44,35 @@ pub fn tacking(job: &Job, centre: Point, effort: Effort) -> Result<[Vec<Tacks>; 
             })
             .filter(|tacks| !tacks.at.is_empty())
             .collect();
-        in_order(job, all, centre, effort)
+        in_order(job, all, &levers, effort)
     };
     Ok([on_face(false)?, on_face(true)?])
 }
 
 fn in_order(
     job: &Job,
-    mut tacks: Vec<Tacks>,
-    centre: Point,
+    tacks: Vec<Tacks>,
+    levers: &[[f64; 3]],
     effort: Effort,
 ) -> Result<Vec<Tacks>, SequenceError> {
-    let places: Vec<Point> = tacks.iter().map(|t| job.joints[t.joint].at).collect();
-    let levers = levers(&places, centre);
-    let (mut corners, mut moments) = (WeldSet::EMPTY, Vec::new());
-    for (k, (tacks, [x, y, _])) in (0..).zip(tacks.iter_mut().zip(&levers)) {
-        tacks.corner = x.abs() > CORNER && y.abs() > CORNER;
-        if tacks.corner {
-            corners.insert(k);
-        }
-        moments.push([*x, *y]);
-    }
+    let corners: Vec<u16> = (0..)
+        .zip(&tacks)
+        .filter_map(|(k, tacks)| tacks.corner.then_some(k))
+        .collect();
+    let corners = WeldSet::of(&corners);
+    let moments: Vec<[f64; 2]> = tacks
+        .iter()
+        .map(|tacks| [levers[tacks.joint][0], levers[tacks.joint][1]])
+        .collect();
     let items: Vec<Item> = tacks
         .iter()
-        .zip(&places)
-        .map(|(tacks, place)| Item {
+        .map(|tacks| Item {
             before: if tacks.corner {
                 WeldSet::EMPTY
             } else {
                 corners
             },
-            at_mm: <[f64; 3]>::from(*place).map(|mm| mm.round() as i32),
+            at_mm: <[f64; 3]>::from(job.joints[tacks.joint].at).map(|mm| mm.round() as i32),
             ..Item::default()
         })
         .collect();
