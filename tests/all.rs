@@ -25,6 +25,7 @@ mod laws {
     mod arc;
     mod energy;
     mod sequence;
+    mod sequence_judge;
 }
 
 /// The main job, from volts and amps to map and order.
