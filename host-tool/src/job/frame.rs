@@ -3,7 +3,7 @@
 //! The lower left outer corner is the origin. Members go round the frame anticlockwise, so that an angle or a channel
 //! keeps the same face outwards on all four sides. The middle of every member's thickness lies at z = 0.
 
-use super::drawing::{Drawing, Drawn, End, MOST, Seam, Welding};
+use super::drawing::{Drawing, Drawn, Seam, Welding};
 use super::model::{EndCut, Point};
 use super::reader::{Reader, Span};
 use super::solid::{Plane, Prism, Side, print, side_word};
@@ -89,23 +89,23 @@ pub(super) struct Frame {
     pub brace: Option<Brace>,
 }
 
-const RIGHT: Point = Point::new(1.0, 0.0, 0.0);
-const UP: Point = Point::new(0.0, 1.0, 0.0);
-const FRONT: Point = Point::new(0.0, 0.0, 1.0);
+pub(super) const RIGHT: Point = Point::new(1.0, 0.0, 0.0);
+pub(super) const UP: Point = Point::new(0.0, 1.0, 0.0);
+pub(super) const FRONT: Point = Point::new(0.0, 0.0, 1.0);
 
 /// A section laid along a direction in the plane of the frame: how far its box reaches from its centroid.
-struct Laid {
+pub(super) struct Laid {
     depth: Point,
     /// To the right of the direction, that is outwards for members that go round the frame.
-    outer: f64,
+    pub outer: f64,
     /// To the left of it.
-    inner: f64,
+    pub inner: f64,
     /// Height of the centroid over the middle of the thickness.
     z: f64,
 }
 
 impl Stock {
-    fn laid(&self, along: Point) -> Laid {
+    pub(super) fn laid(&self, along: Point) -> Laid {
         let inward = FRONT.cross(along);
         let depth = match self.seen {
             Seen::Depth => inward,
@@ -126,7 +126,7 @@ impl Stock {
         }
     }
 
-    fn member(
+    pub(super) fn member(
         &self,
         name: impl Into<String>,
         from: Point,
@@ -149,16 +149,6 @@ impl Stock {
     }
 }
 
-/// A clear field between two rails and two stiles.
-struct Panel {
-    /// Index of the member below, above, at the left and at the right; `None` where the frame is open.
-    below: Option<usize>,
-    above: Option<usize>,
-    stiles: [usize; 2],
-    bottom: f64,
-    top: f64,
-}
-
 /// Draws the frame. Mistakes are noted with the reader; what can be drawn is drawn.
 pub(super) fn draw(frame: &Frame, reader: &Reader<'_>) -> Drawing {
     let mut pen = Pen {
@@ -173,14 +163,15 @@ pub(super) fn draw(frame: &Frame, reader: &Reader<'_>) -> Drawing {
     pen.drawing
 }
 
-struct Pen<'a> {
-    frame: &'a Frame,
-    reader: &'a Reader<'a>,
-    drawing: Drawing,
-    width: f64,
-    height: f64,
+/// A frame being drawn: the outer members here, what is inside them in [`super::infill`].
+pub(super) struct Pen<'a> {
+    pub frame: &'a Frame,
+    pub reader: &'a Reader<'a>,
+    pub drawing: Drawing,
+    pub width: f64,
+    pub height: f64,
     /// How the outer members lie.
-    bar: Laid,
+    pub bar: Laid,
 }
 
 impl Pen<'_> {
@@ -195,7 +186,7 @@ impl Pen<'_> {
     }
 
     /// Size of the outer members in the plane of the frame.
-    fn face(&self) -> f64 {
+    pub(super) fn face(&self) -> f64 {
         self.bar.outer + self.bar.inner
     }
 
@@ -349,7 +340,7 @@ impl Pen<'_> {
         self.face_of(member, FRONT.cross(drawn.prism.along))
     }
 
-    fn face_of(&self, member: usize, direction: Point) -> Option<Plane> {
+    pub(super) fn face_of(&self, member: usize, direction: Point) -> Option<Plane> {
         let drawn = &self.drawing.members[member];
         if !drawn.has_metal(direction) {
             self.reader.wrong(
@@ -365,291 +356,4 @@ impl Pen<'_> {
             normal: face.normal,
         })
     }
-
-    fn panels(
-        &mut self,
-        bottom: Option<usize>,
-        top: Option<usize>,
-        stiles: [usize; 2],
-    ) -> Option<Vec<Panel>> {
-        let face = self.face();
-        let open = self.frame.corners == Corners::Open;
-        let edge = if open { 0.0 } else { face };
-        let mut panels = vec![Panel {
-            below: bottom,
-            above: top,
-            stiles,
-            bottom: edge,
-            top: self.height - edge,
-        }];
-        let frame = self.frame;
-        let Some(mid) = &frame.mid_rails else {
-            return Some(panels);
-        };
-        for (k, height) in mid.heights.iter().enumerate() {
-            let laid = mid.part.stock.laid(RIGHT);
-            let half = (laid.outer + laid.inner) / 2.0;
-            let last = panels.last_mut()?;
-            let (low, high) = (height.get_ref() - half, height.get_ref() + half);
-            if low <= last.bottom || high >= last.top {
-                self.reader.wrong(
-                    &height.span(),
-                    "this mid rail does not fit between the rail below it and the top rail",
-                    format!(
-                        "its middle can be between {:.1} and {:.1} mm above the lower outer edge; write heights from low to high",
-                        last.bottom + half,
-                        last.top - half
-                    ),
-                );
-                return None;
-            }
-            let name = match mid.heights.len() {
-                1 => "mid rail".to_string(),
-                _ => format!("mid rail {}", k + 1),
-            };
-            let y = low + laid.outer;
-            let o = self.bar.outer;
-            let (from, to) = (Point::new(o, y, 0.0), Point::new(self.width - o, y, 0.0));
-            let ends = ["left end", "right end"];
-            let rail = self.between(&name, &mid.part, (from, to), stiles, [RIGHT, -RIGHT], ends)?;
-            let last = panels.last_mut()?;
-            let above = last.above;
-            let upper = last.top;
-            last.above = Some(rail);
-            last.top = low;
-            panels.push(Panel {
-                below: Some(rail),
-                above,
-                stiles,
-                bottom: high,
-                top: upper,
-            });
-        }
-        Some(panels)
-    }
-
-    /// A member between two others, cut to their faces and welded at both ends.
-    fn between(
-        &mut self,
-        name: &str,
-        part: &Part,
-        (from, to): (Point, Point),
-        carrying: [usize; 2],
-        faces: [Point; 2],
-        ends: [&str; 2],
-    ) -> Option<usize> {
-        let span = &part.welding.span;
-        let member = part.stock.member(name, from, to, span)?;
-        let member = self.drawing.add(member);
-        for (k, end) in [End::Start, End::End].into_iter().enumerate() {
-            let plane = self.face_of(carrying[k], faces[k])?;
-            self.drawing.cut(member, end, plane);
-            let prism = &self.drawing.members[member].prism;
-            let at = [prism.from, prism.to()][k];
-            let members = [member, carrying[k]];
-            let joint = self
-                .drawing
-                .join(format!("{name} {}", ends[k]), at, &members);
-            let word = |side: &Side| side_word(side.face);
-            let done = self
-                .drawing
-                .weld_end(joint, members, plane, word, &part.welding);
-            if let Err(side) = done {
-                let carrier = &self.drawing.members[carrying[k]].name;
-                self.reader.wrong(
-                    span,
-                    format!("the {side} of {name} hangs beside the {carrier} it ends on"),
-                    "take a section no thicker through the frame than the outer members, or do not weld that side",
-                );
-                return None;
-            }
-        }
-        Some(member)
-    }
-
-    fn bars(&mut self, panels: &[Panel]) -> Option<()> {
-        let bars = self.frame.bars.as_ref()?;
-        let vertical = bars.direction == Direction::Vertical;
-        if !vertical && panels.len() > 1 {
-            self.reader.wrong(
-                &bars.part.welding.span,
-                "horizontal bars and mid rails are asked for at once",
-                "give the bars alone, or all of them as heights of mid rails",
-            );
-            return None;
-        }
-        if vertical && self.frame.corners == Corners::Open {
-            self.reader.wrong(
-                &bars.part.welding.span,
-                "vertical bars need rails to stand on, and an open frame has none",
-                "write direction = \"horizontal\", or close the corners",
-            );
-            return None;
-        }
-        let along = if vertical { UP } else { RIGHT };
-        let laid = bars.part.stock.laid(along);
-        let size = laid.outer + laid.inner;
-        let panel = panels.first()?;
-        let (start, clear) = if vertical {
-            (self.face(), self.width - 2.0 * self.face())
-        } else {
-            (panel.bottom, panel.top - panel.bottom)
-        };
-        let count = self.count(bars, size, clear, panels.len())?;
-        let gap = (clear - f64::from(count) * size) / (f64::from(count) + 1.0);
-        for k in 0..count {
-            // The right-hand edge of a rising bar, the lower edge of a level one, is the side its direction leaves
-            // outwards.
-            let low = start + gap + f64::from(k) * (size + gap);
-            let centroid = if vertical {
-                low + size - laid.outer
-            } else {
-                low + laid.outer
-            };
-            for (n, panel) in panels.iter().enumerate() {
-                let name = match panels.len() {
-                    1 => format!("bar {}", k + 1),
-                    _ => format!("bar {} panel {}", k + 1, n + 1),
-                };
-                self.bar(bars, &name, centroid, panel)?;
-            }
-        }
-        Some(())
-    }
-
-    fn bar(&mut self, bars: &Bars, name: &str, centroid: f64, panel: &Panel) -> Option<()> {
-        let line_of = |member: usize, drawing: &Drawing| drawing.members[member].prism.from;
-        let (ends, carrying, faces, words) = match bars.direction {
-            Direction::Vertical => {
-                let (below, above) = (panel.below?, panel.above?);
-                let low = Point::new(centroid, line_of(below, &self.drawing).y, 0.0);
-                let high = Point::new(centroid, line_of(above, &self.drawing).y, 0.0);
-                ((low, high), [below, above], [UP, -UP], ["bottom", "top"])
-            }
-            Direction::Horizontal => {
-                let [left, right] = panel.stiles;
-                let from = Point::new(line_of(left, &self.drawing).x, centroid, 0.0);
-                let to = Point::new(line_of(right, &self.drawing).x, centroid, 0.0);
-                (
-                    (from, to),
-                    [left, right],
-                    [RIGHT, -RIGHT],
-                    ["left end", "right end"],
-                )
-            }
-        };
-        self.between(name, &bars.part, ends, carrying, faces, words)?;
-        Some(())
-    }
-
-    fn count(&self, bars: &Bars, size: f64, clear: f64, panels: usize) -> Option<u32> {
-        let count = match *bars.count.get_ref() {
-            Count::Number(count) => count,
-            // The least number of bars that leaves no wider gap.
-            Count::LargestGap(gap) => ((clear - gap) / (size + gap))
-                .ceil()
-                .clamp(0.0, f64::from(u32::MAX)) as u32,
-        };
-        if f64::from(count) * size >= clear {
-            self.reader.wrong(
-                &bars.count.span(),
-                format!("{count} bars of {size:.1} mm do not fit into {clear:.1} mm"),
-                format!(
-                    "at most {} leave a gap between them",
-                    ((clear / size).ceil() - 1.0).max(0.0)
-                ),
-            );
-            return None;
-        }
-        if count as usize * panels > MOST / 8 {
-            self.reader.wrong(
-                &bars.count.span(),
-                format!("{count} bars in {panels} panels are too many"),
-                format!("a job has at most {MOST} members and {MOST} welds"),
-            );
-            return None;
-        }
-        Some(count)
-    }
-
-    fn braces(&mut self, panels: &[Panel]) -> Option<()> {
-        let brace = self.frame.brace.as_ref()?;
-        if self.frame.bars.is_some() {
-            self.reader.wrong(
-                &brace.part.welding.span,
-                "the brace would cross the bars",
-                "give a frame either bars or a brace; other arrangements with [[member]]",
-            );
-            return None;
-        }
-        for (n, panel) in panels.iter().enumerate() {
-            let name = match panels.len() {
-                1 => "brace".to_string(),
-                _ => format!("brace {}", n + 1),
-            };
-            self.brace(brace, &name, panel)?;
-        }
-        Some(())
-    }
-
-    /// A brace lies on the rails, its edge in the corner against the stile.
-    fn brace(&mut self, brace: &Brace, name: &str, panel: &Panel) -> Option<()> {
-        let laid = brace.part.stock.laid(RIGHT);
-        let size = laid.outer + laid.inner;
-        let (clear, rise) = (self.width - 2.0 * self.face(), panel.top - panel.bottom);
-        let open = panel.below.is_none() || panel.above.is_none();
-        let lean = lean(clear, rise, size).filter(|_| !open);
-        let Some(angle) = lean else {
-            self.reader.wrong(
-                &brace.part.welding.span,
-                format!("{name} does not fit into a panel of {clear:.1} x {rise:.1} mm"),
-                "take a smaller section, or leave the brace out; a brace needs a rail below and above it",
-            );
-            return None;
-        };
-        let (below, above) = (panel.below?, panel.above?);
-        // Where the two edges of the brace cross the lower rail's face; the line of centroids lies between them.
-        let sign = if brace.rising { 1.0 } else { -1.0 };
-        let along = Point::new(sign * angle.cos(), angle.sin(), 0.0);
-        let laid = brace.part.stock.laid(along);
-        let corner = if brace.rising {
-            self.face()
-        } else {
-            self.width - self.face()
-        };
-        // Leaning over to the right its left-hand edge is in the corner, leaning to the left its right-hand one.
-        let (near, _) = if brace.rising {
-            (laid.inner, laid.outer)
-        } else {
-            (laid.outer, laid.inner)
-        };
-        let foot = Point::new(corner + sign * near / angle.sin(), panel.bottom, 0.0);
-        let reach = |member: usize, drawing: &Drawing| {
-            let height = drawing.members[member].prism.from.y;
-            foot + along * ((height - panel.bottom) / angle.sin())
-        };
-        let ends = (reach(below, &self.drawing), reach(above, &self.drawing));
-        let words = ["bottom", "top"];
-        self.between(name, &brace.part, ends, [below, above], [UP, -UP], words)?;
-        Some(())
-    }
-}
-
-/// Angle from level of a brace of this size whose edges touch two opposite corners of a clear field:
-/// tan θ = rise / (clear − size / sin θ), solved by bisection; `None` when it does not fit.
-fn lean(clear: f64, rise: f64, size: f64) -> Option<f64> {
-    let miss = |angle: f64| (clear - size / angle.sin()) * angle.sin() - rise * angle.cos();
-    let (mut low, mut high) = ((size / clear).asin(), std::f64::consts::FRAC_PI_2);
-    if !(miss(low) < 0.0 && miss(high) > 0.0) {
-        return None;
-    }
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if miss(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(0.5 * (low + high))
 }

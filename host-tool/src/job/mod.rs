@@ -1,7 +1,7 @@
 //! The job: from a short file to members, joints and welds, or to every mistake in it.
 //!
 //! ```text
-//! text -> tables (reader) -> what is written (file, procedure) -> what is drawn (frame, free) -> Job
+//! text -> tables (reader) -> what is written (file, procedure) -> what is drawn (frame, infill, free) -> Job
 //! ```
 //!
 //! [`load`] is what commands call; [`from_text`] is the same without the disk. The job that comes out is complete and
@@ -14,6 +14,7 @@ mod drawing;
 mod file;
 mod frame;
 mod free;
+mod infill;
 pub mod model;
 mod places;
 mod procedure;
