@@ -33,6 +33,7 @@ mod main_job {
     mod job_file;
     mod logger_notices;
     mod map;
+    mod map_command;
     mod map_matching;
     mod map_verdict;
     mod simulated_builds;

@@ -117,6 +117,8 @@ enum Command {
     Demo(command::demo::Arguments),
     /// The beads of a log or of any recording of time, volts and amps: a table, CSV or JSON.
     Beads(command::beads::Arguments),
+    /// Which bead of a log is which weld of a job, and what became of each.
+    Map(command::map::Arguments),
     /// How the frame moves when it is welded: sizes, bows, diagonals, wind, clamp forces, cut list.
     Predict(command::predict::Arguments),
     /// In which order to weld a job, and why.
@@ -142,6 +144,7 @@ pub fn run(
         Command::Check(arguments) => command::check::run(arguments, io),
         Command::Demo(arguments) => command::demo::run(arguments, io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
+        Command::Map(arguments) => command::map::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
     };

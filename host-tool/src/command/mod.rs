@@ -3,6 +3,7 @@
 pub mod beads;
 pub mod check;
 pub mod demo;
+pub mod map;
 pub mod new;
 pub mod plan;
 pub mod predict;

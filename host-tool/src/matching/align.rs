@@ -73,7 +73,7 @@ struct Taken {
 /// # Errors
 /// [`MatchError::TooMuch`].
 pub fn align(question: &Question<'_>, reading: &Reading) -> Result<Path, MatchError> {
-    let grid = Grid::new(question, reading, Pace::UNKNOWN)?;
+    let grid = Grid::new(question, reading, Pace::unknown())?;
     let first = grid.cheapest();
     let ratios = first.taken.iter().filter_map(|taken| {
         let weld = &question.welds[taken.weld?];
@@ -189,7 +189,11 @@ struct Grid<'a> {
     in_a_row: Vec<usize>,
     /// Logarithm of the expected arc time of each weld, by index.
     expected: Vec<f64>,
-    usual_pause: f64,
+    /// Logarithm of the arc time of the beads from each item on, by how many.
+    seen: Vec<Vec<f64>>,
+    /// Cost of pauses inside a weld, and of markers, at the items before each, summed.
+    pauses: Vec<f64>,
+    markers: Vec<f64>,
 }
 
 impl<'a> Grid<'a> {
@@ -217,7 +221,9 @@ impl<'a> Grid<'a> {
                 .iter()
                 .map(|weld| weld.arc_time.0.ln())
                 .collect(),
-            usual_pause: 0.0,
+            seen: Vec::new(),
+            pauses: vec![0.0],
+            markers: vec![0.0],
         };
         for item in items {
             let own = match *item {
@@ -232,11 +238,32 @@ impl<'a> Grid<'a> {
                 grid.in_a_row[index] = grid.in_a_row[index + 1] + 1;
             }
         }
-        let mut pauses: Vec<f64> = (1..items.len())
-            .filter_map(|item| grid.pause_before(item))
-            .collect();
-        grid.usual_pause = median(&mut pauses);
+        grid.sum_up();
         Ok(grid)
+    }
+
+    /// What every node would otherwise work out again.
+    fn sum_up(&mut self) {
+        let items = self.reading.items.len();
+        let between: Vec<Option<f64>> = (0..items).map(|item| self.pause_before(item)).collect();
+        let mut pauses: Vec<f64> = between.iter().copied().flatten().collect();
+        let usual = median(&mut pauses);
+        let (mut pauses, mut markers) = (0.0, 0.0);
+        for (between, broken) in between.iter().zip(&self.reading.broken) {
+            pauses += between.map_or(0.0, |length| pause(length, usual));
+            markers += if *broken { MARKER_WRONG } else { 0.0 };
+            self.pauses.push(pauses);
+            self.markers.push(markers);
+        }
+        let runs = self.question.welds.iter().map(|weld| weld.runs).max();
+        let most = usize::from(runs.unwrap_or(1).max(1)) + MOST_STOPS;
+        let seen = |n: usize| {
+            let counts = 0..=self.in_a_row[n].min(most);
+            counts
+                .map(|count| self.arc_time(&(n..n + count)).ln())
+                .collect()
+        };
+        self.seen = (0..items).map(seen).collect();
     }
 
     fn size(&self) -> (usize, usize) {
@@ -253,8 +280,9 @@ impl<'a> Grid<'a> {
 
     /// Time between two beads that follow each other in the items.
     fn pause_before(&self, item: usize) -> Option<f64> {
+        let before = item.checked_sub(1)?;
         let (Item::Bead(before), Item::Bead(after)) =
-            (self.reading.items[item - 1], self.reading.items[item])
+            (self.reading.items[before], self.reading.items[item])
         else {
             return None;
         };
@@ -342,21 +370,16 @@ impl<'a> Grid<'a> {
     fn weld_cost(&self, beads: &Range<usize>, weld: usize) -> f64 {
         let runs = usize::from(self.question.welds[weld].runs.max(1));
         let count = beads.len();
-        let seen = self.arc_time(beads).ln();
-        let share = count.min(runs) as f64 / runs as f64;
-        let mut cost = self.pace.cost(seen, self.expected[weld] + share.ln());
+        let mut expected = self.expected[weld];
+        if count < runs {
+            expected += (count as f64 / runs as f64).ln();
+        }
+        let mut cost = self.pace.cost(self.seen[beads.start][count], expected);
         cost += STOPPED * count.saturating_sub(runs) as f64;
         cost += RUN_LEFT_OUT * runs.saturating_sub(count) as f64;
-        for item in beads.start + 1..beads.end {
-            if runs == 1 {
-                cost += pause(
-                    self.pause_before(item).unwrap_or_default(),
-                    self.usual_pause,
-                );
-            }
-            if self.reading.broken[item] {
-                cost += MARKER_WRONG;
-            }
+        cost += self.markers[beads.end] - self.markers[beads.start + 1];
+        if runs == 1 {
+            cost += self.pauses[beads.end] - self.pauses[beads.start + 1];
         }
         cost
     }
@@ -411,7 +434,7 @@ impl<'a> Grid<'a> {
         taken.reverse();
         Path {
             cost: cost[self.index(end)],
-            pace: self.pace.factor,
+            pace: self.pace.factor(),
             pace_used: self.pace,
             taken,
             chances: Vec::new(),

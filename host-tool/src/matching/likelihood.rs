@@ -28,7 +28,7 @@ pub const MARKER_WRONG: f64 = 3.912;
 /// A bead of a length that says nothing (half a weld, a weld made twice as fat): 5 % of welds, spread as in [`EXTRA`].
 const ODD: f64 = 4.382;
 /// Standard deviation of the logarithm of arc time while nothing is known about the welder's pace.
-pub const LOOSE: f64 = 0.6;
+const LOOSE: f64 = 0.6;
 /// Bounds on it once enough welds have been found: nobody welds a frame to better than 8 %.
 const TIGHT: (f64, f64) = (0.08, 0.5);
 /// From this number of welds on, the welder's own pace and spread are taken from the log.
@@ -37,41 +37,52 @@ const ENOUGH: usize = 5;
 /// How a welder's arc times follow the expected ones.
 #[derive(Clone, Copy, Debug)]
 pub struct Pace {
-    /// Arc times over those expected, in the middle.
-    pub factor: f64,
-    /// Standard deviation of the logarithm of that ratio.
-    pub spread: f64,
+    /// Logarithm of arc time over the one expected: its middle.
+    middle: f64,
+    /// Its standard deviation.
+    spread: f64,
+    /// Cost of an arc time just as expected.
+    least: f64,
 }
 
 impl Pace {
     /// While nothing is known.
-    pub const UNKNOWN: Self = Self {
-        factor: 1.0,
-        spread: LOOSE,
-    };
+    pub fn unknown() -> Self {
+        Self::new(0.0, LOOSE)
+    }
+
+    fn new(middle: f64, spread: f64) -> Self {
+        Self {
+            middle,
+            spread,
+            // The height of a normal law, for the 95 % of welds that are not odd.
+            least: 0.051 + (spread * TAU.sqrt()).ln(),
+        }
+    }
+
+    /// Arc time over the one expected, in the middle.
+    pub fn factor(&self) -> f64 {
+        self.middle.exp()
+    }
 
     /// From ratios of arc time to expected arc time: median, and median distance from it (scaled by 1.4826, which
     /// makes it the standard deviation of a normal law). Robust: a few wrong pairs do not move it.
     pub fn from_ratios(ratios: impl Iterator<Item = f64>) -> Self {
         let mut logs: Vec<f64> = ratios.map(f64::ln).filter(|log| log.is_finite()).collect();
         if logs.len() < ENOUGH {
-            return Self::UNKNOWN;
+            return Self::unknown();
         }
         let middle = median(&mut logs);
         for log in &mut logs {
             *log = (*log - middle).abs();
         }
-        Self {
-            factor: middle.exp(),
-            spread: (1.4826 * median(&mut logs)).clamp(TIGHT.0, TIGHT.1),
-        }
+        Self::new(middle, (1.4826 * median(&mut logs)).clamp(TIGHT.0, TIGHT.1))
     }
 
     /// An arc time of `seen` where `expected` was to be expected, both as logarithms.
     pub fn cost(&self, seen: f64, expected: f64) -> f64 {
-        let distance = (seen - expected - self.factor.ln()) / self.spread;
-        let usual = 0.051 + (self.spread * TAU.sqrt()).ln() + distance * distance / 2.0;
-        usual.min(ODD)
+        let distance = (seen - expected - self.middle) / self.spread;
+        (self.least + distance * distance / 2.0).min(ODD)
     }
 }
 
