@@ -6,6 +6,7 @@
 
 pub mod command;
 pub mod demo;
+pub mod drawing;
 pub mod job;
 pub mod located;
 pub mod log;
@@ -13,6 +14,7 @@ pub mod map;
 pub mod matching;
 pub mod material;
 pub mod movement;
+pub mod page;
 pub mod plan;
 pub mod run;
 pub mod save;

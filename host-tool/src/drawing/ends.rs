@@ -1,0 +1,152 @@
+//! Where the metal of each member ends: the plane of each cut.
+//!
+//! A job says how an end is cut and how long the member is from long point to long point; which plane that makes
+//! follows from what it meets. Where several planes are possible, the one that gives the cut length is taken.
+
+use super::scene::Axes;
+use crate::job::model::{EndCut, Job, Member, Point, Station};
+
+/// A plane that a member ends on.
+#[derive(Clone, Copy, Debug)]
+pub struct Cut {
+    /// A point of the plane.
+    pub point: Point,
+    /// Unit vector square to it.
+    pub normal: Point,
+}
+
+/// How far the angle of a plane may be from that of the cut, degrees.
+const SAME_ANGLE_DEGREES: f64 = 1.0;
+
+impl Cut {
+    /// Distance from a start along a direction to the plane; zero where the direction runs along it.
+    #[must_use]
+    pub fn station(&self, start: Point, along: Point) -> f64 {
+        let speed = along.dot(self.normal);
+        if speed.abs() < 1e-9 {
+            0.0
+        } else {
+            (self.point - start).dot(self.normal) / speed
+        }
+    }
+}
+
+/// The two cuts of every member, start first.
+#[must_use]
+pub fn of(job: &Job) -> Vec<[Cut; 2]> {
+    let mut meets: Vec<[Vec<(usize, Station)>; 2]> = vec![Default::default(); job.members.len()];
+    for joint in &job.joints {
+        for (member, station) in &joint.members {
+            let end = match station {
+                Station::Start => 0,
+                Station::End => 1,
+                Station::Along(_) => continue,
+            };
+            let others = joint.members.iter().filter(|(other, _)| other != member);
+            meets[*member][end].extend(others.copied());
+        }
+    }
+    let mut cuts = Vec::with_capacity(job.members.len());
+    for (member, meets) in job.members.iter().zip(&meets) {
+        let possible = [0, 1].map(|end| possible(job, member, end, &meets[end]));
+        cuts.push(fitting(member, &possible));
+    }
+    cuts
+}
+
+/// The planes that this end may lie on, likeliest first; never empty.
+fn possible(job: &Job, member: &Member, end: usize, others: &[(usize, Station)]) -> Vec<Cut> {
+    let axes = Axes::of(member);
+    let at = [member.from, member.to][end];
+    let square = |point| Cut {
+        point,
+        normal: axes.along,
+    };
+    let mut planes = Vec::new();
+    let mut late = Vec::new();
+    for (other, station) in others {
+        let other = &job.members[*other];
+        let theirs = Axes::of(other);
+        match station {
+            Station::Start | Station::End => {
+                let away = |along: Point, first: bool| if first { along } else { -along };
+                let own = away(axes.along, end == 0);
+                let their = away(theirs.along, matches!(station, Station::Start));
+                planes.extend((own - their).unit().map(|normal| Cut { point: at, normal }));
+            }
+            Station::Along(_) => {}
+        }
+        for face in faces(other) {
+            let facing = face.normal.dot(if end == 0 { axes.along } else { -axes.along });
+            if facing > 0.05 {
+                planes.push(face);
+            } else if facing < -0.05 {
+                late.push(face);
+            }
+        }
+    }
+    planes.push(square(at));
+    planes.extend(late);
+    let degrees = match member.ends[end] {
+        EndCut::Square => 0.0,
+        EndCut::Mitre { degrees } => degrees,
+    };
+    let angle = |cut: &Cut| cut.normal.dot(axes.along).abs().min(1.0).acos().to_degrees();
+    planes.retain(|cut| (angle(cut) - degrees).abs() < SAME_ANGLE_DEGREES);
+    if planes.is_empty() {
+        planes.push(square(at));
+    }
+    planes
+}
+
+/// The four long faces of the box around a member.
+fn faces(member: &Member) -> [Cut; 4] {
+    let axes = Axes::of(member);
+    let properties = member.section.properties();
+    let [y, z] = properties.centroid_from_corner_mm;
+    let face = |normal: Point, offset: f64| Cut {
+        point: member.from + normal * offset,
+        normal,
+    };
+    [
+        face(axes.across, properties.width_mm - y),
+        face(-axes.across, y),
+        face(axes.depth, properties.depth_mm - z),
+        face(-axes.depth, z),
+    ]
+}
+
+/// The pair of planes that makes the member as long as it is cut; the likelier of equals.
+fn fitting(member: &Member, possible: &[Vec<Cut>; 2]) -> [Cut; 2] {
+    let mut best = [possible[0][0], possible[1][0]];
+    let mut least = f64::INFINITY;
+    for start in &possible[0] {
+        for end in &possible[1] {
+            let miss = (long_point_length(member, &[*start, *end]) - member.cut_length.0).abs();
+            if miss + 0.01 < least {
+                (least, best) = (miss, [*start, *end]);
+            }
+        }
+    }
+    best
+}
+
+/// From long point to long point, mm.
+fn long_point_length(member: &Member, cuts: &[Cut; 2]) -> f64 {
+    let axes = Axes::of(member);
+    let properties = member.section.properties();
+    let [y, z] = properties.centroid_from_corner_mm;
+    let corners = [
+        (-y, -z),
+        (properties.width_mm - y, -z),
+        (properties.width_mm - y, properties.depth_mm - z),
+        (-y, properties.depth_mm - z),
+    ];
+    let (mut first, mut last) = (f64::INFINITY, f64::NEG_INFINITY);
+    for (y, z) in corners {
+        let start = axes.from + axes.across * y + axes.depth * z;
+        first = first.min(cuts[0].station(start, axes.along));
+        last = last.max(cuts[1].station(start, axes.along));
+    }
+    last - first
+}

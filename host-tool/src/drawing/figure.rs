@@ -1,0 +1,254 @@
+//! One view of the frame with its welds marked, as SVG.
+
+use super::label::{self, Anchor};
+use super::palette;
+use super::scene::{Scene, Solid};
+use super::svg::{Svg, number, path};
+use super::view::{self, Between, View};
+use crate::job::model::Point;
+
+/// How a weld is to be marked.
+#[derive(Clone, Debug)]
+pub struct Mark {
+    /// What stands in the mark: the weld's number, or its place in the order.
+    pub label: String,
+    /// Shape and colour, see [`palette::outline`] and `drawing.css`.
+    pub class: &'static str,
+    /// What a pointer or a screen reader is told.
+    pub title: String,
+    /// Whether the direction of travel is shown.
+    pub arrow: bool,
+}
+
+/// A scene made ready to be drawn from any side.
+pub struct Figures<'a> {
+    scene: &'a Scene,
+    planes: Vec<Between>,
+    marks: &'a [Mark],
+}
+
+/// Room for labels around the metal, in units of the page.
+const MARGIN: f64 = 62.0;
+/// The metal of a view is drawn within this size, in units of the page.
+const MOST_WIDE: f64 = 1000.0;
+const MOST_HIGH: f64 = 640.0;
+
+/// Where a view lies on the page.
+struct Sheet<'v> {
+    view: &'v View,
+    scale: f64,
+    shift: [f64; 2],
+}
+
+impl Sheet<'_> {
+    fn at(&self, point: Point) -> [f64; 2] {
+        let [x, y] = self.view.project(point);
+        [
+            x * self.scale + self.shift[0],
+            y * self.scale + self.shift[1],
+        ]
+    }
+}
+
+impl<'a> Figures<'a> {
+    /// Prepares a scene; `marks[k]` belongs to `scene.seams[k]`.
+    #[must_use]
+    pub fn new(scene: &'a Scene, marks: &'a [Mark]) -> Self {
+        Self {
+            scene,
+            planes: view::between(&scene.solids),
+            marks,
+        }
+    }
+
+    /// The views that together show every weld: the front, and the back where some can only be seen there. With each
+    /// view the indices of the welds that are numbered in it; every weld is numbered exactly once.
+    #[must_use]
+    pub fn views(&self) -> Vec<(&'static str, View, Vec<usize>)> {
+        let all = 0..self.scene.seams.len();
+        let sees = |weld: usize, view: &View| view::sees(self.scene, weld, view);
+        let back: Vec<usize> = all
+            .clone()
+            .filter(|weld| !sees(*weld, &View::FRONT) && sees(*weld, &View::BACK))
+            .collect();
+        let front = all.filter(|weld| !back.contains(weld)).collect();
+        let mut views = vec![("front", View::FRONT, front)];
+        if !back.is_empty() {
+            views.push(("back, turned over", View::BACK, back));
+        }
+        views
+    }
+
+    /// Draws one view with its upper left corner at a place, and gives the size it takes.
+    pub fn draw(&self, svg: &mut Svg, view: &View, numbered: &[usize], origin: [f64; 2]) -> [f64; 2] {
+        let (sheet, size) = self.sheet(view, origin);
+        svg.open("g", &[("class", "metal")]);
+        for solid in view::back_to_front(self.scene, &self.planes, view) {
+            metal(svg, &self.scene.solids[solid], &sheet);
+        }
+        svg.close();
+        self.holding(svg, &sheet);
+        svg.open("g", &[("class", "seams")]);
+        for (weld, mark) in self.marks.iter().enumerate() {
+            let hidden = !numbered.contains(&weld);
+            // What is numbered in another view is not drawn here, unless it can be seen.
+            if hidden && !view::sees(self.scene, weld, view) {
+                continue;
+            }
+            self.seam(svg, weld, mark, &sheet);
+        }
+        svg.close();
+        self.labels(svg, numbered, &sheet);
+        size
+    }
+
+    fn sheet<'v>(&self, view: &'v View, origin: [f64; 2]) -> (Sheet<'v>, [f64; 2]) {
+        let (low, high) = flat_bounds(self.scene, view);
+        let (width, height) = ((high[0] - low[0]).max(1.0), (high[1] - low[1]).max(1.0));
+        let scale = (MOST_WIDE / width).min(MOST_HIGH / height);
+        let size = [
+            width * scale + 2.0 * MARGIN,
+            height * scale + 2.0 * MARGIN,
+        ];
+        let shift = [
+            origin[0] + MARGIN - low[0] * scale,
+            origin[1] + MARGIN - low[1] * scale,
+        ];
+        (Sheet { view, scale, shift }, size)
+    }
+
+    fn holding(&self, svg: &mut Svg, sheet: &Sheet<'_>) {
+        for clamp in &self.scene.clamps {
+            let [x, y] = sheet.at(*clamp).map(number);
+            let jaws = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7";
+            let place = format!("translate({x} {y})");
+            svg.leaf("path", &[("class", "clamp"), ("d", jaws), ("transform", &place)]);
+        }
+    }
+
+    fn seam(&self, svg: &mut Svg, weld: usize, mark: &Mark, sheet: &Sheet<'_>) {
+        let Some(seam) = self.scene.seams.get(weld) else {
+            return;
+        };
+        let line = path(&[sheet.at(seam.from), sheet.at(seam.to)], false);
+        let class = format!("seam {}", mark.class);
+        svg.leaf("path", &[("class", &class), ("d", &line)]);
+        if mark.arrow {
+            let way = arrow(sheet.at(seam.from), sheet.at(seam.to));
+            svg.leaf("path", &[("class", "way"), ("d", &path(&way, true))]);
+        }
+    }
+
+    fn labels(&self, svg: &mut Svg, numbered: &[usize], sheet: &Sheet<'_>) {
+        let anchors: Vec<Anchor> = numbered
+            .iter()
+            .map(|weld| self.anchor(*weld, sheet))
+            .collect();
+        let places = label::place(&anchors);
+        for ((weld, anchor), place) in numbered.iter().zip(&anchors).zip(places) {
+            let (Some(mark), Some(place)) = (self.marks.get(*weld), place) else {
+                continue;
+            };
+            let number_of_weld = (weld + 1).to_string();
+            let class = match mark.label.chars().count() {
+                0..3 => format!("mark {}", mark.class),
+                _ => format!("mark three {}", mark.class),
+            };
+            svg.open("g", &[("class", &class), ("data-weld", &number_of_weld)]);
+            svg.text("title", &[], &mark.title);
+            let leader = path(&[anchor.at, place], false);
+            svg.leaf("path", &[("class", "leader"), ("d", &leader)]);
+            let [x, y] = place.map(number);
+            let transform = format!("translate({x} {y})");
+            let shape = palette::outline(mark.class);
+            svg.leaf("path", &[("d", shape), ("transform", &transform)]);
+            svg.text("text", &[("x", &x), ("y", &y)], &mark.label);
+            svg.close();
+        }
+    }
+
+    fn anchor(&self, weld: usize, sheet: &Sheet<'_>) -> Anchor {
+        let seam = &self.scene.seams[weld];
+        let [low, high] = self.scene.bounds();
+        let from_middle = seam.middle() - (low + high) * 0.5;
+        let mut towards = sheet.view.project(seam.outward);
+        if towards[0].hypot(towards[1]) < 0.2 {
+            towards = sheet.view.project(from_middle);
+        }
+        Anchor {
+            at: sheet.at(seam.middle()),
+            towards,
+            half: half_size(self.marks.get(weld).map_or("", |mark| mark.class)),
+        }
+    }
+}
+
+/// Half the width and height of a mark, with its line.
+#[must_use]
+pub fn half_size(class: &str) -> [f64; 2] {
+    match class {
+        "edge" => [20.5, 16.0],
+        "next" => [21.0, 16.0],
+        _ => [15.0, 15.0],
+    }
+}
+
+fn metal(svg: &mut Svg, solid: &Solid, sheet: &Sheet<'_>) {
+    let seen = |face: usize| {
+        let face = &solid.faces[face];
+        face.drawn && face.normal.dot(sheet.view.toward) > 1e-6
+    };
+    let corner = |vertex: &usize| sheet.at(solid.vertices[*vertex]);
+    for (k, face) in solid.faces.iter().enumerate().filter(|(k, _)| seen(*k)) {
+        let corners: Vec<[f64; 2]> = face.corners.iter().map(corner).collect();
+        let class = format!("m{}", shade(face.normal, sheet.view));
+        svg.leaf("path", &[("class", &class), ("d", &path(&corners, true))]);
+        for (_, hollow) in solid.hollows.iter().filter(|(on, _)| *on == k) {
+            let corners: Vec<[f64; 2]> = hollow.iter().map(|p| sheet.at(*p)).collect();
+            svg.leaf("path", &[("class", "hollow"), ("d", &path(&corners, true))]);
+        }
+    }
+    let outline: String = solid
+        .edges
+        .iter()
+        .filter(|edge| {
+            let [a, b] = edge.faces.map(seen);
+            if edge.smooth { a != b } else { a || b }
+        })
+        .map(|edge| path(&[corner(&edge.from), corner(&edge.to)], false))
+        .collect();
+    svg.leaf("path", &[("class", "outline"), ("d", &outline)]);
+}
+
+/// 1 for a face in full light to 5 for one in shade; the light comes over the reader's left shoulder.
+#[must_use]
+pub fn shade(normal: Point, view: &View) -> usize {
+    let light = view.right * -0.4 + view.up * 0.6 + view.toward * 0.7;
+    let lit = normal.dot(light) / light.length();
+    ((1.0 - lit) * 4.0).clamp(0.0, 4.0).round() as usize + 1
+}
+
+/// A head at the end of a line of travel.
+fn arrow(from: [f64; 2], to: [f64; 2]) -> [[f64; 2]; 3] {
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]).max(1e-9);
+    let along = [(to[0] - from[0]) / length, (to[1] - from[1]) / length];
+    let across = [-along[1], along[0]];
+    let tip = [to[0] + 9.0 * along[0], to[1] + 9.0 * along[1]];
+    let base = [to[0] - 5.0 * along[0], to[1] - 5.0 * along[1]];
+    [
+        tip,
+        [base[0] + 8.0 * across[0], base[1] + 8.0 * across[1]],
+        [base[0] - 8.0 * across[0], base[1] - 8.0 * across[1]],
+    ]
+}
+
+fn flat_bounds(scene: &Scene, view: &View) -> ([f64; 2], [f64; 2]) {
+    let corners = scene.solids.iter().flat_map(|solid| solid.vertices.iter());
+    let seams = scene.seams.iter().flat_map(|seam| [&seam.from, &seam.to]);
+    let start = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    let (low, high) = corners.chain(seams).fold(start, |(low, high), point| {
+        let [x, y] = view.project(*point);
+        ([low[0].min(x), low[1].min(y)], [high[0].max(x), high[1].max(y)])
+    });
+    if low[0].is_finite() { (low, high) } else { ([0.0; 2], [0.0; 2]) }
+}

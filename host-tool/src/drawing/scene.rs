@@ -1,0 +1,343 @@
+//! What is where: members as convex solids with faces and edges, welds as seams. No markup, no view.
+//!
+//! A section that is not convex (angle, channel) is built of convex parts; the seams between the parts are neither
+//! faces nor edges, so they are never drawn.
+
+use super::ends;
+use crate::job::model::{Job, Member, Point};
+use crate::section::Shape;
+use std::f64::consts::TAU;
+
+/// Sides that a round section is drawn with.
+const SIDES_OF_A_ROUND: usize = 16;
+
+/// Everything that a drawing shows, in the frame's coordinates, mm.
+#[derive(Clone, Debug, Default)]
+pub struct Scene {
+    /// Convex solids; several may belong to one member.
+    pub solids: Vec<Solid>,
+    /// One entry a weld, in order of number.
+    pub seams: Vec<Seam>,
+    /// Where tacks hold the joints.
+    pub tacks: Vec<Point>,
+    /// Where clamps hold the frame.
+    pub clamps: Vec<Point>,
+}
+
+/// A convex part of a member.
+#[derive(Clone, Debug)]
+pub struct Solid {
+    /// Index of the member.
+    pub member: usize,
+    /// Corners.
+    pub vertices: Vec<Point>,
+    /// Flat faces. Those inside the metal are there too, for solving what hides what.
+    pub faces: Vec<Face>,
+    /// Edges to draw.
+    pub edges: Vec<Edge>,
+    /// Openings of a tube on its cut ends: the face they lie on, and their corners.
+    pub hollows: Vec<(usize, Vec<Point>)>,
+}
+
+/// A flat face of a solid.
+#[derive(Clone, Debug)]
+pub struct Face {
+    /// Indices of its corners, in order around it.
+    pub corners: Vec<usize>,
+    /// Unit vector out of the metal.
+    pub normal: Point,
+    /// False where it is a cut through the metal of one member.
+    pub drawn: bool,
+}
+
+/// An edge between two faces.
+#[derive(Clone, Copy, Debug)]
+pub struct Edge {
+    /// Index of the vertex at one end.
+    pub from: usize,
+    /// Index of the vertex at the other end.
+    pub to: usize,
+    /// The two faces that meet.
+    pub faces: [usize; 2],
+    /// True on a round: drawn only where it is the outline.
+    pub smooth: bool,
+}
+
+/// A weld line.
+#[derive(Clone, Copy, Debug)]
+pub struct Seam {
+    /// Where the arc starts.
+    pub from: Point,
+    /// Where it ends.
+    pub to: Point,
+    /// Unit vector out of the metal.
+    pub outward: Point,
+}
+
+impl Seam {
+    /// The middle of the line.
+    #[must_use]
+    pub fn middle(&self) -> Point {
+        (self.from + self.to) * 0.5
+    }
+}
+
+impl Scene {
+    /// The scene of a job.
+    #[must_use]
+    pub fn of(job: &Job) -> Self {
+        let cuts = ends::of(job);
+        let solids = job
+            .members
+            .iter()
+            .zip(&cuts)
+            .enumerate()
+            .flat_map(|(index, (member, cuts))| solids(index, member, cuts))
+            .collect();
+        let seams = job.welds.iter().map(|weld| Seam {
+            from: weld.from,
+            to: weld.to,
+            outward: weld.outward,
+        });
+        Self {
+            solids,
+            seams: seams.collect(),
+            tacks: job
+                .joints
+                .iter()
+                .flat_map(|joint| joint.tacks.clone())
+                .collect(),
+            clamps: job.clamps.iter().map(|clamp| clamp.at).collect(),
+        }
+    }
+
+    /// Least and greatest of every coordinate over all solids and seams; zero for an empty scene.
+    #[must_use]
+    pub fn bounds(&self) -> [Point; 2] {
+        let corners = self.solids.iter().flat_map(|solid| solid.vertices.iter());
+        let seams = self.seams.iter().flat_map(|seam| [&seam.from, &seam.to]);
+        corners
+            .chain(seams)
+            .fold(None, |bounds: Option<[Point; 2]>, p| {
+                let [low, high] = bounds.unwrap_or([*p, *p]);
+                Some([
+                    Point::new(low.x.min(p.x), low.y.min(p.y), low.z.min(p.z)),
+                    Point::new(high.x.max(p.x), high.y.max(p.y), high.z.max(p.z)),
+                ])
+            })
+            .unwrap_or_default()
+    }
+}
+
+/// A corner of a convex part of a section.
+#[derive(Clone, Copy, Debug)]
+struct Corner {
+    y: f64,
+    z: f64,
+    /// Whether the side from here to the next corner is the section's own.
+    side: bool,
+    /// Whether there is an edge along the member here.
+    edge: bool,
+}
+
+/// Convex parts of a section about its centroid, anticlockwise (y to the right, z up).
+fn parts(member: &Member) -> (Vec<Vec<Corner>>, bool) {
+    let [cy, cz] = member.section.properties().centroid_from_corner_mm;
+    let part = |corners: &[(f64, f64, bool, bool)]| {
+        corners
+            .iter()
+            .map(|&(y, z, side, edge)| Corner {
+                y: y - cy,
+                z: z - cz,
+                side,
+                edge,
+            })
+            .collect::<Vec<_>>()
+    };
+    let rectangle = |w: f64, d: f64| {
+        part(&[
+            (0.0, 0.0, true, true),
+            (w, 0.0, true, true),
+            (w, d, true, true),
+            (0.0, d, true, true),
+        ])
+    };
+    match *member.section.shape() {
+        Shape::Box {
+            depth_mm, width_mm, ..
+        }
+        | Shape::Bar { depth_mm, width_mm } => (vec![rectangle(width_mm, depth_mm)], false),
+        Shape::Tube { diameter_mm, .. } | Shape::Round { diameter_mm } => {
+            (vec![round(diameter_mm / 2.0)], true)
+        }
+        Shape::Angle {
+            depth_mm: d,
+            width_mm: w,
+            thickness_mm: t,
+            ..
+        } => {
+            let upright = part(&[
+                (0.0, 0.0, true, true),
+                (t, 0.0, false, false),
+                (t, t, true, true),
+                (t, d, true, true),
+                (0.0, d, true, true),
+            ]);
+            let level = part(&[
+                (t, 0.0, true, false),
+                (w, 0.0, true, true),
+                (w, t, true, true),
+                (t, t, false, false),
+            ]);
+            (vec![upright, level], false)
+        }
+        Shape::Channel {
+            depth_mm: d,
+            width_mm: w,
+            web_mm: t,
+            flange_mm: f,
+            ..
+        } => {
+            let web = part(&[
+                (0.0, 0.0, true, true),
+                (t, 0.0, false, false),
+                (t, f, true, true),
+                (t, d - f, false, true),
+                (t, d, true, false),
+                (0.0, d, true, true),
+            ]);
+            let flange = |low: f64| {
+                part(&[
+                    (t, low, true, false),
+                    (w, low, true, true),
+                    (w, low + f, true, true),
+                    (t, low + f, false, false),
+                ])
+            };
+            (vec![web, flange(0.0), flange(d - f)], false)
+        }
+    }
+}
+
+fn round(radius: f64) -> Vec<Corner> {
+    (0..SIDES_OF_A_ROUND)
+        .map(|k| {
+            let angle = TAU * (k as f64 + 0.5) / SIDES_OF_A_ROUND as f64;
+            Corner {
+                y: radius * angle.cos(),
+                z: radius * angle.sin(),
+                side: true,
+                edge: true,
+            }
+        })
+        .collect()
+}
+
+fn solids(index: usize, member: &Member, cuts: &[ends::Cut; 2]) -> Vec<Solid> {
+    let axes = Axes::of(member);
+    let (parts, smooth) = parts(member);
+    let hollow = member.section.hollow_mm().map(|hollow| match smooth {
+        true => hollow.into_iter().step_by(2).collect(),
+        false => corners_of(&hollow),
+    });
+    parts
+        .iter()
+        .map(|part| solid(index, &axes, part, cuts, smooth, hollow.as_deref()))
+        .collect()
+}
+
+/// The box around an outline with rounded corners: they are too small to see.
+fn corners_of(outline: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let (mut y, mut z) = (0.0_f64, 0.0_f64);
+    for corner in outline {
+        y = y.max(corner[0].abs());
+        z = z.max(corner[1].abs());
+    }
+    vec![[-y, -z], [y, -z], [y, z], [-y, z]]
+}
+
+/// Directions of a member.
+pub(super) struct Axes {
+    pub from: Point,
+    pub along: Point,
+    pub across: Point,
+    pub depth: Point,
+}
+
+impl Axes {
+    pub(super) fn of(member: &Member) -> Self {
+        let along = (member.to - member.from)
+            .unit()
+            .unwrap_or(Point::new(1.0, 0.0, 0.0));
+        Self {
+            from: member.from,
+            along,
+            across: member.depth_axis.cross(along),
+            depth: member.depth_axis,
+        }
+    }
+
+    /// Where the line along the member through this point of its section meets a cut.
+    fn on(&self, cut: &ends::Cut, y: f64, z: f64) -> Point {
+        let start = self.from + self.across * y + self.depth * z;
+        start + self.along * cut.station(start, self.along)
+    }
+}
+
+fn solid(
+    member: usize,
+    axes: &Axes,
+    part: &[Corner],
+    cuts: &[ends::Cut; 2],
+    smooth: bool,
+    hollow: Option<&[[f64; 2]]>,
+) -> Solid {
+    let count = part.len();
+    let next = |k: usize| (k + 1) % count;
+    let ring = |cut| part.iter().map(move |c| axes.on(cut, c.y, c.z));
+    let vertices: Vec<Point> = ring(&cuts[0]).chain(ring(&cuts[1])).collect();
+    let out_of = |cut: &ends::Cut, sense: f64| cut.normal * (sense * cut.normal.dot(axes.along).signum());
+    let mut faces: Vec<Face> = (0..count)
+        .map(|k| {
+            let (dy, dz) = (part[next(k)].y - part[k].y, part[next(k)].z - part[k].z);
+            let normal = axes.across * dz - axes.depth * dy;
+            Face {
+                corners: vec![k, next(k), count + next(k), count + k],
+                normal: normal.unit().unwrap_or(axes.across),
+                drawn: part[k].side,
+            }
+        })
+        .collect();
+    for (end, sense) in [(0, -1.0), (1, 1.0)] {
+        faces.push(Face {
+            corners: (end * count..(end + 1) * count).collect(),
+            normal: out_of(&cuts[end], sense),
+            drawn: true,
+        });
+    }
+    let along = (0..count).filter(|k| part[*k].edge).map(|k| Edge {
+        from: k,
+        to: count + k,
+        faces: [(k + count - 1) % count, k],
+        smooth,
+    });
+    let around = (0..2).flat_map(|end| {
+        (0..count).filter(|k| part[*k].side).map(move |k| Edge {
+            from: end * count + k,
+            to: end * count + next(k),
+            faces: [k, count + end],
+            smooth: false,
+        })
+    });
+    let opening = |end: usize| {
+        let corners = hollow?.iter().map(|[y, z]| axes.on(&cuts[end], *y, *z));
+        Some((count + end, corners.collect()))
+    };
+    Solid {
+        member,
+        edges: along.chain(around).collect(),
+        hollows: (0..2).filter_map(opening).collect(),
+        vertices,
+        faces,
+    }
+}

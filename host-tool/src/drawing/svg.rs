@@ -1,0 +1,120 @@
+//! Writing SVG: one element a line, so that two versions of a drawing can be compared line by line.
+
+use std::fmt::Write;
+
+/// SVG text as it grows.
+#[derive(Clone, Debug, Default)]
+pub struct Svg {
+    text: String,
+    open: Vec<&'static str>,
+}
+
+impl Svg {
+    /// Opens an element; everything up to the matching [`Svg::close`] stands in it.
+    pub fn open(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
+        self.element(name, attributes, None, false);
+        self.open.push(name);
+    }
+
+    /// Closes the element that was opened last.
+    pub fn close(&mut self) {
+        if let Some(name) = self.open.pop() {
+            self.indent();
+            let _ = writeln!(self.text, "</{name}>");
+        }
+    }
+
+    /// An element without content.
+    pub fn leaf(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
+        self.element(name, attributes, Some(""), true);
+    }
+
+    /// An element with text, which is made harmless.
+    pub fn text(&mut self, name: &'static str, attributes: &[(&str, &str)], content: &str) {
+        self.element(name, attributes, Some(content), false);
+    }
+
+    /// A style sheet of our own, as it is.
+    pub fn style(&mut self, css: &str) {
+        let _ = writeln!(self.text, "<style>\n{css}</style>");
+    }
+
+    /// The whole text; what is open is closed.
+    #[must_use]
+    pub fn finish(mut self) -> String {
+        while !self.open.is_empty() {
+            self.close();
+        }
+        self.text
+    }
+
+    fn indent(&mut self) {
+        for _ in 0..self.open.len() {
+            self.text.push(' ');
+        }
+    }
+
+    fn element(&mut self, name: &str, attributes: &[(&str, &str)], content: Option<&str>, empty: bool) {
+        self.indent();
+        let _ = write!(self.text, "<{name}");
+        for (key, value) in attributes {
+            let _ = write!(self.text, " {key}=\"{}\"", escape(value));
+        }
+        let _ = match content {
+            _ if empty => writeln!(self.text, "/>"),
+            Some(content) => writeln!(self.text, ">{}</{name}>", escape(content)),
+            None => writeln!(self.text, ">"),
+        };
+    }
+}
+
+/// Somebody's text as text, in an element or in a quoted attribute, in XML or in HTML.
+///
+/// Characters that XML does not allow, and marks that turn the direction of writing of what follows, become U+FFFD.
+#[must_use]
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            c if is_harmful(c) => out.push('\u{FFFD}'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Control characters, overrides of the direction of writing, and what is no character at all.
+#[must_use]
+pub fn is_harmful(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FFFE}' | '\u{FFFF}')
+}
+
+/// A number with at most one decimal, as short as it goes.
+#[must_use]
+pub fn number(value: f64) -> String {
+    let tenths = (value * 10.0).round();
+    if !tenths.is_finite() || tenths == 0.0 {
+        return "0".into();
+    }
+    let whole = format!("{:.1}", tenths / 10.0);
+    whole.strip_suffix(".0").map_or(whole.clone(), Into::into)
+}
+
+/// A path through points, closed or open.
+#[must_use]
+pub fn path(points: &[[f64; 2]], closed: bool) -> String {
+    let mut text = String::new();
+    for (k, [x, y]) in points.iter().enumerate() {
+        let letter = if k == 0 { 'M' } else { 'L' };
+        let _ = write!(text, "{letter}{},{}", number(*x), number(*y));
+    }
+    if closed {
+        text.push('Z');
+    }
+    text
+}

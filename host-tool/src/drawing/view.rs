@@ -1,0 +1,186 @@
+//! From where the frame is looked at, and what hides what from there.
+//!
+//! All views are parallel projections: lengths along the frame keep their scale, as on a drawing board.
+
+use super::scene::{Scene, Solid};
+use crate::job::model::Point;
+
+/// A parallel projection.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct View {
+    /// Direction that is drawn to the right.
+    pub right: Point,
+    /// Direction that is drawn upwards.
+    pub up: Point,
+    /// Direction towards the eye.
+    pub toward: Point,
+}
+
+/// How deep solids may reach into each other and still count as touching, mm.
+const TOUCHING_MM: f64 = 1.0;
+
+/// Beyond this many solids what hides what is told by the distance of their middles: pairs would fill the page.
+pub const MOST_SOLIDS_IN_PAIRS: usize = 300;
+
+impl View {
+    /// As the frame lies before the welder.
+    pub const FRONT: Self = Self {
+        right: Point::new(1.0, 0.0, 0.0),
+        up: Point::new(0.0, 1.0, 0.0),
+        toward: Point::new(0.0, 0.0, 1.0),
+    };
+    /// Turned over about its upright axis.
+    pub const BACK: Self = Self {
+        right: Point::new(-1.0, 0.0, 0.0),
+        up: Point::new(0.0, 1.0, 0.0),
+        toward: Point::new(0.0, 0.0, -1.0),
+    };
+    /// On the page: (to the right, down), mm.
+    #[must_use]
+    pub fn project(&self, point: Point) -> [f64; 2] {
+        [point.dot(self.right), -point.dot(self.up)]
+    }
+}
+
+/// A plane between two solids: `second` lies on the side that `normal` points to.
+#[derive(Clone, Copy, Debug)]
+pub struct Between {
+    /// Index of a solid.
+    pub first: usize,
+    /// Index of the other.
+    pub second: usize,
+    /// Unit vector from the first to the second.
+    pub normal: Point,
+}
+
+/// A plane between every two solids that have one; empty for too many solids.
+#[must_use]
+pub fn between(solids: &[Solid]) -> Vec<Between> {
+    let mut planes = Vec::new();
+    if solids.len() > MOST_SOLIDS_IN_PAIRS {
+        return planes;
+    }
+    for (first, a) in solids.iter().enumerate() {
+        for (second, b) in solids.iter().enumerate().skip(first + 1) {
+            planes.extend(separating(a, b).map(|normal| Between {
+                first,
+                second,
+                normal,
+            }));
+        }
+    }
+    planes
+}
+
+fn separating(a: &Solid, b: &Solid) -> Option<Point> {
+    let gap = |normal: Point| {
+        let most = |solid: &Solid| furthest(solid, normal);
+        -most(a) - furthest(b, -normal)
+    };
+    let own = a.faces.iter().map(|face| face.normal);
+    let theirs = b.faces.iter().map(|face| -face.normal);
+    own.chain(theirs)
+        .map(|normal| (gap(normal), normal))
+        .max_by(|x, y| x.0.total_cmp(&y.0))
+        .filter(|(gap, _)| *gap > -TOUCHING_MM)
+        .map(|(_, normal)| normal)
+}
+
+fn furthest(solid: &Solid, direction: Point) -> f64 {
+    let along = solid.vertices.iter().map(|vertex| vertex.dot(direction));
+    along.fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Indices of the solids from the farthest to the nearest, so that drawing them in turn hides what is hidden.
+///
+/// Exact for convex solids with a plane between every two, unless three or more lie over each other in a ring; a ring
+/// is broken at its farthest solid.
+#[must_use]
+pub fn back_to_front(scene: &Scene, planes: &[Between], view: &View) -> Vec<usize> {
+    let boxes: Vec<[f64; 4]> = scene
+        .solids
+        .iter()
+        .map(|solid| flat_box(solid, view))
+        .collect();
+    let count = scene.solids.len();
+    let mut behind = vec![0_usize; count];
+    let mut nearer: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for plane in planes {
+        let side = plane.normal.dot(view.toward);
+        if side.abs() < 1e-6 || !overlap(&boxes[plane.first], &boxes[plane.second]) {
+            continue;
+        }
+        let (far, near) = match side > 0.0 {
+            true => (plane.first, plane.second),
+            false => (plane.second, plane.first),
+        };
+        nearer[far].push(near);
+        behind[near] += 1;
+    }
+    let depth = |k: usize| {
+        let sum = scene.solids[k].vertices.iter().map(|v| v.dot(view.toward));
+        sum.sum::<f64>() / scene.solids[k].vertices.len().max(1) as f64
+    };
+    let mut left: Vec<usize> = (0..count).collect();
+    left.sort_by(|a, b| depth(*a).total_cmp(&depth(*b)));
+    let mut order = Vec::with_capacity(count);
+    while !left.is_empty() {
+        let place = left.iter().position(|k| behind[*k] == 0).unwrap_or(0);
+        let solid = left.remove(place);
+        for near in std::mem::take(&mut nearer[solid]) {
+            behind[near] = behind[near].saturating_sub(1);
+        }
+        order.push(solid);
+    }
+    order
+}
+
+fn flat_box(solid: &Solid, view: &View) -> [f64; 4] {
+    let start = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+    solid.vertices.iter().fold(start, |b, vertex| {
+        let [x, y] = view.project(*vertex);
+        [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)]
+    })
+}
+
+fn overlap(a: &[f64; 4], b: &[f64; 4]) -> bool {
+    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+}
+
+/// Whether a weld can be seen: some part of it has no metal between itself and the eye.
+#[must_use]
+pub fn sees(scene: &Scene, weld: usize, view: &View) -> bool {
+    let Some(seam) = scene.seams.get(weld) else {
+        return false;
+    };
+    [0.5, 0.2, 0.8].iter().any(|share| {
+        let on_it = seam.from + (seam.to - seam.from) * *share;
+        let above = on_it + seam.outward * 1.5;
+        !scene
+            .solids
+            .iter()
+            .any(|solid| hides(solid, above, view.toward))
+    })
+}
+
+/// Whether the line from a point to the eye passes through a solid.
+fn hides(solid: &Solid, point: Point, toward: Point) -> bool {
+    let (mut enter, mut leave) = (0.0_f64, f64::INFINITY);
+    for face in &solid.faces {
+        let Some(corner) = face.corners.first() else {
+            continue;
+        };
+        let room = (solid.vertices[*corner] - point).dot(face.normal);
+        let speed = toward.dot(face.normal);
+        if speed.abs() < 1e-9 {
+            if room < 0.0 {
+                return false;
+            }
+        } else if speed > 0.0 {
+            leave = leave.min(room / speed);
+        } else {
+            enter = enter.max(room / speed);
+        }
+    }
+    leave - enter > 0.5
+}

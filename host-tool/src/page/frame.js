@@ -1,0 +1,387 @@
+"use strict";
+// The frame on the page: turned, zoomed, with what is hidden hidden, and every mark where it covers no other.
+// Draws what the program worked out (data.scene); knows nothing of verdicts or plans.
+
+const SVG = "http://www.w3.org/2000/svg";
+const el = (name, attributes = {}, text) => {
+  const svg = ["svg", "g", "path", "text", "line", "rect", "title", "circle"].includes(name);
+  const node = svg ? document.createElementNS(SVG, name) : document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  if (text !== undefined) node.textContent = text;
+  return node;
+};
+const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+const plus = (a, b, k = 1) => [a[0] + k * b[0], a[1] + k * b[1], a[2] + k * b[2]];
+const minus = (a, b) => plus(a, b, -1);
+const triples = (flat) => Array.from({ length: flat.length / 3 }, (_, k) => flat.slice(3 * k, 3 * k + 3));
+const VIEWS = { front: [0, 0], back: [Math.PI, 0], top: [0, Math.PI / 2], corner: [-0.6, 0.45] };
+
+// options: scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k)
+function frameView(host, { scene, marks, shapes, pick }) {
+  const solids = scene.solids.map((solid) => {
+    const vertices = triples(solid.vertices);
+    return { ...solid, vertices, rest: vertices, openings: solid.openings.map(([on, flat]) => [on, triples(flat)]) };
+  });
+  const seams = scene.seams.map((flat) => triples(flat));
+  const clamps = triples(scene.clamps);
+  let [yaw, pitch] = VIEWS.front;
+  let zoom = 1, shift = [0, 0], chosen = -1, dim = () => false, moved = null;
+
+  host.textContent = "";
+  const svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame; arrow keys go from weld to weld" });
+  const layers = Object.fromEntries(["metal", "holding", "seams", "leaders", "marks"].map((name) => {
+    const layer = el("g", { class: name });
+    svg.append(layer);
+    return [name, layer];
+  }));
+  host.append(svg);
+
+  const buttons = marks.map((mark, k) => {
+    const g = el("g", { role: "button", tabindex: "-1", "aria-pressed": "false", "data-weld": k + 1, "aria-label": mark.title });
+    g.append(el("path"), el("text", { "aria-hidden": "true" }));
+    g.addEventListener("click", () => pick(k));
+    layers.marks.append(g);
+    return g;
+  });
+
+  const axes = () => {
+    const right = [Math.cos(yaw), 0, -Math.sin(yaw)];
+    const toward = [Math.sin(yaw) * Math.cos(pitch), Math.sin(pitch), Math.cos(yaw) * Math.cos(pitch)];
+    return { right, toward, up: cross(toward, right) };
+  };
+  const bounds = (() => {
+    const all = solids.flatMap((solid) => solid.vertices).concat(seams.flatMap(([from, to]) => [from, to]));
+    const low = [0, 1, 2].map((i) => all.reduce((m, p) => Math.min(m, p[i]), Infinity));
+    const high = [0, 1, 2].map((i) => all.reduce((m, p) => Math.max(m, p[i]), -Infinity));
+    return all.length ? { low, high } : { low: [0, 0, 0], high: [1, 1, 1] };
+  })();
+  const middle = plus(bounds.low, minus(bounds.high, bounds.low), 0.5);
+
+  function draw() {
+    const { right, up, toward } = axes();
+    const width = host.clientWidth || 900;
+    const size = minus(bounds.high, bounds.low);
+    const spread = (axis) => [0, 1, 2].reduce((sum, i) => sum + Math.abs(axis[i]) * size[i], 0) || 1;
+    const margin = width < 600 ? 44 : 62;
+    const most = Math.min(640, Math.max(320, window.innerHeight * 0.72));
+    // The height fits the front, so that the page does not jump when the frame is turned.
+    const height = Math.min(most, Math.max(300, (width - 2 * margin) * (size[1] / (size[0] || 1)) + 2 * margin));
+    svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    svg.setAttribute("height", height);
+    const scale = zoom * Math.min((width - 2 * margin) / spread(right), (height - 2 * margin) / spread(up));
+    const focus = zoom > 1 && chosen >= 0 ? plus(middle, minus(mid(chosen), middle), 1 - 1 / zoom) : middle;
+    const at = (p) => {
+      const d = minus(p, focus);
+      return [width / 2 + shift[0] + scale * dot(d, right), height / 2 + shift[1] - scale * dot(d, up)];
+    };
+    const view = { right, up, toward, at, scale };
+    layers.metal.innerHTML = order(view).map((k) => metal(solids[k], view)).join("");
+    layers.holding.innerHTML = clamps.map((p) => {
+      const [x, y] = at(p);
+      return `<path class="clamp" d="M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7" transform="translate(${f(x)} ${f(y)})"/>`;
+    }).join("");
+    const seen = seams.map((_, k) => sees(k, toward));
+    layers.seams.innerHTML = seams.map(([from, to], k) => {
+      if (!seen[k] && k !== chosen) return "";
+      const name = `seam ${marks[k].class}${seen[k] ? "" : " hidden"}${dim(k) ? " dim" : ""}${k === chosen ? " chosen" : ""}`;
+      const [a, b] = [at(from), at(to)];
+      const halo = k === chosen ? `<path class="halo" d="${line([a, b])}"/>` : "";
+      const way = marks[k].arrow ? `<path class="way" d="${line(head(a, b))}Z"/>` : "";
+      return `${halo}<path class="${name}" d="${line([a, b])}"/>${way}`;
+    }).join("");
+    label(seen, view, [width, height]);
+  }
+
+  const f = (x) => Math.round(x * 10) / 10;
+  const line = (points) => points.map(([x, y], k) => `${k ? "L" : "M"}${f(x)},${f(y)}`).join("");
+  const mid = (k) => plus(seams[k][0], minus(seams[k][1], seams[k][0]), 0.5);
+  const head = (a, b) => {
+    const length = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1e-9;
+    const [u, v] = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
+    const base = [b[0] - 5 * u, b[1] - 5 * v];
+    return [[b[0] + 9 * u, b[1] + 9 * v], [base[0] - 8 * v, base[1] + 8 * u], [base[0] + 8 * v, base[1] - 8 * u]];
+  };
+
+  function normal(solid, face) {
+    const [a, b, c] = face.corners.map((k) => solid.vertices[k]);
+    const n = cross(minus(b, a), minus(c, a));
+    const length = Math.hypot(...n) || 1;
+    // The program says which way is out.
+    const sign = dot(n, face.normal) < 0 ? -1 : 1;
+    return n.map((x) => (sign * x) / length);
+  }
+
+  function metal(solid, { at, right, up, toward }) {
+    const light = plus(plus(right.map((x) => -0.4 * x), up, 0.6), toward, 0.7);
+    const bright = Math.hypot(...light);
+    const normals = solid.faces.map((face) => normal(solid, face));
+    const seen = solid.faces.map((face, k) => face.drawn && dot(normals[k], toward) > 1e-6);
+    let text = "";
+    solid.faces.forEach((face, k) => {
+      if (!seen[k]) return;
+      const shade = Math.round(Math.min(4, Math.max(0, (1 - dot(normals[k], light) / bright) * 4))) + 1;
+      text += `<path class="m${shade}" d="${line(face.corners.map((c) => at(solid.vertices[c])))}Z"/>`;
+      for (const [on, corners] of solid.openings) {
+        if (on === k && !moved) text += `<path class="hollow" d="${line(corners.map(at))}Z"/>`;
+      }
+    });
+    const edges = solid.edges.filter(([, , a, b, smooth]) => (smooth ? seen[a] !== seen[b] : seen[a] || seen[b]));
+    const d = edges.map(([from, to]) => line([at(solid.vertices[from]), at(solid.vertices[to])])).join("");
+    return `${text}<path class="outline" d="${d}"/>`;
+  }
+
+  // Solids from the farthest to the nearest, by the planes between them.
+  function order({ right, up, toward }) {
+    const boxes = solids.map((solid) => {
+      const x = solid.vertices.map((v) => dot(v, right)), y = solid.vertices.map((v) => dot(v, up));
+      return [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)];
+    });
+    const behind = solids.map(() => 0), nearer = solids.map(() => []);
+    for (const [first, second, plane] of scene.between) {
+      const side = dot(scene.planes[plane], toward);
+      const [a, b] = [boxes[first], boxes[second]];
+      if (Math.abs(side) < 1e-6 || a[0] >= b[2] || b[0] >= a[2] || a[1] >= b[3] || b[1] >= a[3]) continue;
+      const [far, near] = side > 0 ? [first, second] : [second, first];
+      nearer[far].push(near);
+      behind[near] += 1;
+    }
+    const depth = solids.map((solid) => solid.vertices.reduce((sum, v) => sum + dot(v, toward), 0) / solid.vertices.length);
+    const left = solids.map((_, k) => k).sort((a, b) => depth[a] - depth[b]);
+    const sorted = [];
+    while (left.length) {
+      const place = Math.max(0, left.findIndex((k) => behind[k] === 0));
+      const [solid] = left.splice(place, 1);
+      for (const near of nearer[solid]) behind[near] -= 1;
+      sorted.push(solid);
+    }
+    return sorted;
+  }
+
+  function sees(k, toward) {
+    const [from, to, outward] = seams[k];
+    return [0.5, 0.2, 0.8].some((share) => {
+      const above = plus(plus(from, minus(to, from), share), outward, 1.5);
+      return !solids.some((solid) => hides(solid, above, toward));
+    });
+  }
+
+  function hides(solid, point, toward) {
+    let enter = 0, leave = Infinity;
+    for (const face of solid.faces) {
+      const room = dot(minus(solid.rest[face.corners[0]], point), face.normal);
+      const speed = dot(toward, face.normal);
+      if (Math.abs(speed) < 1e-9) {
+        if (room < 0) return false;
+      } else if (speed > 0) leave = Math.min(leave, room / speed);
+      else enter = Math.max(enter, room / speed);
+    }
+    return leave - enter > 0.5;
+  }
+
+  function label(seen, view, [width, height]) {
+    const inPage = ([x, y]) => x > 0 && y > 0 && x < width && y < height;
+    const wanted = seams.map((_, k) => k).filter((k) => (seen[k] || k === chosen) && inPage(view.at(mid(k))));
+    const anchors = wanted.map((k) => {
+      let towards = [dot(seams[k][2], view.right), -dot(seams[k][2], view.up)];
+      if (Math.hypot(...towards) < 0.2) {
+        const d = minus(mid(k), middle);
+        towards = [dot(d, view.right), -dot(d, view.up)];
+      }
+      return { at: view.at(mid(k)), towards, half: marks[k].half };
+    });
+    const places = placeLabels(anchors, [width, height]);
+    buttons.forEach((button) => button.setAttribute("display", "none"));
+    layers.leaders.textContent = "";
+    wanted.forEach((k, i) => {
+      if (!places[i]) return;
+      const [x, y] = places[i].map(f), mark = marks[k], button = buttons[k];
+      button.removeAttribute("display");
+      const three = mark.label.length > 2 ? " three" : "";
+      button.setAttribute("class", `mark ${mark.class}${three}${dim(k) ? " dim" : ""}${k === chosen ? " chosen" : ""}`);
+      button.setAttribute("transform", `translate(${x} ${y})`);
+      button.firstChild.setAttribute("d", shapes[mark.class] || shapes.inside);
+      button.lastChild.textContent = mark.label;
+      layers.leaders.append(el("path", { class: `leader${dim(k) ? " dim" : ""}`, d: line([anchors[i].at, places[i]]) }));
+    });
+  }
+
+  function refresh() {
+    const roving = chosen >= 0 ? chosen : 0;
+    buttons.forEach((button, k) => {
+      button.setAttribute("tabindex", k === roving ? "0" : "-1");
+      button.setAttribute("aria-pressed", String(k === chosen));
+      button.setAttribute("aria-label", marks[k].title);
+    });
+    draw();
+    // A mark that is not in sight cannot be reached; then the first one that is takes its place.
+    if (buttons[roving]?.getAttribute("display") === "none") {
+      buttons.find((button) => button.getAttribute("display") !== "none")?.setAttribute("tabindex", "0");
+    }
+  }
+
+  svg.addEventListener("keydown", (event) => {
+    const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+    const here = Number(event.target.dataset?.weld) - 1;
+    if (Number.isNaN(here)) return;
+    if (event.key === "Enter" || event.key === " ") {
+      event.preventDefault();
+      pick(here);
+    } else if (step) {
+      event.preventDefault();
+      const next = (here + step + marks.length) % marks.length;
+      pick(next);
+      buttons[next].focus({ preventScroll: true });
+    }
+  });
+
+  // One pointer turns, with shift it moves; two zoom.
+  const pointers = new Map();
+  let apart = 0, dragged = false;
+  svg.addEventListener("pointerdown", (event) => {
+    pointers.set(event.pointerId, [event.clientX, event.clientY]);
+    dragged = false;
+    apart = 0;
+  });
+  window.addEventListener("pointermove", (event) => {
+    const last = pointers.get(event.pointerId);
+    if (!last) return;
+    const by = [event.clientX - last[0], event.clientY - last[1]];
+    if (!dragged && Math.hypot(...by) < 4) return;
+    dragged = true;
+    pointers.set(event.pointerId, [event.clientX, event.clientY]);
+    if (pointers.size === 2) {
+      const [a, b] = [...pointers.values()];
+      const now = Math.hypot(a[0] - b[0], a[1] - b[1]);
+      if (apart) zoom = Math.min(12, Math.max(0.5, zoom * (now / apart)));
+      apart = now;
+    } else if (event.shiftKey) {
+      shift = [shift[0] + by[0], shift[1] + by[1]];
+    } else {
+      yaw -= by[0] * 0.008;
+      pitch = Math.max(-1.5, Math.min(1.5, pitch + by[1] * 0.008));
+    }
+    schedule();
+  });
+  for (const end of ["pointerup", "pointercancel"]) {
+    window.addEventListener(end, (event) => pointers.delete(event.pointerId));
+  }
+  svg.addEventListener("wheel", (event) => {
+    if (!event.ctrlKey && !event.metaKey) return;
+    event.preventDefault();
+    zoom = Math.min(12, Math.max(0.5, zoom * Math.exp(-event.deltaY * 0.002)));
+    schedule();
+  }, { passive: false });
+
+  let due = false;
+  function schedule() {
+    if (due) return;
+    due = true;
+    requestAnimationFrame(() => {
+      due = false;
+      draw();
+    });
+  }
+  new ResizeObserver(schedule).observe(host);
+
+  const api = {
+    look(name) {
+      [yaw, pitch] = VIEWS[name];
+      shift = [0, 0];
+      zoom = 1;
+      refresh();
+    },
+    turn(by, over) {
+      yaw += by;
+      pitch = Math.max(-1.5, Math.min(1.5, pitch + over));
+      refresh();
+    },
+    magnify(factor) {
+      zoom = Math.min(12, Math.max(0.5, zoom * factor));
+      refresh();
+    },
+    // Chooses a weld and turns the frame over when it can only be seen from the other side.
+    choose(k) {
+      chosen = k;
+      if (k >= 0 && !sees(k, axes().toward)) {
+        const side = ["front", "back", "corner", "top"].find((name) => {
+          const [y, p] = VIEWS[name];
+          return sees(k, [Math.sin(y) * Math.cos(p), Math.sin(p), Math.cos(y) * Math.cos(p)]);
+        });
+        if (side) {
+          [yaw, pitch] = VIEWS[side];
+          host.dispatchEvent(new CustomEvent("turned", { detail: side }));
+        }
+      }
+      refresh();
+    },
+    filter(test) {
+      dim = test;
+      draw();
+    },
+    // Moves the corners: by(k, point) gives where the point of solid k goes; null puts them back.
+    move(by) {
+      moved = by;
+      solids.forEach((solid, k) => {
+        solid.vertices = by ? solid.rest.map((v) => by(k, v)) : solid.rest;
+      });
+      draw();
+    },
+    draw: refresh,
+  };
+  refresh();
+  return api;
+}
+
+// As the program's own: from the rim inwards, each label at its cheapest free place.
+function placeLabels(anchors, [width, height]) {
+  const taken = [], places = anchors.map(() => null);
+  const overlap = (a, ha, b, hb, gap) => Math.abs(a[0] - b[0]) < ha[0] + hb[0] + gap && Math.abs(a[1] - b[1]) < ha[1] + hb[1] + gap;
+  const centre = [0, 1].map((i) => anchors.reduce((sum, a) => sum + a.at[i], 0) / (anchors.length || 1));
+  const far = (a) => Math.hypot(a.at[0] - centre[0], a.at[1] - centre[1]);
+  const sorted = anchors.map((_, k) => k).sort((a, b) => far(anchors[b]) - far(anchors[a]));
+  for (const k of sorted) {
+    const { at, towards, half } = anchors[k];
+    const reach = Math.max(...half), direction = Math.atan2(towards[1], towards[0]);
+    let best = null;
+    for (let ring = 0; ring < 60; ring += 1) {
+      const radius = reach + 8 + 9 * ring;
+      if (best && best.cost <= radius) break;
+      for (let step = 0; step < 24; step += 1) {
+        const turn = (2 * Math.PI * step) / 24;
+        const place = [at[0] + radius * Math.cos(direction + turn), at[1] + radius * Math.sin(direction + turn)];
+        if (place[0] < half[0] || place[1] < half[1] || place[0] > width - half[0] || place[1] > height - half[1]) continue;
+        if (taken.some(([other, size]) => overlap(place, half, other, size, 3))) continue;
+        const covered = anchors.filter((other) => overlap(place, half, other.at, [2, 2], 0)).length;
+        const cost = radius + 6 * Math.min(turn, 2 * Math.PI - turn) + 40 * covered;
+        if (!best || cost < best.cost) best = { cost, place };
+      }
+    }
+    if (best) {
+      taken.push([best.place, half]);
+      places[k] = best.place;
+    }
+  }
+  return places;
+}
+
+// Buttons that turn and zoom: <button data-look="front">, data-turn="-15,0", data-zoom="1.25".
+function wireControls(box, host, view) {
+  const looks = [...box.querySelectorAll("[data-look]")];
+  const press = (name) => looks.forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.look === name)));
+  box.addEventListener("click", ({ target }) => {
+    const { look, turn, zoom } = target.closest("button")?.dataset || {};
+    if (look) {
+      view.look(look);
+      press(look);
+    }
+    if (turn) {
+      const [by, over] = turn.split(",").map((degrees) => (Number(degrees) * Math.PI) / 180);
+      view.turn(by, over);
+      press("");
+    }
+    if (zoom) view.magnify(Number(zoom));
+  });
+  host.addEventListener("turned", ({ detail }) => press(detail));
+  box.hidden = false;
+}

@@ -1,0 +1,127 @@
+//! A quantity of a weld in the reader's units: for a table cell, for a small gauge, and for the script.
+
+use super::html::escape;
+use crate::drawing::palette;
+use crate::drawing::svg::number;
+use crate::job::model::Units;
+use crate::map::model::{MappedRun, MappedWeld};
+use crate::map::words::{self, Printed};
+use crate::verdict::Judged;
+use serde::Serialize;
+
+/// Numbers as printed, already in the reader's units.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Shown {
+    pub name: &'static str,
+    pub unit: &'static str,
+    pub decimals: usize,
+    pub value: Option<f64>,
+    pub doubt: Option<f64>,
+    pub low: Option<f64>,
+    pub high: Option<f64>,
+    pub class: &'static str,
+    pub words: &'static str,
+}
+
+const VOLTS: Printed = Printed { symbol: "V", column: "volts", decimals: 1 };
+const AMPS: Printed = Printed { symbol: "A", column: "amps", decimals: 0 };
+
+fn shown<T: Copy>(name: &'static str, judged: &Judged<T>, how: Printed, to: impl Fn(T) -> f64) -> Shown {
+    Shown {
+        name,
+        unit: how.symbol,
+        decimals: how.decimals,
+        value: judged.estimate.map(|e| to(e.value)),
+        doubt: judged.estimate.map(|e| to(e.expanded)),
+        low: judged.limits.low.map(&to),
+        high: judged.limits.high.map(&to),
+        class: palette::class(judged.verdict),
+        words: judged.verdict.words(),
+    }
+}
+
+/// Heat input, volts, amps, travel speed.
+pub(super) fn of_weld(weld: &MappedWeld, units: Units) -> [Shown; 4] {
+    let (heat, to_heat) = words::heat(units);
+    let (speed, to_speed) = words::speed(units);
+    [
+        shown("heat input", &weld.heat_input, heat, to_heat),
+        shown("voltage", &weld.voltage, VOLTS, |v| v.0),
+        shown("current", &weld.current, AMPS, |a| a.0),
+        shown("travel speed", &weld.travel_speed, speed, to_speed),
+    ]
+}
+
+/// As [`of_weld`], for one run.
+pub(super) fn of_run(run: &MappedRun, units: Units) -> [Shown; 4] {
+    let (heat, to_heat) = words::heat(units);
+    let (speed, to_speed) = words::speed(units);
+    [
+        shown("heat input", &run.heat_input, heat, to_heat),
+        shown("voltage", &run.voltage, VOLTS, |v| v.0),
+        shown("current", &run.current, AMPS, |a| a.0),
+        shown("travel speed", &run.travel_speed, speed, to_speed),
+    ]
+}
+
+impl Shown {
+    /// "0.24 ± 0.03", or a dash.
+    pub(super) fn with_doubt(&self) -> String {
+        match (self.value, self.doubt) {
+            (Some(value), Some(doubt)) => format!("{value:.0$} ± {doubt:.0$}", self.decimals),
+            _ => "–".into(),
+        }
+    }
+
+    /// "0.24", or a dash.
+    pub(super) fn plain(&self) -> String {
+        let decimals = self.decimals;
+        self.value
+            .map_or("–".into(), |value| format!("{value:.decimals$}"))
+    }
+
+    /// "0.15 to 0.35".
+    pub(super) fn allowed(&self) -> String {
+        let decimals = self.decimals;
+        match (self.low, self.high) {
+            (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
+            (Some(low), None) => format!("from {low:.decimals$}"),
+            (None, Some(high)) => format!("up to {high:.decimals$}"),
+            (None, None) => "no limit".into(),
+        }
+    }
+
+    /// Least and greatest number that a gauge shows, so that limits and value lie within.
+    fn range(&self) -> (f64, f64) {
+        let (value, doubt) = (self.value, self.doubt.unwrap_or(0.0));
+        let numbers = [self.low, self.high, value.map(|v| v - doubt), value.map(|v| v + doubt)];
+        let numbers = numbers.iter().flatten();
+        let low = numbers.clone().fold(f64::INFINITY, |a, b| a.min(*b));
+        let high = numbers.fold(f64::NEG_INFINITY, |a, b| a.max(*b));
+        if !(high - low).is_finite() {
+            return (0.0, 1.0);
+        }
+        let room = ((high - low) * 0.2).max(1e-9);
+        (low - room, high + room)
+    }
+
+    /// A gauge for a table cell: what is allowed as a band, the value as a stroke, its doubt as a bar.
+    pub(super) fn gauge(&self) -> String {
+        let Some(value) = self.value else {
+            return String::new();
+        };
+        let (low, high) = self.range();
+        let x = |value: f64| number(((value - low) / (high - low) * 120.0).clamp(0.0, 120.0));
+        let doubt = self.doubt.unwrap_or(0.0);
+        let (from, to) = (self.low.map_or("0".into(), x), self.high.map_or("120".into(), x));
+        format!(
+            "<svg class=\"gauge small {}\" viewBox=\"0 0 120 20\" width=\"120\" height=\"20\" aria-hidden=\"true\">\
+             <path class=\"axis\" d=\"M0,10H120\"/><path class=\"band\" d=\"M{from},4H{to}V16H{from}Z\"/>\
+             <path class=\"doubt\" d=\"M{},10H{}\"/><path class=\"value\" d=\"M{},1V19\"/></svg>",
+            escape(self.class),
+            x(value - doubt),
+            x(value + doubt),
+            x(value)
+        )
+    }
+}

@@ -1,0 +1,16 @@
+//! Pages: the weld map and the plan, each one file that opens from the disk, without network, and prints.
+//!
+//! ```text
+//! WeldMap -> weld_map -> html        words and tables are written here; scripts only pick, turn and draw
+//! ```
+//!
+//! A page without its script still shows the drawing and the table.
+
+mod build_time;
+mod html;
+mod judged;
+mod scene;
+mod trace;
+mod weld_map;
+
+pub use weld_map::weld_map_html;

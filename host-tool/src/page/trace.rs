@@ -1,0 +1,98 @@
+//! The course of a bead in whole numbers, thinned so that all traces of a page fit in it. No peak is lost.
+
+use super::scene::round;
+use crate::map::model::{MappedBead, Spread, TracePoint, WeldMap};
+use serde::Serialize;
+
+/// Most points of all traces of a page together: keeps 500 welds with traces well under a megabyte.
+const MOST_POINTS: usize = 9_000;
+/// Every bead keeps this many.
+const LEAST_POINTS: usize = 12;
+
+/// Lists of equal length, one entry a point.
+#[derive(Serialize, Default)]
+pub(super) struct TraceData {
+    /// Seconds from the start of the bead to the end of each point.
+    until: Vec<f64>,
+    /// Whether the arc burned.
+    lit: Vec<u8>,
+    /// Least, mean and greatest, tenths of a volt.
+    volts: [Vec<i64>; 3],
+    /// Least, mean and greatest, amps.
+    amps: [Vec<i64>; 3],
+    /// Least, mean and greatest, tens of watts.
+    power: [Vec<i64>; 3],
+    /// Energy so far, J.
+    energy: Vec<i64>,
+}
+
+/// How many points each bead of a map may have.
+pub(super) fn share(map: &WeldMap) -> usize {
+    (MOST_POINTS / map.beads.len().max(1)).max(LEAST_POINTS)
+}
+
+pub(super) fn data(bead: &MappedBead, most: usize) -> TraceData {
+    let mut data = TraceData::default();
+    for point in thin(&bead.trace, most) {
+        data.until.push(round(point.until.0 - bead.start.0, 100.0));
+        data.lit.push(u8::from(point.lit));
+        push(&mut data.volts, spread(point.voltage, |volts| volts.0 * 10.0));
+        push(&mut data.amps, spread(point.current, |amps| amps.0));
+        push(&mut data.power, spread(point.power, |watts| watts.0 / 10.0));
+        data.energy.push(whole(point.running_energy.0));
+    }
+    data
+}
+
+fn push(lists: &mut [Vec<i64>; 3], values: [i64; 3]) {
+    for (list, value) in lists.iter_mut().zip(values) {
+        list.push(value);
+    }
+}
+
+fn spread<T: Copy>(spread: Spread<T>, number: impl Fn(T) -> f64) -> [i64; 3] {
+    [spread.least, spread.mean, spread.greatest].map(|value| whole(number(value)))
+}
+
+fn whole(value: f64) -> i64 {
+    value.round() as i64
+}
+
+/// Puts neighbours together until there are at most `most`; where the arc went out is kept apart.
+fn thin(points: &[TracePoint], most: usize) -> Vec<TracePoint> {
+    let together = points.len().div_ceil(most.max(1)).max(1);
+    let mut thinned: Vec<(TracePoint, usize)> = Vec::new();
+    for point in points {
+        match thinned.last_mut() {
+            Some((last, count)) if *count < together && last.lit == point.lit => {
+                *last = joined(last, point);
+                *count += 1;
+            }
+            _ => thinned.push((*point, 1)),
+        }
+    }
+    thinned.into_iter().map(|(point, _)| point).collect()
+}
+
+fn joined(a: &TracePoint, b: &TracePoint) -> TracePoint {
+    let (before, after) = (a.until.0 - a.from.0, b.until.0 - b.from.0);
+    let weight = if before + after > 0.0 { before / (before + after) } else { 0.5 };
+    macro_rules! both {
+        ($field:ident) => {
+            Spread {
+                least: if a.$field.least.0 < b.$field.least.0 { a.$field.least } else { b.$field.least },
+                mean: a.$field.mean * weight + b.$field.mean * (1.0 - weight),
+                greatest: if a.$field.greatest.0 > b.$field.greatest.0 { a.$field.greatest } else { b.$field.greatest },
+            }
+        };
+    }
+    TracePoint {
+        from: a.from,
+        until: b.until,
+        lit: a.lit,
+        voltage: both!(voltage),
+        current: both!(current),
+        power: both!(power),
+        running_energy: b.running_energy,
+    }
+}
