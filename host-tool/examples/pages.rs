@@ -23,7 +23,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     std::fs::write(&path, bytes)?;
     let log = log::read(&path, &CsvOptions::default())?;
     let map = map::build(&job, &log, &map::Settings::default())?;
-    std::fs::write(folder.join("weld-map.svg"), drawing::weld_map_svg(&job, &map))?;
-    std::fs::write(folder.join("weld-map.html"), page::weld_map_html(&job, &map))?;
+    std::fs::write(
+        folder.join("weld-map.svg"),
+        drawing::weld_map_svg(&job, &map),
+    )?;
+    std::fs::write(
+        folder.join("weld-map.html"),
+        page::weld_map_html(&job, &map),
+    )?;
     Ok(())
 }

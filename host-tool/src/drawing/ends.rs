@@ -77,7 +77,9 @@ fn possible(job: &Job, member: &Member, end: usize, others: &[(usize, Station)])
             Station::Along(_) => {}
         }
         for face in faces(other) {
-            let facing = face.normal.dot(if end == 0 { axes.along } else { -axes.along });
+            let facing = face
+                .normal
+                .dot(if end == 0 { axes.along } else { -axes.along });
             if facing > 0.05 {
                 planes.push(face);
             } else if facing < -0.05 {
@@ -91,7 +93,14 @@ fn possible(job: &Job, member: &Member, end: usize, others: &[(usize, Station)])
         EndCut::Square => 0.0,
         EndCut::Mitre { degrees } => degrees,
     };
-    let angle = |cut: &Cut| cut.normal.dot(axes.along).abs().min(1.0).acos().to_degrees();
+    let angle = |cut: &Cut| {
+        cut.normal
+            .dot(axes.along)
+            .abs()
+            .min(1.0)
+            .acos()
+            .to_degrees()
+    };
     planes.retain(|cut| (angle(cut) - degrees).abs() < SAME_ANGLE_DEGREES);
     if planes.is_empty() {
         planes.push(square(at));

@@ -80,7 +80,13 @@ impl<'a> Figures<'a> {
     }
 
     /// Draws one view with its upper left corner at a place, and gives the size it takes.
-    pub fn draw(&self, svg: &mut Svg, view: &View, numbered: &[usize], origin: [f64; 2]) -> [f64; 2] {
+    pub fn draw(
+        &self,
+        svg: &mut Svg,
+        view: &View,
+        numbered: &[usize],
+        origin: [f64; 2],
+    ) -> [f64; 2] {
         let (sheet, size) = self.sheet(view, origin);
         svg.open("g", &[("class", "metal")]);
         for solid in view::back_to_front(self.scene, &self.planes, view) {
@@ -106,10 +112,7 @@ impl<'a> Figures<'a> {
         let (low, high) = flat_bounds(self.scene, view);
         let (width, height) = ((high[0] - low[0]).max(1.0), (high[1] - low[1]).max(1.0));
         let scale = (MOST_WIDE / width).min(MOST_HIGH / height);
-        let size = [
-            width * scale + 2.0 * MARGIN,
-            height * scale + 2.0 * MARGIN,
-        ];
+        let size = [width * scale + 2.0 * MARGIN, height * scale + 2.0 * MARGIN];
         let shift = [
             origin[0] + MARGIN - low[0] * scale,
             origin[1] + MARGIN - low[1] * scale,
@@ -122,7 +125,10 @@ impl<'a> Figures<'a> {
             let [x, y] = sheet.at(*clamp).map(number);
             let jaws = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7";
             let place = format!("translate({x} {y})");
-            svg.leaf("path", &[("class", "clamp"), ("d", jaws), ("transform", &place)]);
+            svg.leaf(
+                "path",
+                &[("class", "clamp"), ("d", jaws), ("transform", &place)],
+            );
         }
     }
 
@@ -248,7 +254,14 @@ fn flat_bounds(scene: &Scene, view: &View) -> ([f64; 2], [f64; 2]) {
     let start = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
     let (low, high) = corners.chain(seams).fold(start, |(low, high), point| {
         let [x, y] = view.project(*point);
-        ([low[0].min(x), low[1].min(y)], [high[0].max(x), high[1].max(y)])
+        (
+            [low[0].min(x), low[1].min(y)],
+            [high[0].max(x), high[1].max(y)],
+        )
     });
-    if low[0].is_finite() { (low, high) } else { ([0.0; 2], [0.0; 2]) }
+    if low[0].is_finite() {
+        (low, high)
+    } else {
+        ([0.0; 2], [0.0; 2])
+    }
 }

@@ -53,7 +53,10 @@ fn best(anchor: &Anchor, all: &[Anchor], taken: &[([f64; 2], [f64; 2])]) -> Opti
             let turn = std::f64::consts::TAU * step as f64 / PLACES as f64;
             let (sin, cos) = (direction + turn).sin_cos();
             let at = [anchor.at[0] + radius * cos, anchor.at[1] + radius * sin];
-            if taken.iter().any(|(other, half)| overlap(at, anchor.half, *other, *half, GAP)) {
+            if taken
+                .iter()
+                .any(|(other, half)| overlap(at, anchor.half, *other, *half, GAP))
+            {
                 continue;
             }
             let off = turn.min(std::f64::consts::TAU - turn);

@@ -296,7 +296,8 @@ fn solid(
     let next = |k: usize| (k + 1) % count;
     let ring = |cut| part.iter().map(move |c| axes.on(cut, c.y, c.z));
     let vertices: Vec<Point> = ring(&cuts[0]).chain(ring(&cuts[1])).collect();
-    let out_of = |cut: &ends::Cut, sense: f64| cut.normal * (sense * cut.normal.dot(axes.along).signum());
+    let out_of =
+        |cut: &ends::Cut, sense: f64| cut.normal * (sense * cut.normal.dot(axes.along).signum());
     let mut faces: Vec<Face> = (0..count)
         .map(|k| {
             let (dy, dz) = (part[next(k)].y - part[k].y, part[next(k)].z - part[k].z);

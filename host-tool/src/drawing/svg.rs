@@ -54,7 +54,13 @@ impl Svg {
         }
     }
 
-    fn element(&mut self, name: &str, attributes: &[(&str, &str)], content: Option<&str>, empty: bool) {
+    fn element(
+        &mut self,
+        name: &str,
+        attributes: &[(&str, &str)],
+        content: Option<&str>,
+        empty: bool,
+    ) {
         self.indent();
         let _ = write!(self.text, "<{name}");
         for (key, value) in attributes {
@@ -91,7 +97,8 @@ pub fn escape(text: &str) -> String {
 /// Control characters, overrides of the direction of writing, and what is no character at all.
 #[must_use]
 pub fn is_harmful(c: char) -> bool {
-    c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FFFE}' | '\u{FFFF}')
+    c.is_control()
+        || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FFFE}' | '\u{FFFF}')
 }
 
 /// A number with at most one decimal, as short as it goes.

@@ -136,7 +136,12 @@ pub fn back_to_front(scene: &Scene, planes: &[Between], view: &View) -> Vec<usiz
 }
 
 fn flat_box(solid: &Solid, view: &View) -> [f64; 4] {
-    let start = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+    let start = [
+        f64::INFINITY,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        f64::NEG_INFINITY,
+    ];
     solid.vertices.iter().fold(start, |b, vertex| {
         let [x, y] = view.project(*vertex);
         [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)]

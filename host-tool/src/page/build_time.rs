@@ -1,12 +1,14 @@
 //! The build in time: when the arc burned, and what was waited in between, in rows like a sheet of lined paper.
 
+use crate::drawing::palette;
 use crate::drawing::svg::{Svg, number};
 use crate::map::model::{MappedBead, Role, WeldMap};
-use crate::drawing::palette;
 use crate::verdict::Verdict;
 
 /// Lengths a row may have, s.
-const ROWS: [f64; 9] = [30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0, 7200.0];
+const ROWS: [f64; 9] = [
+    30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0, 7200.0,
+];
 /// Most rows.
 const MOST_ROWS: f64 = 16.0;
 const WIDTH: f64 = 1100.0;
@@ -56,7 +58,10 @@ fn row_length(map: &WeldMap, total: f64) -> f64 {
     let usual = times.get(times.len() / 2).copied().unwrap_or(10.0);
     let wanted = usual * (WIDTH - LEFT) / 26.0;
     let fits = |row: &&f64| **row >= total / MOST_ROWS && **row * 1.5 >= wanted.min(total);
-    ROWS.iter().find(fits).copied().unwrap_or((total / MOST_ROWS).max(1.0))
+    ROWS.iter()
+        .find(fits)
+        .copied()
+        .unwrap_or((total / MOST_ROWS).max(1.0))
 }
 
 fn rule(svg: &mut Svg, row: usize, time: f64) {
@@ -66,10 +71,20 @@ fn rule(svg: &mut Svg, row: usize, time: f64) {
     let (minutes, seconds) = ((time / 60.0).floor(), (time % 60.0).round());
     let clock = format!("{minutes:.0}:{seconds:02.0}");
     let at = number(y + 5.0);
-    svg.text("text", &[("class", "clock"), ("x", "0"), ("y", &at)], &clock);
+    svg.text(
+        "text",
+        &[("class", "clock"), ("x", "0"), ("y", &at)],
+        &clock,
+    );
 }
 
-fn draw(svg: &mut Svg, map: &WeldMap, bead: &MappedBead, (first, row): (f64, f64), free: &mut [f64]) {
+fn draw(
+    svg: &mut Svg,
+    map: &WeldMap,
+    bead: &MappedBead,
+    (first, row): (f64, f64),
+    free: &mut [f64],
+) {
     let scale = (WIDTH - LEFT) / row;
     let (class, weld) = match bead.role {
         Role::Weld { weld, .. } => (verdict_of(map, weld), Some(weld)),

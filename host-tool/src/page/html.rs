@@ -61,7 +61,11 @@ pub(super) fn data<T: Serialize>(value: &T) -> String {
 
 /// A mark as it stands in text: the shape of a verdict, with a label in it.
 pub(super) fn mark(class: &str, label: &str) -> String {
-    let three = if label.chars().count() > 2 { " three" } else { "" };
+    let three = if label.chars().count() > 2 {
+        " three"
+    } else {
+        ""
+    };
     format!(
         "<svg class=\"figure sign\" viewBox=\"-22 -18 44 36\" width=\"44\" height=\"36\" aria-hidden=\"true\">\
          <g class=\"mark {class}{three}\"><path d=\"{}\"/><text>{}</text></g></svg>",

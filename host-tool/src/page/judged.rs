@@ -23,10 +23,23 @@ pub(super) struct Shown {
     pub words: &'static str,
 }
 
-const VOLTS: Printed = Printed { symbol: "V", column: "volts", decimals: 1 };
-const AMPS: Printed = Printed { symbol: "A", column: "amps", decimals: 0 };
+const VOLTS: Printed = Printed {
+    symbol: "V",
+    column: "volts",
+    decimals: 1,
+};
+const AMPS: Printed = Printed {
+    symbol: "A",
+    column: "amps",
+    decimals: 0,
+};
 
-fn shown<T: Copy>(name: &'static str, judged: &Judged<T>, how: Printed, to: impl Fn(T) -> f64) -> Shown {
+fn shown<T: Copy>(
+    name: &'static str,
+    judged: &Judged<T>,
+    how: Printed,
+    to: impl Fn(T) -> f64,
+) -> Shown {
     Shown {
         name,
         unit: how.symbol,
@@ -94,7 +107,12 @@ impl Shown {
     /// Least and greatest number that a gauge shows, so that limits and value lie within.
     fn range(&self) -> (f64, f64) {
         let (value, doubt) = (self.value, self.doubt.unwrap_or(0.0));
-        let numbers = [self.low, self.high, value.map(|v| v - doubt), value.map(|v| v + doubt)];
+        let numbers = [
+            self.low,
+            self.high,
+            value.map(|v| v - doubt),
+            value.map(|v| v + doubt),
+        ];
         let numbers = numbers.iter().flatten();
         let low = numbers.clone().fold(f64::INFINITY, |a, b| a.min(*b));
         let high = numbers.fold(f64::NEG_INFINITY, |a, b| a.max(*b));
@@ -113,7 +131,10 @@ impl Shown {
         let (low, high) = self.range();
         let x = |value: f64| number(((value - low) / (high - low) * 120.0).clamp(0.0, 120.0));
         let doubt = self.doubt.unwrap_or(0.0);
-        let (from, to) = (self.low.map_or("0".into(), x), self.high.map_or("120".into(), x));
+        let (from, to) = (
+            self.low.map_or("0".into(), x),
+            self.high.map_or("120".into(), x),
+        );
         format!(
             "<svg class=\"gauge small {}\" viewBox=\"0 0 120 20\" width=\"120\" height=\"20\" aria-hidden=\"true\">\
              <path class=\"axis\" d=\"M0,10H120\"/><path class=\"band\" d=\"M{from},4H{to}V16H{from}Z\"/>\

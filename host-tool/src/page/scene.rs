@@ -58,9 +58,11 @@ pub(super) fn marks(marks: &[Mark]) -> Vec<MarkData> {
 }
 
 pub(super) fn shapes() -> BTreeMap<&'static str, &'static str> {
-    ["inside", "edge", "outside", "none", "free", "next", "done", "later"]
-        .map(|class| (class, palette::outline(class)))
-        .into()
+    [
+        "inside", "edge", "outside", "none", "free", "next", "done", "later",
+    ]
+    .map(|class| (class, palette::outline(class)))
+    .into()
 }
 
 pub(super) fn data(scene: &Scene) -> SceneData {

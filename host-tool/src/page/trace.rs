@@ -36,7 +36,10 @@ pub(super) fn data(bead: &MappedBead, most: usize) -> TraceData {
     for point in thin(&bead.trace, most) {
         data.until.push(round(point.until.0 - bead.start.0, 100.0));
         data.lit.push(u8::from(point.lit));
-        push(&mut data.volts, spread(point.voltage, |volts| volts.0 * 10.0));
+        push(
+            &mut data.volts,
+            spread(point.voltage, |volts| volts.0 * 10.0),
+        );
         push(&mut data.amps, spread(point.current, |amps| amps.0));
         push(&mut data.power, spread(point.power, |watts| watts.0 / 10.0));
         data.energy.push(whole(point.running_energy.0));
@@ -76,13 +79,25 @@ fn thin(points: &[TracePoint], most: usize) -> Vec<TracePoint> {
 
 fn joined(a: &TracePoint, b: &TracePoint) -> TracePoint {
     let (before, after) = (a.until.0 - a.from.0, b.until.0 - b.from.0);
-    let weight = if before + after > 0.0 { before / (before + after) } else { 0.5 };
+    let weight = if before + after > 0.0 {
+        before / (before + after)
+    } else {
+        0.5
+    };
     macro_rules! both {
         ($field:ident) => {
             Spread {
-                least: if a.$field.least.0 < b.$field.least.0 { a.$field.least } else { b.$field.least },
+                least: if a.$field.least.0 < b.$field.least.0 {
+                    a.$field.least
+                } else {
+                    b.$field.least
+                },
                 mean: a.$field.mean * weight + b.$field.mean * (1.0 - weight),
-                greatest: if a.$field.greatest.0 > b.$field.greatest.0 { a.$field.greatest } else { b.$field.greatest },
+                greatest: if a.$field.greatest.0 > b.$field.greatest.0 {
+                    a.$field.greatest
+                } else {
+                    b.$field.greatest
+                },
             }
         };
     }

@@ -130,24 +130,41 @@ fn facts(job: &Job, weld: &MappedWeld) -> Vec<(&'static str, String)> {
     let planned = format!("{:.1} s planned", weld.planned_arc_time.0);
     facts.push((
         "arc time",
-        if measured { format!("{:.1} s, {planned}", weld.arc_time.0) } else { planned },
+        if measured {
+            format!("{:.1} s, {planned}", weld.arc_time.0)
+        } else {
+            planned
+        },
     ));
     if let Some(energy) = weld.energy {
         let kilojoules = |joules: f64| joules / 1000.0;
         facts.push((
             "energy",
-            format!("{:.2} ± {:.2} kJ", kilojoules(energy.value.0), kilojoules(energy.expanded.0)),
+            format!(
+                "{:.2} ± {:.2} kJ",
+                kilojoules(energy.value.0),
+                kilojoules(energy.expanded.0)
+            ),
         ));
     }
     if let Some(power) = weld.power {
         facts.push((
             "true power",
-            format!("{:.2} ± {:.2} kW", power.value.0 / 1000.0, power.expanded.0 / 1000.0),
+            format!(
+                "{:.2} ± {:.2} kW",
+                power.value.0 / 1000.0,
+                power.expanded.0 / 1000.0
+            ),
         ));
     }
     facts.push((
         "heat planned",
-        format!("{:.*} {}", heat.decimals, to_heat(weld.planned_heat_input), heat.symbol),
+        format!(
+            "{:.*} {}",
+            heat.decimals,
+            to_heat(weld.planned_heat_input),
+            heat.symbol
+        ),
     ));
     facts.push(("order", order(weld)));
     facts.push((
@@ -176,7 +193,8 @@ fn order(weld: &MappedWeld) -> String {
 /// ISO 2553:2019: size before the symbol (z for leg, s for penetration), length after it, process (ISO 4063) at the tail.
 fn symbol(job: &Job, mapped: &MappedWeld, weld: &Weld) -> (String, &'static str, String, String) {
     let (length, to_length) = words::length(job.units);
-    let size = |letter: char, size| format!("{letter}{}", trimmed(to_length(size), length.decimals));
+    let size =
+        |letter: char, size| format!("{letter}{}", trimmed(to_length(size), length.decimals));
     let (size, symbol) = match weld.kind {
         WeldKind::Fillet { leg } => (size('z', leg), "fillet"),
         WeldKind::Butt { throat } => (size('s', throat), "butt"),
@@ -241,10 +259,16 @@ fn body(job: &Job, map: &WeldMap, figures: &Figures<'_>) -> String {
 }
 
 fn head(out: &mut String, map: &WeldMap) {
-    put!(out, "<a class=\"skip\" href=\"#welds\">To the table of welds</a>");
+    put!(
+        out,
+        "<a class=\"skip\" href=\"#welds\">To the table of welds</a>"
+    );
     put!(out, "<header>\n<p class=\"kind\">Weld map</p>");
     put!(out, "<h1><bdi>{}</bdi></h1>", escape(&map.title));
-    put!(out, "<div class=\"tally\" role=\"group\" aria-label=\"Show only\">");
+    put!(
+        out,
+        "<div class=\"tally\" role=\"group\" aria-label=\"Show only\">"
+    );
     for verdict in drawing::WORST_FIRST {
         let count = drawing::count(map, verdict);
         if count == 0 {
@@ -282,9 +306,20 @@ fn drawing_panel(out: &mut String, figures: &Figures<'_>) {
 /// Buttons that turn the drawing; shown once there is a script to obey them.
 pub(super) fn controls() -> String {
     let mut out = String::new();
-    put!(out, "<div class=\"controls\" id=\"controls\" role=\"group\" aria-label=\"View\" hidden>");
-    for (look, pressed) in [("front", true), ("back", false), ("top", false), ("corner", false)] {
-        put!(out, "<button type=\"button\" data-look=\"{look}\" aria-pressed=\"{pressed}\">{look}</button>");
+    put!(
+        out,
+        "<div class=\"controls\" id=\"controls\" role=\"group\" aria-label=\"View\" hidden>"
+    );
+    for (look, pressed) in [
+        ("front", true),
+        ("back", false),
+        ("top", false),
+        ("corner", false),
+    ] {
+        put!(
+            out,
+            "<button type=\"button\" data-look=\"{look}\" aria-pressed=\"{pressed}\">{look}</button>"
+        );
     }
     for (attribute, value, sign, name) in [
         ("turn", "-15,0", "↶", "turn left"),
@@ -307,7 +342,10 @@ fn warnings(out: &mut String, map: &WeldMap) {
     if map.warnings.is_empty() {
         return;
     }
-    put!(out, "<section class=\"panel notes\" aria-labelledby=\"notes-title\"><h2 id=\"notes-title\">Bear in mind</h2><ul>");
+    put!(
+        out,
+        "<section class=\"panel notes\" aria-labelledby=\"notes-title\"><h2 id=\"notes-title\">Bear in mind</h2><ul>"
+    );
     for warning in &map.warnings {
         put!(out, "<li>{}</li>", escape(&warning.to_string()));
     }
@@ -338,7 +376,9 @@ fn table(out: &mut String, job: &Job, map: &WeldMap) {
 fn row(out: &mut String, job: &Job, weld: &MappedWeld) {
     let class = palette::class(weld.verdict);
     let [heat, volts, amps, speed] = judged::of_weld(weld, job.units);
-    let arc = weld.start.map_or("–".into(), |_| format!("{:.1}", weld.arc_time.0));
+    let arc = weld
+        .start
+        .map_or("–".into(), |_| format!("{:.1}", weld.arc_time.0));
     let label = weld.number.to_string();
     let off = |shown: &Shown| match shown.class {
         "outside" => " off",
@@ -385,11 +425,19 @@ fn totals(out: &mut String, map: &WeldMap) {
         ("Arc time", words_of_time(totals.arc_time.0)),
         (
             "Energy",
-            format!("{:.1} ± {:.1} kJ", totals.energy.value.0 / 1000.0, totals.energy.expanded.0 / 1000.0),
+            format!(
+                "{:.1} ± {:.1} kJ",
+                totals.energy.value.0 / 1000.0,
+                totals.energy.expanded.0 / 1000.0
+            ),
         ),
         ("First arc to last", words_of_time(totals.elapsed.0)),
     ];
-    rows.extend(totals.operating_factor.map(|f| ("Arc on", format!("{:.0} % of that time", 100.0 * f))));
+    rows.extend(
+        totals
+            .operating_factor
+            .map(|f| ("Arc on", format!("{:.0} % of that time", 100.0 * f))),
+    );
     rows.push((
         "Beads",
         format!(
@@ -401,17 +449,49 @@ fn totals(out: &mut String, map: &WeldMap) {
         ),
     ));
     if !map.order.out_of_order.is_empty() {
-        rows.push(("Not in their planned place", words::numbers(&map.order.out_of_order)));
+        rows.push((
+            "Not in their planned place",
+            words::numbers(&map.order.out_of_order),
+        ));
     }
     rows.push(("Log", words::short(&source.log, 80)));
-    rows.extend(source.device.as_ref().map(|device| ("Logger", words::short(device, 40))));
-    rows.extend(source.started_unix_ms.map(|ms| ("Started", words::date_and_time(ms))));
-    rows.extend(source.calibrated_unix_s.map(|s| ("Calibrated", words::date(s))));
-    rows.push(("Sampled", format!("{:.0} pairs of volts and amps a second", source.sample_rate_hz)));
-    rows.push(("Made with", format!("coldsquare {}", escape(&source.software))));
-    put!(out, "<section class=\"panel\" aria-labelledby=\"sums-title\"><h2 id=\"sums-title\">Sums and source</h2>\n<dl class=\"facts\">");
+    rows.extend(
+        source
+            .device
+            .as_ref()
+            .map(|device| ("Logger", words::short(device, 40))),
+    );
+    rows.extend(
+        source
+            .started_unix_ms
+            .map(|ms| ("Started", words::date_and_time(ms))),
+    );
+    rows.extend(
+        source
+            .calibrated_unix_s
+            .map(|s| ("Calibrated", words::date(s))),
+    );
+    rows.push((
+        "Sampled",
+        format!(
+            "{:.0} pairs of volts and amps a second",
+            source.sample_rate_hz
+        ),
+    ));
+    rows.push((
+        "Made with",
+        format!("coldsquare {}", escape(&source.software)),
+    ));
+    put!(
+        out,
+        "<section class=\"panel\" aria-labelledby=\"sums-title\"><h2 id=\"sums-title\">Sums and source</h2>\n<dl class=\"facts\">"
+    );
     for (name, value) in rows {
-        put!(out, "<div><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>", escape(&value));
+        put!(
+            out,
+            "<div><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
+            escape(&value)
+        );
     }
     put!(
         out,
