@@ -7,6 +7,9 @@ use crate::reference::ask;
 use coldsquare_core::sequence::{Assess, DependsOnSetAlone, Item, Step, WeldSet, exact};
 use serde_json::json;
 
+/// Moments, and pairs of which the first comes before the second.
+type Case = (Vec<[i32; 2]>, Vec<[u16; 2]>);
+
 /// The largest component of the summed moments.
 struct LargestComponent(Vec<[i32; 2]>);
 
@@ -47,7 +50,7 @@ fn moments(case: usize, welds: usize) -> Vec<[i32; 2]> {
 
 #[test]
 fn a_general_solver_finds_the_same_least_peak() {
-    let cases: Vec<(Vec<[i32; 2]>, Vec<[u16; 2]>)> = (0..6)
+    let cases: Vec<Case> = (0..6)
         .map(|case| {
             let before = [vec![], vec![[0, 3], [5, 1]], vec![[7, 0], [6, 2], [2, 4]]];
             (moments(case, 8 + case % 3), before[case % 3].clone())
