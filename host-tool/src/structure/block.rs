@@ -8,6 +8,8 @@ pub(super) struct Block {
 
 /// Six displacements or forces of one node.
 pub(super) type Six = [f64; 6];
+/// The same for several load cases at once.
+pub(super) type Lanes<const N: usize> = [[f64; N]; 6];
 
 impl Block {
     pub(super) const ZERO: Self = Self {
@@ -146,23 +148,57 @@ impl Block {
         }
     }
 
+    /// from −= self · v
+    #[inline]
+    pub(super) fn subtract_times<const N: usize>(&self, v: &Lanes<N>, from: &mut Lanes<N>) {
+        for (column, factors) in self.columns.iter().zip(v) {
+            for (sums, entry) in from.iter_mut().zip(column) {
+                sums.iter_mut()
+                    .zip(factors)
+                    .for_each(|(s, f)| *s -= entry * f);
+            }
+        }
+    }
+
+    /// from −= selfᵀ · v
+    #[inline]
+    pub(super) fn subtract_transposed_times<const N: usize>(
+        &self,
+        v: &Lanes<N>,
+        from: &mut Lanes<N>,
+    ) {
+        for (column, sums) in self.columns.iter().zip(from) {
+            for (entry, factors) in column.iter().zip(v) {
+                sums.iter_mut()
+                    .zip(factors)
+                    .for_each(|(s, f)| *s -= entry * f);
+            }
+        }
+    }
+
     /// Solves self · x = v for a lower factor.
-    pub(super) fn forward(&self, v: &mut Six) {
-        for j in 0..6 {
-            v[j] /= self.columns[j][j];
-            for i in j + 1..6 {
-                v[i] -= self.columns[j][i] * v[j];
+    #[inline]
+    pub(super) fn forward<const N: usize>(&self, v: &mut Lanes<N>) {
+        for (j, column) in self.columns.iter().enumerate() {
+            let own = v[j].map(|value| value / column[j]);
+            v[j] = own;
+            for (sums, entry) in v.iter_mut().zip(column).skip(j + 1) {
+                sums.iter_mut().zip(own).for_each(|(s, o)| *s -= entry * o);
             }
         }
     }
 
     /// Solves selfᵀ · x = v for a lower factor.
-    pub(super) fn backward(&self, v: &mut Six) {
-        for j in (0..6).rev() {
-            for i in j + 1..6 {
-                v[j] -= self.columns[j][i] * v[i];
+    #[inline]
+    pub(super) fn backward<const N: usize>(&self, v: &mut Lanes<N>) {
+        for (j, column) in self.columns.iter().enumerate().rev() {
+            let mut own = v[j];
+            for (values, entry) in v.iter().zip(column).skip(j + 1) {
+                own.iter_mut()
+                    .zip(values)
+                    .for_each(|(o, value)| *o -= entry * value);
             }
-            v[j] /= self.columns[j][j];
+            v[j] = own.map(|value| value / column[j]);
         }
     }
 }

@@ -3,21 +3,19 @@
 use super::error::StructureError;
 use super::load::LoadCase;
 use super::probe::Probe;
-use super::solve::{Shape, Structure};
+use super::solve::Structure;
 use super::standing::Standing;
 
 /// A structure known only at its connectors, loads and outputs.
 ///
-/// Memory: (connectors + loads) × (connectors + outputs) numbers, at most [`Condensed::MOST`].
+/// Memory: (connectors + loads) × (connectors + outputs) numbers, at most [`Structure::MOST`].
 #[derive(Debug)]
 pub struct Condensed {
     connectors: Vec<Probe>,
     loads: Vec<LoadCase>,
     outputs: usize,
-    /// Row i: readings of all connectors under a unit force along connector i. Symmetric.
+    /// Row i: readings of all connectors (symmetric), then of all outputs, under a unit force along connector i.
     flexibility: Vec<f64>,
-    /// Row i: readings of all outputs under a unit force along connector i.
-    influence: Vec<f64>,
     /// Row l: readings of all connectors, then of all outputs, under load l.
     response: Vec<f64>,
 }
@@ -31,66 +29,40 @@ impl Structure {
     /// because what a soft spring lets move has to cancel again when a connector closes, and digits go with it.
     ///
     /// # Errors
-    /// A probe or load that names what does not exist, or more numbers than [`Condensed::MOST`].
+    /// A probe or load that names what does not exist, or more numbers than [`Structure::MOST`].
     pub fn condense(
         &self,
         connectors: &[Probe],
         outputs: &[Probe],
         loads: &[LoadCase],
     ) -> Result<Condensed, StructureError> {
-        let nodes = self.frame().nodes.len();
-        for probe in connectors.iter().chain(outputs) {
-            if let Some(index) = probe.stray_node(nodes) {
-                return Err(StructureError::NoSuchItem {
-                    what: "node",
-                    index,
-                });
-            }
-            if !probe.is_finite() {
-                return Err(StructureError::Load {
-                    what: "a direction",
-                });
-            }
-        }
-        let found =
-            (connectors.len() + loads.len()).saturating_mul(connectors.len() + outputs.len());
-        if found > Condensed::MOST {
+        let readings: Vec<Probe> = connectors.iter().chain(outputs).cloned().collect();
+        let found = (connectors.len() + loads.len()).saturating_mul(readings.len());
+        if found > Self::MOST {
             return Err(StructureError::TooLarge {
                 what: "flexibilities",
                 found,
-                most: Condensed::MOST,
+                most: Self::MOST,
             });
         }
-        let read = |shape: &Shape, into: &mut Vec<f64>, probes: &[Probe]| {
-            into.extend(probes.iter().map(|probe| shape.read(probe)));
-        };
-        let (mut flexibility, mut influence, mut response) = (Vec::new(), Vec::new(), Vec::new());
-        for connector in connectors {
-            let shape = self.unit_shape(connector);
-            read(&shape, &mut flexibility, connectors);
-            read(&shape, &mut influence, outputs);
-        }
+        let mut flexibility = self.flexibility(connectors, &readings)?;
+        make_symmetric(&mut flexibility, connectors.len(), readings.len());
+        let mut response = Vec::with_capacity(loads.len() * readings.len());
         for load in loads {
             let shape = self.solve(load)?;
-            read(&shape, &mut response, connectors);
-            read(&shape, &mut response, outputs);
+            response.extend(readings.iter().map(|probe| shape.read(probe)));
         }
-        make_symmetric(&mut flexibility, connectors.len());
         Ok(Condensed {
             connectors: connectors.to_vec(),
             loads: loads.to_vec(),
             outputs: outputs.len(),
             flexibility,
-            influence,
             response,
         })
     }
 }
 
 impl Condensed {
-    /// Most numbers held: 160 MB.
-    pub const MOST: usize = 20_000_000;
-
     /// The structure without load and with no connector active.
     #[must_use]
     pub fn start(&self) -> Standing<'_> {
@@ -118,24 +90,27 @@ impl Condensed {
     /// Reading of connector `j` under a unit force along connector `i`, no connector active.
     #[must_use]
     pub fn flexibility(&self, i: usize, j: usize) -> Option<f64> {
-        let row = self
-            .flexibility
-            .get(i * self.connectors()..(i + 1) * self.connectors())?;
-        row.get(j).copied()
+        (i < self.connectors() && j < self.connectors())
+            .then(|| self.rows(&self.flexibility, i).0[j])
     }
 
     pub(super) fn flexibility_row(&self, connector: usize) -> &[f64] {
-        &self.flexibility[connector * self.connectors()..][..self.connectors()]
+        self.rows(&self.flexibility, connector).0
     }
 
     pub(super) fn influence_row(&self, connector: usize) -> &[f64] {
-        &self.influence[connector * self.outputs..][..self.outputs]
+        self.rows(&self.flexibility, connector).1
     }
 
     /// Readings of the connectors and of the outputs under a load.
     pub(super) fn response_rows(&self, load: usize) -> (&[f64], &[f64]) {
+        self.rows(&self.response, load)
+    }
+
+    /// A row, cut into connectors and outputs.
+    fn rows<'a>(&self, table: &'a [f64], row: usize) -> (&'a [f64], &'a [f64]) {
         let width = self.connectors() + self.outputs;
-        self.response[load * width..][..width].split_at(self.connectors())
+        table[row * width..][..width].split_at(self.connectors())
     }
 
     pub(super) fn connector(&self, index: usize) -> &Probe {
@@ -148,12 +123,12 @@ impl Condensed {
 }
 
 /// Betti's law holds to rounding; the factorisations to come want it exactly.
-fn make_symmetric(matrix: &mut [f64], size: usize) {
+fn make_symmetric(matrix: &mut [f64], size: usize, width: usize) {
     for i in 0..size {
         for j in 0..i {
-            let mean = f64::midpoint(matrix[i * size + j], matrix[j * size + i]);
-            matrix[i * size + j] = mean;
-            matrix[j * size + i] = mean;
+            let mean = f64::midpoint(matrix[i * width + j], matrix[j * width + i]);
+            matrix[i * width + j] = mean;
+            matrix[j * width + i] = mean;
         }
     }
 }

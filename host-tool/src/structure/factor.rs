@@ -1,6 +1,6 @@
 //! Cholesky's factor of a sparse symmetric matrix of six by six blocks.
 
-use super::block::{Block, Six};
+use super::block::{Block, Lanes, Six};
 use super::ordering::Pattern;
 
 /// A factorised stiffness matrix.
@@ -155,24 +155,21 @@ impl Factor {
         &self.soft
     }
 
-    /// Displacements of all nodes for forces on all nodes, in place; nodes held completely give zero.
-    pub(super) fn solve(&self, values: &mut [Six]) {
-        let mut x: Vec<Six> = self
+    /// Displacements of all nodes for forces on all nodes, in place, for several load cases at once; nodes held
+    /// completely give zero.
+    pub(super) fn solve<const N: usize>(&self, values: &mut [Lanes<N>]) {
+        let mut x: Vec<Lanes<N>> = self
             .pattern
             .node_at
             .iter()
             .map(|node| values[*node])
             .collect();
         for k in 0..x.len() {
-            let mut own = x[k];
-            self.diagonal[k].forward(&mut own);
-            x[k] = own;
+            let (done, rest) = x.split_at_mut(k + 1);
+            let own = &mut done[k];
+            self.diagonal[k].forward(own);
             for i in self.pattern.start[k]..self.pattern.start[k + 1] {
-                let part = self.below[i].times_vector(&own);
-                x[self.pattern.rows[i]]
-                    .iter_mut()
-                    .zip(part)
-                    .for_each(|(v, p)| *v -= p);
+                self.below[i].subtract_times(own, &mut rest[self.pattern.rows[i] - k - 1]);
             }
         }
         self.back(&mut x);
@@ -182,30 +179,32 @@ impl Factor {
     /// The motion in which a soft unknown moves by one, those eliminated before it as they like, and those after it
     /// not at all.
     pub(super) fn softest_motion(&self, soft: &Soft) -> Vec<Six> {
-        let mut x = vec![[0.0; 6]; self.pattern.node_at.len()];
+        let mut x = vec![[[0.0]; 6]; self.pattern.node_at.len()];
         if let Some(k) = self.pattern.position[soft.node] {
-            x[k][soft.component] = self.diagonal[k].at(soft.component, soft.component);
+            x[k][soft.component] = [self.diagonal[k].at(soft.component, soft.component)];
         }
         self.back(&mut x);
-        let mut moved = vec![[0.0; 6]; self.pattern.position.len()];
+        let mut moved = vec![[[0.0]; 6]; self.pattern.position.len()];
         self.scatter(&x, &mut moved);
         moved
+            .into_iter()
+            .map(|six| six.map(|[value]| value))
+            .collect()
     }
 
-    fn back(&self, x: &mut [Six]) {
+    fn back<const N: usize>(&self, x: &mut [Lanes<N>]) {
         for k in (0..x.len()).rev() {
-            let mut own = x[k];
+            let (before, rest) = x.split_at_mut(k + 1);
+            let own = &mut before[k];
             for i in self.pattern.start[k]..self.pattern.start[k + 1] {
-                let part = self.below[i].transposed_times_vector(&x[self.pattern.rows[i]]);
-                own.iter_mut().zip(part).for_each(|(v, p)| *v -= p);
+                self.below[i].subtract_transposed_times(&rest[self.pattern.rows[i] - k - 1], own);
             }
-            self.diagonal[k].backward(&mut own);
-            x[k] = own;
+            self.diagonal[k].backward(own);
         }
     }
 
-    fn scatter(&self, x: &[Six], values: &mut [Six]) {
-        values.fill([0.0; 6]);
+    fn scatter<const N: usize>(&self, x: &[Lanes<N>], values: &mut [Lanes<N>]) {
+        values.fill([[0.0; N]; 6]);
         self.pattern
             .node_at
             .iter()

@@ -1,5 +1,6 @@
 //! A linear reading of the displacements, and at once the place where a force or a spring acts.
 
+use super::block::Lanes;
 use super::frame::Frame;
 
 /// What a dial gauge reads: a sum of nodal displacements and rotations, each with its coefficient.
@@ -81,6 +82,17 @@ impl Probe {
             displacements[*node].iter().zip(c).map(|(u, c)| u * c).sum()
         };
         self.terms.iter().map(one).sum()
+    }
+
+    /// The readings for several shapes at once.
+    pub(super) fn read_lanes<const N: usize>(&self, displacements: &[Lanes<N>]) -> [f64; N] {
+        let mut sum = [0.0; N];
+        for (node, coefficients) in &self.terms {
+            for (values, c) in displacements[*node].iter().zip(coefficients) {
+                sum.iter_mut().zip(values).for_each(|(s, v)| *s += c * v);
+            }
+        }
+        sum
     }
 
     /// Adds the nodal forces of a force along the probe.
