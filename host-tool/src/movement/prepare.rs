@@ -6,7 +6,7 @@ use super::coordinates::{Tie, probes};
 use super::engine::Held;
 use super::frame::FrameModel;
 use crate::job::model::{Job, Point};
-use crate::structure::{Beam, BeamStiffness, Frame, LoadCase, Probe, Structure, StructureError};
+use crate::structure::{Beam, BeamStiffness, Frame, Probe, Structure, StructureError};
 
 /// Whether the clamps alone keep the frame from moving: three of them that do not lie in a line.
 pub(super) fn clamps_hold(model: &FrameModel) -> bool {
@@ -104,16 +104,7 @@ pub(super) fn condense(
     frame.springs = ties.map(|tie| tie.spring(&probes)).collect();
     let structure = Structure::new(&frame)?;
     let size = probes.len();
-    let mut compliance = vec![0.0; size * size];
-    for (column, probe) in probes.iter().enumerate() {
-        let shape = structure.solve(&LoadCase {
-            along: vec![(probe.clone(), 1.0)],
-            ..LoadCase::default()
-        })?;
-        for (row, probe) in probes.iter().enumerate() {
-            compliance[row * size + column] = shape.read(probe);
-        }
-    }
+    let compliance = structure.flexibility(&probes, &probes)?;
     Ok(Solved {
         condensed: Condensed::new(size, compliance),
         first: frame,
