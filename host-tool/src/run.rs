@@ -117,7 +117,7 @@ enum Command {
     Demo(command::demo::Arguments),
     /// The beads of a log or of any recording of time, volts and amps: a table, CSV or JSON.
     Beads(command::beads::Arguments),
-    /// Which bead of a log is which weld of a job, and what became of each.
+    /// Which bead of a log is which weld of a job, and what became of each: page, drawing, tables.
     Map(command::map::Arguments),
     /// How the frame moves when it is welded: sizes, bows, diagonals, wind, clamp forces, cut list.
     Predict(command::predict::Arguments),

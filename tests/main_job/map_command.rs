@@ -65,15 +65,14 @@ fn the_command_writes_what_was_asked_for_and_overwrites_nothing() {
         "job.toml",
     ];
     assert_eq!(bench.files(), written);
-    // The tables are taken away, but the JSON is there: nothing is written.
-    std::fs::remove_file(bench.path("build-map.csv")).expect("removed");
-    let (code, _, err) = bench.map(&["--csv", "--json"]);
+    // The page is not there yet, but the JSON is: nothing is written.
+    let (code, _, err) = bench.map(&["--html", "--json"]);
     assert_eq!(code, 4, "{err}");
-    assert_eq!(bench.files().len(), written.len() - 1);
-    assert_eq!(bench.map(&["--csv", "--json", "--force"]).0, 0);
     assert_eq!(bench.files(), written);
+    assert_eq!(bench.map(&["--html", "--json", "--force"]).0, 0);
+    assert!(bench.files().contains(&"build-map.html".to_string()));
     // One file, told by its ending.
-    let one = bench.path("only.json");
+    let one = bench.path("only.svg");
     assert_eq!(bench.map(&["--out", &one]).0, 0);
     assert!(Path::new(&one).exists());
     assert_eq!(

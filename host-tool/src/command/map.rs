@@ -21,9 +21,15 @@ pub struct Arguments {
     /// A logger's log, or any recording of time, volts and amps as columns of text
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// Folder to write into, or a file whose ending says what to write (.csv, .json)
+    /// Folder to write into, or a file whose ending says what to write (.html, .svg, .csv, .json)
     #[arg(long, value_name = "PATH", default_value = ".")]
     pub out: PathBuf,
+    /// Write the page (this is what is written when nothing else is asked for)
+    #[arg(long)]
+    pub html: bool,
+    /// Write the drawing
+    #[arg(long)]
+    pub svg: bool,
     /// Write the tables of welds and of beads
     #[arg(long)]
     pub csv: bool,
@@ -111,6 +117,8 @@ fn existing(arguments: &Arguments) -> Existing {
 /// Something that can be written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Output {
+    Page,
+    Drawing,
     WeldTable,
     BeadTable,
     Json,
@@ -119,6 +127,8 @@ enum Output {
 impl Output {
     fn write(self, job: &Job, map: &WeldMap) -> String {
         match self {
+            Self::Page => crate::page::weld_map_html(job, map),
+            Self::Drawing => crate::drawing::weld_map_svg(job, map),
             Self::WeldTable => csv::welds(map, job.units),
             Self::BeadTable => csv::beads(map),
             Self::Json => json::json(map),
@@ -127,6 +137,8 @@ impl Output {
 
     const fn ending(self) -> &'static str {
         match self {
+            Self::Page => "map.html",
+            Self::Drawing => "map.svg",
             Self::WeldTable => "map.csv",
             Self::BeadTable => "map-beads.csv",
             Self::Json => "map.json",
@@ -137,11 +149,13 @@ impl Output {
 /// What is to be written where. Nothing is written unless all of it can be.
 fn outputs(arguments: &Arguments) -> Result<Vec<(PathBuf, Output)>, Failure> {
     let asked = [
+        (arguments.html, Output::Page),
+        (arguments.svg, Output::Drawing),
         (arguments.csv, Output::WeldTable),
         (arguments.csv, Output::BeadTable),
         (arguments.json, Output::Json),
     ];
-    let asked: Vec<Output> = asked
+    let mut asked: Vec<Output> = asked
         .into_iter()
         .filter(|(asked, _)| *asked)
         .map(|(_, output)| output)
@@ -155,6 +169,9 @@ fn outputs(arguments: &Arguments) -> Result<Vec<(PathBuf, Output)>, Failure> {
         }
         vec![(arguments.out.clone(), named)]
     } else {
+        if asked.is_empty() {
+            asked.push(Output::Page);
+        }
         let stem = arguments
             .log
             .file_stem()
@@ -180,6 +197,8 @@ fn by_ending(path: &Path) -> Option<Output> {
         return None;
     }
     Some(match path.extension()?.to_str()?.to_lowercase().as_str() {
+        "html" | "htm" => Output::Page,
+        "svg" => Output::Drawing,
         "csv" => Output::WeldTable,
         "json" => Output::Json,
         _ => return None,
