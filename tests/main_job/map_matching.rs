@@ -292,6 +292,18 @@ fn one_marker_can_open_a_stretch_or_a_single_weld() {
 }
 
 #[test]
+fn a_short_bead_after_a_marker_is_that_weld_made_short() {
+    // Weld 3 was made half as long; the last weld would fit its time, but was never opened and not made.
+    let planned = [5.0, 5.0, 5.0, 2.6, 2.6, 2.6, 2.6, 2.6];
+    let mut build = Build::planned(&planned);
+    for (index, &arc_time) in planned[..7].iter().enumerate() {
+        build.say(SaidKind::Next, index as u16 + 1);
+        build.bead(10.0, if index == 2 { 2.7 } else { arc_time });
+    }
+    assert_eq!(build.roles(), [1, 2, 3, 4, 5, 6, 7].map(on));
+}
+
+#[test]
 fn leafing_through_the_welds_opens_only_the_last() {
     let mut build = Build::planned(&[6.0; 4]);
     for weld in 1..=3 {

@@ -1,7 +1,8 @@
 //! The likeliest way to lay beads against welds, and how likely each bead's place is.
 //!
-//! A way is a path through a grid: node (n, p) stands for "the first n items have happened and the first p welds of
-//! the order are settled". From each node lead the steps that the trade knows; [`Grid::steps`] is their only list.
+//! A way is a path through a grid: a node stands for "the first n items have happened and the first p welds of the
+//! order are settled". From each node lead the steps that the trade knows; [`Grid::steps`] is their only list. Welds
+//! are left out right before the next one that is made, so that each way is one path and no chance is counted twice.
 //! The cheapest path is found by dynamic programming; adding the chances of all paths, forward and backward, gives
 //! the chance of each single placement.
 
@@ -13,12 +14,23 @@ use super::reading::{Item, Reading};
 use super::{Basis, CERTAIN_FROM, MatchError, Place, Question, Role};
 use std::ops::Range;
 
-/// Most nodes of a grid: 8 million take about 150 MB.
+/// Most nodes of a grid: 8 million take about 250 MB.
 const MOST_NODES: usize = 8_000_000;
 /// More beads than its runs that one weld may have.
 const MOST_STOPS: usize = 5;
 /// Being further than this past markers costs no more.
 const MOST_MARKERS_WRONG: usize = 2;
+
+/// Where a path is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Node {
+    /// Items that have happened.
+    items: usize,
+    /// Welds that are settled.
+    welds: usize,
+    /// The last step left a weld out.
+    gap: bool,
+}
 
 /// A step of a path.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -41,7 +53,7 @@ enum Move {
 struct Step {
     taken: Move,
     cost: f64,
-    to: (usize, usize),
+    to: Node,
     /// Index of the weld that gets the beads.
     weld: Option<usize>,
     /// The items that it uses up and that are beads.
@@ -203,8 +215,8 @@ impl<'a> Grid<'a> {
         pace: Pace,
     ) -> Result<Self, MatchError> {
         let items = &reading.items;
-        let nodes = (items.len() + 1).saturating_mul(reading.slots.len() + 1);
-        if nodes.max((items.len() + 1).saturating_mul(question.welds.len() + 1)) > MOST_NODES {
+        let nodes = (items.len() + 1).saturating_mul(2 * (question.welds.len() + 1));
+        if nodes > MOST_NODES {
             return Err(MatchError::TooMuch {
                 beads: items.len(),
                 welds: question.welds.len(),
@@ -266,12 +278,25 @@ impl<'a> Grid<'a> {
         self.seen = (0..items).map(seen).collect();
     }
 
-    fn size(&self) -> (usize, usize) {
-        (self.reading.items.len(), self.reading.slots.len())
+    /// Everything has happened and is settled; the second after a weld left out.
+    fn ends(&self) -> [Node; 2] {
+        [false, true].map(|gap| Node {
+            items: self.reading.items.len(),
+            welds: self.reading.slots.len(),
+            gap,
+        })
     }
 
-    fn index(&self, (n, p): (usize, usize)) -> usize {
-        n * (self.reading.slots.len() + 1) + p
+    fn index(&self, node: Node) -> usize {
+        (node.items * (self.reading.slots.len() + 1) + node.welds) * 2 + usize::from(node.gap)
+    }
+
+    /// All nodes, each before those that its steps lead to.
+    fn nodes(&self) -> impl DoubleEndedIterator<Item = Node> + use<> {
+        let (items, slots) = (self.reading.items.len(), self.reading.slots.len());
+        (0..=items).flat_map(move |items| {
+            (0..=slots).flat_map(move |welds| [false, true].map(|gap| Node { items, welds, gap }))
+        })
     }
 
     fn arc_time(&self, beads: &Range<usize>) -> f64 {
@@ -291,46 +316,60 @@ impl<'a> Grid<'a> {
     }
 
     /// All steps from a node.
-    fn steps(&self, (n, p): (usize, usize), mut visit: impl FnMut(Step)) {
+    fn steps(&self, node: Node, mut visit: impl FnMut(Step)) {
         let Reading { slots, items, .. } = self.reading;
+        let (n, p) = (node.items, node.welds);
         if let Some(slot) = slots.get(p) {
             visit(Step {
                 taken: Move::LeaveOut,
                 cost: slot.left_out,
-                to: (n, p + 1),
+                to: Node {
+                    items: n,
+                    welds: p + 1,
+                    gap: true,
+                },
                 weld: None,
                 beads: n..n,
             });
             for count in 1..=self.most_beads(n, slot.weld) {
                 let beads = n..n + count;
+                let marker = self.marker_cost(&beads, slot.stretch);
                 visit(Step {
                     taken: Move::Weld(count as u8),
-                    cost: slot.made
-                        + self.weld_cost(&beads, slot.weld)
-                        + self.marker_cost(&beads, slot.stretch),
-                    to: (n + count, p + 1),
+                    cost: slot.made + self.weld_cost(&beads, slot.weld) + marker,
+                    to: Node {
+                        items: n + count,
+                        welds: p + 1,
+                        gap: false,
+                    },
                     weld: Some(slot.weld),
                     beads,
                 });
             }
         }
+        if node.gap {
+            return;
+        }
         match items.get(n) {
             Some(Item::Bead(_)) => visit(Step {
                 taken: Move::Extra,
                 cost: EXTRA,
-                to: (n + 1, p),
+                to: Node {
+                    items: n + 1,
+                    ..node
+                },
                 weld: None,
                 beads: n..n + 1,
             }),
-            Some(&Item::Visit(weld)) => self.visit_steps((n, p), Some(weld), visit),
+            Some(&Item::Visit(weld)) => self.visit_steps(node, Some(weld), visit),
             Some(&Item::Redo(weld)) => {
                 let before = p.checked_sub(1).map(|p| slots[p].weld);
-                self.visit_steps((n, p), weld.or(before), visit);
+                self.visit_steps(node, weld.or(before), visit);
             }
             None if p < slots.len() => visit(Step {
                 taken: Move::Stop(p),
                 cost: UNFINISHED,
-                to: self.size(),
+                to: self.ends()[0],
                 weld: None,
                 beads: n..n,
             }),
@@ -338,23 +377,24 @@ impl<'a> Grid<'a> {
         }
     }
 
-    fn visit_steps(
-        &self,
-        (n, p): (usize, usize),
-        weld: Option<usize>,
-        mut visit: impl FnMut(Step),
-    ) {
-        let most = weld.map_or(0, |weld| self.most_beads(n + 1, weld));
+    fn visit_steps(&self, node: Node, weld: Option<usize>, mut visit: impl FnMut(Step)) {
+        let first = node.items + 1;
+        let most = weld.map_or(0, |weld| self.most_beads(first, weld));
         for count in 0..=most {
-            let beads = n + 1..n + 1 + count;
+            let beads = first..first + count;
             let cost = match weld {
                 Some(weld) if count > 0 => MADE + self.weld_cost(&beads, weld),
+                // A bead follows, and the marker is wrong about it too.
+                _ if self.in_a_row[first] > 0 => OPENED_AND_LEFT_OUT + MARKER_WRONG,
                 _ => OPENED_AND_LEFT_OUT,
             };
             visit(Step {
                 taken: Move::Visit(count as u8),
                 cost,
-                to: (beads.end, p),
+                to: Node {
+                    items: beads.end,
+                    ..node
+                },
                 weld: weld.filter(|_| count > 0),
                 beads,
             });
@@ -392,85 +432,93 @@ impl<'a> Grid<'a> {
     }
 
     fn cheapest(&self) -> Path {
-        let end = self.size();
-        let mut cost = vec![f64::INFINITY; self.index(end) + 1];
-        let mut by = vec![Move::LeaveOut; cost.len()];
+        let mut cost = vec![f64::INFINITY; self.index(self.ends()[1]) + 1];
+        let mut by = vec![(Move::LeaveOut, false); cost.len()];
         cost[0] = 0.0;
-        for n in 0..=end.0 {
-            for p in 0..=end.1 {
-                let here = cost[self.index((n, p))];
-                self.steps((n, p), |step| {
-                    let to = self.index(step.to);
-                    if here + step.cost < cost[to] {
-                        cost[to] = here + step.cost;
-                        by[to] = step.taken;
-                    }
-                });
-            }
+        for node in self.nodes() {
+            let here = cost[self.index(node)];
+            self.steps(node, |step| {
+                let to = self.index(step.to);
+                if here + step.cost < cost[to] {
+                    cost[to] = here + step.cost;
+                    by[to] = (step.taken, node.gap);
+                }
+            });
         }
+        let [made, left_out] = self.ends();
+        let cheaper = cost[self.index(left_out)] < cost[self.index(made)];
+        let end = if cheaper { left_out } else { made };
+        Path {
+            cost: cost[self.index(end)],
+            pace: self.pace.factor(),
+            pace_used: self.pace,
+            taken: self.trace_back(end, &by),
+            chances: Vec::new(),
+        }
+    }
+
+    /// The steps with beads of the path that ends here, in order; `by` holds for each node the step that led to it
+    /// and whether that came from a gap.
+    fn trace_back(&self, end: Node, by: &[(Move, bool)]) -> Vec<Taken> {
         let mut taken = Vec::new();
         let mut node = end;
-        while node != (0, 0) {
-            let (n, p) = node;
-            let used = by[self.index(node)];
-            node = match used {
-                Move::LeaveOut => (n, p - 1),
-                Move::Extra => (n - 1, p),
-                Move::Weld(count) => (n - usize::from(count), p - 1),
-                Move::Visit(count) => (n - usize::from(count) - 1, p),
-                Move::Stop(from) => (n, from),
+        while node != Node::default() {
+            let (used, gap) = by[self.index(node)];
+            let (items, welds) = match used {
+                Move::LeaveOut => (0, node.welds - 1),
+                Move::Extra => (1, node.welds),
+                Move::Weld(count) => (usize::from(count), node.welds - 1),
+                Move::Visit(count) => (usize::from(count) + 1, node.welds),
+                Move::Stop(from) => (0, from),
             };
+            node = Node {
+                items: node.items - items,
+                welds,
+                gap,
+            };
+            let redo = matches!(used, Move::Visit(_))
+                && matches!(self.reading.items[node.items], Item::Redo(_));
             self.steps(node, |step| {
                 if step.taken == used && !step.beads.is_empty() {
                     taken.push(Taken {
                         weld: step.weld,
-                        redo: matches!(self.reading.items.get(node.0), Some(Item::Redo(_)))
-                            && matches!(used, Move::Visit(_)),
+                        redo,
                         beads: step.beads,
                     });
                 }
             });
         }
         taken.reverse();
-        Path {
-            cost: cost[self.index(end)],
-            pace: self.pace.factor(),
-            pace_used: self.pace,
-            taken,
-            chances: Vec::new(),
-        }
+        taken
     }
 
     /// For each item, the chance of each weld, and last that of none: forward and backward sums over all paths.
     fn chances(&self, welds: usize) -> Vec<Vec<f32>> {
-        let end = self.size();
-        let nodes = self.index(end) + 1;
-        let mut ahead = vec![f64::NEG_INFINITY; nodes];
-        ahead[nodes - 1] = 0.0;
-        for n in (0..=end.0).rev() {
-            for p in (0..=end.1).rev() {
-                let mut sum = ahead[self.index((n, p))];
-                self.steps((n, p), |step| {
-                    sum = add_logs(sum, ahead[self.index(step.to)] - step.cost);
-                });
-                ahead[self.index((n, p))] = sum;
-            }
+        let ends = self.ends().map(|node| self.index(node));
+        let mut ahead = vec![f64::NEG_INFINITY; ends[1] + 1];
+        for end in ends {
+            ahead[end] = 0.0;
         }
-        let mut chances = vec![vec![0.0; welds + 1]; end.0];
-        let mut behind = vec![f64::NEG_INFINITY; nodes];
+        for node in self.nodes().rev() {
+            let mut sum = ahead[self.index(node)];
+            self.steps(node, |step| {
+                sum = add_logs(sum, ahead[self.index(step.to)] - step.cost);
+            });
+            ahead[self.index(node)] = sum;
+        }
+        let mut chances = vec![vec![0.0; welds + 1]; self.reading.items.len()];
+        let mut behind = vec![f64::NEG_INFINITY; ahead.len()];
         behind[0] = 0.0;
-        for n in 0..=end.0 {
-            for p in 0..=end.1 {
-                let here = behind[self.index((n, p))];
-                self.steps((n, p), |step| {
-                    let to = self.index(step.to);
-                    behind[to] = add_logs(behind[to], here - step.cost);
-                    let chance = (here - step.cost + ahead[to] - ahead[0]).exp() as f32;
-                    for item in step.beads {
-                        chances[item][step.weld.unwrap_or(welds)] += chance;
-                    }
-                });
-            }
+        for node in self.nodes() {
+            let here = behind[self.index(node)];
+            self.steps(node, |step| {
+                let to = self.index(step.to);
+                behind[to] = add_logs(behind[to], here - step.cost);
+                let chance = (here - step.cost + ahead[to] - ahead[0]).exp() as f32;
+                for item in step.beads {
+                    chances[item][step.weld.unwrap_or(welds)] += chance;
+                }
+            });
         }
         chances
     }
