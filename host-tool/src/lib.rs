@@ -14,6 +14,7 @@ pub mod map;
 pub mod matching;
 pub mod material;
 pub mod movement;
+pub mod order;
 pub mod page;
 pub mod plan;
 pub mod run;

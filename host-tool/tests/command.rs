@@ -10,7 +10,9 @@ struct Bench {
 
 impl Bench {
     fn new() -> Self {
-        Self { folder: tempfile::tempdir().expect("temporary folder") }
+        Self {
+            folder: tempfile::tempdir().expect("temporary folder"),
+        }
     }
 
     fn path(&self, name: &str) -> PathBuf {
@@ -39,7 +41,11 @@ impl Bench {
         while let Some(folder) = folders.pop() {
             for entry in std::fs::read_dir(folder).expect("folder") {
                 let path = entry.expect("entry").path();
-                if path.is_dir() { folders.push(path) } else { found.push((path.clone(), std::fs::read(path).expect("file"))) }
+                if path.is_dir() {
+                    folders.push(path)
+                } else {
+                    found.push((path.clone(), std::fs::read(path).expect("file")))
+                }
             }
         }
         found.sort();
@@ -82,7 +88,8 @@ fn demo() -> &'static (Vec<u8>, Vec<u8>) {
     DEMO.get_or_init(|| {
         let bench = Bench::new();
         bench.run(&["demo", "--out", "demo"]).succeeds();
-        let read = |name: &str| std::fs::read(bench.path("demo").join(name)).expect("the demo writes it");
+        let read =
+            |name: &str| std::fs::read(bench.path("demo").join(name)).expect("the demo writes it");
         (read("garden-gate.toml"), read("garden-gate.log"))
     })
 }
@@ -104,29 +111,47 @@ fn wrong_arguments_are_told_apart_from_wrong_files() {
     let bench = Bench::new();
     assert_eq!(bench.run(&["wled"]).0.status.code(), Some(2));
     assert_eq!(bench.run(&["beads"]).0.status.code(), Some(2));
-    bench.run(&["beads", "not-there.log"]).fails(3, &["cannot read", "not-there.log"]);
-    bench.run(&["check", "not-there.toml"]).fails(3, &["cannot read", "not-there.toml"]);
+    bench
+        .run(&["beads", "not-there.log"])
+        .fails(3, &["cannot read", "not-there.log"]);
+    bench
+        .run(&["check", "not-there.toml"])
+        .fails(3, &["cannot read", "not-there.toml"]);
 }
 
 #[test]
 fn what_is_not_a_log_is_said_to_be_none() {
     let bench = Bench::new();
     bench.file("empty.log", "");
-    bench.run(&["beads", "empty.log"]).fails(1, &["empty.log", "is empty"]);
-    bench.file("noise.log", (0..5000u32).map(|k| (k.wrapping_mul(2_654_435_761) >> 13) as u8).collect::<Vec<_>>());
+    bench
+        .run(&["beads", "empty.log"])
+        .fails(1, &["empty.log", "is empty"]);
+    bench.file(
+        "noise.log",
+        (0..5000u32)
+            .map(|k| (k.wrapping_mul(2_654_435_761) >> 13) as u8)
+            .collect::<Vec<_>>(),
+    );
     bench.run(&["beads", "noise.log"]).fails(1, &["noise.log"]);
     bench.file("photo.log", [0u8; 4096]);
     bench.run(&["beads", "photo.log"]).fails(1, &["photo.log"]);
     bench.file("gate.toml", GATE);
-    bench.run(&["map", "gate.toml", "empty.log"]).fails(1, &["empty.log", "is empty"]);
+    bench
+        .run(&["map", "gate.toml", "empty.log"])
+        .fails(1, &["empty.log", "is empty"]);
     bench.run(&["beads", "gate.toml"]).fails(1, &["gate.toml"]);
 }
 
 #[test]
 fn text_in_a_number_column_is_found_by_line_and_column() {
     let bench = Bench::new();
-    bench.file("shop.csv", "time,volts,amps\n0.0,20.1,110\n0.1,twenty,111\n0.2,20.2,112\n");
-    bench.run(&["beads", "shop.csv"]).fails(1, &["shop.csv:3:5"]);
+    bench.file(
+        "shop.csv",
+        "time,volts,amps\n0.0,20.1,110\n0.1,twenty,111\n0.2,20.2,112\n",
+    );
+    bench
+        .run(&["beads", "shop.csv"])
+        .fails(1, &["shop.csv:3:5"]);
 }
 
 #[test]
@@ -136,7 +161,9 @@ fn a_huge_file_that_is_no_log_is_refused_without_being_read_whole() {
     let file = std::fs::File::create(bench.path("huge.log")).expect("file");
     file.set_len(2_000_000_000).expect("sparse file");
     bench.run(&["beads", "huge.log"]).fails(1, &["huge.log"]);
-    bench.run(&["check", "huge.log"]).fails(1, &["huge.log", "larger"]);
+    bench
+        .run(&["check", "huge.log"])
+        .fails(1, &["huge.log", "larger"]);
 }
 
 #[test]
@@ -148,7 +175,13 @@ fn a_job_with_mistakes_tells_every_one_with_its_place() {
         .replace("travel_speed = [6, 9]", "travel_speed = [nan, 9]");
     bench.file("gate.toml", &wrong);
     let ran = bench.run(&["check", "gate.toml"]);
-    let line = |text: &str| wrong.lines().position(|line| line.starts_with(text)).expect("in the file") + 1;
+    let line = |text: &str| {
+        wrong
+            .lines()
+            .position(|line| line.starts_with(text))
+            .expect("in the file")
+            + 1
+    };
     let places = ["width", "amps", "travel_speed"].map(|key| format!("gate.toml:{}", line(key)));
     ran.fails(1, &places.each_ref().map(String::as_str));
 }
@@ -157,7 +190,9 @@ fn a_job_with_mistakes_tells_every_one_with_its_place() {
 fn a_weld_that_is_not_there_is_named() {
     let bench = Bench::new();
     bench.file("gate.toml", format!("{GATE}\n[weld.999]\nleg = 3\n"));
-    bench.run(&["check", "gate.toml"]).fails(1, &["gate.toml:", "999"]);
+    bench
+        .run(&["check", "gate.toml"])
+        .fails(1, &["gate.toml:", "999"]);
 }
 
 #[test]
@@ -170,9 +205,17 @@ fn files_of_the_user_are_never_overwritten_unasked() {
 
     bench.run(&["demo", "--out", "demo"]).succeeds();
     let before = bench.contents();
-    bench.run(&["demo", "--out", "demo", "--seed", "2"]).fails(4, &["exists"]);
-    assert_eq!(bench.contents(), before, "nothing changed, and no file left behind");
-    bench.run(&["demo", "--out", "demo", "--seed", "2", "--force"]).succeeds();
+    bench
+        .run(&["demo", "--out", "demo", "--seed", "2"])
+        .fails(4, &["exists"]);
+    assert_eq!(
+        bench.contents(),
+        before,
+        "nothing changed, and no file left behind"
+    );
+    bench
+        .run(&["demo", "--out", "demo", "--seed", "2", "--force"])
+        .succeeds();
     assert_ne!(bench.contents(), before);
 }
 
@@ -189,7 +232,12 @@ fn a_reader_that_has_enough_is_no_error() {
         .expect("the command starts");
     drop(child.stdout.take());
     let output = child.wait_with_output().expect("it ends");
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(
+        output.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
 }
 
 #[test]
@@ -197,12 +245,20 @@ fn a_reader_that_has_enough_is_no_error() {
 fn a_full_disk_is_told_and_leaves_nothing_behind() {
     let bench = Bench::new();
     bench.file("gate.log", &demo().1);
-    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").expect("Linux has it");
+    let full = std::fs::OpenOptions::new()
+        .write(true)
+        .open("/dev/full")
+        .expect("Linux has it");
     let output = Command::new(env!("CARGO_BIN_EXE_coldsquare"))
         .args(["beads", "gate.log"])
         .current_dir(bench.folder.path())
         .stdout(full)
         .output()
         .expect("the command starts");
-    assert_eq!(output.status.code(), Some(3), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(
+        output.status.code(),
+        Some(3),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
 }

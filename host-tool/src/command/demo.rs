@@ -1,10 +1,14 @@
 //! `coldsquare demo`: the whole job on a garden gate, with no hardware and no network.
+//!
+//! It types the commands that a maker types, one after the other, and between plan and map lets an invented maker weld
+//! the gate in front of the simulated logger.
 
 use crate::demo;
 use crate::job;
-use crate::run::{Failure, Io};
+use crate::order;
+use crate::run::{self, Failure, Io};
 use crate::save::{Existing, save};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `demo`.
 #[derive(Debug, clap::Args)]
@@ -25,23 +29,169 @@ pub struct Arguments {
 /// # Errors
 /// [`Failure`] when the folder cannot be written, or holds an earlier demo and `--force` was not given.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
+    let folder = Folder {
+        path: &arguments.out,
+        force: arguments.force,
     };
-    let at = |name: &str| arguments.out.join(name);
-    save(
-        &at("garden-gate.toml"),
-        demo::GARDEN_GATE.as_bytes(),
-        existing,
+    writeln!(
+        io.out,
+        "A garden gate between two piers, from the job file to the weld map. All of it is invented.\n"
     )?;
-    let job = job::load(&at("garden-gate.toml"))?;
-    let order: Vec<usize> = (0..job.welds.len()).collect();
-    let build = demo::build(&job, &order);
-    let (log, _) = coldsquare_firmware::sim::log_build(&build, arguments.seed)
-        .map_err(|error| Failure::Input(format!("{error:?}")))?;
-    save(&at("garden-gate.log"), &log, existing)?;
-    writeln!(io.out, "{}", arguments.out.display())?;
+
+    folder.write("garden-gate.toml", demo::GARDEN_GATE.as_bytes())?;
+    folder.run(
+        io,
+        "the job: members, welds, cut list",
+        &["check", "garden-gate.toml"],
+        Some("check.txt"),
+    )?;
+    let plan = ["plan", "garden-gate.toml", "--out"];
+    folder.run(
+        io,
+        "the order of welding, as a page",
+        &[&plan[..], &["plan.html"]].concat(),
+        None,
+    )?;
+    folder.run(
+        io,
+        "the same for machines",
+        &[&plan[..], &["plan.json", "--json"]].concat(),
+        None,
+    )?;
+    let predict = ["predict", "garden-gate.toml", "--order", "plan.json"];
+    folder.run(
+        io,
+        "how the gate will move in that order",
+        &predict,
+        Some("predicted.txt"),
+    )?;
+
+    let job = job::load(&folder.at("garden-gate.toml"))?;
+    let (order, _) = order::given(&folder.at("plan.json").display().to_string(), &job)?;
+    let (log, _) = coldsquare_firmware::sim::log_build(&demo::build(&job, &order), arguments.seed)
+        .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
+    folder.write("build.log", &log)?;
+    writeln!(
+        io.out,
+        "  build.log       the gate is welded, with mishaps, in front of a simulated logger"
+    )?;
+
+    let map = [
+        "map",
+        "garden-gate.toml",
+        "build.log",
+        "--order",
+        "plan.json",
+        "--out",
+        ".",
+    ];
+    let kinds = ["--html", "--svg", "--csv", "--json"];
+    folder.run(
+        io,
+        "the heat input of every weld: page, SVG, CSV, JSON",
+        &[&map[..], &kinds].concat(),
+        Some("map.txt"),
+    )?;
+    let moved = [
+        "predict",
+        "garden-gate.toml",
+        "--order",
+        "plan.json",
+        "--log",
+        "build.log",
+    ];
+    folder.run(
+        io,
+        "how it moves with the heat that was measured",
+        &moved,
+        Some("as-welded.txt"),
+    )?;
+
+    writeln!(io.out, "\nAll files are in {}.", arguments.out.display())?;
+    writeln!(
+        io.out,
+        "Open {} and {}.",
+        folder.at("build-map.html").display(),
+        folder.at("plan.html").display()
+    )?;
+    writeln!(
+        io.out,
+        "Next: `coldsquare new my-frame.toml` writes a job file for a frame of your own."
+    )?;
     Ok(())
+}
+
+/// Where the demo works.
+struct Folder<'a> {
+    path: &'a Path,
+    force: bool,
+}
+
+impl Folder<'_> {
+    fn at(&self, name: &str) -> PathBuf {
+        self.path.join(name)
+    }
+
+    fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
+        save(
+            &self.at(name),
+            bytes,
+            if self.force {
+                Existing::Replace
+            } else {
+                Existing::Keep
+            },
+        )
+    }
+
+    /// Runs a command on files of this folder, keeps what it prints in a file if that is named, and tells of it.
+    fn run(
+        &self,
+        io: &mut Io<'_>,
+        what: &str,
+        words: &[&str],
+        keep: Option<&str>,
+    ) -> Result<(), Failure> {
+        let mut typed = vec!["coldsquare".to_owned()];
+        for word in words {
+            // Words with a dot are files here; "." is the folder.
+            typed.push(if word.contains('.') {
+                self.at(word).display().to_string()
+            } else {
+                (*word).to_owned()
+            });
+        }
+        if self.force && words.iter().any(|word| *word == "--out") {
+            typed.push("--force".to_owned());
+        }
+        let (mut printed, mut complaints) = (Vec::new(), Vec::new());
+        let code = run::run(
+            &typed,
+            &mut Io {
+                out: &mut printed,
+                err: &mut complaints,
+                interactive: false,
+            },
+        );
+        if code != 0 {
+            let complaint = String::from_utf8_lossy(&complaints);
+            return Err(Failure::Input(format!(
+                "`{}` failed: {}",
+                typed.join(" "),
+                complaint.trim()
+            )));
+        }
+        if let Some(name) = keep {
+            self.write(name, &printed)?;
+        }
+        let file = keep
+            .or(words.iter().copied().rfind(|word| word.contains('.')))
+            .unwrap_or_default();
+        writeln!(
+            io.out,
+            "  {file:<15} {what}\n                  coldsquare {}",
+            words.join(" ")
+        )?;
+        Ok(())
+    }
 }

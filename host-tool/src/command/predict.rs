@@ -1,33 +1,29 @@
 //! `coldsquare predict`: how a frame moves when it is welded.
 
 use crate::job;
-use crate::job::model::Job;
 use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
 use crate::movement::json::json;
-use crate::movement::order;
 use crate::movement::predict::{planned_net_heat, predict};
 use crate::movement::shapes::Shapes;
 use crate::movement::text::{Basis, text};
+use crate::order;
 use crate::run::{Failure, Io};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Arguments of `predict`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     /// The job file.
     pub job: PathBuf,
-    /// Order of the welds: "drawn", numbers and ranges ("3,1,2" or "5-8 1-4"), or a file that holds them.
+    /// Order of the welds: "drawn", numbers and ranges ("3,1,2" or "5-8 1-4"), or a file: a plan's JSON, or a list.
     #[arg(long, default_value = "drawn", value_name = "ORDER")]
     pub order: String,
     /// Print JSON, with the shape after each weld, instead of text.
     #[arg(long)]
     pub json: bool,
 }
-
-/// Longest file of an order that is read, bytes.
-const LONGEST_ORDER: u64 = 1_000_000;
 
 /// Predicts and prints.
 ///
@@ -37,7 +33,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = job::load(&arguments.job)?;
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
-    let (order, order_from) = read_order(&arguments.order, &job)?;
+    let (order, order_from) = order::given(&arguments.order, &job)?;
     let factors = Factors::starting();
     let heat = planned_net_heat(&job);
     let engine = Engine::new(&job).map_err(input)?;
@@ -58,33 +54,4 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             .write_all(text(&job, &prediction, &basis).as_bytes())?;
     }
     Ok(())
-}
-
-/// The order as indices, and what to call it.
-fn read_order(given: &str, job: &Job) -> Result<(Vec<usize>, String), Failure> {
-    if given == "drawn" {
-        return Ok(((0..job.welds.len()).collect(), "the order drawn".into()));
-    }
-    let is_list = given
-        .chars()
-        .all(|c| c.is_ascii_digit() || c.is_whitespace() || matches!(c, ',' | '-'));
-    let (text, name) = if is_list {
-        (given.to_owned(), "the order given".to_owned())
-    } else {
-        let path = Path::new(given);
-        (read_text(path)?, format!("the order of {}", path.display()))
-    };
-    let order = order::parse(&text)
-        .map_err(|error| Failure::Input(format!("the order {given}: {error}")))?;
-    Ok((order, name))
-}
-
-fn read_text(path: &Path) -> Result<String, Failure> {
-    use std::io::Read;
-    let file = std::fs::File::open(path).map_err(Failure::file(path, "read the order"))?;
-    let mut text = String::new();
-    file.take(LONGEST_ORDER)
-        .read_to_string(&mut text)
-        .map_err(Failure::file(path, "read the order"))?;
-    Ok(text)
 }

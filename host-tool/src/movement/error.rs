@@ -2,6 +2,7 @@
 
 use super::answers::towards;
 use crate::job::model::{Job, Point};
+use crate::order::OrderError;
 use crate::structure::{Motion, StructureError};
 use coldsquare_core::formula::FormulaError;
 use std::fmt;
@@ -60,17 +61,8 @@ pub enum MovementError {
         /// What the rule said.
         rule: FormulaError,
     },
-    /// The order has a weld that the job does not have.
-    NoSuchWeld {
-        /// What was asked for.
-        weld: usize,
-        /// How many welds the job has.
-        welds: usize,
-    },
-    /// The order names a weld twice.
-    TwiceInOrder(u16),
-    /// The order leaves out a weld.
-    NotInOrder(u16),
+    /// The order is not one of this job's welds.
+    Order(OrderError),
 }
 
 /// A member that can move freely.
@@ -168,14 +160,7 @@ impl fmt::Display for MovementError {
             }
             Self::Structure(error) => error.fmt(f),
             Self::Rule { weld, rule } => write!(f, "weld {weld}: {rule}"),
-            Self::NoSuchWeld { weld, welds } => {
-                write!(
-                    f,
-                    "the order has a weld {weld}, and the job has welds 1 to {welds}"
-                )
-            }
-            Self::TwiceInOrder(weld) => write!(f, "the order has weld {weld} twice"),
-            Self::NotInOrder(weld) => write!(f, "the order leaves out weld {weld}"),
+            Self::Order(error) => write!(f, "{error}"),
         }
     }
 }

@@ -20,7 +20,6 @@ pub mod error;
 pub mod frame;
 pub mod history;
 pub mod json;
-pub mod order;
 pub mod predict;
 mod prepare;
 pub mod resolve;

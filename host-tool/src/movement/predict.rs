@@ -4,8 +4,8 @@ use super::answers::MeasureKind;
 use super::effect::{Factor, Factors};
 use super::engine::{Engine, Outcome};
 use super::error::MovementError;
-use super::order::check_order;
 use crate::job::model::{Job, Opening, Weld};
+use crate::order;
 use coldsquare_core::uncertainty::Uncertain;
 
 /// A measure as predicted.
@@ -93,7 +93,7 @@ pub fn predict(
     net_heat_j_per_mm: &[Uncertain],
     factors: &Factors,
 ) -> Result<Prediction, MovementError> {
-    check_order(job, order)?;
+    order::check(order, job.welds.len()).map_err(MovementError::Order)?;
     let heat: Vec<f64> = net_heat_j_per_mm.iter().map(|heat| heat.value).collect();
     let lay = |heat: &[f64], factors: &Factors| -> Result<Outcome, MovementError> {
         Ok(engine.lay(order, &engine.shrinkage(heat, factors)?))

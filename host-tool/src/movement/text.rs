@@ -1,9 +1,9 @@
 //! A prediction in words and columns, for a terminal or a printed sheet.
 
 use super::answers::MeasureKind;
-use super::order::too_early;
 use super::predict::{Fit, Predicted, Prediction};
 use crate::job::model::{Job, Units};
+use crate::order::too_early;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use std::fmt::Write;
