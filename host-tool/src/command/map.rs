@@ -4,6 +4,7 @@ use super::reading::ReadingArguments;
 use crate::job::model::Job;
 use crate::map::{Settings, build, csv, json, model::WeldMap, text};
 use crate::matching::{Assignment, MatchError, read_lines};
+use crate::order;
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use crate::verdict::Verdict;
@@ -45,7 +46,7 @@ pub struct Arguments {
     /// The same from a file, one a line; # begins a remark
     #[arg(long, value_name = "FILE")]
     pub assign_file: Option<PathBuf>,
-    /// The order planned, where it is not the order drawn: 3,1,2 or a file (a plan's JSON, or a list of numbers)
+    /// The order planned, where it is not the order drawn: "3,1,2" or "5-8 1-4", or a file: a plan's JSON, or a list
     #[arg(long, value_name = "LIST|FILE")]
     pub order: Option<String>,
     /// Arc times below this are tacks [default: 1.5 s, or half of the shortest run expected if that is less]
@@ -217,7 +218,13 @@ fn settings(arguments: &Arguments, job: &Job) -> Result<Settings, Failure> {
         })?);
     }
     let order = match &arguments.order {
-        Some(order) => planned_order(order, job.welds.len())?,
+        Some(order) => {
+            let (order, _) = order::given(order, job)?;
+            order
+                .into_iter()
+                .map(|weld| job.welds[weld].number)
+                .collect()
+        }
         None => Vec::new(),
     };
     Ok(Settings {
@@ -229,25 +236,7 @@ fn settings(arguments: &Arguments, job: &Job) -> Result<Settings, Failure> {
     })
 }
 
-/// Reads an order from a list or a file and checks it against the job.
-fn planned_order(list_or_file: &str, welds: usize) -> Result<Vec<u16>, Failure> {
-    let list = match numbers(list_or_file) {
-        Some(list) => list,
-        None => {
-            let path = Path::new(list_or_file);
-            let text = short_text(path)?;
-            order_in(&text).ok_or_else(|| {
-                Failure::Input(format!(
-                    "{}: no order of welds in it; give a plan's JSON or a list of weld numbers",
-                    path.display()
-                ))
-            })?
-        }
-    };
-    crate::matching::planned_order(&list, welds).map_err(mistake)
-}
-
-/// Most that an order or a list of assignments can be long, bytes; a log given by mistake is not read.
+/// Most that a list of assignments can be long, bytes; a log given by mistake is not read.
 const LONGEST_LIST: u64 = 4_000_000;
 
 fn short_text(path: &Path) -> Result<String, Failure> {
@@ -257,28 +246,6 @@ fn short_text(path: &Path) -> Result<String, Failure> {
         .read_to_string(&mut text)
         .map_err(Failure::file(path, "read"))?;
     Ok(text)
-}
-
-/// Numbers between commas or spaces; nothing when there is anything else.
-fn numbers(text: &str) -> Option<Vec<u32>> {
-    let parts = text
-        .split(|c: char| c == ',' || c.is_whitespace())
-        .filter(|part| !part.is_empty());
-    let list: Option<Vec<u32>> = parts.map(|part| part.parse().ok()).collect();
-    list.filter(|list| !list.is_empty())
-}
-
-/// A list of numbers, or JSON: an array, or an object with one under `order`, of numbers or of objects with a number
-/// under `weld`.
-fn order_in(text: &str) -> Option<Vec<u32>> {
-    if let Some(list) = numbers(text) {
-        return Some(list);
-    }
-    let value: serde_json::Value = serde_json::from_str(text).ok()?;
-    let list = value.get("order").unwrap_or(&value).as_array()?;
-    list.iter()
-        .map(|entry| entry.get("weld").unwrap_or(entry).as_u64()?.try_into().ok())
-        .collect()
 }
 
 fn strict(map: &WeldMap) -> Result<(), Failure> {
