@@ -33,12 +33,12 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         path: &arguments.out,
         force: arguments.force,
     };
+    folder.write("garden-gate.toml", demo::GARDEN_GATE.as_bytes())?;
     writeln!(
         io.out,
         "A garden gate between two piers, from the job file to the weld map. All of it is invented.\n"
     )?;
 
-    folder.write("garden-gate.toml", demo::GARDEN_GATE.as_bytes())?;
     folder.run(
         io,
         "the job: members, welds, cut list",
@@ -91,20 +91,6 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         "the heat input of every weld: page, SVG, CSV, JSON",
         &[&map[..], &kinds].concat(),
         Some("map.txt"),
-    )?;
-    let moved = [
-        "predict",
-        "garden-gate.toml",
-        "--order",
-        "plan.json",
-        "--log",
-        "build.log",
-    ];
-    folder.run(
-        io,
-        "how it moves with the heat that was measured",
-        &moved,
-        Some("as-welded.txt"),
     )?;
 
     writeln!(io.out, "\nAll files are in {}.", arguments.out.display())?;
