@@ -147,7 +147,7 @@ impl Folder<'_> {
                 (*word).to_owned()
             });
         }
-        if self.force && words.iter().any(|word| *word == "--out") {
+        if self.force && words.contains(&"--out") {
             typed.push("--force".to_owned());
         }
         let (mut printed, mut complaints) = (Vec::new(), Vec::new());
