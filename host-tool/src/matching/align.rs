@@ -161,38 +161,6 @@ impl Path {
     pub fn weigh(&mut self, question: &Question<'_>, reading: &Reading) {
         if let Ok(grid) = Grid::new(question, reading, self.pace_used) {
             self.chances = grid.chances(question.welds.len());
-            self.prefer_welds_that_were_named(&reading.named, question.welds.len());
-        }
-    }
-
-    /// The likeliest path as a whole can put a bead where hardly any other path puts it. Where a weld that a marker named
-    /// has no bead, and is the likelier place of all beads of another, they go there.
-    fn prefer_welds_that_were_named(&mut self, named: &[usize], welds: usize) {
-        let mut has_beads = vec![false; welds];
-        for taken in self.taken.iter().filter(|taken| !taken.beads.is_empty()) {
-            if let Some(weld) = taken.weld {
-                has_beads[weld] = true;
-            }
-        }
-        for taken in self
-            .taken
-            .iter_mut()
-            .filter(|taken| !taken.redo && !taken.beads.is_empty())
-        {
-            let Some(weld) = taken.weld else { continue };
-            let chances = &self.chances;
-            let sum =
-                |weld: usize| -> f32 { taken.beads.clone().map(|item| chances[item][weld]).sum() };
-            let likelier = named
-                .iter()
-                .copied()
-                .filter(|&other| !has_beads[other] && sum(other) > sum(weld))
-                .max_by(|&a, &b| sum(a).total_cmp(&sum(b)));
-            if let Some(other) = likelier {
-                taken.weld = Some(other);
-                has_beads[weld] = false;
-                has_beads[other] = true;
-            }
         }
     }
 
