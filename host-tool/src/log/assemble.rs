@@ -1,7 +1,7 @@
 //! Records to a log: in order, each stretch once, beads whose record is missing put together again.
 
 use super::error::LogError;
-use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source};
+use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};
@@ -55,7 +55,28 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         ));
     }
     log.beads = merge(&log, &parts.beads, &rebuilt);
+    let unlikely = unlikely_voltage(&log);
+    log.report.notes.splice(0..0, unlikely);
     Ok(log)
+}
+
+/// Arc voltages between which no welding arc of ours is, V: a recording beyond is in another unit, or of something else.
+/// Common practice, no source.
+const ARC_VOLTAGES: std::ops::RangeInclusive<f64> = 4.0..=60.0;
+
+/// A word on a recording whose beads are no arcs, as when volts were written in tenths.
+fn unlikely_voltage(log: &Log) -> Option<String> {
+    let measured = |logged: &LoggedBead| logged.measured.as_ref().ok().map(|m| m.rms_voltage.0);
+    let mut volts: Vec<f64> = log.beads.iter().filter_map(measured).collect();
+    volts.sort_by(f64::total_cmp);
+    let median = volts.get(volts.len() / 2).copied()?;
+    let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
+    (is_recording && !ARC_VOLTAGES.contains(&median)).then(|| {
+        format!(
+            "{median:.0} V is no arc voltage: is the column in tenths of volts (--volts-scale 0.1), or another one \
+             (--volts)?"
+        )
+    })
 }
 
 /// Sorts windows and removes those that overlap an earlier one; gives how many.

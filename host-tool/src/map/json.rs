@@ -8,7 +8,7 @@ use super::words;
 use crate::verdict::{Estimate, Judged, Side};
 use serde_json::{Value, json};
 
-/// Name and version of what [`json`] writes.
+/// Name and version of what [`json()`] writes.
 pub const FORMAT: &str = "coldsquare weld map 1";
 
 /// The map as an indented JSON text; ends with a line break.

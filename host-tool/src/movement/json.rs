@@ -8,7 +8,7 @@ use crate::job::model::{Job, Point};
 use coldsquare_core::uncertainty::Uncertain;
 use serde_json::{Value, json};
 
-/// Name and version of what [`json`] writes.
+/// Name and version of what [`json()`] writes.
 pub const FORMAT: &str = "coldsquare prediction 1";
 
 /// The prediction and the shapes of the build; ends with a line break.

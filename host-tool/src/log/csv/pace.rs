@@ -33,7 +33,7 @@ const TICKS_PER_UNEVEN_ROW: f64 = 8.0;
 const FASTEST_HZ: f64 = 1e6;
 
 /// Rows per second between which a unit of time is plausible. Fractions are mostly seconds, so they may be slower.
-const PLAUSIBLE_HZ: std::ops::RangeInclusive<f64> = 5.0..=2e6;
+const PLAUSIBLE_HZ: std::ops::RangeInclusive<f64> = 20.0..=2e6;
 const PLAUSIBLE_FRACTION_HZ: std::ops::RangeInclusive<f64> = 0.1..=2e6;
 
 /// Seconds since 1970 from 1973 to the year 5138: what tells itself by its size.
