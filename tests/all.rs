@@ -36,6 +36,7 @@ mod main_job {
     mod map_command;
     mod map_matching;
     mod map_verdict;
+    mod predict;
     mod simulated_builds;
 }
 

@@ -1,28 +1,41 @@
 //! `coldsquare predict`: how a frame moves when it is welded.
 
+use super::reading::ReadingArguments;
 use crate::job;
+use crate::job::model::Job;
+use crate::map::Settings;
 use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
 use crate::movement::json::json;
-use crate::movement::predict::{planned_net_heat, predict};
+use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict};
 use crate::movement::shapes::Shapes;
 use crate::movement::text::{Basis, text};
 use crate::order;
 use crate::run::{Failure, Io};
+use coldsquare_core::uncertainty::Uncertain;
 use std::path::PathBuf;
 
 /// Arguments of `predict`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file.
+    /// The job file
+    #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Order of the welds: "drawn", numbers and ranges ("3,1,2" or "5-8 1-4"), or a file: a plan's JSON, or a list.
-    #[arg(long, default_value = "drawn", value_name = "ORDER")]
-    pub order: String,
-    /// Print JSON, with the shape after each weld, instead of text.
+    /// Order of the welds: drawn, numbers and ranges (3,1,2 or "5-8 1-4"), or a file: a list, or a plan's JSON
+    ///
+    /// Without it the order drawn, or with a log the order welded.
+    #[arg(long, value_name = "ORDER")]
+    pub order: Option<String>,
+    /// Take each weld's heat from a log instead of the plan
+    #[arg(long, value_name = "LOG")]
+    pub log: Option<PathBuf>,
+    /// Print JSON, with the shape after each weld, instead of text
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub reading: ReadingArguments,
 }
 
 /// Predicts and prints.
@@ -33,25 +46,84 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = job::load(&arguments.job)?;
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
-    let (order, order_from) = order::given(&arguments.order, &job)?;
+    let build = Build::given(arguments, &job)?;
     let factors = Factors::starting();
-    let heat = planned_net_heat(&job);
     let engine = Engine::new(&job).map_err(input)?;
-    let prediction = predict(&job, &engine, &order, &heat, &factors).map_err(input)?;
-    let basis = Basis {
-        order: order_from,
-        heat: "planned heat".into(),
-    };
-    if arguments.json {
-        let heat: Vec<f64> = heat.iter().map(|heat| heat.value).collect();
+    let prediction = predict(&job, &engine, &build.order, &build.heat, &factors).map_err(input)?;
+    let printed = if arguments.json {
+        let heat: Vec<f64> = build.heat.iter().map(|heat| heat.value).collect();
         let shrinkage = engine.shrinkage(&heat, &factors).map_err(input)?;
-        let shapes = Shapes::new(&job, &engine, &order, &shrinkage)
+        let shapes = Shapes::new(&job, &engine, &build.order, &shrinkage)
             .map_err(|error| input(MovementError::of_structure(&job, error)))?;
-        io.out
-            .write_all(json(&job, &prediction, &shapes, &basis).as_bytes())?;
+        json(&job, &prediction, &shapes, &build.basis)
     } else {
-        io.out
-            .write_all(text(&job, &prediction, &basis).as_bytes())?;
+        text(&job, &prediction, &build.basis)
+    };
+    io.out.write_all(printed.as_bytes())?;
+    if !build.as_planned.is_empty() {
+        writeln!(
+            io.err,
+            "note: not measured, so taken as planned: weld {}",
+            crate::map::words::numbers(&build.as_planned)
+        )?;
     }
     Ok(())
+}
+
+/// What is to be welded: planned, or as logged.
+struct Build {
+    order: Vec<usize>,
+    heat: Vec<Uncertain>,
+    basis: Basis,
+    /// Welds whose heat is the plan's although there is a log.
+    as_planned: Vec<u16>,
+}
+
+impl Build {
+    fn given(arguments: &Arguments, job: &Job) -> Result<Self, Failure> {
+        let order = match &arguments.order {
+            Some(given) => Some(order::given(given, job)?),
+            None => None,
+        };
+        let Some(path) = &arguments.log else {
+            let (order, order_from) = order.unwrap_or_else(|| drawn(job));
+            return Ok(Self {
+                order,
+                heat: planned_net_heat(job),
+                basis: Basis {
+                    order: order_from,
+                    heat: "planned heat".into(),
+                },
+                as_planned: Vec::new(),
+            });
+        };
+        let log = crate::log::read(path, &arguments.reading.options())?;
+        let settings = Settings {
+            order: order
+                .iter()
+                .flat_map(|(order, _)| order.iter().map(|&weld| number(weld)))
+                .collect(),
+            ..Settings::default()
+        };
+        let map = crate::map::build(job, &log, &settings)
+            .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
+        let (heat, as_planned) = measured_net_heat(job, &map);
+        Ok(Self {
+            order: order_done(&map),
+            heat,
+            basis: Basis {
+                order: "the order welded".into(),
+                heat: format!("heat of {}", map.source.log),
+            },
+            as_planned,
+        })
+    }
+}
+
+fn number(weld: usize) -> u16 {
+    u16::try_from(weld + 1).unwrap_or(u16::MAX)
+}
+
+fn drawn(job: &Job) -> (Vec<usize>, String) {
+    ((0..job.welds.len()).collect(), "the order drawn".into())
 }

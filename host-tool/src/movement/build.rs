@@ -4,6 +4,7 @@
 //! from the start is laid faster by [`Engine::lay`], because it may drop what no later weld needs.
 
 use super::condensed::Stage;
+use super::coordinates::Tie;
 use super::engine::{Engine, Outcome, Shrinkage};
 
 /// The frame after some of its welds.
@@ -17,11 +18,12 @@ pub struct Build<'a> {
 }
 
 impl<'a> Build<'a> {
-    pub(super) fn new(engine: &'a Engine, shrinkage: &'a Shrinkage, coordinates: &[usize]) -> Self {
+    pub(super) fn new(engine: &'a Engine, shrinkage: &'a Shrinkage) -> Self {
+        let all: Vec<usize> = (0..engine.layout.size()).collect();
         Self {
             engine,
             shrinkage,
-            stage: Stage::new(&engine.condensed, coordinates),
+            stage: Stage::new(&engine.condensed, &all),
             melted: vec![false; engine.tacks.len()],
             gaps_mm: vec![0.0; engine.welds()],
         }
@@ -30,9 +32,21 @@ impl<'a> Build<'a> {
     /// Lays one weld (by index) on the frame as it stands. Each weld is to be laid once.
     pub fn lay(&mut self, weld: usize) {
         self.gaps_mm[weld] = self.gap_mm(weld);
-        for deposit in &self.engine.deposits[weld] {
-            self.engine
-                .deposit(&mut self.stage, deposit, self.shrinkage, &mut self.melted);
+        let engine = self.engine;
+        for deposit in &engine.deposits[weld] {
+            let first = engine.layout.pair(engine.model.seams[deposit.seam].pair, 0);
+            let shrinks = &self.shrinkage.seams[deposit.seam];
+            let before = self.stage.moved_joint(first);
+            let mut joining = deposit.join(before, &engine.tacks, &mut self.melted);
+            let compliance = self.stage.stiffen_joint(first, &joining.change);
+            deposit.cool(shrinks, &compliance, &mut joining);
+            self.stage.push_joint(first, &joining.force);
+            for (k, &force) in shrinks.strips_n.iter().enumerate() {
+                if force != 0.0 {
+                    let strip = engine.layout.strip(deposit.seam, k);
+                    self.stage.push(&[(strip, 1.0)], force);
+                }
+            }
         }
     }
 
@@ -49,10 +63,6 @@ impl<'a> Build<'a> {
             .unwrap_or(0.0)
     }
 
-    pub(super) fn keep(&mut self, live: usize) {
-        self.stage.keep(live);
-    }
-
     /// Each measure as the frame lies now, mm, in the order of [`Engine::measures`].
     #[must_use]
     pub fn measures_mm(&self) -> Vec<f64> {
@@ -65,7 +75,7 @@ impl<'a> Build<'a> {
     #[must_use]
     pub fn release(mut self) -> Outcome {
         let clamped_mm = self.measures_mm();
-        let clamp_forces_n = self.engine.release(&mut self.stage);
+        let clamp_forces_n = self.let_go();
         Outcome {
             released_mm: self.measures_mm(),
             clamped_mm,
@@ -73,5 +83,26 @@ impl<'a> Build<'a> {
             gaps_mm: self.gaps_mm,
             steps_mm: Vec::new(),
         }
+    }
+
+    /// Takes the clamps off and returns the forces they held.
+    fn let_go(&mut self) -> Vec<[f64; 3]> {
+        let held = &self.engine.held;
+        let stage = &mut self.stage;
+        let force = |tie: &Tie| -tie.stiffness * stage.moved_along(tie.direction());
+        let forces = held
+            .clamps
+            .chunks_exact(3)
+            .map(|clamp| [force(&clamp[0]), force(&clamp[1]), force(&clamp[2])])
+            .collect();
+        if !held.lies_on_rests {
+            for tie in &held.rests {
+                stage.stiffen(tie.direction(), tie.stiffness);
+            }
+        }
+        for tie in &held.clamps {
+            stage.cut(tie.direction(), tie.stiffness);
+        }
+        forces
     }
 }

@@ -9,6 +9,8 @@
 //! along the coordinate direction `d`, without force at that moment, changes the compliance `G` to
 //! `G − (G d)(G d)ᵀ / (1/k + dᵀ G d)`. Taking a spring away is the same with `−k`.
 
+use super::matrix6::{self, Matrix6};
+
 /// Compliance over all coordinates, before the first weld.
 #[derive(Clone, Debug)]
 pub struct Condensed {
@@ -34,10 +36,10 @@ impl Condensed {
         self.size
     }
 
-    /// Movement of `row` under a unit force on `column`.
+    /// Movement of `row` under a unit force on each coordinate.
     #[must_use]
-    pub fn compliance(&self, row: usize, column: usize) -> f64 {
-        self.compliance[row * self.size + column]
+    pub fn row(&self, row: usize) -> &[f64] {
+        &self.compliance[row * self.size..(row + 1) * self.size]
     }
 }
 
@@ -46,14 +48,12 @@ pub type Direction = [(usize, f64)];
 
 /// The structure at one moment of the build: its compliance, and how far each coordinate has moved.
 ///
-/// Coordinates are kept in an order chosen by the caller, those needed longest first. [`Stage::keep`] drops those
-/// that no later step needs, so that the work shrinks as the build goes on.
+/// Coordinates are kept in an order chosen by the caller.
 #[derive(Clone, Debug)]
 pub struct Stage {
     /// Lower triangle by rows of `stride`, in the caller's order.
     compliance: Vec<f64>,
     stride: usize,
-    live: usize,
     moved: Vec<f64>,
     /// Where each coordinate of the condensed structure stands in this order.
     position: Vec<usize>,
@@ -62,7 +62,7 @@ pub struct Stage {
 }
 
 impl Stage {
-    /// The structure before the first weld, with coordinates in `order`: those needed longest first.
+    /// The structure before the first weld, with coordinates in `order`.
     #[must_use]
     pub fn new(condensed: &Condensed, order: &[usize]) -> Self {
         let size = condensed.size;
@@ -73,7 +73,6 @@ impl Stage {
         let mut stage = Self {
             compliance: vec![0.0; order.len() * order.len()],
             stride: order.len(),
-            live: order.len(),
             moved: vec![0.0; order.len()],
             position,
             column: vec![0.0; order.len()],
@@ -93,11 +92,6 @@ impl Stage {
         }
     }
 
-    /// Drops all but the first `live` coordinates of the order.
-    pub fn keep(&mut self, live: usize) {
-        self.live = self.live.min(live);
-    }
-
     /// How far a coordinate has moved so far.
     #[must_use]
     pub fn moved(&self, coordinate: usize) -> f64 {
@@ -113,11 +107,11 @@ impl Stage {
             .sum()
     }
 
-    /// Fills `self.column` with the movement of every live coordinate under a unit force along `direction`, and
+    /// Fills `self.column` with the movement of every coordinate under a unit force along `direction`, and
     /// returns the movement along the direction itself.
     fn respond(&mut self, direction: &Direction) -> f64 {
-        let (live, stride) = (self.live, self.stride);
-        let column = &mut self.column[..live];
+        let stride = self.stride;
+        let column = &mut self.column;
         column.fill(0.0);
         for &(coordinate, weight) in direction {
             let at = self.position[coordinate];
@@ -141,8 +135,8 @@ impl Stage {
     pub fn stiffen(&mut self, direction: &Direction, stiffness: f64) {
         let along = self.respond(direction);
         let pivot = 1.0 / stiffness + along;
-        let (live, stride) = (self.live, self.stride);
-        for i in 0..live {
+        let stride = self.stride;
+        for i in 0..stride {
             let factor = self.column[i] / pivot;
             if factor == 0.0 {
                 continue;
@@ -164,7 +158,7 @@ impl Stage {
     /// Applies a force along a direction to the structure as it stands, and returns how far the direction moves.
     pub fn push(&mut self, direction: &Direction, force: f64) -> f64 {
         let along = self.respond(direction);
-        for (moved, column) in self.moved[..self.live].iter_mut().zip(&self.column) {
+        for (moved, column) in self.moved.iter_mut().zip(&self.column) {
             *moved += force * column;
         }
         force * along
@@ -180,11 +174,11 @@ impl Stage {
         let at = self.position[first];
         let own: Matrix6 =
             std::array::from_fn(|i| std::array::from_fn(|j| self.columns[j][at + i]));
-        let inner = small::times(
+        let inner = matrix6::times(
             change,
-            &small::inverse(&small::plus_one(&small::times(&own, change))),
+            &matrix6::inverse(&matrix6::plus_one(&matrix6::times(&own, change))),
         );
-        for i in 0..self.live {
+        for i in 0..self.stride {
             let weights: [f64; 6] =
                 std::array::from_fn(|k| (0..6).map(|j| self.columns[j][i] * inner[j][k]).sum());
             let [a, b, c, d, e, f] = &self.columns;
@@ -203,7 +197,7 @@ impl Stage {
     /// Applies forces and moments to the six coordinates that begin at `first`.
     pub fn push_joint(&mut self, first: usize, force: &[f64; 6]) {
         self.gather(first);
-        for (i, moved) in self.moved[..self.live].iter_mut().enumerate() {
+        for (i, moved) in self.moved.iter_mut().enumerate() {
             *moved += (0..6).map(|k| self.columns[k][i] * force[k]).sum::<f64>();
         }
     }
@@ -219,58 +213,15 @@ impl Stage {
         self.compliance[row.max(column) * self.stride + row.min(column)]
     }
 
-    /// Copies the six columns of a joint, all live rows, out of the triangle.
+    /// Copies the six columns of a joint, out of the triangle.
     fn gather(&mut self, first: usize) {
         let at = self.position[first];
         for k in 0..6 {
             let place = at + k;
-            for i in 0..self.live {
+            for i in 0..self.stride {
                 self.columns[k][i] = self.entry(i, place);
             }
         }
-    }
-}
-
-/// A joint's own stiffness or compliance.
-pub type Matrix6 = [[f64; 6]; 6];
-
-/// Arithmetic of 6 by 6 matrices.
-mod small {
-    use super::Matrix6;
-
-    pub fn times(a: &Matrix6, b: &Matrix6) -> Matrix6 {
-        std::array::from_fn(|i| std::array::from_fn(|j| (0..6).map(|k| a[i][k] * b[k][j]).sum()))
-    }
-
-    pub fn plus_one(a: &Matrix6) -> Matrix6 {
-        std::array::from_fn(|i| std::array::from_fn(|j| a[i][j] + f64::from(i == j)))
-    }
-
-    /// By elimination with the largest pivot of each column. What is inverted here is one plus the product of a
-    /// compliance and a stiffness, which has no zero eigenvalue as long as the structure stands.
-    pub fn inverse(a: &Matrix6) -> Matrix6 {
-        let mut left = *a;
-        let mut right: Matrix6 = plus_one(&[[0.0; 6]; 6]);
-        for column in 0..6 {
-            let pivot = (column..6)
-                .max_by(|&i, &j| left[i][column].abs().total_cmp(&left[j][column].abs()))
-                .unwrap_or(column);
-            left.swap(column, pivot);
-            right.swap(column, pivot);
-            let scale = 1.0 / left[column][column];
-            left[column]
-                .iter_mut()
-                .chain(&mut right[column])
-                .for_each(|entry| *entry *= scale);
-            for row in (0..6).filter(|&row| row != column) {
-                let factor = left[row][column];
-                for k in 0..6 {
-                    left[row][k] -= factor * left[column][k];
-                    right[row][k] -= factor * right[column][k];
-                }
-            }
-        }
-        right
     }
 }
 

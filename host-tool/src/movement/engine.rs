@@ -7,90 +7,21 @@
 use super::answers::{Measure, measures};
 use super::build::Build;
 use super::check;
-use super::condensed::{Condensed, Matrix6, Stage};
+use super::condensed::Condensed;
 use super::coordinates::{
     CLAMP_STIFFNESS_N_PER_MM, Layout, REST_STIFFNESS_N_PER_MM, Tie, seam_ties, tack_ties,
 };
+use super::deposit::{Deposit, Way, stiffness, tacks_under};
 use super::effect::{Factors, closing_mm, strip_force_n, turning_rad, yield_force_n};
 use super::error::MovementError;
 use super::frame::{FrameModel, Seam};
+use super::matrix6::Matrix6;
 use super::prepare::{self, Solved};
+use super::walk::Walk;
 use crate::job::model::Job;
 use crate::material::Material;
 use crate::structure::{Frame, Probe};
 use coldsquare_core::formula::FormulaError;
-
-/// A tack is taken up by a weld that comes this near to it, mm.
-const TACK_REACH_MM: f64 = 6.0;
-
-/// What laying one piece of weld means for the condensed structure.
-#[derive(Clone, Debug)]
-pub(super) struct Deposit {
-    pub(super) seam: usize,
-    /// What it adds to the stiffness of its pair.
-    stiffness: Matrix6,
-    /// The way in which it closes the joint, and the way in which it turns open walls.
-    pub(super) across: Way,
-    turn: Way,
-    /// Tacks it runs over, by index.
-    pub(super) melted: Vec<usize>,
-    /// The greatest force across it.
-    pub(super) yield_force_n: f64,
-}
-
-/// One way in which a weld shrinks: its direction in the six coordinates of the pair, and its own stiffness there.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Way {
-    direction: [f64; 6],
-    stiffness: f64,
-}
-
-impl Way {
-    /// How far a pair that has moved so has moved along this way.
-    pub(super) fn read(&self, moved: &[f64; 6]) -> f64 {
-        self.direction.iter().zip(moved).map(|(d, m)| d * m).sum()
-    }
-
-    fn of(tie: &Tie, first: usize) -> Self {
-        let mut direction = [0.0; 6];
-        for &(coordinate, weight) in &tie.direction {
-            direction[coordinate - first] += weight;
-        }
-        Self {
-            direction,
-            stiffness: tie.stiffness,
-        }
-    }
-
-    /// The force with which a shrinkage pulls its ends together before anything gives, less where the weld would
-    /// yield: what stays in it after the joint has given is `pull · (1 − k d·G·d)`, and that cannot pass the limit.
-    fn pull(&self, compliance: &Matrix6, shrinkage: f64, limit: f64) -> f64 {
-        let d = &self.direction;
-        let along: f64 = (0..6)
-            .map(|i| d[i] * (0..6).map(|j| compliance[i][j] * d[j]).sum::<f64>())
-            .sum();
-        let pull = self.stiffness * shrinkage;
-        let stays = pull * (1.0 - self.stiffness * along);
-        if stays > limit {
-            pull * limit / stays
-        } else {
-            pull
-        }
-    }
-}
-
-/// The sum of ties as one stiffness of their pair.
-fn stiffness(ties: &[Tie; 6], first: usize) -> Matrix6 {
-    let mut sum = [[0.0; 6]; 6];
-    for way in ties.iter().map(|tie| Way::of(tie, first)) {
-        for (row, a) in sum.iter_mut().zip(way.direction) {
-            row.iter_mut()
-                .zip(way.direction)
-                .for_each(|(entry, b)| *entry += way.stiffness * a * b);
-        }
-    }
-    sum
-}
 
 /// What holds the frame to the table.
 #[derive(Clone, Debug)]
@@ -112,6 +43,8 @@ pub struct Shrinkage {
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct SeamShrinkage {
     pub(super) closing_mm: f64,
+    /// The greatest force across it, N.
+    pub(super) limit_n: f64,
     pub(super) turning_rad: f64,
     pub(super) strips_n: [f64; 2],
 }
@@ -194,8 +127,7 @@ impl Engine {
                 stiffness: stiffness(&ties, first),
                 across: Way::of(&ties[1], first),
                 turn: Way::of(&ties[3], first),
-                melted: melted(&model, seam),
-                yield_force_n: yield_force_n(&job.material, seam.length_mm, seam.throat_mm),
+                melted: tacks_under(&model, seam),
             });
         }
         let Solved {
@@ -271,6 +203,8 @@ impl Engine {
             0.0
         };
         Ok(SeamShrinkage {
+            limit_n: factors.yielding.value
+                * yield_force_n(&self.material, seam.length_mm, seam.throat_mm),
             closing_mm: factors.closing.value * closing_mm(&self.material, heat, seam.walls_mm)?,
             turning_rad,
             strips_n,
@@ -298,149 +232,18 @@ impl Engine {
     /// Lays the welds in `order` (indices), then lets the clamps off.
     #[must_use]
     pub fn lay(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        self.lay_with(order, shrinkage, false)
+        Walk::new(self, order, shrinkage).outcome(false)
     }
 
     /// Like [`Engine::lay`], and tells each measure after each weld.
     #[must_use]
     pub fn lay_step_by_step(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        self.lay_with(order, shrinkage, true)
-    }
-
-    fn lay_with(&self, order: &[usize], shrinkage: &Shrinkage, steps: bool) -> Outcome {
-        let (coordinates, live_after) = self.by_last_use(order);
-        let mut build = Build::new(self, shrinkage, &coordinates);
-        let mut steps_mm = Vec::new();
-        for (&weld, &live) in order.iter().zip(&live_after) {
-            build.lay(weld);
-            build.keep(live);
-            if steps {
-                steps_mm.push(build.measures_mm());
-            }
-        }
-        Outcome {
-            steps_mm,
-            ..build.release()
-        }
+        Walk::new(self, order, shrinkage).outcome(true)
     }
 
     /// Starts a build in which each next weld is chosen on the way.
     #[must_use]
     pub fn start<'a>(&'a self, shrinkage: &'a Shrinkage) -> Build<'a> {
-        let all: Vec<usize> = (0..self.layout.size()).collect();
-        Build::new(self, shrinkage, &all)
+        Build::new(self, shrinkage)
     }
-
-    /// Lays one piece of weld. Returns what it did to the stiffness of its pair, and the force that its springs put on
-    /// the pair where the pair stands at zero.
-    pub(super) fn deposit(
-        &self,
-        stage: &mut Stage,
-        deposit: &Deposit,
-        shrinkage: &Shrinkage,
-        melted: &mut [bool],
-    ) -> (Matrix6, [f64; 6]) {
-        let shrinks = &shrinkage.seams[deposit.seam];
-        let first = self.layout.pair(self.model.seams[deposit.seam].pair, 0);
-        let before = stage.moved_joint(first);
-        // The weld joins without force as things stand; a tack that melts lets go of what it held.
-        let mut change = deposit.stiffness;
-        let mut force = [0.0; 6];
-        for &tack in &deposit.melted {
-            if !std::mem::replace(&mut melted[tack], true) {
-                let tack = &self.tacks[tack].1;
-                for (i, row) in tack.iter().enumerate() {
-                    for (j, entry) in row.iter().enumerate() {
-                        change[i][j] -= entry;
-                        force[i] += entry * before[j];
-                    }
-                }
-            }
-        }
-        let compliance = stage.stiffen_joint(first, &change);
-        let turn = (&deposit.turn, shrinks.turning_rad, f64::INFINITY);
-        for (way, shrinkage, limit) in [
-            (&deposit.across, shrinks.closing_mm, deposit.yield_force_n),
-            turn,
-        ] {
-            if shrinkage != 0.0 {
-                let pull = way.pull(&compliance, shrinkage, limit);
-                force
-                    .iter_mut()
-                    .zip(&way.direction)
-                    .for_each(|(f, d)| *f -= pull * d);
-            }
-        }
-        stage.push_joint(first, &force);
-        let at_zero = std::array::from_fn(|i| {
-            (0..6).map(|j| change[i][j] * before[j]).sum::<f64>() + force[i]
-        });
-        for (k, &force) in shrinks.strips_n.iter().enumerate() {
-            if force != 0.0 {
-                stage.push(&[(self.layout.strip(deposit.seam, k), 1.0)], force);
-            }
-        }
-        (change, at_zero)
-    }
-
-    /// Takes the clamps off and returns the forces they held.
-    pub(super) fn release(&self, stage: &mut Stage) -> Vec<[f64; 3]> {
-        let force = |tie: &Tie| -tie.stiffness * stage.moved_along(tie.direction());
-        let forces = self
-            .held
-            .clamps
-            .chunks_exact(3)
-            .map(|clamp| [force(&clamp[0]), force(&clamp[1]), force(&clamp[2])])
-            .collect();
-        if !self.held.lies_on_rests {
-            for tie in &self.held.rests {
-                stage.stiffen(tie.direction(), tie.stiffness);
-            }
-        }
-        for tie in &self.held.clamps {
-            stage.cut(tie.direction(), tie.stiffness);
-        }
-        forces
-    }
-
-    /// Coordinates with those needed longest first, and how many of them are still needed after each weld.
-    fn by_last_use(&self, order: &[usize]) -> (Vec<usize>, Vec<usize>) {
-        let layout = self.layout;
-        let mut last_use = vec![0; layout.size()];
-        // Answers, clamps and, where clamps come off, rests are needed to the end.
-        let from = if self.held.lies_on_rests {
-            layout.measure(0)
-        } else {
-            layout.clamp(0, 0)
-        };
-        last_use[from..].fill(usize::MAX);
-        last_use[layout.clamp(0, 0)..layout.rest(0)].fill(usize::MAX);
-        for (step, &weld) in order.iter().enumerate() {
-            for deposit in &self.deposits[weld] {
-                let seam = &self.model.seams[deposit.seam];
-                last_use[layout.pair(seam.pair, 0)..][..6].fill(step + 1);
-                last_use[layout.strip(deposit.seam, 0)..][..seam.strips.len()].fill(step + 1);
-            }
-        }
-        let mut coordinates: Vec<usize> =
-            (0..last_use.len()).filter(|&c| last_use[c] > 0).collect();
-        coordinates.sort_by_key(|&c| (std::cmp::Reverse(last_use[c]), c));
-        let live_after = (1..=order.len())
-            .map(|step| coordinates.partition_point(|&c| last_use[c] > step))
-            .collect();
-        (coordinates, live_after)
-    }
-}
-
-/// The tacks that a seam runs over.
-fn melted(model: &FrameModel, seam: &Seam) -> Vec<usize> {
-    (0..model.tacks.len())
-        .filter(|&t| model.tacks[t].pair == seam.pair)
-        .filter(|&t| {
-            let from_middle = model.tacks[t].at - seam.at;
-            let along = from_middle.dot(seam.axes[0]);
-            let beside = (from_middle - seam.axes[0] * along).length();
-            beside <= TACK_REACH_MM && along.abs() <= seam.length_mm / 2.0 + TACK_REACH_MM
-        })
-        .collect()
 }

@@ -14,17 +14,20 @@ mod check;
 pub mod condensed;
 pub mod coordinates;
 pub mod cost;
+mod deposit;
 pub mod effect;
 pub mod engine;
 pub mod error;
 pub mod frame;
 pub mod history;
 pub mod json;
+mod matrix6;
 pub mod predict;
 mod prepare;
 pub mod resolve;
 pub mod shapes;
 pub mod text;
+mod walk;
 
 #[cfg(test)]
 mod tests;

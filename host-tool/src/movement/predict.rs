@@ -5,8 +5,9 @@ use super::effect::{Factor, Factors};
 use super::engine::{Engine, Outcome};
 use super::error::MovementError;
 use crate::job::model::{Job, Opening, Weld};
+use crate::map::model::WeldMap;
 use crate::order;
-use coldsquare_core::uncertainty::Uncertain;
+use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
 /// A measure as predicted.
 #[derive(Clone, Debug)]
@@ -76,6 +77,45 @@ pub fn planned_net_heat(job: &Job) -> Vec<Uncertain> {
         .iter()
         .map(|w| Uncertain::exact(heat(w)))
         .collect()
+}
+
+/// The net heat of every weld as measured, J/mm, all runs together, and the numbers of the welds that were not or not
+/// wholly measured: these are taken as planned.
+#[must_use]
+pub fn measured_net_heat(job: &Job, map: &WeldMap) -> (Vec<Uncertain>, Vec<u16>) {
+    let mut heat = planned_net_heat(job);
+    let mut planned = Vec::new();
+    for (heat, weld) in heat.iter_mut().zip(&map.welds) {
+        let runs: Option<Vec<Uncertain>> = weld
+            .runs
+            .iter()
+            .map(|run| {
+                run.heat_input.estimate.map(|measured| Uncertain {
+                    value: measured.value.0,
+                    standard: measured.expanded.0 / COVERAGE_FACTOR,
+                })
+            })
+            .collect();
+        match runs.filter(|runs| runs.len() == usize::from(weld.planned_runs)) {
+            // The runs of a log share its calibration, so their doubts go the same way.
+            Some(runs) => {
+                *heat = Uncertain {
+                    value: runs.iter().map(|run| run.value).sum(),
+                    standard: runs.iter().map(|run| run.standard).sum(),
+                };
+            }
+            None => planned.push(weld.number),
+        }
+    }
+    (heat, planned)
+}
+
+/// The order in which the welds were done, by index; those that were not measured come last, as drawn.
+#[must_use]
+pub fn order_done(map: &WeldMap) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..map.welds.len()).collect();
+    order.sort_by_key(|&weld| map.welds[weld].done_place.unwrap_or(usize::MAX));
+    order
 }
 
 /// Predicts a build: the welds in `order`, each with its net heat (J/mm, by index).
@@ -188,7 +228,7 @@ impl Doubt {
 }
 
 /// The factors with one of them moved by its standard uncertainty, one after the other.
-fn one_factor_moved(factors: &Factors) -> [Factors; 4] {
+fn one_factor_moved(factors: &Factors) -> [Factors; 5] {
     let moved = |factor: Factor| Factor {
         value: factor.value * (1.0 + factor.relative_uncertainty),
         ..factor
@@ -208,6 +248,10 @@ fn one_factor_moved(factors: &Factors) -> [Factors; 4] {
         },
         Factors {
             turning: moved(factors.turning),
+            ..*factors
+        },
+        Factors {
+            yielding: moved(factors.yielding),
             ..*factors
         },
     ]

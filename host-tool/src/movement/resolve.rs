@@ -102,7 +102,7 @@ pub fn lay_by_resolving(
             let shrinks = &shrinkage.seams[deposit.seam];
             let mut shares = Vec::new();
             for (k, amount, limit) in [
-                (1, shrinks.closing_mm, deposit.yield_force_n),
+                (1, shrinks.closing_mm, shrinks.limit_n),
                 (3, shrinks.turning_rad, f64::INFINITY),
             ] {
                 making.natural[added[k]] -= amount;

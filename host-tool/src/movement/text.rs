@@ -219,20 +219,16 @@ fn bows(show: Show, clamped: bool, prediction: &Prediction) -> String {
             greatest.max(m.clamped_mm.abs()) >= WORTH_A_LINE_MM
         });
     let mut text = measures(show, clamped, "Bow in the middle of each member", &listed);
-    if !small.is_empty() {
-        let other = if listed.is_empty() {
-            "All"
-        } else {
-            "The other"
-        };
-        let _ = writeln!(
-            text,
-            "{}{other} {} bows are below {} {}, doubt included.",
-            if listed.is_empty() { "\n" } else { "  " },
-            small.len(),
-            show.change(WORTH_A_LINE_MM).trim_start_matches('+'),
-            show.short_unit()
-        );
+    let limit = format!(
+        "{} {}",
+        show.change(WORTH_A_LINE_MM).trim_start_matches('+'),
+        show.short_unit()
+    );
+    match (listed.len(), small.len()) {
+        (_, 0) => {}
+        (0, _) => text += &format!("\nAll bows are below {limit}, doubt included.\n"),
+        (_, 1) => text += &format!("  One more is below {limit}, doubt included.\n"),
+        (_, more) => text += &format!("  {more} more are below {limit}, doubt included.\n"),
     }
     text
 }
@@ -275,7 +271,7 @@ fn clamps(job: &Job, show: Show, prediction: &Prediction) -> String {
             if let Some(limit) = clamp.force.filter(|limit| force.value > limit.0) {
                 let _ = writeln!(
                     text,
-                    "  Clamp {} holds {} at most and would slip first: the frame then ends up between what is said here \
+                    "  Clamp {} holds {} at most and would slip first: the frame then ends up between what\n  is said here \
                      and what it does without that clamp.",
                     k + 1,
                     show.force(limit.0)
