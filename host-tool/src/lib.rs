@@ -17,6 +17,7 @@ pub mod movement;
 pub mod order;
 pub mod page;
 pub mod plan;
+pub mod procedure;
 pub mod run;
 pub mod save;
 pub mod section;

@@ -123,6 +123,10 @@ enum Command {
     Predict(command::predict::Arguments),
     /// In which order to weld a job, and why.
     Plan(command::plan::Arguments),
+    /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
+    Metal(command::metal::Arguments),
+    /// A welding procedure: a file to begin with, or a file checked.
+    Procedure(command::procedure::Arguments),
 }
 
 /// Runs one command and returns the exit code of the process.
@@ -147,6 +151,8 @@ pub fn run(
         Command::Map(arguments) => command::map::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
+        Command::Metal(arguments) => command::metal::run(arguments, io),
+        Command::Procedure(arguments) => command::procedure::run(arguments, io),
     };
     match done {
         Ok(()) => 0,

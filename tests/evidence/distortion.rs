@@ -66,6 +66,7 @@ impl Tube {
                     interpass: None,
                     planned_heat_input: JoulesPerMillimetre(HEAT_J_PER_MM),
                     planned_travel_speed: MillimetresPerSecond(9.2),
+                    sheet: Default::default(),
                 }],
                 opening: None,
                 clamps: Vec::new(),

@@ -56,7 +56,8 @@ pub struct ReadingArguments {
 
 const RECORDING: &str = "Recordings of other instruments";
 
-fn process(text: &str) -> Result<Process, String> {
+/// A process by its ISO 4063 number.
+pub(super) fn process(text: &str) -> Result<Process, String> {
     text.parse()
         .ok()
         .and_then(Process::from_number)

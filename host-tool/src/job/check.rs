@@ -4,6 +4,7 @@ use super::drawing::{Drawing, MOST};
 use super::model::{Opening, Procedure, WeldKind};
 use super::reader::{Reader, Span};
 use coldsquare_core::process::Process;
+use coldsquare_core::units::Millimetres;
 use std::collections::HashSet;
 
 /// A leg may be this many times the thinner wall. Common practice, no source: beyond it the wall melts before the
@@ -73,6 +74,20 @@ fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>)
         let Some(procedure) = procedures.get(weld.procedure) else {
             continue;
         };
+        let allowed = procedure.sheet.thickness;
+        if !allowed.contains(Millimetres(wall)) && named.insert((span.start, 2)) {
+            reader.wrong(
+                span,
+                format!(
+                    "a wall of {wall:.2} mm is outside the thickness of procedure '{}' ({})",
+                    procedure.name, weld.name
+                ),
+                format!(
+                    "it is for {} mm; name another procedure",
+                    crate::map::words::limits(allowed, 2, |t| t.0)
+                ),
+            );
+        }
         let least = least_wall_mm(procedure.process);
         if wall < least && named.insert((span.start, 1)) {
             reader.wrong(

@@ -34,12 +34,7 @@ pub(super) struct File<'a> {
 pub(super) fn read(mut top: Table<'_>) -> File<'_> {
     let reader = top.reader();
     let name = top.text("name").map(Spanned::into_inner);
-    if let Some(units) = top.choice(
-        "units",
-        &[("mm", Units::Metric), ("inch", Units::UsCustomary)],
-    ) {
-        reader.set_units(units.into_inner());
-    }
+    units(&mut top);
     let material = material(&mut top);
     let procedures = procedures(&mut top);
     let frame = top
@@ -68,6 +63,18 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
     }
     top.finish();
     file
+}
+
+/// Reads what bare numbers are in, for all that is read after it.
+pub(super) fn units(top: &mut Table<'_>) -> Units {
+    let reader = top.reader();
+    if let Some(units) = top.choice(
+        "units",
+        &[("mm", Units::Metric), ("inch", Units::UsCustomary)],
+    ) {
+        reader.set_units(units.into_inner());
+    }
+    reader.units()
 }
 
 fn material(top: &mut Table<'_>) -> Option<Material> {
@@ -149,11 +156,25 @@ fn procedures(top: &mut Table<'_>) -> Vec<Procedure> {
             "add [procedure] with process, volts, amps, travel_speed and heat_input; `coldsquare new` writes one to begin with",
         );
     }
-    let tables = top.tables("procedure");
     let mut procedures: Vec<Procedure> = Vec::new();
-    for (number, table) in tables.into_iter().enumerate() {
-        let span = table.span().clone();
-        let Some(procedure) = procedure::read(table, number) else {
+    for (number, value) in top.list("procedure").into_iter().enumerate() {
+        let span = value.span();
+        let read = match value.get_ref() {
+            DeValue::String(path) => procedure::from_file(path, &span, reader),
+            DeValue::Table(table) => {
+                let table = Table::new(reader, table, span.clone(), "[[procedure]]");
+                procedure::read(table, number)
+            }
+            _ => {
+                reader.wrong(
+                    &span,
+                    "'procedure' is a table, or the name of a file",
+                    "write a line [procedure] and its settings below, or procedure = \"mag-thin.toml\" near the top",
+                );
+                None
+            }
+        };
+        let Some(procedure) = read else {
             continue;
         };
         if procedures.iter().any(|other| other.name == procedure.name) {

@@ -20,12 +20,14 @@ mod places;
 mod procedure;
 mod quantity;
 mod reader;
+mod sheet;
 mod solid;
 
-use model::Job;
+use model::{Job, Procedure, Units};
 
 use crate::located::{Mistake, Mistakes, Source};
 use crate::run::Failure;
+use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
 use drawing::Drawing;
 use free::FreeHand;
 use places::Places;
@@ -105,6 +107,56 @@ pub fn from_source(source: &Source) -> Result<Job, Mistakes> {
     );
     Mistakes::none_of(reader.into_mistakes())?;
     job.ok_or_else(|| source.mistake(0..0, "the job could not be drawn").into())
+}
+
+/// A length as a person writes it: `3`, `"3 mm"`, `"1/8 in"`; a bare number is in mm. `None` when it is not one.
+#[must_use]
+pub fn length(text: &str) -> Option<Millimetres> {
+    let length = quantity::Kind::Length.written(text, Units::Metric)?;
+    length.is_finite().then_some(Millimetres(length))
+}
+
+/// A heat input as a person writes it; a bare number is in kJ/mm. `None` when it is not one, or not greater than zero.
+#[must_use]
+pub fn heat_input(text: &str) -> Option<JoulesPerMillimetre> {
+    let heat = quantity::Kind::HeatInput.written(text, Units::Metric)?;
+    (heat.is_finite() && heat > 0.0).then_some(JoulesPerMillimetre(heat))
+}
+
+/// A temperature as a person writes it; a bare number is in °C. `None` when it is not one.
+#[must_use]
+pub fn temperature(text: &str) -> Option<Celsius> {
+    let degrees = quantity::Kind::Temperature.written(text, Units::Metric)?;
+    degrees.is_finite().then_some(Celsius(degrees))
+}
+
+/// Reads a procedure file (the settings of `[procedure]` without the heading), and the units it is written in.
+///
+/// # Errors
+/// Every mistake in the text, in its order.
+pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), Mistakes> {
+    let (table, syntax) = DeTable::parse_recoverable(source.text());
+    Mistakes::none_of(
+        syntax
+            .iter()
+            .map(|error| in_syntax(source, error))
+            .collect(),
+    )?;
+    let reader = Reader::new(source);
+    let start = table.span().start;
+    let table = table.into_inner();
+    let mut top = Table::new(&reader, &table, start..start, "the procedure");
+    let units = file::units(&mut top);
+    let named = top.has("name");
+    let procedure = procedure::read(top, 0);
+    let stem = reader.file_stem();
+    Mistakes::none_of(reader.into_mistakes())?;
+    let mut procedure =
+        procedure.ok_or_else(|| source.mistake(0..0, "the procedure could not be read"))?;
+    if !named {
+        procedure.name = stem;
+    }
+    Ok((procedure, units))
 }
 
 fn in_syntax(source: &Source, error: &toml::de::Error) -> Mistake {

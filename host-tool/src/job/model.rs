@@ -8,6 +8,7 @@
 //! table until the frame is turned over.
 
 use crate::material::Material;
+use crate::procedure::model::Sheet;
 use crate::section::Section;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
@@ -259,6 +260,8 @@ pub struct Procedure {
     pub planned_heat_input: JoulesPerMillimetre,
     /// Travel speed the maker expects.
     pub planned_travel_speed: MillimetresPerSecond,
+    /// The rest of its contents, which no log can show.
+    pub sheet: Sheet,
 }
 
 /// The gap that the finished frame must fit.
@@ -289,6 +292,29 @@ impl<T: Copy> Limits<T> {
         low: None,
         high: None,
     };
+
+    /// The same limits in another unit.
+    #[must_use]
+    pub fn map<U>(self, to: impl Fn(T) -> U) -> Limits<U> {
+        Limits {
+            low: self.low.map(&to),
+            high: self.high.map(&to),
+        }
+    }
+}
+
+impl<T: Copy + PartialOrd> Limits<T> {
+    /// Whether a value lies within, ends included.
+    #[must_use]
+    pub fn contains(self, value: T) -> bool {
+        self.low.is_none_or(|low| low <= value) && self.high.is_none_or(|high| value <= high)
+    }
+}
+
+impl<T: Copy> Default for Limits<T> {
+    fn default() -> Self {
+        Self::OPEN
+    }
 }
 
 impl Member {

@@ -2,7 +2,9 @@
 
 use super::model::{Limits, Procedure};
 use super::quantity::Kind;
-use super::reader::{Table, advice};
+use super::reader::{Reader, Span, Table, advice};
+use super::sheet;
+use crate::procedure::model::RunSettings;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Celsius, JoulesPerMillimetre, MillimetresPerSecond, Volts};
 use toml::de::DeValue;
@@ -28,8 +30,11 @@ const NAMES: [(&str, Process); 14] = [
 
 /// Reads one procedure; mistakes are noted and the procedure is missing.
 pub(super) fn read(mut table: Table<'_>, number: usize) -> Option<Procedure> {
+    let before = table.reader().count();
     let name = table.text("name").map(|name| name.into_inner());
     let process = process(&mut table);
+    let mut places = sheet::Places::default();
+    let mut sheet = sheet::read(&mut table, &mut places);
     let volts = table.limits("volts", Kind::Voltage);
     let amps = table.limits("amps", Kind::Current);
     let speed = table.limits("travel_speed", Kind::Speed);
@@ -57,14 +62,30 @@ pub(super) fn read(mut table: Table<'_>, number: usize) -> Option<Procedure> {
     let to_speed = |process: Process, heat: f64| {
         Some(process.thermal_efficiency() * middle(volts)? * middle(amps)? / heat)
     };
-    let process = process?;
+    sheet.later_runs = sheet::later_runs(
+        &mut table,
+        RunSettings {
+            from_run: 1,
+            voltage: each(volts, Volts),
+            current: each(amps, Amperes),
+            wire_speed: sheet.wire_speed,
+            travel_speed: each(speed, MillimetresPerSecond),
+            heat_input: each(heat, JoulesPerMillimetre),
+        },
+    );
+    let (span, reader) = (table.span().clone(), table.reader());
+    let Some(process) = process else {
+        table.finish();
+        return None;
+    };
     let planned = match (planned_speed, planned_heat) {
         (Some(speed), Some(heat)) => Some((speed, heat)),
         (Some(speed), None) => from_arc(process, speed).map(|heat| (speed, heat)),
         (None, Some(heat)) => to_speed(process, heat).map(|speed| (speed, heat)),
         (None, None) => None,
     };
-    if planned.is_none() {
+    // What is wrong is not missing too.
+    if planned.is_none() && reader.count() == before {
         table.reader().wrong(
             table.span(),
             "the procedure does not say how much heat to plan with",
@@ -73,7 +94,7 @@ pub(super) fn read(mut table: Table<'_>, number: usize) -> Option<Procedure> {
     }
     table.finish();
     let (speed_planned, heat_planned) = planned?;
-    Some(Procedure {
+    let procedure = Procedure {
         name: name.unwrap_or_else(|| match number {
             0 => "procedure".to_string(),
             more => format!("procedure {}", more + 1),
@@ -86,7 +107,36 @@ pub(super) fn read(mut table: Table<'_>, number: usize) -> Option<Procedure> {
         interpass,
         planned_heat_input: JoulesPerMillimetre(heat_planned),
         planned_travel_speed: MillimetresPerSecond(speed_planned),
-    })
+        sheet,
+    };
+    sheet::check(&procedure, &places, &span, reader);
+    Some(procedure)
+}
+
+/// Reads a procedure file that a job names, from the folder of the job.
+pub(super) fn from_file(path: &str, span: &Span, reader: &Reader<'_>) -> Option<Procedure> {
+    let full = reader.beside(path);
+    if !full.is_file() {
+        sheet::no_file(reader, span, path, "there is no such file");
+        return None;
+    }
+    let source = match super::open(&full) {
+        Ok(source) => source,
+        Err(failure) => {
+            sheet::no_file(reader, span, path, &failure.to_string());
+            return None;
+        }
+    };
+    match super::procedure_from_source(&source) {
+        Ok((mut procedure, _)) => {
+            procedure.sheet.file = Some(path.to_string());
+            Some(procedure)
+        }
+        Err(mistakes) => {
+            sheet::in_file(reader, span, path, &mistakes);
+            None
+        }
+    }
 }
 
 fn process(table: &mut Table<'_>) -> Option<Process> {

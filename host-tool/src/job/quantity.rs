@@ -22,12 +22,18 @@ pub(super) enum Kind {
     Voltage,
     /// Current, A.
     Current,
+    /// Speed of the wire, m/min.
+    WireSpeed,
+    /// Flow of gas, l/min.
+    Flow,
     /// A bare number.
     Number,
 }
 
 /// How a unit is written, and what turns it into the metric one: `value · factor + offset`.
 type Unit = (&'static str, f64, f64);
+
+const LITRES_PER_CUBIC_FOOT: f64 = 28.316_846_592;
 
 const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
 
@@ -70,6 +76,15 @@ impl Kind {
             ],
             Self::Voltage => &[("V", 1.0, 0.0), ("V", 1.0, 0.0)],
             Self::Current => &[("A", 1.0, 0.0), ("A", 1.0, 0.0)],
+            Self::WireSpeed => &[
+                ("m/min", 1.0, 0.0),
+                ("in/min", MILLIMETRES_PER_INCH / 1000.0, 0.0),
+                ("mm/s", 0.06, 0.0),
+            ],
+            Self::Flow => &[
+                ("l/min", 1.0, 0.0),
+                ("cfh", LITRES_PER_CUBIC_FOOT / 60.0, 0.0),
+            ],
             Self::Number => &[("", 1.0, 0.0), ("", 1.0, 0.0)],
         }
     }
@@ -103,6 +118,14 @@ impl Kind {
             }
             Self::Voltage => "volts: a number".to_string(),
             Self::Current => "amperes: a number".to_string(),
+            Self::WireSpeed => format!(
+                "a wire speed: a number in {unit}, or a text such as \"5 m/min\" or \"200 in/min\""
+            ),
+            Self::Flow => {
+                format!(
+                    "a flow of gas: a number in {unit}, or a text such as \"12 l/min\" or \"25 cfh\""
+                )
+            }
             Self::Number => "a number".to_string(),
         }
     }

@@ -43,6 +43,12 @@ impl<'a> Reader<'a> {
         stem.unwrap_or_default().to_string_lossy().into_owned()
     }
 
+    /// A file named in this one: beside it.
+    pub(super) fn beside(&self, path: &str) -> std::path::PathBuf {
+        let folder = std::path::Path::new(self.source.name()).parent();
+        folder.unwrap_or(std::path::Path::new("")).join(path)
+    }
+
     /// A section by its designation, computed once however many members have it.
     pub(super) fn section(&self, designation: &str) -> Result<Section, SectionError> {
         let mut sections = self.sections.borrow_mut();

@@ -212,14 +212,15 @@ fn map_run(
     }
     let sum = Beads::new(log, &beads);
     let heat = sum.heat(length, procedure.process);
+    let allowed = procedure.for_run(number);
     let mut run = MappedRun {
         number,
         beads: beads.iter().map(|bead| bead.number).collect(),
         verdict: Verdict::NotMeasured,
-        heat_input: Judged::new(heat.map(|heat| heat.heat_input), procedure.heat_input),
-        voltage: Judged::new(sum.voltage(), procedure.voltage),
-        current: Judged::new(sum.current(), procedure.current),
-        travel_speed: Judged::new(sum.travel_speed(length), procedure.travel_speed),
+        heat_input: Judged::new(heat.map(|heat| heat.heat_input), allowed.heat_input),
+        voltage: Judged::new(sum.voltage(), allowed.voltage),
+        current: Judged::new(sum.current(), allowed.current),
+        travel_speed: Judged::new(sum.travel_speed(length), allowed.travel_speed),
         arc_energy: heat.map(|heat| heat.arc_energy),
         power: sum.power(),
         energy: sum.energy(),

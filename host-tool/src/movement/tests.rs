@@ -34,6 +34,7 @@ fn empty() -> Job {
             interpass: None,
             planned_heat_input: JoulesPerMillimetre(172.0),
             planned_travel_speed: MillimetresPerSecond(9.2),
+            sheet: Default::default(),
         }],
         opening: None,
         clamps: Vec::new(),

@@ -1,0 +1,103 @@
+//! What a procedure holds beside the ranges that a log is judged by: the rest of ISO 15609-1's contents.
+
+use super::qualification::Qualification;
+use crate::job::model::{Limits, Procedure};
+use coldsquare_core::units::{
+    Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts,
+};
+
+/// The contents of a procedure (ISO 15609-1) that no log can show. All may be left out but what somebody asks for.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheet {
+    /// The file it was read from, as the job names it; `None` when it stands in the job.
+    pub file: Option<String>,
+    /// Group of the parent metal (ISO/TR 15608), for example "1.1".
+    pub material_group: Option<String>,
+    /// Thickness of the parent metal.
+    pub thickness: Limits<Millimetres>,
+    /// Kind of joint, in words.
+    pub joint: Option<String>,
+    /// Preparation of the edges, in words.
+    pub preparation: Option<String>,
+    /// Welding position (ISO 6947).
+    pub position: Option<&'static str>,
+    /// Designation of wire, rod or electrode.
+    pub consumable: Option<String>,
+    /// Diameter of wire, rod or electrode.
+    pub wire: Option<Millimetres>,
+    /// Designation of the shielding gas (ISO 14175) or its name.
+    pub gas: Option<String>,
+    /// Flow of the shielding gas, litres a minute.
+    pub gas_flow_l_min: Limits<f64>,
+    /// Polarity of the electrode.
+    pub polarity: Option<Polarity>,
+    /// Speed of the wire.
+    pub wire_speed: Limits<MillimetresPerSecond>,
+    /// Least temperature of the work before a run.
+    pub preheat: Option<Celsius>,
+    /// Runs that differ from the first, in order of their number.
+    pub later_runs: Vec<RunSettings>,
+    /// The test that it rests on.
+    pub qualification: Option<Qualification>,
+}
+
+/// Polarity of the electrode.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Polarity {
+    /// Electrode positive.
+    Positive,
+    /// Electrode negative.
+    Negative,
+    /// Alternating current.
+    Alternating,
+}
+
+impl Polarity {
+    /// As written in a file and on a procedure.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Positive => "DC+",
+            Self::Negative => "DC-",
+            Self::Alternating => "AC",
+        }
+    }
+}
+
+/// Ranges of a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RunSettings {
+    /// Number of the first run they are for, from 1.
+    pub from_run: u8,
+    /// Arc voltage.
+    pub voltage: Limits<Volts>,
+    /// Welding current.
+    pub current: Limits<Amperes>,
+    /// Speed of the wire.
+    pub wire_speed: Limits<MillimetresPerSecond>,
+    /// Travel speed.
+    pub travel_speed: Limits<MillimetresPerSecond>,
+    /// Heat input, per run.
+    pub heat_input: Limits<JoulesPerMillimetre>,
+}
+
+impl Procedure {
+    /// The ranges of a run: those of the last entry that begins at or before it.
+    #[must_use]
+    pub fn for_run(&self, run: u8) -> RunSettings {
+        let first = RunSettings {
+            from_run: 1,
+            voltage: self.voltage,
+            current: self.current,
+            wire_speed: self.sheet.wire_speed,
+            travel_speed: self.travel_speed,
+            heat_input: self.heat_input,
+        };
+        let later = self.sheet.later_runs.iter();
+        later
+            .take_while(|settings| settings.from_run <= run)
+            .last()
+            .copied()
+            .unwrap_or(first)
+    }
+}
