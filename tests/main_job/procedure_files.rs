@@ -289,3 +289,16 @@ fn limits_hold_their_ends() {
     assert!(limits.contains(Millimetres(2.0)) && limits.contains(Millimetres(1e9)));
     assert!(!limits.contains(Millimetres(1.999)) && !limits.contains(Millimetres(f64::NAN)));
 }
+
+#[test]
+fn the_guide_shows_a_procedure_that_works() {
+    let guide = include_str!("../../docs/guide/procedure.md");
+    let example = guide
+        .split("```toml\n")
+        .filter_map(|rest| rest.split("```").next())
+        .find(|text| text.starts_with("name = "))
+        .expect("an example");
+    let (read, _) = procedure(example);
+    assert_eq!(read.for_run(2).current.high, Some(Amperes(140.0)));
+    assert_eq!(read.sheet.qualification.expect("a test").record, "PQ 12");
+}
