@@ -30,6 +30,7 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
+    mod cost;
     mod job_file;
     mod logger_notices;
     mod map;

@@ -123,6 +123,8 @@ enum Command {
     Predict(command::predict::Arguments),
     /// In which order to weld a job, and why.
     Plan(command::plan::Arguments),
+    /// Arc time, wire, gas, energy, duty cycle and money of a job, as planned and as logged.
+    Cost(command::cost::Arguments),
     /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
     Metal(command::metal::Arguments),
     /// A welding procedure: a file to begin with, or a file checked.
@@ -151,6 +153,7 @@ pub fn run(
         Command::Map(arguments) => command::map::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
+        Command::Cost(arguments) => command::cost::run(arguments, io),
         Command::Metal(arguments) => command::metal::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),
     };

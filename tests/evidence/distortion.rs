@@ -70,6 +70,8 @@ impl Tube {
                 }],
                 opening: None,
                 clamps: Vec::new(),
+                machine: None,
+                prices: None,
             },
             side,
             wall,

@@ -2,6 +2,7 @@
 
 pub mod beads;
 pub mod check;
+pub mod cost;
 pub mod demo;
 pub mod map;
 pub mod metal;

@@ -2,10 +2,11 @@
 
 use super::drawing::{Sides, Welding};
 use super::frame::{Bars, Brace, Corners, Count, Direction, Frame, MidRails, Part, Seen, Stock};
-use super::model::{Opening, Procedure, Units};
+use super::model::{Machine, Opening, Prices, Procedure, Units};
 use super::procedure;
 use super::quantity::Kind;
 use super::reader::{Span, Table, advice};
+use super::shop;
 use crate::material::Material;
 use crate::section::Section;
 use coldsquare_core::units::Millimetres;
@@ -21,6 +22,8 @@ pub(super) struct File<'a> {
     pub frame: Option<Frame>,
     /// Whether there is a [frame], right or wrong.
     pub has_frame: bool,
+    pub machine: Option<Machine>,
+    pub prices: Option<Prices>,
     pub opening: Option<(Opening, Span)>,
     /// Tables that need the drawing to be understood.
     pub points: Option<Table<'a>>,
@@ -46,6 +49,8 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
         material,
         frame,
         has_frame: top.has("frame"),
+        machine: top.table("machine").and_then(shop::machine),
+        prices: top.table("prices").map(shop::prices),
         opening: top.table("opening").and_then(opening),
         points: top.table("points"),
         members: top.tables("member"),

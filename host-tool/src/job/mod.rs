@@ -21,6 +21,7 @@ mod procedure;
 mod quantity;
 mod reader;
 mod sheet;
+mod shop;
 mod solid;
 
 use model::{Job, Procedure, Units};
@@ -209,6 +210,8 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
         procedures: file.procedures,
         opening: file.opening.map(|(opening, _)| opening),
         clamps,
+        machine: file.machine,
+        prices: file.prices,
     })
 }
 

@@ -10,6 +10,7 @@
 use crate::material::Material;
 use crate::procedure::model::Sheet;
 use crate::section::Section;
+use coldsquare_core::duty::Rating;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
     Amperes, Celsius, JoulesPerMillimetre, Kilograms, Millimetres, MillimetresPerSecond, Newtons,
@@ -129,6 +130,38 @@ pub struct Job {
     pub opening: Option<Opening>,
     /// What holds the frame while it is welded.
     pub clamps: Vec<Clamp>,
+    /// The power source, where the job names one.
+    pub machine: Option<Machine>,
+    /// What things cost, where the job says so.
+    pub prices: Option<Prices>,
+}
+
+/// A power source, by its plate (EN IEC 60974-1).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Machine {
+    /// Rated current.
+    pub rated_current: Amperes,
+    /// Share of ten minutes that it stands at the rated current, over 0 up to 1.
+    pub rated_duty: f64,
+    /// Both, to reckon with.
+    pub rating: Rating,
+    /// Energy at the arc over energy from the socket, over 0 up to 1.
+    pub efficiency: Option<f64>,
+}
+
+/// Prices in one currency.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Prices {
+    /// Name or sign of the currency; may be empty.
+    pub currency: String,
+    /// Wire or rod, a kilogram.
+    pub wire_per_kg: Option<f64>,
+    /// Shielding gas, a cubic metre.
+    pub gas_per_m3: Option<f64>,
+    /// Energy from the socket, a kilowatt-hour.
+    pub energy_per_kwh: Option<f64>,
+    /// Working time, an hour.
+    pub labour_per_hour: Option<f64>,
 }
 
 /// A straight bar.

@@ -38,6 +38,8 @@ fn empty() -> Job {
         }],
         opening: None,
         clamps: Vec::new(),
+        machine: None,
+        prices: None,
     }
 }
 
