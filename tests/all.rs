@@ -37,8 +37,8 @@ mod main_job {
     mod map_command;
     mod map_matching;
     mod map_verdict;
-    mod predict;
     mod metal_questions;
+    mod predict;
     mod procedure_files;
     mod simulated_builds;
 }
