@@ -142,8 +142,9 @@ impl Shape {
             } => {
                 check_size("depth", depth_mm)?;
                 check_size("width", width_mm)?;
-                check_thickness("web", web_mm, width_mm)?;
-                check_thickness("flange", flange_mm, depth_mm / 2.0)?;
+                check_thickness("flange", flange_mm, (depth_mm / 2.0).min(width_mm / 2.0))?;
+                // Beyond twice the flange the formula for torsion no longer holds; rolled channels stay below once.
+                check_thickness("web", web_mm, width_mm.min(2.0 * flange_mm))?;
                 check_radius(
                     root_radius_mm,
                     (width_mm - web_mm).min(depth_mm / 2.0 - flange_mm),
