@@ -325,3 +325,46 @@ fn a_wall_too_thin_for_its_weld_is_refused_when_the_job_is_read() {
     let mistakes = job::from_text("thin.toml", &text).expect_err("it would burn through");
     assert!(mistakes.to_string().contains("thinner"), "{mistakes}");
 }
+
+#[test]
+fn a_log_replaces_the_planned_heat_and_what_was_not_measured_is_said() {
+    // The small frame as it was built: weld 5 was made slowly, weld 8 passed over, the others as planned.
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(path("job.toml"), super::map::SMALL_FRAME).expect("written");
+    std::fs::write(path("build.log"), super::map::small_log()).expect("written");
+    let (_, planned, _) = command(&["predict", &path("job.toml"), "--json"]);
+    let (code, logged, err) = command(&[
+        "predict",
+        &path("job.toml"),
+        "--log",
+        &path("build.log"),
+        "--json",
+    ]);
+    assert_eq!(code, 0, "{err}");
+    assert_eq!(err, "note: not measured, so taken as planned: weld 8\n");
+    let read = |text: &str| -> serde_json::Value { serde_json::from_str(text).expect("JSON") };
+    let (planned, logged) = (read(&planned), read(&logged));
+    assert_eq!(logged["order_from"], "the order welded");
+    assert_eq!(logged["heat_from"], "heat of build.log");
+    let order: Vec<u64> = logged["order"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|n| n.as_u64().expect("a number"))
+        .collect();
+    let done = [1, 2, 3, 4, 5, 6, 7, 9, 10, 11, 12, 13, 14, 15, 16, 8];
+    assert_eq!(order, done, "what was passed over comes last");
+    let heat = |json: &serde_json::Value, weld: usize| {
+        json["net_heat_j_per_mm"][weld - 1]["value"]
+            .as_f64()
+            .expect("a number")
+    };
+    let ratio = heat(&logged, 5) / heat(&logged, 6);
+    assert!(
+        (1.6..1.9).contains(&ratio),
+        "made at 1/1.75 of the speed: {ratio}"
+    );
+    assert!((heat(&logged, 8) - heat(&planned, 8)).abs() < 1e-9);
+    assert_ne!(logged["measures"], planned["measures"]);
+}

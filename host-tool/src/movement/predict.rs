@@ -55,6 +55,8 @@ pub struct Fit {
 pub struct Prediction {
     /// Indices of the welds, in order.
     pub order: Vec<usize>,
+    /// Net heat of each weld by index, J/mm, all runs together.
+    pub net_heat_j_per_mm: Vec<Uncertain>,
     /// Sizes, diagonals, wind and bows.
     pub measures: Vec<Predicted>,
     /// Force in each clamp before it comes off, N.
@@ -152,6 +154,7 @@ pub fn predict(
     let (released, forces) = results.split_at(base.released_mm.len());
     let mut prediction = Prediction {
         order: order.to_vec(),
+        net_heat_j_per_mm: net_heat_j_per_mm.to_vec(),
         measures: Vec::new(),
         clamp_forces_n: forces.to_vec(),
         gaps_mm: base.gaps_mm,
