@@ -10,6 +10,30 @@ use super::deposit::Joining;
 use super::engine::{Engine, Outcome, Shrinkage};
 use super::matrix6::{self, Matrix6};
 
+/// Changes of stiffness are kept back until there are so many, and then go into each row together, which is kinder to
+/// the processor's memory than to run through all rows after each weld.
+const BATCH: usize = 4;
+
+/// One change of the stiffness of a pair: G becomes G − C M Cᵀ, and so do the rows of strips.
+struct Update {
+    /// C: the six columns of the pair before the change.
+    columns: [Vec<f64>; 6],
+    /// C M.
+    weights: [Vec<f64>; 6],
+    /// The rows of the pair in `strips` before the change.
+    strips: [Vec<f64>; 6],
+}
+
+impl Update {
+    fn new(size: usize, pieces: usize) -> Self {
+        Self {
+            columns: std::array::from_fn(|_| vec![0.0; size]),
+            weights: std::array::from_fn(|_| vec![0.0; size]),
+            strips: std::array::from_fn(|_| vec![0.0; pieces]),
+        }
+    }
+}
+
 /// A build in a given order.
 pub(super) struct Walk<'a> {
     engine: &'a Engine,
@@ -34,10 +58,11 @@ pub(super) struct Walk<'a> {
     laid: Vec<Joining>,
     moved: Vec<f64>,
     melted: Vec<bool>,
-    /// Working space: the six columns of a pair, these times M, and the rows of its strips.
-    columns: [Vec<f64>; 6],
-    weights: [Vec<f64>; 6],
-    own_strips: [Vec<f64>; 6],
+    /// Changes of stiffness that the rows do not hold yet: the first `pending` of these.
+    updates: [Update; BATCH],
+    pending: usize,
+    /// Working space: how the strips of a weld move each coordinate.
+    pulled: Vec<f64>,
     gaps_mm: Vec<f64>,
     /// What the release put on each coordinate that holds the frame.
     let_go: Vec<f64>,
@@ -108,9 +133,9 @@ impl<'a> Walk<'a> {
             laid: Vec::with_capacity(pieces),
             moved: vec![0.0; size],
             melted: vec![false; engine.tacks.len()],
-            columns: std::array::from_fn(|_| vec![0.0; size]),
-            weights: std::array::from_fn(|_| vec![0.0; size]),
-            own_strips: std::array::from_fn(|_| vec![0.0; pieces]),
+            updates: std::array::from_fn(|_| Update::new(size, pieces)),
+            pending: 0,
+            pulled: vec![0.0; size],
             gaps_mm: vec![0.0; engine.welds()],
             let_go: vec![0.0; held],
             coordinates,
@@ -164,7 +189,14 @@ impl<'a> Walk<'a> {
             deposit.cool(shrinks, &compliance, &mut joining);
             self.push(&own, &inner, &joining.force);
             self.laid.push(joining);
-            self.live = live_after;
+            if live_after < self.live {
+                self.bring_up_to_date(live_after..self.live);
+                self.live = live_after;
+            }
+            if self.pending == BATCH {
+                self.bring_up_to_date(0..self.live);
+                self.pending = 0;
+            }
         }
         self.gaps_mm[weld] = gap;
     }
@@ -176,70 +208,100 @@ impl<'a> Walk<'a> {
             .read(&std::array::from_fn(|k| self.moved[at + k]))
     }
 
-    /// Changes the stiffness of the pair that stands at `at`, for all that later welds need. Leaves the pair's columns
-    /// as they were before; returns its own compliance before, and M = K (1 + S K)⁻¹ by which G becomes G − C M Cᵀ
-    /// (see [`super::condensed`]).
+    /// Changes the stiffness of the pair that stands at `at`. Returns its own compliance before, S, and
+    /// M = K (1 + S K)⁻¹ by which G becomes G − C M Cᵀ (see [`super::condensed`]).
     fn stiffen(&mut self, at: usize, change: &Matrix6) -> (Matrix6, Matrix6) {
-        let (size, live, pieces) = (self.coordinates.len(), self.live, self.pieces);
         self.gather(at);
+        let live = self.live;
+        let update = &mut self.updates[self.pending];
+        self.pending += 1;
         let own: Matrix6 =
-            std::array::from_fn(|i| std::array::from_fn(|j| self.columns[j][at + i]));
+            std::array::from_fn(|i| std::array::from_fn(|j| update.columns[j][at + i]));
         let inner = matrix6::times(
             change,
             &matrix6::inverse(&matrix6::plus_one(&matrix6::times(&own, change))),
         );
-        // C M, column by column.
-        for (k, weights) in self.weights.iter_mut().enumerate() {
+        for (k, weights) in update.weights.iter_mut().enumerate() {
             let weights = &mut weights[..live];
             weights.fill(0.0);
-            take_off(weights, &inner.map(|row| -row[k]), &self.columns);
-        }
-        let later = self.laid.len()..pieces;
-        for (k, own) in self.own_strips.iter_mut().enumerate() {
-            let row = &self.strips[(at + k) * pieces..(at + k + 1) * pieces];
-            own[..later.len()].copy_from_slice(&row[later.clone()]);
-        }
-        for i in 0..live {
-            let weights = std::array::from_fn(|k| self.weights[k][i]);
-            let row = &mut self.compliance[i * size..=i * size + i];
-            take_off(row, &weights, &self.columns);
-            let row = &mut self.strips[i * pieces..(i + 1) * pieces];
-            take_off(&mut row[later.clone()], &weights, &self.own_strips);
+            take_off(weights, &inner.map(|row| -row[k]), &update.columns, 0);
         }
         (own, inner)
     }
 
-    /// Copies the six columns of a pair, as far as they are still needed, out of the triangle.
+    /// Copies the six columns of a pair and its rows of strips, as far as they are still needed, with all changes that
+    /// are pending.
     fn gather(&mut self, at: usize) {
-        let size = self.coordinates.len();
-        for (k, column) in self.columns.iter_mut().enumerate() {
+        let (size, live, pieces) = (self.coordinates.len(), self.live, self.pieces);
+        let (before, rest) = self.updates.split_at_mut(self.pending);
+        let [update, ..] = rest else { return };
+        for (k, column) in update.columns.iter_mut().enumerate() {
             let row = (at + k) * size;
             column[..=at + k].copy_from_slice(&self.compliance[row..=row + at + k]);
         }
-        for i in at + 1..self.live {
+        for i in at + 1..live {
             let row = &self.compliance[i * size + at..=i * size + i];
-            for (column, entry) in self.columns.iter_mut().zip(row) {
+            for (column, entry) in update.columns.iter_mut().zip(row) {
                 column[i] = *entry;
+            }
+        }
+        let next = self.laid.len();
+        for (k, strips) in update.strips.iter_mut().enumerate() {
+            let row = (at + k) * pieces;
+            strips[next..].copy_from_slice(&self.strips[row + next..row + pieces]);
+        }
+        for earlier in before {
+            for k in 0..6 {
+                let own = std::array::from_fn(|a| earlier.columns[a][at + k]);
+                take_off(&mut update.columns[k][..live], &own, &earlier.weights, 0);
+                let own = std::array::from_fn(|a| earlier.weights[a][at + k]);
+                take_off(&mut update.strips[k][next..], &own, &earlier.strips, next);
             }
         }
     }
 
-    /// Pushes on the pair whose columns were gathered last, and lets the strips of the weld pull. The columns as they
-    /// are now are C (1 − M S).
+    /// Puts all pending changes into some rows.
+    fn bring_up_to_date(&mut self, rows: std::ops::Range<usize>) {
+        let (size, pieces, next) = (self.coordinates.len(), self.pieces, self.laid.len());
+        for i in rows {
+            let row = &mut self.compliance[i * size..=i * size + i];
+            let strips = &mut self.strips[i * pieces + next..(i + 1) * pieces];
+            for update in &self.updates[..self.pending] {
+                let weights = std::array::from_fn(|k| update.weights[k][i]);
+                take_off(row, &weights, &update.columns, 0);
+                take_off(strips, &weights, &update.strips, next);
+            }
+        }
+    }
+
+    /// Pushes on the pair that was stiffened last, and lets the strips of the weld pull. The pair's columns as they are
+    /// now are C (1 − M S).
     fn push(&mut self, own: &Matrix6, inner: &Matrix6, force: &[f64; 6]) {
+        let (live, piece) = (self.live, self.laid.len());
         let stiffer = matrix6::times(inner, own);
-        let weights: [f64; 6] = std::array::from_fn(|i| {
-            force[i] - (0..6).map(|j| stiffer[i][j] * force[j]).sum::<f64>()
-        });
-        let piece = self.laid.len();
-        for i in 0..self.live {
-            let push: f64 = (0..6).map(|k| self.columns[k][i] * weights[k]).sum();
-            self.moved[i] += push + self.strips[i * self.pieces + piece];
+        // Taken off with the other sign: pushed.
+        let pushed: [f64; 6] = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
+        let pulled = &mut self.pulled[..live];
+        for (i, pulled) in pulled.iter_mut().enumerate() {
+            *pulled = self.strips[i * self.pieces + piece];
+        }
+        let updates = &self.updates[..self.pending];
+        for update in updates {
+            let strips = std::array::from_fn(|k| update.strips[k][piece]);
+            take_off(pulled, &strips, &update.weights, 0);
+        }
+        if let Some(last) = updates.last() {
+            take_off(pulled, &pushed, &last.columns, 0);
+        }
+        for (moved, pulled) in self.moved.iter_mut().zip(pulled) {
+            *moved += *pulled;
         }
     }
 
     /// Takes the clamps off and returns the forces they held.
     pub(super) fn release(&mut self) -> Vec<[f64; 3]> {
+        self.bring_up_to_date(0..self.held);
+        self.pending = 0;
         let held = &self.engine.held;
         let clamps = held.clamps.len();
         let forces: Vec<f64> = held
@@ -353,11 +415,10 @@ fn minus(a: &Matrix6, b: &Matrix6) -> Matrix6 {
     std::array::from_fn(|i| std::array::from_fn(|j| a[i][j] - b[i][j]))
 }
 
-/// Takes six weighted columns off a row: the inner loop of everything here.
-fn take_off(row: &mut [f64], weights: &[f64; 6], columns: &[Vec<f64>; 6]) {
+/// Takes six weighted columns, from their entry `first` on, off a row: the inner loop of everything here.
+fn take_off(row: &mut [f64], weights: &[f64; 6], columns: &[Vec<f64>; 6], first: usize) {
     let n = row.len();
-    let [a, b, c, d, e, f] = columns;
-    let (a, b, c, d, e, f) = (&a[..n], &b[..n], &c[..n], &d[..n], &e[..n], &f[..n]);
+    let [a, b, c, d, e, f] = columns.each_ref().map(|column| &column[first..first + n]);
     for j in 0..n {
         row[j] -= (weights[0] * a[j] + weights[1] * b[j])
             + (weights[2] * c[j] + weights[3] * d[j])
