@@ -2,6 +2,7 @@
 
 use crate::job;
 use crate::plan::order::Effort;
+use crate::plan::structure::plan_on_structure;
 use crate::plan::{Options, plan, text};
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
@@ -24,6 +25,9 @@ pub struct Arguments {
     /// Another seed may give another order that is as good; the same seed and effort always give the same.
     #[arg(long, default_value_t = 1, value_name = "N")]
     pub seed: u64,
+    /// Balance heat moments only, as the logger does, without trying orders on the structure.
+    #[arg(long)]
+    pub moments: bool,
     /// Print JSON instead of text.
     #[arg(long)]
     pub json: bool,
@@ -48,8 +52,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             seed: arguments.seed,
         },
     };
-    let plan = plan(&job, &options, &mut |_| true)
-        .map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
+    let planned = if arguments.moments {
+        plan(&job, &options, &mut |_| true)
+    } else {
+        plan_on_structure(&job, &options, &mut |_| true)
+    };
+    let plan =
+        planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
     let report = if arguments.json {
         serde_json::to_string_pretty(&plan)
             .map(|json| json + "\n")

@@ -5,9 +5,9 @@
 //!                                                                              -> steps with reasons, habits -> Plan
 //! ```
 //!
-//! [`plan`] judges orders by heat moments about the neutral axes. [`Workpiece`] with [`Workpiece::plan`] takes any
-//! other [`Assess`], for instance one that lays each weld on the structure as it then stands, without changing the
-//! search, the reasons or the pages.
+//! [`plan`] judges orders by heat moments about the neutral axes, [`structure::plan_on_structure`] by laying each weld
+//! on the structure as it then stands. [`Workpiece`] with [`Workpiece::plan`] takes any other [`Assess`] without
+//! changing the search, the reasons or the pages.
 
 mod habits;
 pub mod model;
@@ -15,6 +15,7 @@ pub mod moments;
 pub mod order;
 pub mod pieces;
 mod reasons;
+pub mod structure;
 mod tacking;
 mod text;
 
@@ -116,10 +117,14 @@ pub fn plan(
     options: &Options,
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Plan, PlanError> {
+    plan_with_heat(job, &planned_heat(job), options, keep_going)
+}
+
+/// The net heat that the procedures expect of each weld, all runs together, by index, J/mm.
+fn planned_heat(job: &Job) -> Vec<f64> {
     let planned =
         |weld: &Weld| job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs);
-    let heat: Vec<f64> = job.welds.iter().map(planned).collect();
-    plan_with_heat(job, &heat, options, keep_going)
+    job.welds.iter().map(planned).collect()
 }
 
 /// As [`plan`], with the net heat of each weld given by index, J/mm: as measured on an earlier build, for instance.
@@ -390,12 +395,16 @@ fn step(work: Work, reason: Reason, gauge_after: f64) -> model::Step {
     }
 }
 
+/// What heat moments leave out.
+const ONLY_MOMENTS: &str =
+    "Heat moments know the drawing and the heat, not the stiffness of the frame or the clamps.";
+
 fn cautions() -> Vec<String> {
     vec![
         "A balanced order reduces distortion; it does not make a weld sound. For structural or safety-critical work \
          follow the qualified procedure, the local code and the engineer in charge, also where they give another order."
             .into(),
-        "Heat moments know the drawing and the heat, not the stiffness of the frame or the clamps.".into(),
+        ONLY_MOMENTS.into(),
         "A frame is heavy and hot: turn it over with help, gloves and a clear floor.".into(),
     ]
 }
