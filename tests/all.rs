@@ -30,7 +30,9 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
+    mod build_record;
     mod cost;
+    mod inspection;
     mod job_file;
     mod logger_notices;
     mod map;

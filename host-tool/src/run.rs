@@ -125,8 +125,12 @@ enum Command {
     Plan(command::plan::Arguments),
     /// Arc time, wire, gas, energy, duty cycle and money of a job, as planned and as logged.
     Cost(command::cost::Arguments),
+    /// Note what was seen on welds (undercut, porosity, ...), beside the job; or list it.
+    Inspect(command::inspect::Arguments),
     /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
     Metal(command::metal::Arguments),
+    /// The build record of a job: one file to print, JSON and Parquet beside it.
+    Record(command::record::Arguments),
     /// A welding procedure: a file to begin with, or a file checked.
     Procedure(command::procedure::Arguments),
 }
@@ -154,7 +158,9 @@ pub fn run(
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
         Command::Cost(arguments) => command::cost::run(arguments, io),
+        Command::Inspect(arguments) => command::inspect::run(arguments, io),
         Command::Metal(arguments) => command::metal::run(arguments, io),
+        Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),
     };
     match done {

@@ -84,7 +84,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = crate::job::load(&arguments.job)?;
     let settings = settings(arguments, &job)?;
     let log = crate::log::read(&arguments.log, &arguments.reading.options())?;
-    let map = build(&job, &log, &settings).map_err(mistake)?;
+    let mut map = build(&job, &log, &settings).map_err(mistake)?;
+    let inspections = crate::inspection::load(&arguments.job, job.welds.len())?;
+    crate::inspection::put_on(&mut map, &inspections);
     for (path, output) in &outputs {
         save(
             path,

@@ -194,6 +194,7 @@ fn map_weld(
         done_place: None,
         confidence: mine.iter().map(|bead| bead.confidence).reduce(f64::min),
         flags: Vec::new(),
+        inspection: None,
         runs,
     }
 }

@@ -72,6 +72,11 @@ fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
     table.number("confidence", weld.confidence, 3);
     let flags: Vec<String> = weld.flags.iter().map(ToString::to_string).collect();
     table.text("look_here", &flags.join("; "));
+    let inspection = weld.inspection.as_ref();
+    table.text(
+        "inspection",
+        &inspection.map_or(String::new(), ToString::to_string),
+    );
 }
 
 fn bead_row(table: &mut Table, bead: &MappedBead) {

@@ -91,6 +91,7 @@ fn weld(weld: &MappedWeld) -> Value {
         "done_place": weld.done_place,
         "confidence": weld.confidence,
         "look_here": weld.flags.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "inspection": weld.inspection,
     })
 }
 

@@ -7,6 +7,7 @@
 //! Times are seconds from the first sample of the log. Uncertainties are expanded (k = 2). Names come from the job
 //! and the log as they were written: they are text, and whoever prints them must make them harmless.
 
+use crate::inspection::Inspection;
 pub use crate::matching::{Basis, Role};
 use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
 use coldsquare_core::process::Process;
@@ -120,6 +121,8 @@ pub struct MappedWeld {
     pub confidence: Option<f64>,
     /// What to look at, in no order of weight.
     pub flags: Vec<Flag>,
+    /// What an inspector last said of it.
+    pub inspection: Option<Inspection>,
 }
 
 /// One run of a weld.

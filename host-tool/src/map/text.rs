@@ -15,6 +15,7 @@ pub fn text(map: &WeldMap, units: Units) -> String {
     head(&mut out, map);
     table(&mut out, &rows(map, units));
     look_here(&mut out, map);
+    inspected(&mut out, map);
     foot(&mut out, map);
     out
 }
@@ -155,6 +156,23 @@ fn look_here(out: &mut String, map: &WeldMap) {
     for weld in flagged {
         let flags: Vec<String> = weld.flags.iter().map(ToString::to_string).collect();
         line!(out, "  weld {}: {}", weld.number, flags.join("; "));
+    }
+}
+
+fn inspected(out: &mut String, map: &WeldMap) {
+    let seen = map
+        .welds
+        .iter()
+        .filter_map(|weld| Some((weld.number, weld.inspection.as_ref()?)));
+    for (place, (number, inspection)) in seen.enumerate() {
+        if place == 0 {
+            line!(out, "\nInspected:");
+        }
+        line!(
+            out,
+            "  weld {number}: {}",
+            words::short(&inspection.to_string(), 120)
+        );
     }
 }
 

@@ -176,6 +176,9 @@ fn facts(job: &Job, weld: &MappedWeld) -> Vec<(&'static str, String)> {
             weld.process.number()
         ),
     ));
+    if let Some(inspection) = &weld.inspection {
+        facts.push(("inspected", words::short(&inspection.to_string(), 160)));
+    }
     if let Some(confidence) = weld.confidence.filter(|c| *c < 0.995) {
         facts.push(("its own beads", format!("{:.0} % sure", 100.0 * confidence)));
     }
