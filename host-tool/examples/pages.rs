@@ -3,7 +3,7 @@
 //! `cargo run --example pages -- FOLDER [JOB [SEED]]`
 
 use coldsquare::log::csv::CsvOptions;
-use coldsquare::{demo, drawing, job, log, map, page};
+use coldsquare::{demo, drawing, job, log, map, page, plan};
 use std::path::PathBuf;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -31,5 +31,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         folder.join("weld-map.html"),
         page::weld_map_html(&job, &map),
     )?;
+    let plan = plan::plan(&job, &plan::Options::default(), &mut |_| true)
+        .map_err(|error| error.to_string())?;
+    std::fs::write(folder.join("plan.html"), page::plan_html(&job, &plan))?;
     Ok(())
 }

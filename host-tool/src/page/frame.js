@@ -26,7 +26,7 @@ function frameView(host, { scene, marks, shapes, pick }) {
   const seams = scene.seams.map((flat) => triples(flat));
   const clamps = triples(scene.clamps);
   let [yaw, pitch] = VIEWS.front;
-  let zoom = 1, shift = [0, 0], chosen = -1, dim = () => false, moved = null;
+  let zoom = 1, shift = [0, 0], chosen = -1, dim = () => false, moved = null, spots = [];
 
   host.textContent = "";
   const svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame; arrow keys go from weld to weld" });
@@ -80,6 +80,10 @@ function frameView(host, { scene, marks, shapes, pick }) {
     layers.holding.innerHTML = clamps.map((p) => {
       const [x, y] = at(p);
       return `<path class="clamp" d="M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7" transform="translate(${f(x)} ${f(y)})"/>`;
+    }).join("");
+    layers.holding.innerHTML += spots.map((p) => {
+      const [x, y] = at(p);
+      return `<path class="spot" d="M-11,0L0,-11L11,0L0,11Z" transform="translate(${f(x)} ${f(y)})"/>`;
     }).join("");
     const seen = seams.map((_, k) => sees(k, toward));
     layers.seams.innerHTML = seams.map(([from, to], k) => {
@@ -319,13 +323,22 @@ function frameView(host, { scene, marks, shapes, pick }) {
       dim = test;
       draw();
     },
-    // Moves the corners: by(k, point) gives where the point of solid k goes; null puts them back.
+    // Moves the corners: by(member, point) gives where a point of a member goes; null puts them back.
     move(by) {
       moved = by;
-      solids.forEach((solid, k) => {
-        solid.vertices = by ? solid.rest.map((v) => by(k, v)) : solid.rest;
+      solids.forEach((solid) => {
+        solid.vertices = by ? solid.rest.map((v) => by(solid.member, v)) : solid.rest;
       });
       draw();
+    },
+    // Draws a weld along another line than its own.
+    line(k, [from, to]) {
+      seams[k][0] = from;
+      seams[k][1] = to;
+    },
+    // Points to show beside the welds.
+    spots(points) {
+      spots = points;
     },
     draw: refresh,
   };

@@ -73,7 +73,7 @@
     words.append(title, name);
     head.append(sign, words);
     const [heat] = weld.quantities;
-    const big = el("p", { class: `big ${weld.class}`, id: "heat-input" });
+    const big = el("p", { class: `big ${heat.class}`, id: "heat-input" });
     if (heat.value === null) big.append("not measured");
     else big.append(el("b", {}, number(heat.value, heat.decimals)), ` ± ${number(heat.doubt, heat.decimals)} ${heat.unit}`);
     detail.append(head, el("p", { class: `verdict ${weld.class}` }, weld.verdict), big);
@@ -152,6 +152,7 @@
 
   // Volts, amps, power and the heat that ran up, of the beads of a run one after the other.
   function traces(weld, run, caption) {
+    const width = Math.max(300, Math.round(detail.clientWidth - 44));
     const points = { at: [], from: [], lit: [], volts: [[], [], []], amps: [[], [], []], power: [[], [], []], heat: [] };
     let time = 0, energy = 0;
     for (const bead of run.beads) {
@@ -183,7 +184,7 @@
       { name: "power", unit: "kW", decimals: 2, series: points.power },
       { name: "running heat", unit: heat.unit, decimals: heat.decimals, series: [points.heat, points.heat, points.heat], limits: heat, rising: true },
     ];
-    const width = 560, left = 58, tall = 84, height = strips.length * tall + 26;
+    const left = 66, tall = 88, height = strips.length * tall + 26;
     const spoken = `${caption ? `${caption}. ` : ""}Course of volts, amps, power and running heat over ${number(time, 1)} seconds`;
     const svg = el("svg", { class: "figure trace", viewBox: `0 0 ${width} ${height}`, tabindex: "0", role: "slider", "aria-label": spoken, "aria-valuemin": "0", "aria-valuemax": number(time, 1), "aria-valuenow": "0", "aria-valuetext": "move with the arrow keys" });
     const x = (t) => f(left + (t / time) * (width - left - 8));
@@ -237,7 +238,7 @@
       g.append(el("path", { class: "band", d: `M${from},${a}H${right}V${b}H${from}Z` }));
     }
     g.append(el("path", { class: "axis", d: `M${left},${bottom}H${right}` }));
-    g.append(el("text", { class: "scale", x: 0, y: top + 16 }, name === "running heat" ? "heat" : name));
+    g.append(el("text", { class: "scale name", x: 0, y: top + 16 }, name === "running heat" ? "heat" : name));
     g.append(el("text", { class: "scale", x: left - 6, y: bottom + 3, "text-anchor": "end" }, number(low, low === 0 ? 0 : decimals)));
     g.append(el("text", { class: "scale", x: left - 6, y: top + 34, "text-anchor": "end" }, number(high / 1.06, decimals)));
     g.append(el("text", { class: "scale quiet", x: left - 6, y: top + 52, "text-anchor": "end" }, unit));
@@ -255,6 +256,9 @@
       g.append(el("path", { class: "mean", d }));
       run = [];
     };
+    const edges = () => {
+      for (const limit of known) g.append(el("path", { class: "limit", d: `M${rising ? right - 14 : left},${y(limit)}H${right}` }));
+    };
     points.lit.forEach((on, k) => {
       if (on) run.push(k);
       else {
@@ -263,6 +267,7 @@
       }
     });
     flush();
+    edges();
     return g;
   }
 

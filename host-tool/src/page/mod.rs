@@ -1,7 +1,8 @@
 //! Pages: the weld map and the plan, each one file that opens from the disk, without network, and prints.
 //!
 //! ```text
-//! WeldMap -> weld_map -> html        words and tables are written here; scripts only pick, turn and draw
+//! WeldMap -> weld_map -> html
+//! Plan    -> plan     -> html        words and tables are written here; scripts only pick, turn and draw
 //! ```
 //!
 //! A page without its script still shows the drawing and the table.
@@ -9,8 +10,10 @@
 mod build_time;
 mod html;
 mod judged;
+mod plan;
 mod scene;
 mod trace;
 mod weld_map;
 
+pub use plan::{Movement, plan_html, plan_html_moving};
 pub use weld_map::weld_map_html;

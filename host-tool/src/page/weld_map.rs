@@ -361,7 +361,7 @@ fn table(out: &mut String, job: &Job, map: &WeldMap) {
     put!(
         out,
         "<section class=\"panel\" aria-labelledby=\"welds-title\"><h2 id=\"welds-title\">Welds</h2>\n\
-         <div class=\"scroll\" role=\"region\" aria-labelledby=\"welds-title\" tabindex=\"0\"><table id=\"welds\">\n<thead><tr>\
+         <div class=\"scroll\" role=\"group\" aria-labelledby=\"welds-title\" tabindex=\"0\"><table id=\"welds\">\n<thead><tr>\
          <th scope=\"col\">No.</th><th scope=\"col\">Weld</th><th scope=\"col\">Verdict</th>\
          <th scope=\"col\" class=\"num\">Heat input, {heat}</th><th scope=\"col\" class=\"wide\">Against its limits</th>\
          <th scope=\"col\" class=\"num wide\">Allowed</th><th scope=\"col\" class=\"num wide\">V</th>\
@@ -417,7 +417,7 @@ fn time(out: &mut String, map: &WeldMap) {
         out,
         "<section class=\"panel\" aria-labelledby=\"time-title\"><h2 id=\"time-title\">The build in time</h2>\n\
          <p class=\"how\">Blocks are arcs, numbered by weld; short strokes are tacks; the line between is waiting. \
-         Minutes and seconds from the first arc.</p>\n<div class=\"scroll\" role=\"region\" aria-labelledby=\"time-title\" tabindex=\"0\">{svg}</div></section>"
+         Minutes and seconds from the first arc.</p>\n<div class=\"scroll\" role=\"group\" aria-labelledby=\"time-title\" tabindex=\"0\">{svg}</div></section>"
     );
 }
 

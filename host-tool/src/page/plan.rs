@@ -1,0 +1,412 @@
+//! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
+
+use super::html::{self, Page, escape, mark};
+use super::scene;
+use super::weld_map::controls;
+use crate::drawing::figure::{Figures, Mark};
+use crate::drawing::scene::Scene;
+use crate::drawing::svg::{Svg, number};
+use crate::job::model::{Job, Point, Units};
+use crate::map::words;
+use crate::plan::model::{Face, Method, Plan, Score, Step, Work};
+use coldsquare_core::units::Millimetres;
+use serde::Serialize;
+use std::fmt::Write;
+
+/// Where the frame is predicted to be after each step: for each member, evenly spaced from its start to its end, how
+/// far its line has moved, mm. One entry a step of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Movement {
+    /// One entry a member.
+    pub members: Vec<Vec<Point>>,
+}
+
+#[derive(Serialize)]
+struct Data {
+    scene: scene::SceneData,
+    marks: Vec<scene::MarkData>,
+    shapes: std::collections::BTreeMap<&'static str, &'static str>,
+    steps: Vec<StepData>,
+    /// Start and end of each member.
+    members: Vec<[[f64; 3]; 2]>,
+    /// For each step and member, x, y, z of each point, mm; null without a prediction.
+    movement: Option<Vec<Vec<Vec<f64>>>>,
+}
+
+#[derive(Serialize)]
+struct StepData {
+    kind: &'static str,
+    /// Index of the weld, for a weld.
+    weld: Option<usize>,
+    /// What the large sign says.
+    sign: String,
+    title: String,
+    name: String,
+    how: String,
+    why: String,
+    gauge: f64,
+    /// The line of travel, from where the arc starts.
+    line: Option<[[f64; 3]; 2]>,
+    /// Where tacks go.
+    tacks: Vec<[f64; 3]>,
+    /// The face that is up.
+    up: &'static str,
+}
+
+/// The plan as one HTML file.
+#[must_use]
+pub fn plan_html(job: &Job, plan: &Plan) -> String {
+    plan_html_moving(job, plan, None)
+}
+
+/// As [`plan_html`], with the predicted movement after each step, which the reader can magnify.
+#[must_use]
+pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -> String {
+    let scene = Scene::of(job);
+    let marks = marks(job, plan);
+    let figures = Figures::new(&scene, &marks);
+    let title = format!("Plan: {}", words::short(&plan.title, 80));
+    let data = Data {
+        scene: scene::data(&scene),
+        marks: scene::marks(&marks),
+        shapes: scene::shapes(),
+        steps: steps(plan),
+        members: job
+            .members
+            .iter()
+            .map(|m| [m.from.into(), m.to.into()])
+            .collect(),
+        movement: movement.map(moved),
+    };
+    html::page(&Page {
+        title: &title,
+        body: &body(job, plan, &figures, movement.is_some()),
+        data: html::data(&data),
+        scripts: &[include_str!("frame.js"), include_str!("plan.js")],
+    })
+}
+
+fn moved(movement: &[Movement]) -> Vec<Vec<Vec<f64>>> {
+    let flat = |points: &Vec<Point>| {
+        let numbers = points.iter().flat_map(|p| [p.x, p.y, p.z]);
+        numbers.map(|x| scene::round(x, 1000.0)).collect()
+    };
+    movement
+        .iter()
+        .map(|step| step.members.iter().map(flat).collect())
+        .collect()
+}
+
+/// Every weld with its place in the order: the place, not the weld's number, is what the maker follows.
+fn marks(job: &Job, plan: &Plan) -> Vec<Mark> {
+    let order = plan.order();
+    job.welds
+        .iter()
+        .map(|weld| {
+            let place = order.iter().position(|number| *number == weld.number);
+            Mark {
+                label: weld.number.to_string(),
+                class: "later",
+                title: match place {
+                    Some(place) => {
+                        format!("Weld {}, {}: place {}", weld.number, weld.name, place + 1)
+                    }
+                    None => format!("Weld {}, {}", weld.number, weld.name),
+                },
+                arrow: false,
+            }
+        })
+        .collect()
+}
+
+fn steps(plan: &Plan) -> Vec<StepData> {
+    let mut up = Face::Front;
+    plan.steps
+        .iter()
+        .map(|step| {
+            if let Work::TurnOver { up: now } = step.work {
+                up = now;
+            }
+            step_data(plan, step, up)
+        })
+        .collect()
+}
+
+const fn face(face: Face) -> &'static str {
+    match face {
+        Face::Front => "front",
+        Face::Back => "back",
+    }
+}
+
+fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
+    let (kind, weld) = match &step.work {
+        Work::Tack { .. } => ("tack", None),
+        Work::TurnOver { .. } => ("turn", None),
+        Work::Weld { weld, .. } => ("weld", Some(usize::from(*weld).saturating_sub(1))),
+    };
+    let told = Told::of(step);
+    StepData {
+        kind,
+        weld,
+        sign: told.sign,
+        title: told.title,
+        name: words::plain(&told.name),
+        how: told.how,
+        why: step.why.clone(),
+        gauge: if plan.gauge.per_root.is_finite() {
+            scene::round(step.gauge_after, 100.0)
+        } else {
+            0.0
+        },
+        line: match &step.work {
+            Work::Weld { from, to, .. } => Some([*from, *to]),
+            _ => None,
+        },
+        tacks: match &step.work {
+            Work::Tack { at, .. } => at.clone(),
+            _ => Vec::new(),
+        },
+        up: face(up),
+    }
+}
+
+/// A step in words.
+struct Told {
+    sign: String,
+    title: String,
+    name: String,
+    how: String,
+}
+
+impl Told {
+    fn of(step: &Step) -> Self {
+        match &step.work {
+            Work::Tack { name, at, .. } => Self {
+                sign: "·".repeat(at.len().clamp(1, 3)),
+                title: "Tack".into(),
+                name: name.clone(),
+                how: match at.len() {
+                    1 => "1 tack".into(),
+                    count => format!("{count} tacks"),
+                },
+            },
+            Work::TurnOver { up } => Self {
+                sign: "↻".into(),
+                title: "Turn over".into(),
+                name: format!("{} up", face(*up)),
+                how: String::new(),
+            },
+            Work::Weld {
+                weld,
+                name,
+                piece,
+                from,
+                to,
+                arc_time,
+            } => Self {
+                sign: weld.to_string(),
+                title: match piece {
+                    Some(piece) => format!("Weld {weld}, piece {} of {}", piece.number, piece.of),
+                    None => format!("Weld {weld}"),
+                },
+                name: name.clone(),
+                how: format!(
+                    "{}, {:.0} s of arc{}",
+                    way(*from, *to),
+                    arc_time.0,
+                    wait(step)
+                ),
+            },
+        }
+    }
+}
+
+fn wait(step: &Step) -> String {
+    step.wait
+        .filter(|wait| wait.0 >= 1.0)
+        .map_or(String::new(), |wait| {
+            format!(", after {:.0} s of cooling", wait.0)
+        })
+}
+
+/// The direction of travel in words, as one stands before the front.
+fn way(from: [f64; 3], to: [f64; 3]) -> &'static str {
+    let [x, y, z] = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
+    if x.abs() >= y.abs() && x.abs() >= z.abs() {
+        ["leftwards", "rightwards"][usize::from(x > 0.0)]
+    } else if y.abs() >= z.abs() {
+        ["downwards", "upwards"][usize::from(y > 0.0)]
+    } else {
+        ["towards the back", "towards the front"][usize::from(z > 0.0)]
+    }
+}
+
+// Writing to a string cannot fail.
+macro_rules! put {
+    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
+}
+
+fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, moves: bool) -> String {
+    let mut out = String::new();
+    put!(
+        out,
+        "<a class=\"skip\" href=\"#steps\">To the list of steps</a>"
+    );
+    put!(
+        out,
+        "<header><p class=\"kind\">Order of welding</p><h1><bdi>{}</bdi></h1><p class=\"sum\">{}</p></header>\n<main id=\"main\">",
+        escape(&plan.title),
+        summary(plan)
+    );
+    put!(
+        out,
+        "<div class=\"bench\"><section class=\"panel\" aria-label=\"Drawing\">"
+    );
+    out.push_str(&controls());
+    put!(out, "<div id=\"frame\" class=\"frame\">");
+    for (caption, view, numbered) in figures.views() {
+        let mut inner = Svg::default();
+        let [width, height] = figures.draw(&mut inner, &view, &numbered, [0.0, 0.0]);
+        put!(
+            out,
+            "<p class=\"view\">{caption}</p>\n<svg class=\"figure still\" viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"The frame, {caption}\">\n{}</svg>",
+            number(width),
+            number(height),
+            inner.finish()
+        );
+    }
+    put!(out, "</div></section>");
+    stepper(&mut out, plan, moves);
+    put!(out, "</div>");
+    card(&mut out, plan);
+    comparison(&mut out, job, plan);
+    cautions(&mut out, plan);
+    put!(out, "</main>");
+    out
+}
+
+fn summary(plan: &Plan) -> String {
+    let count = |what: fn(&Work) -> bool| plan.steps.iter().filter(|step| what(&step.work)).count();
+    let welds = plan.order().len();
+    let tacks = count(|work| matches!(work, Work::Tack { .. }));
+    let turns = count(|work| matches!(work, Work::TurnOver { .. }));
+    format!("<b>{tacks}</b> places to tack, <b>{welds}</b> welds, <b>{turns}</b> turns over")
+}
+
+fn stepper(out: &mut String, plan: &Plan, moves: bool) {
+    put!(
+        out,
+        "<section class=\"panel detail stepper\" id=\"stepper\" aria-label=\"Step\" hidden>\n<div class=\"pace\">\
+         <button type=\"button\" id=\"back\" aria-label=\"step back\">◀</button>\
+         <label for=\"step\">Step <output id=\"place\" for=\"step\">1</output> of {count}</label>\
+         <button type=\"button\" id=\"on\" aria-label=\"next step\">▶</button></div>\n\
+         <input type=\"range\" id=\"step\" min=\"1\" max=\"{count}\" value=\"1\">\n\
+         <div id=\"told\" aria-live=\"polite\"></div>",
+        count = plan.steps.len().max(1)
+    );
+    if moves {
+        put!(
+            out,
+            "<div class=\"pace\"><label for=\"times\">Movement shown <output id=\"times-shown\" for=\"times\">100</output> times</label></div>\n\
+             <input type=\"range\" id=\"times\" min=\"0\" max=\"500\" step=\"10\" value=\"100\">"
+        );
+    }
+    put!(
+        out,
+        "<h3 id=\"gauge-title\">{}, {}</h3><div id=\"gauge\"></div></section>",
+        escape(plan.gauge.name),
+        escape(plan.gauge.unit)
+    );
+}
+
+fn card(out: &mut String, plan: &Plan) {
+    put!(
+        out,
+        "<section class=\"panel card\" aria-labelledby=\"card-title\"><h2 id=\"card-title\">Bench card</h2>\n\
+         <div class=\"scroll\" role=\"group\" aria-labelledby=\"card-title\" tabindex=\"0\"><table id=\"steps\"><thead><tr>\
+         <th scope=\"col\">Done</th><th scope=\"col\" class=\"num\">Step</th><th scope=\"col\">Weld</th><th scope=\"col\">Where</th>\
+         <th scope=\"col\">How</th><th scope=\"col\" class=\"wide\">Why now</th></tr></thead><tbody>"
+    );
+    for step in &plan.steps {
+        let told = Told::of(step);
+        let (kind, what) = match &step.work {
+            Work::Weld { .. } => ("weld", mark("later", &told.sign)),
+            Work::Tack { .. } => ("tack", "<span class=\"what\">tack</span>".into()),
+            Work::TurnOver { .. } => ("turn", "<span class=\"what\">turn</span>".into()),
+        };
+        put!(
+            out,
+            "<tr class=\"{kind}\" data-step=\"{place}\"><td><span class=\"box\" aria-hidden=\"true\"></span></td>\
+             <th scope=\"row\" class=\"num\"><button type=\"button\" aria-label=\"Step {place}: {}\">{place}</button></th><td>{what}</td>\
+             <td><bdi>{}</bdi></td><td>{}</td><td class=\"wide\">{}</td></tr>",
+            escape(&told.title),
+            escape(&words::plain(&told.name)),
+            escape(&told.how),
+            escape(&step.why),
+            place = step.number
+        );
+    }
+    put!(out, "</tbody></table></div></section>");
+}
+
+fn comparison(out: &mut String, job: &Job, plan: &Plan) {
+    let found = match plan.method {
+        Method::Exact => format!(
+            "No order with as few turns has a smaller {} on the way.",
+            plan.gauge.name
+        ),
+        Method::Search { trials } => format!("The best of {trials} orders tried."),
+    };
+    put!(
+        out,
+        "<section class=\"panel\" aria-labelledby=\"habits-title\"><h2 id=\"habits-title\">Beside the usual habits</h2><p class=\"how\">{} Values are {} in {}.</p>\n\
+         <div class=\"scroll\" role=\"group\" aria-labelledby=\"habits-title\" tabindex=\"0\"><table><thead><tr><th scope=\"col\">Order</th>\
+         <th scope=\"col\" class=\"num\">Greatest</th><th scope=\"col\" class=\"num\">At the end</th><th scope=\"col\" class=\"num\">Turns</th>\
+         <th scope=\"col\" class=\"num\">Way</th></tr></thead><tbody>",
+        escape(&found),
+        escape(plan.gauge.name),
+        escape(plan.gauge.unit)
+    );
+    score_row(out, job, "<b>this plan</b>", &plan.score);
+    for habit in &plan.habits {
+        let name = format!(
+            "{}<br><span class=\"quiet-text\">{}</span>",
+            escape(habit.name),
+            escape(habit.description)
+        );
+        score_row(out, job, &name, &habit.score);
+    }
+    put!(out, "</tbody></table></div></section>");
+}
+
+fn score_row(out: &mut String, job: &Job, name: &str, score: &Score) {
+    let way = match job.units {
+        Units::Metric => format!("{:.1} m", score.walk_mm as f64 / 1000.0),
+        Units::UsCustomary => format!(
+            "{:.0} ft",
+            Millimetres(score.walk_mm as f64).inches() / 12.0
+        ),
+    };
+    put!(
+        out,
+        "<tr><th scope=\"row\">{name}</th><td class=\"num\">{:.1}</td><td class=\"num\">{:.1}</td><td class=\"num\">{}</td><td class=\"num\">{way}</td></tr>",
+        score.peak,
+        score.last,
+        score.turns
+    );
+}
+
+fn cautions(out: &mut String, plan: &Plan) {
+    if plan.cautions.is_empty() {
+        return;
+    }
+    put!(
+        out,
+        "<section class=\"panel notes\" aria-labelledby=\"care-title\"><h2 id=\"care-title\">Take care</h2><ul>"
+    );
+    for caution in &plan.cautions {
+        put!(out, "<li>{}</li>", escape(caution));
+    }
+    put!(out, "</ul></section>");
+}
