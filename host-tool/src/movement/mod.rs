@@ -27,6 +27,7 @@ mod prepare;
 pub mod resolve;
 pub mod shapes;
 pub mod text;
+mod update;
 mod walk;
 
 #[cfg(test)]
