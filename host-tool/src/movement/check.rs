@@ -2,7 +2,7 @@
 
 use super::coordinates::Layout;
 use super::error::MovementError;
-use super::frame::{MERGE_MM, piece_count};
+use super::pieces::{MERGE_MM, piece_count};
 use crate::job::model::{Job, Member};
 
 /// Most members, pieces of weld, tacks and clamps that are looked at.

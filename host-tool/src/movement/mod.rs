@@ -22,6 +22,7 @@ pub mod frame;
 pub mod history;
 pub mod json;
 mod matrix6;
+mod pieces;
 pub mod predict;
 mod prepare;
 pub mod resolve;
