@@ -7,7 +7,10 @@ use coldsquare::log::csv::CsvOptions;
 use coldsquare::map::{self, Settings, model::WeldMap};
 use coldsquare::procedure::from_source;
 use coldsquare::verdict::Verdict;
+use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres};
+use coldsquare_firmware::panel::Input;
+use coldsquare_firmware::sim::{Build, SimulatedBead, Transfer, log_build};
 use coldsquare_tests::command::coldsquare;
 use coldsquare_tests::{assert_close, assert_golden, golden};
 use std::path::Path;
@@ -244,6 +247,54 @@ fn a_later_run_is_judged_by_its_own_ranges() {
     );
     assert_eq!(procedure.for_run(4).heat_input.low, None);
     assert_eq!(procedure.for_run(3).heat_input, procedure.heat_input);
+}
+
+/// Two runs alike, at about 115 A; only the second is to have more.
+#[test]
+fn the_map_judges_each_run_by_its_own_ranges() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let two = format!("{METRIC}\n[[run]]\nfrom = 2\namps = [140, 170]\n");
+    let mut job = job(folder.path(), "mm", &two);
+    job.welds[0].runs = 2;
+    let arc_s = (job.welds[0].length() / job.procedures[0].planned_travel_speed).0;
+    let bead = |pause_s, press| SimulatedBead {
+        pause_s,
+        press,
+        ..SimulatedBead::new(
+            Transfer::ShortCircuit { shorts_hz: 80.0 },
+            21.7,
+            85.0,
+            arc_s,
+        )
+    };
+    let build = Build {
+        order: (1..=16).collect(),
+        ..Build::new(
+            "",
+            Process::MagSolid,
+            2_000.0,
+            vec![
+                bead(8.0, Some(Input::Next)),
+                bead(5.0, None),
+                bead(8.0, Some(Input::Next)),
+            ],
+        )
+    };
+    let (log, _) = log_build(&build, 1).expect("suits");
+    let log = coldsquare::log::read_from(
+        Path::new("build.log"),
+        &log[..],
+        std::io::Cursor::new([]),
+        &CsvOptions::default(),
+    )
+    .expect("a log");
+    let map = map::build(&job, &log, &Settings::default()).expect("fits");
+    let runs: Vec<Verdict> = map.welds[0].runs.iter().map(|run| run.verdict).collect();
+    assert_eq!(runs, [Verdict::Inside, Verdict::Outside]);
+    assert_eq!(
+        map::words::verdict(&map.welds[0]),
+        "outside: current too low (run 2)"
+    );
 }
 
 #[test]

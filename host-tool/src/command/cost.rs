@@ -25,6 +25,9 @@ pub struct Arguments {
     /// Show every weld
     #[arg(long)]
     pub welds: bool,
+    /// The order planned, where it is not the order drawn, as for map: "3,1,2" or a plan's JSON
+    #[arg(long, value_name = "LIST|FILE")]
+    pub order: Option<String>,
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
@@ -44,15 +47,18 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         return Err(Failure::Usage("--pause is 0 to 86400 seconds".into()));
     }
     let job = crate::job::load(&arguments.job)?;
+    let settings = Settings {
+        order: super::reading::order(arguments.order.as_deref(), &job)?,
+        ..Settings::default()
+    };
     let log = match &arguments.log {
         Some(path) => Some(crate::log::read(path, &arguments.reading.options())?),
         None => None,
     };
     let map = match &log {
-        Some(log) => Some(
-            build(&job, log, &Settings::default())
-                .map_err(|error| Failure::Input(error.to_string()))?,
-        ),
+        Some(log) => {
+            Some(build(&job, log, &settings).map_err(|error| Failure::Input(error.to_string()))?)
+        }
         None => None,
     };
     let cost = cost(

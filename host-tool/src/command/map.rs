@@ -4,7 +4,6 @@ use super::reading::ReadingArguments;
 use crate::job::model::Job;
 use crate::map::{Settings, build, csv, json, model::WeldMap, text};
 use crate::matching::{Assignment, MatchError, read_lines};
-use crate::order;
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use crate::verdict::Verdict;
@@ -219,16 +218,7 @@ fn settings(arguments: &Arguments, job: &Job) -> Result<Settings, Failure> {
             Failure::Input(lines.collect::<Vec<_>>().join("\n"))
         })?);
     }
-    let order = match &arguments.order {
-        Some(order) => {
-            let (order, _) = order::given(order, job)?;
-            order
-                .into_iter()
-                .map(|weld| job.welds[weld].number)
-                .collect()
-        }
-        None => Vec::new(),
-    };
+    let order = super::reading::order(arguments.order.as_deref(), job)?;
     Ok(Settings {
         order,
         by_hand,

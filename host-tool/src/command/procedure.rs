@@ -144,11 +144,28 @@ fn check(arguments: &Check, io: &mut Io<'_>) -> Result<(), Failure> {
         "\nFor structural and other work that somebody depends on, a procedure is qualified by test and welded by \
          certified people\nunder the code that applies; this sheet replaces neither."
     )?;
+    let metal = match procedure
+        .sheet
+        .material_group
+        .as_deref()
+        .unwrap_or_default()
+    {
+        group if group.starts_with('8') => Metal::Stainless,
+        group if group.starts_with('2') => Metal::Aluminium,
+        _ => Metal::MildSteel,
+    };
+    for caution in start::cautions(metal) {
+        writeln!(io.out, "{caution}")?;
+    }
+    writeln!(
+        io.out,
+        "Wood jigs, rags and paint burn long after the arc: clear them and keep a fire watch."
+    )?;
     if procedure.sheet.preheat.is_some() {
         writeln!(
             io.out,
             "Preheated metal burns and looks cold: mark it, measure with crayon or probe 75 mm from the joint or less \
-             on thin parts,\nkeep wood and paint away and keep a fire watch."
+             on thin parts."
         )?;
     }
     Ok(())

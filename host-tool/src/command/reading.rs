@@ -1,6 +1,8 @@
 //! Arguments that say how a log is to be read, shared by every command that reads one.
 
+use crate::job::model::Job;
 use crate::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
+use crate::run::Failure;
 use coldsquare_core::process::Process;
 
 /// How to read a log. All but the process concern recordings of other instruments (columns of time, volts and amps);
@@ -92,4 +94,16 @@ impl ReadingArguments {
             process: self.process,
         }
     }
+}
+
+/// The planned order as the map wants it: empty for the order drawn.
+pub(super) fn order(given: Option<&str>, job: &Job) -> Result<Vec<u16>, Failure> {
+    let Some(given) = given else {
+        return Ok(Vec::new());
+    };
+    let (order, _) = crate::order::given(given, job)?;
+    Ok(order
+        .into_iter()
+        .map(|weld| job.welds[weld].number)
+        .collect())
 }

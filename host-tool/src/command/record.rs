@@ -34,6 +34,9 @@ pub struct Arguments {
     /// Replace files that are there
     #[arg(long)]
     pub force: bool,
+    /// The order planned, where it is not the order drawn, as for map: "3,1,2" or a plan's JSON
+    #[arg(long, value_name = "LIST|FILE")]
+    pub order: Option<String>,
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
@@ -54,6 +57,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let log = crate::log::read(&arguments.log, &arguments.reading.options())?;
     let settings = Settings {
         by_hand: arguments.assign.clone(),
+        order: super::reading::order(arguments.order.as_deref(), &job)?,
         ..Settings::default()
     };
     let mut map =

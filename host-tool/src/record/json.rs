@@ -5,7 +5,7 @@ use crate::job::model::{Job, Units};
 use crate::procedure::text;
 use serde_json::{Map, Value, json};
 
-/// Name and version of what [`json`] writes.
+/// Name and version of what [`json()`] writes.
 pub const FORMAT: &str = "coldsquare build record 1";
 
 /// The record as an indented JSON text; ends with a line break.

@@ -82,10 +82,7 @@ fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
         for flag in &weld.flags {
             if matches!(
                 flag,
-                Flag::RunsMissing { .. }
-                    | Flag::Redone { .. }
-                    | Flag::OutOfOrder
-                    | Flag::AssignedByHand
+                Flag::RunsMissing { .. } | Flag::Redone { .. } | Flag::AssignedByHand
             ) {
                 note(flag.to_string());
             }
@@ -95,6 +92,16 @@ fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
                 note(words::plain(&seen.to_string()))
             }
             _ => {}
+        }
+    }
+    match map.order.out_of_order.as_slice() {
+        [] => {}
+        moved => {
+            let what = format!(
+                "not in their planned places: weld {}",
+                words::numbers(moved)
+            );
+            all.push(Deviation { weld: None, what });
         }
     }
     let inspected = map
