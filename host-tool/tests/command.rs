@@ -90,7 +90,7 @@ fn demo() -> &'static (Vec<u8>, Vec<u8>) {
         bench.run(&["demo", "--out", "demo"]).succeeds();
         let read =
             |name: &str| std::fs::read(bench.path("demo").join(name)).expect("the demo writes it");
-        (read("garden-gate.toml"), read("build.log"))
+        (read("garden-gate.toml"), read("weld.log"))
     })
 }
 

@@ -70,16 +70,16 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let (order, _) = order::given(&folder.at("plan.json").display().to_string(), &job)?;
     let (log, _) = coldsquare_firmware::sim::log_build(&demo::build(&job, &order), arguments.seed)
         .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
-    folder.write("build.log", &log)?;
+    folder.write("weld.log", &log)?;
     writeln!(
         io.out,
-        "  build.log       the gate is welded, with mishaps, in front of a simulated logger"
+        "  weld.log        the gate is welded, with mishaps, in front of a simulated logger"
     )?;
 
     let map = [
         "map",
         "garden-gate.toml",
-        "build.log",
+        "weld.log",
         "--order",
         "plan.json",
         "--out",
@@ -97,7 +97,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     writeln!(
         io.out,
         "Open {} and {}.",
-        folder.at("build-map.html").display(),
+        folder.at("weld-map.html").display(),
         folder.at("plan.html").display()
     )?;
     writeln!(

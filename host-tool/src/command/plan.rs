@@ -1,6 +1,7 @@
 //! `coldsquare plan JOB`: in which order to weld, and why.
 
 use crate::job;
+use crate::page;
 use crate::plan::order::Effort;
 use crate::plan::structure::plan_on_structure;
 use crate::plan::{Options, plan, text};
@@ -31,7 +32,7 @@ pub struct Arguments {
     /// Print JSON instead of text.
     #[arg(long)]
     pub json: bool,
-    /// Write to this file instead of standard output.
+    /// Write to this file instead of standard output; with the ending .html a page to step through and to print.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Replace that file if it exists.
@@ -59,12 +60,18 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     let plan =
         planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
+    let is_page = |path: &PathBuf| {
+        path.extension()
+            .is_some_and(|ending| ending == "html" || ending == "htm")
+    };
     let report = if arguments.json {
         serde_json::to_string_pretty(&plan)
             .map(|json| json + "\n")
             .map_err(|cause| {
                 Failure::Input(format!("the plan cannot be written as JSON: {cause}"))
             })?
+    } else if arguments.out.as_ref().is_some_and(is_page) {
+        page::plan_html_moving(&job, &plan, page::movement_of(&job, &plan).as_deref())
     } else {
         text(&plan, job.units)
     };
@@ -75,7 +82,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             } else {
                 Existing::Keep
             };
-            save(path, report.as_bytes(), existing)
+            save(path, report.as_bytes(), existing)?;
+            writeln!(io.out, "Written: {}", path.display())?;
+            Ok(())
         }
         None => Ok(io.out.write_all(report.as_bytes())?),
     }

@@ -10,10 +10,12 @@
 mod build_time;
 mod html;
 mod judged;
+mod moving;
 mod plan;
 mod scene;
 mod trace;
 mod weld_map;
 
+pub use moving::movement_of;
 pub use plan::{Movement, plan_html, plan_html_moving};
 pub use weld_map::weld_map_html;
