@@ -93,6 +93,21 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Some("map.txt"),
     )?;
 
+    let moved = [
+        "predict",
+        "garden-gate.toml",
+        "--order",
+        "plan.json",
+        "--log",
+        "weld.log",
+    ];
+    folder.run(
+        io,
+        "how it moves with the heat that was measured",
+        &moved,
+        Some("as-welded.txt"),
+    )?;
+
     writeln!(io.out, "\nAll files are in {}.", arguments.out.display())?;
     writeln!(
         io.out,
