@@ -1,9 +1,7 @@
-//! How long a frame of 102 members takes to prepare, to solve and to condense, and how many orders of welding a
-//! second follow. `tests/reference/bench_frame.py` puts the first two beside general frame programs.
+//! How long a frame of 102 members takes to prepare and to solve. `tests/reference/bench_frame.py` puts this beside
+//! general frame programs.
 
-use coldsquare::structure::{
-    Activation, Beam, BeamStiffness, Condensed, Frame, LoadCase, Probe, Spring, Structure, Support,
-};
+use coldsquare::structure::{Beam, BeamStiffness, Frame, LoadCase, Structure, Support};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
 
@@ -132,62 +130,6 @@ fn loads() -> LoadCase {
     }
 }
 
-/// The frame lying loose: every member has ends of its own, tacked at the joints; `welds` of the joints' gaps are to
-/// be welded.
-fn tacked_frame(welds: usize) -> (Frame, Vec<Probe>) {
-    let mut frame = reference_frame();
-    let joints = 60;
-    let ends: Vec<(usize, usize, usize)> = frame
-        .beams
-        .iter()
-        .enumerate()
-        .flat_map(|(k, beam)| [0, 1].map(|end| (k, end, beam.nodes[end])))
-        .filter(|(.., node)| *node < joints)
-        .collect();
-    let mut gaps = Vec::new();
-    for (beam, end, joint) in ends {
-        let own = frame.nodes.len();
-        frame.nodes.push(frame.nodes[joint]);
-        frame.beams[beam].nodes[end] = own;
-        for (k, axis) in [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]
-            .into_iter()
-            .enumerate()
-        {
-            let along = Probe::opening(&frame, joint, own, frame.nodes[joint], axis);
-            let about = Probe::turning(joint, own, axis);
-            if k == 0 {
-                gaps.push(along.clone());
-            }
-            frame.springs.push(Spring {
-                along,
-                stiffness: 2e4,
-            });
-            frame.springs.push(Spring {
-                along: about,
-                stiffness: 2e7,
-            });
-        }
-    }
-    gaps.truncate(welds);
-    (frame, gaps)
-}
-
-/// One order: every weld closes where things are and shrinks by half a millimetre; then the shape is read.
-fn build(condensed: &Condensed, first: usize) -> f64 {
-    let mut standing = condensed.start();
-    let count = condensed.connectors();
-    for k in 0..count {
-        let connector = (first + 7 * k) % count;
-        let weld = Activation {
-            connector,
-            stiffness: 3e5,
-            eigen: -0.5,
-        };
-        standing.activate(&[weld]).expect("each weld is made once");
-    }
-    standing.outputs().iter().sum()
-}
-
 fn structure(c: &mut Criterion) {
     let (frame, case) = (reference_frame(), loads());
     c.bench_function("frame 102/prepare", |b| {
@@ -209,32 +151,6 @@ fn structure(c: &mut Criterion) {
     c.bench_function("frame 102/prepare and solve", |b| {
         b.iter(|| Structure::new(black_box(&frame)).and_then(|s| s.solve(&case)));
     });
-    for welds in [20, 60, 200] {
-        let (frame, gaps) = tacked_frame(welds);
-        let prepared = Structure::new(&frame).expect("the frame stands on its tacks");
-        let outputs: Vec<Probe> = (20..60)
-            .map(|n| Probe::displacement(&frame, n, frame.nodes[n], [0.0, 0.0, 1.0]))
-            .collect();
-        c.bench_function(&format!("welds {welds}/condense"), |b| {
-            b.iter(|| prepared.condense(black_box(&gaps), &outputs, &[]));
-        });
-        let condensed = prepared
-            .condense(&gaps, &outputs, &[])
-            .expect("all probes lie on the frame");
-        c.bench_function(
-            &format!("welds {welds}/whole frame anew after one weld"),
-            |b| {
-                b.iter(|| Structure::new(black_box(&frame)).and_then(|s| s.solve(&case)));
-            },
-        );
-        let mut first = 0;
-        c.bench_function(&format!("welds {welds}/one order"), |b| {
-            b.iter(|| {
-                first += 1;
-                build(black_box(&condensed), first)
-            });
-        });
-    }
 }
 
 criterion_group!(benches, structure);

@@ -2,8 +2,7 @@
 //!
 //! ```text
 //! Frame ----Structure::new----> Structure ----solve(LoadCase)----> Shape
-//!                                   \------condense(connectors, outputs, loads)----> Condensed
-//!                                                                       \--start()--> Standing
+//!                                   \------flexibility(probes)----> compliance matrix
 //! ```
 //!
 //! * A [`Frame`] is data: nodes, [`Beam`]s (bending with shear, torsion, axial; eccentric and semi-rigid ends),
@@ -14,11 +13,8 @@
 //!   A frame that can move freely is refused with the member and the direction ([`StructureError::Loose`]).
 //! * A [`Probe`] reads a displacement as a dial gauge would: of one point, or of one point against another. It also
 //!   says where a spring acts. Everything that is measured, joined or clamped is a probe.
-//! * A [`Condensed`] structure knows only what happens at its *connectors* (weld lines, clamps: probes that may
-//!   become springs), what its *loads* do there, and how its *outputs* follow. [`Standing`] is such a structure at one
-//!   moment: connectors are activated stress-free at the position reached, given an eigen-displacement (the weld
-//!   shrinks), and released again. Each step costs at most the square of the number of active connectors; nothing is
-//!   factorised again, and the answer is that of solving the whole frame anew.
+//! * [`Structure::flexibility`] says how each of many probes moves under a unit force along each other: all that
+//!   anything built on the structure needs to know of it ([`crate::movement`] lays welds on it).
 //!
 //! ```
 //! use coldsquare::structure::*;
@@ -31,14 +27,13 @@
 //!     supports: vec![Support::fixed(0), Support::fixed(3)],
 //!     springs: vec![],
 //! };
-//! let structure = Structure::new(&frame).unwrap();
 //! let across = Probe::opening(&frame, 1, 2, [500.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
 //! let tip = Probe::displacement(&frame, 1, [500.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
-//! let condensed = structure.condense(&[across], &[tip], &[]).unwrap();
-//! let mut standing = condensed.start();
-//! standing.activate(&[Activation { connector: 0, stiffness: f64::INFINITY, eigen: -1.0 }]).unwrap();
+//! let weld = Spring { along: across, stiffness: 1e9 };
+//! let structure = Structure::new(&Frame { springs: vec![weld], ..frame }).unwrap();
+//! let shape = structure.solve(&LoadCase { natural: vec![(0, -1.0)], ..LoadCase::default() }).unwrap();
 //! // The tube that bends gives way; the one that is pulled along its length hardly does.
-//! assert!((standing.outputs()[0] - 1.0).abs() < 0.02);
+//! assert!((shape.read(&tip) - 1.0).abs() < 0.02);
 //! ```
 //!
 //! Units: N, mm, MPa, rad throughout; a spring is N/mm along a line and N·mm/rad about an axis. Small displacements,
@@ -49,27 +44,22 @@
 
 mod beam;
 mod block;
-mod condense;
 mod element;
 mod error;
 mod factor;
 mod frame;
 mod load;
-mod lower;
 mod mechanism;
 mod ordering;
 mod probe;
 mod solve;
-mod standing;
 
 pub use beam::{Beam, BeamStiffness, Held};
-pub use condense::Condensed;
 pub use error::{Motion, StructureError};
 pub use frame::{Frame, Spring, Support};
 pub use load::{InitialStrain, LoadCase};
 pub use probe::Probe;
 pub use solve::{Shape, Structure};
-pub use standing::{Activation, ActivationError, Standing};
 
 #[cfg(test)]
 mod tests;

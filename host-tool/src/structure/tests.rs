@@ -3,7 +3,6 @@ use crate::material::Material;
 use crate::section::Section;
 
 mod closed_forms;
-mod condensing;
 mod laws;
 mod refusals;
 
