@@ -220,6 +220,19 @@ fn files_of_the_user_are_never_overwritten_unasked() {
 }
 
 #[test]
+fn a_new_job_goes_into_the_file_that_was_named_and_is_a_good_one() {
+    let bench = Bench::new();
+    for (name, file) in [
+        ("my-frame.toml", "my-frame.toml"),
+        ("Garden gate", "garden-gate.toml"),
+    ] {
+        bench.run(&["new", name]).succeeds();
+        assert!(bench.path(file).is_file(), "{file}");
+        bench.run(&["check", file]).succeeds();
+    }
+}
+
+#[test]
 fn a_reader_that_has_enough_is_no_error() {
     let bench = Bench::new();
     bench.file("gate.log", &demo().1);

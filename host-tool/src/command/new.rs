@@ -4,12 +4,12 @@ use crate::job::{self, model::Units};
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `new`. Sizes are in the units of the file, or texts such as "47 1/4 in".
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// What the job is called.
+    /// What the job is called, or the file to write where it ends in .toml.
     #[arg(default_value = "Frame")]
     pub name: String,
     /// Over the outer edges, as in 1200 or "47 1/4 in".
@@ -62,6 +62,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let path = arguments
         .out
         .clone()
+        .or_else(|| arguments.named_file().map(PathBuf::from))
         .unwrap_or_else(|| file_name(&arguments.name).into());
     let existing = if arguments.force {
         Existing::Replace
@@ -76,6 +77,23 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         "Next: put your own procedure into it, then `coldsquare check {path}` for the cut list and the welds."
     )?;
     Ok(())
+}
+
+impl Arguments {
+    /// The name, when it is one of a file.
+    fn named_file(&self) -> Option<&Path> {
+        let path = Path::new(&self.name);
+        (path.extension()? == "toml").then_some(path)
+    }
+
+    /// What the job is called: the name, or that of the file without its ending.
+    fn title(&self) -> String {
+        let stem = self.named_file().and_then(Path::file_stem);
+        stem.map_or_else(
+            || self.name.clone(),
+            |stem| stem.to_string_lossy().into_owned(),
+        )
+    }
 }
 
 /// "Garden gate" becomes `garden-gate.toml`.
@@ -174,7 +192,7 @@ fn job_file(arguments: &Arguments) -> String {
     let usual = usual(units);
     let mut lines = Lines(String::new());
     lines.text("# A job for coldsquare; docs/guide/job-file.md explains every setting.");
-    lines.setting("name", &quoted(&arguments.name), "");
+    lines.setting("name", &quoted(&arguments.title()), "");
     lines.setting(
         "units",
         &quoted(&arguments.units),
