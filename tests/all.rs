@@ -40,6 +40,7 @@ mod main_job {
     mod map_matching;
     mod map_verdict;
     mod metal_questions;
+    mod pages;
     mod predict;
     mod procedure_files;
     mod simulated_builds;

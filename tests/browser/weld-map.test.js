@@ -100,8 +100,13 @@ for (const { name, options } of LOOKS) {
   });
 }
 
-test("it prints on A4 and Letter", async () => {
+test("it prints on A4 and Letter, with every weld numbered once whatever is looked at", async () => {
   const { page, close } = await open(browser, PAGE);
+  await page.locator("[data-look=top]").click();
+  const welds = await page.locator("#welds tbody tr").count();
+  await page.emulateMedia({ media: "print" });
+  assert.equal(await page.locator("#frame:visible").count(), 0);
+  assert.equal(await page.locator(".still .mark:visible").count(), welds);
   assert.ok(await printed(page, "A4") >= 2);
   assert.ok(await printed(page, "Letter") >= 2);
   await close();
@@ -109,7 +114,8 @@ test("it prints on A4 and Letter", async () => {
 
 test("without its script the drawing and the table are there", async () => {
   const { page, close } = await open(browser, PAGE, { javaScriptEnabled: false });
-  assert.ok(await page.locator("#frame .still .mark").count() > 0);
+  const welds = await page.locator("#welds tbody tr").count();
+  assert.equal(await page.locator(".still .mark:visible").count(), welds, "every weld is numbered once");
   assert.ok(await page.locator("#welds tbody tr").count() > 0);
   await close();
 });

@@ -27,10 +27,23 @@ pub struct Figures<'a> {
     marks: &'a [Mark],
 }
 
+/// A mark that found its place, in units of the page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placed {
+    /// Index of the weld.
+    pub weld: usize,
+    /// The point of the weld that it belongs to.
+    pub of: [f64; 2],
+    /// Its middle.
+    pub at: [f64; 2],
+    /// Half its width and height.
+    pub half: [f64; 2],
+}
+
 /// Room for labels around the metal, in units of the page.
 const MARGIN: f64 = 62.0;
 /// The metal of a view is drawn within this size, in units of the page.
-const MOST_WIDE: f64 = 1000.0;
+const MOST_WIDE: f64 = 860.0;
 const MOST_HIGH: f64 = 640.0;
 
 /// Where a view lies on the page.
@@ -145,26 +158,46 @@ impl<'a> Figures<'a> {
         }
     }
 
-    fn labels(&self, svg: &mut Svg, numbered: &[usize], sheet: &Sheet<'_>) {
+    /// Where the marks of welds come to lie in a view, with their upper left corner at the origin; no two overlap.
+    #[must_use]
+    pub fn placed(&self, view: &View, numbered: &[usize]) -> Vec<Placed> {
+        self.placed_on(numbered, &self.sheet(view, [0.0, 0.0]).0)
+    }
+
+    fn placed_on(&self, numbered: &[usize], sheet: &Sheet<'_>) -> Vec<Placed> {
         let anchors: Vec<Anchor> = numbered
             .iter()
             .map(|weld| self.anchor(*weld, sheet))
             .collect();
         let places = label::place(&anchors);
-        for ((weld, anchor), place) in numbered.iter().zip(&anchors).zip(places) {
-            let (Some(mark), Some(place)) = (self.marks.get(*weld), place) else {
+        let found = numbered.iter().zip(&anchors).zip(places);
+        found
+            .filter_map(|((weld, anchor), at)| {
+                Some(Placed {
+                    weld: *weld,
+                    of: anchor.at,
+                    at: at?,
+                    half: anchor.half,
+                })
+            })
+            .collect()
+    }
+
+    fn labels(&self, svg: &mut Svg, numbered: &[usize], sheet: &Sheet<'_>) {
+        for placed in self.placed_on(numbered, sheet) {
+            let Some(mark) = self.marks.get(placed.weld) else {
                 continue;
             };
-            let number_of_weld = (weld + 1).to_string();
+            let number_of_weld = (placed.weld + 1).to_string();
             let class = match mark.label.chars().count() {
                 0..3 => format!("mark {}", mark.class),
                 _ => format!("mark three {}", mark.class),
             };
             svg.open("g", &[("class", &class), ("data-weld", &number_of_weld)]);
             svg.text("title", &[], &mark.title);
-            let leader = path(&[anchor.at, place], false);
+            let leader = path(&[placed.of, placed.at], false);
             svg.leaf("path", &[("class", "leader"), ("d", &leader)]);
-            let [x, y] = place.map(number);
+            let [x, y] = placed.at.map(number);
             let transform = format!("translate({x} {y})");
             let shape = palette::outline(mark.class);
             svg.leaf("path", &[("d", shape), ("transform", &transform)]);

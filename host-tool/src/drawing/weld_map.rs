@@ -29,7 +29,7 @@ pub fn marks(map: &WeldMap) -> Vec<Mark> {
             title: format!(
                 "Weld {}, {}: {}",
                 weld.number,
-                weld.name,
+                words::plain(&weld.name),
                 words::verdict(weld)
             ),
             arrow: false,

@@ -175,7 +175,7 @@
       energy += trace.energy[trace.energy.length - 1] || 0;
     }
     if (!points.at.length) return null;
-    const [heat, volts, amps] = run.quantities;
+    const [heat, volts, amps] = run.quantities || weld.quantities;
     const box = el("figure", { class: "traces" });
     const read = el("figcaption", {}, "");
     const strips = [

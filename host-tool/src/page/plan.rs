@@ -2,10 +2,9 @@
 
 use super::html::{self, Page, escape, mark};
 use super::scene;
-use super::weld_map::controls;
+use super::weld_map::{controls, stills};
 use crate::drawing::figure::{Figures, Mark};
 use crate::drawing::scene::Scene;
-use crate::drawing::svg::{Svg, number};
 use crate::job::model::{Job, Point, Units};
 use crate::map::words;
 use crate::plan::model::{Face, Method, Plan, Score, Step, Work};
@@ -109,9 +108,14 @@ fn marks(job: &Job, plan: &Plan) -> Vec<Mark> {
                 class: "later",
                 title: match place {
                     Some(place) => {
-                        format!("Weld {}, {}: place {}", weld.number, weld.name, place + 1)
+                        format!(
+                            "Weld {}, {}: place {}",
+                            weld.number,
+                            words::plain(&weld.name),
+                            place + 1
+                        )
                     }
-                    None => format!("Weld {}, {}", weld.number, weld.name),
+                    None => format!("Weld {}, {}", weld.number, words::plain(&weld.name)),
                 },
                 arrow: false,
             }
@@ -261,22 +265,10 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, moves: bool) -> String {
     );
     put!(
         out,
-        "<div class=\"bench\"><section class=\"panel\" aria-label=\"Drawing\">"
+        "<div class=\"bench\"><section class=\"panel\" aria-label=\"Drawing\">\n{}<div id=\"frame\" class=\"frame\"></div>\n{}</section>",
+        controls(),
+        stills(figures)
     );
-    out.push_str(&controls());
-    put!(out, "<div id=\"frame\" class=\"frame\">");
-    for (caption, view, numbered) in figures.views() {
-        let mut inner = Svg::default();
-        let [width, height] = figures.draw(&mut inner, &view, &numbered, [0.0, 0.0]);
-        put!(
-            out,
-            "<p class=\"view\">{caption}</p>\n<svg class=\"figure still\" viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"The frame, {caption}\">\n{}</svg>",
-            number(width),
-            number(height),
-            inner.finish()
-        );
-    }
-    put!(out, "</div></section>");
     stepper(&mut out, plan, moves);
     put!(out, "</div>");
     card(&mut out, plan);

@@ -4,8 +4,8 @@ use super::scene::round;
 use crate::map::model::{MappedBead, Spread, TracePoint, WeldMap};
 use serde::Serialize;
 
-/// Most points of all traces of a page together: keeps 500 welds with traces well under a megabyte.
-const MOST_POINTS: usize = 9_000;
+/// Most points of all traces of a page together: keeps a page of 200 welds under a megabyte.
+const MOST_POINTS: usize = 7_000;
 /// Every bead keeps this many.
 const LEAST_POINTS: usize = 12;
 
@@ -109,5 +109,70 @@ fn joined(a: &TracePoint, b: &TracePoint) -> TracePoint {
         current: both!(current),
         power: both!(power),
         running_energy: b.running_energy,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+
+    fn point(k: usize, peak: f64) -> TracePoint {
+        let spread = |mean: f64| (mean - 1.0, mean, mean + peak);
+        let (v, a, p) = (spread(18.0), spread(115.0), spread(2000.0));
+        TracePoint {
+            from: Seconds(k as f64),
+            until: Seconds(k as f64 + 1.0),
+            lit: k != 50,
+            voltage: Spread {
+                least: Volts(v.0),
+                mean: Volts(v.1),
+                greatest: Volts(v.2),
+            },
+            current: Spread {
+                least: Amperes(a.0),
+                mean: Amperes(a.1),
+                greatest: Amperes(a.2),
+            },
+            power: Spread {
+                least: Watts(p.0),
+                mean: Watts(p.1),
+                greatest: Watts(p.2),
+            },
+            running_energy: Joules(2000.0 * (k as f64 + 1.0)),
+        }
+    }
+
+    #[test]
+    fn thinning_keeps_peaks_gaps_time_and_energy() {
+        let points: Vec<TracePoint> = (0..100)
+            .map(|k| point(k, if k == 37 { 90.0 } else { 1.0 }))
+            .collect();
+        let thinned = thin(&points, 10);
+        assert!(thinned.len() <= 13, "{} points left", thinned.len());
+        let greatest = thinned
+            .iter()
+            .map(|p| p.current.greatest.0)
+            .fold(0.0, f64::max);
+        assert!(
+            (greatest - 205.0).abs() < 1e-9,
+            "the peak of {greatest} A was worn down"
+        );
+        let dark: Vec<_> = thinned.iter().filter(|p| !p.lit).collect();
+        assert_eq!(dark.len(), 1, "the second without arc stands alone");
+        assert!((dark[0].until.0 - dark[0].from.0 - 1.0).abs() < 1e-12);
+        for pair in thinned.windows(2) {
+            assert!(
+                (pair[0].until.0 - pair[1].from.0).abs() < 1e-12,
+                "no time is lost"
+            );
+        }
+        let last = thinned.last().expect("points");
+        assert!((last.running_energy.0 - 200_000.0).abs() < 1e-6);
+        assert!(
+            thinned
+                .iter()
+                .all(|p| (p.voltage.mean.0 - 18.0).abs() < 1e-9)
+        );
     }
 }

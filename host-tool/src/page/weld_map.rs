@@ -44,7 +44,8 @@ struct WeldData {
 #[derive(Serialize)]
 struct RunData {
     beads: Vec<u32>,
-    quantities: [Shown; 4],
+    /// Absent for a single run: then they are the weld's.
+    quantities: Option<[Shown; 4]>,
 }
 
 #[derive(Serialize)]
@@ -95,7 +96,7 @@ fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[drawing::figure::Mark]
 fn weld_data(job: &Job, mapped: &MappedWeld, weld: &Weld) -> WeldData {
     let runs = mapped.runs.iter().map(|run| RunData {
         beads: run.beads.clone(),
-        quantities: judged::of_run(run, job.units),
+        quantities: (mapped.runs.len() > 1).then(|| judged::of_run(run, job.units)),
     });
     WeldData {
         number: mapped.number,
@@ -289,21 +290,31 @@ fn head(out: &mut String, map: &WeldMap) {
 }
 
 fn drawing_panel(out: &mut String, figures: &Figures<'_>) {
-    put!(out, "<section class=\"panel\" aria-label=\"Drawing\">");
-    out.push_str(&controls());
-    put!(out, "<div id=\"frame\" class=\"frame\">");
+    put!(
+        out,
+        "<section class=\"panel\" aria-label=\"Drawing\">\n{}<div id=\"frame\" class=\"frame\"></div>\n{}</section>",
+        controls(),
+        stills(figures)
+    );
+}
+
+/// The views that show every weld, for paper and for a browser that runs no script.
+pub(super) fn stills(figures: &Figures<'_>) -> String {
+    let mut out = String::from("<div class=\"frame stills\">\n");
     for (caption, view, numbered) in figures.views() {
         let mut inner = Svg::default();
         let [width, height] = figures.draw(&mut inner, &view, &numbered, [0.0, 0.0]);
         put!(
             out,
-            "<p class=\"view\">{caption}</p>\n<svg class=\"figure still\" viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"The frame, {caption}\">\n{}</svg>",
+            "<figure><p class=\"view\">{caption}</p>\n<svg class=\"figure still\" viewBox=\"0 0 {} {}\" role=\"img\" \
+             aria-label=\"The frame, {caption}\">\n{}</svg></figure>",
             number(width),
             number(height),
             inner.finish()
         );
     }
-    put!(out, "</div>\n</section>");
+    out.push_str("</div>\n");
+    out
 }
 
 /// Buttons that turn the drawing; shown once there is a script to obey them.
@@ -363,7 +374,7 @@ fn table(out: &mut String, job: &Job, map: &WeldMap) {
         "<section class=\"panel\" aria-labelledby=\"welds-title\"><h2 id=\"welds-title\">Welds</h2>\n\
          <div class=\"scroll\" role=\"group\" aria-labelledby=\"welds-title\" tabindex=\"0\"><table id=\"welds\">\n<thead><tr>\
          <th scope=\"col\">No.</th><th scope=\"col\">Weld</th><th scope=\"col\">Verdict</th>\
-         <th scope=\"col\" class=\"num\">Heat input, {heat}</th><th scope=\"col\" class=\"wide\">Against its limits</th>\
+         <th scope=\"col\" class=\"num\">Heat input, {heat}</th><th scope=\"col\" class=\"wide screen\">Against its limits</th>\
          <th scope=\"col\" class=\"num wide\">Allowed</th><th scope=\"col\" class=\"num wide\">V</th>\
          <th scope=\"col\" class=\"num wide\">A</th><th scope=\"col\" class=\"num wide\">{speed}</th>\
          <th scope=\"col\" class=\"num wide\">Arc, s</th><th scope=\"col\" class=\"wide\">Look at</th></tr></thead>\n<tbody>",
@@ -390,12 +401,12 @@ fn row(out: &mut String, job: &Job, weld: &MappedWeld) {
     put!(
         out,
         "<tr class=\"{class}\" data-weld=\"{label}\"><th scope=\"row\"><button type=\"button\" aria-label=\"Weld {label}\">{}</button></th>\
-         <td><bdi>{}</bdi></td><td class=\"verdict\">{}</td><td class=\"num\">{}</td><td class=\"wide\">{}</td>\
+         <td><bdi>{}</bdi></td><td class=\"verdict\">{}</td><td class=\"num\">{}</td><td class=\"wide screen\">{}</td>\
          <td class=\"num wide\">{}</td><td class=\"num wide{}\">{}</td><td class=\"num wide{}\">{}</td>\
          <td class=\"num wide{}\">{}</td><td class=\"num wide\">{arc}</td><td class=\"wide\">{}</td></tr>",
         mark(class, &label),
         escape(&words::plain(&weld.name)),
-        escape(&words::verdict(weld)),
+        verdict(weld),
         heat.with_doubt(),
         heat.gauge(),
         heat.allowed(),
@@ -407,6 +418,19 @@ fn row(out: &mut String, job: &Job, weld: &MappedWeld) {
         speed.plain(),
         escape(&flags(&weld.flags).join("; "))
     );
+}
+
+/// The verdict, and what decided it where there is room to say so.
+fn verdict(weld: &MappedWeld) -> String {
+    let whole = words::verdict(weld);
+    match whole.split_once(':') {
+        Some((verdict, why)) => format!(
+            "{}<span class=\"wide\">:{}</span>",
+            escape(verdict),
+            escape(why)
+        ),
+        None => escape(&whole),
+    }
 }
 
 fn time(out: &mut String, map: &WeldMap) {

@@ -1,0 +1,441 @@
+//! Drawings and pages: what people see, and what must never become markup.
+
+use coldsquare::drawing::figure::Figures;
+use coldsquare::drawing::palette::{COLOURS, Colour};
+use coldsquare::drawing::scene::Scene;
+use coldsquare::drawing::view::{self, View};
+use coldsquare::drawing::{self, label};
+use coldsquare::job::{self, model::Job};
+use coldsquare::log::{self, csv::CsvOptions};
+use coldsquare::map::model::{MappedBead, Role, Spread, TracePoint, WeldMap};
+use coldsquare::map::{self, Settings};
+use coldsquare::plan::{self, Options, order::Effort};
+use coldsquare::{demo, page};
+use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+use coldsquare_tests::assert_golden;
+use std::io::Cursor;
+use std::path::Path;
+
+fn frame(width: u32, bars: u32) -> Job {
+    let text = format!(
+        "name = \"Panel\"\nmaterial = \"steel\"\n[frame]\nwidth = {width}\nheight = 900\nsection = \"SHS 40x40x3\"\n\
+         corners = \"mitred\"\n[frame.bars]\ncount = {bars}\nsection = \"SHS 20x20x2\"\nwelded = [\"front\", \"back\"]\n\
+         [procedure]\nprocess = 135\nvolts = [17, 20]\namps = [95, 135]\ntravel_speed = [6, 9]\nheat_input = [0.15, 0.35]\n"
+    );
+    job::from_text("panel.toml", &text).expect("a good job")
+}
+
+/// The gate of the demo as its maker welds it.
+fn gate() -> (Job, WeldMap) {
+    let job = job::from_text("gate.toml", demo::GARDEN_GATE).expect("a good job");
+    let order: Vec<usize> = (0..job.welds.len()).collect();
+    let (bytes, _) =
+        coldsquare_firmware::sim::log_build(&demo::build(&job, &order), 1).expect("a build");
+    let mut map = mapped(&job, &bytes);
+    map.source.software = "test".into();
+    (job, map)
+}
+
+fn mapped(job: &Job, log: &[u8]) -> WeldMap {
+    let options = CsvOptions::default();
+    let log =
+        log::read_from(Path::new("build.log"), log, Cursor::new([]), &options).expect("a good log");
+    map::build(job, &log, &Settings::default()).expect("a map")
+}
+
+/// A map in which every weld has a bead with a trace of as many points as a map keeps.
+fn full(job: &Job) -> WeldMap {
+    let mut map = mapped(job, b"0,0,0\n0.1,20,100\n0.2,20,100\n0.3,0,0\n");
+    map.beads = (0..map.welds.len())
+        .map(|k| bead(k, &Settings::default()))
+        .collect();
+    for (k, weld) in map.welds.iter_mut().enumerate() {
+        weld.beads = vec![k as u32 + 1];
+    }
+    map
+}
+
+fn bead(k: usize, settings: &Settings) -> MappedBead {
+    let start = 20.0 * k as f64;
+    let points = settings.trace_points;
+    let step = 10.0 / points as f64;
+    let noise =
+        |point: usize, range: f64| range * ((point * 7919 + k * 104_729) % 997) as f64 / 997.0;
+    let trace = (0..points).map(|p| TracePoint {
+        from: Seconds(start + step * p as f64),
+        until: Seconds(start + step * (p + 1) as f64),
+        lit: true,
+        voltage: Spread {
+            least: Volts(noise(p, 4.0)),
+            mean: Volts(18.0 + noise(p, 1.0)),
+            greatest: Volts(24.0 + noise(p, 3.0)),
+        },
+        current: Spread {
+            least: Amperes(70.0 + noise(p, 9.0)),
+            mean: Amperes(115.0 + noise(p, 9.0)),
+            greatest: Amperes(190.0 + noise(p, 30.0)),
+        },
+        power: Spread {
+            least: Watts(1900.0 + noise(p, 90.0)),
+            mean: Watts(2000.0 + noise(p, 90.0)),
+            greatest: Watts(2100.0 + noise(p, 90.0)),
+        },
+        running_energy: Joules(2000.0 * step * (p + 1) as f64),
+    });
+    MappedBead {
+        number: k as u32 + 1,
+        role: Role::Weld {
+            weld: k as u16 + 1,
+            run: 1,
+        },
+        basis: map::model::Basis::Alignment,
+        confidence: 1.0,
+        or_else: None,
+        start: Seconds(start),
+        end: Seconds(start + 10.0),
+        arc_time: Seconds(10.0),
+        voltage: None,
+        current: None,
+        power: None,
+        energy: None,
+        restarts: 0,
+        flags: Vec::new(),
+        trace: trace.collect(),
+    }
+}
+
+fn planned(job: &Job) -> plan::model::Plan {
+    let effort = Effort {
+        trials: 2_000,
+        seed: 1,
+    };
+    plan::plan(
+        job,
+        &Options {
+            effort,
+            ..Options::default()
+        },
+        &mut |_| true,
+    )
+    .expect("a plan")
+}
+
+#[test]
+fn the_map_of_the_gate_is_drawn_as_blessed() {
+    let (job, map) = gate();
+    assert_golden(
+        "pages/garden-gate-map.svg",
+        &drawing::weld_map_svg(&job, &map),
+    );
+}
+
+#[test]
+fn members_end_where_they_meet_so_that_a_plane_parts_every_two() {
+    let (job, _) = gate();
+    let scene = Scene::of(&job);
+    let count = scene.solids.len();
+    assert_eq!(count, job.members.len(), "a tube is one solid");
+    assert_eq!(view::between(&scene.solids).len(), count * (count - 1) / 2);
+}
+
+#[test]
+fn front_welds_are_seen_from_the_front_and_back_welds_from_the_back() {
+    let (job, _) = gate();
+    let scene = Scene::of(&job);
+    for (k, weld) in job.welds.iter().enumerate() {
+        let sides = [
+            view::sees(&scene, k, &View::FRONT),
+            view::sees(&scene, k, &View::BACK),
+        ];
+        if weld.outward.z > 0.5 {
+            assert_eq!(sides, [true, false], "weld {}, {}", weld.number, weld.name);
+        } else if weld.outward.z < -0.5 {
+            assert_eq!(sides, [false, true], "weld {}, {}", weld.number, weld.name);
+        }
+    }
+}
+
+#[test]
+fn every_weld_is_numbered_once_and_no_two_numbers_overlap() {
+    for (width, bars) in [(600, 1), (1200, 11), (6000, 121)] {
+        let job = frame(width, bars);
+        let map = mapped(&job, b"0,0,0\n0.1,20,100\n0.2,20,100\n0.3,0,0\n");
+        let (scene, marks) = (Scene::of(&job), drawing::marks(&map));
+        let figures = Figures::new(&scene, &marks);
+        let mut numbered = Vec::new();
+        for (caption, view, welds) in figures.views() {
+            let placed = figures.placed(&view, &welds);
+            for (k, a) in placed.iter().enumerate() {
+                for b in &placed[k + 1..] {
+                    let overlap = label::overlap(a.at, a.half, b.at, b.half, 0.0);
+                    assert!(
+                        !overlap,
+                        "{caption}: welds {} and {} of {}",
+                        a.weld + 1,
+                        b.weld + 1,
+                        job.welds.len()
+                    );
+                }
+            }
+            numbered.extend(placed.iter().map(|placed| placed.weld));
+        }
+        numbered.sort_unstable();
+        assert_eq!(numbered, (0..job.welds.len()).collect::<Vec<_>>());
+    }
+}
+
+/// Bytes: the page of 200 welds with traces is to stay below a megabyte; 500 may take twice that.
+#[test]
+fn pages_stay_small() {
+    for (width, bars, most) in [
+        (600, 1, 300_000),
+        (1200, 11, 800_000),
+        (3000, 46, 1_000_000),
+        (6000, 121, 1_900_000),
+    ] {
+        let job = frame(width, bars);
+        let page = page::weld_map_html(&job, &full(&job));
+        println!("{} welds: {} kB", job.welds.len(), page.len() / 1000);
+        assert!(
+            page.len() < most,
+            "{} welds take {} bytes",
+            job.welds.len(),
+            page.len()
+        );
+    }
+}
+
+#[test]
+fn names_are_text_and_never_markup() {
+    let names = [
+        "</script><script>alert(1)</script>".to_string(),
+        "\"><img src=x onerror=alert(1)> <!-- ".to_string(),
+        "\u{202E}gnp.exe \u{2066}سلام".to_string(),
+        "🔥 & 'gate' ".to_string() + &"x".repeat(200),
+    ];
+    for name in names {
+        let mut job = frame(600, 1);
+        job.name.clone_from(&name);
+        job.procedures[0].name.clone_from(&name);
+        for weld in &mut job.welds {
+            weld.name.clone_from(&name);
+        }
+        for joint in &mut job.joints {
+            joint.name.clone_from(&name);
+        }
+        let mut map = full(&job);
+        map.source.log.clone_from(&name);
+        map.source.device = Some(name.clone());
+        let pages = [
+            page::weld_map_html(&job, &map),
+            page::plan_html(&job, &planned(&job)),
+            drawing::weld_map_svg(&job, &map),
+        ];
+        for (k, page) in pages.iter().enumerate() {
+            let scripts = if k == 2 { 0 } else { 2 };
+            assert_eq!(
+                page.matches("<script").count(),
+                scripts,
+                "page {k} of {name:?}"
+            );
+            assert_eq!(
+                page.matches("</script").count(),
+                scripts,
+                "page {k} of {name:?}"
+            );
+            assert!(
+                !page.contains("<img") && !page.contains("<!--"),
+                "page {k} of {name:?}"
+            );
+            assert!(
+                !page.contains(['\u{202E}', '\u{2066}']),
+                "page {k} turns the direction of writing"
+            );
+            assert!(!page.contains('\u{0}'));
+        }
+    }
+}
+
+#[test]
+fn a_page_asks_for_nothing_and_runs_only_what_it_names() {
+    let job = frame(600, 1);
+    for page in [
+        page::weld_map_html(&job, &full(&job)),
+        page::plan_html(&job, &planned(&job)),
+    ] {
+        assert!(page.contains("default-src 'none'"));
+        assert!(!page.contains("unsafe-inline"));
+        for asks in ["http:", "src=", "href=\"h", "url(", "@import", "import("] {
+            let page = page.replace("http://www.w3.org/2000/svg", "");
+            assert!(!page.contains(asks), "{asks}");
+        }
+        assert!(
+            !page.contains(" style=\"") && !page.contains(" onclick"),
+            "the policy would refuse it"
+        );
+    }
+}
+
+fn named(name: &str) -> &'static Colour {
+    COLOURS
+        .iter()
+        .find(|colour| colour.name == name)
+        .expect("a colour of the palette")
+}
+
+/// Linear red, green and blue of `#rrggbb` (IEC 61966-2-1).
+fn linear(hex: &str) -> [f64; 3] {
+    [1, 3, 5].map(|at| {
+        let value =
+            f64::from(u8::from_str_radix(&hex[at..at + 2], 16).expect("two hex digits")) / 255.0;
+        if value <= 0.04045 {
+            value / 12.92
+        } else {
+            ((value + 0.055) / 1.055).powf(2.4)
+        }
+    })
+}
+
+fn luminance([red, green, blue]: [f64; 3]) -> f64 {
+    0.2126 * red + 0.7152 * green + 0.0722 * blue
+}
+
+/// WCAG 2.2, "contrast ratio".
+fn contrast(a: &str, b: &str) -> f64 {
+    let (a, b) = (luminance(linear(a)) + 0.05, luminance(linear(b)) + 0.05);
+    a.max(b) / a.min(b)
+}
+
+#[test]
+fn text_and_marks_stand_out_from_their_ground_in_light_and_in_dark() {
+    let text = [
+        ("ink", "paper"),
+        ("ink", "sheet"),
+        ("quiet", "paper"),
+        ("quiet", "sheet"),
+        ("ink", "inside-fill"),
+        ("ink", "edge-fill"),
+        ("on-outside", "outside"),
+        ("on-outside", "heat"),
+        ("inside", "sheet"),
+        ("edge", "sheet"),
+        ("outside", "sheet"),
+        ("outside", "inside-fill"),
+        ("quiet", "inside-fill"),
+    ];
+    let marks = [
+        ("inside", "metal-2"),
+        ("edge", "metal-2"),
+        ("outside", "metal-2"),
+        ("heat", "sheet"),
+        ("volts", "sheet"),
+        ("amps", "sheet"),
+        ("edge-of-metal", "sheet"),
+    ];
+    let pairs = text
+        .iter()
+        .map(|pair| (pair, 4.5))
+        .chain(marks.iter().map(|pair| (pair, 3.0)));
+    for ((front, back), least) in pairs {
+        let (front, back) = (named(front), named(back));
+        for (ground, found) in [
+            ("light", contrast(front.light, back.light)),
+            ("dark", contrast(front.dark, back.dark)),
+        ] {
+            assert!(
+                found >= least,
+                "{} on {} in {ground}: {found:.2}",
+                front.name,
+                back.name
+            );
+        }
+    }
+}
+
+/// Dichromats after G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A physiologically-based model for simulation
+/// of color vision deficiency", IEEE TVCG 15(6), 2009, severity 1.0, on linear RGB; values from memory.
+const DEFICIENCIES: [(&str, [[f64; 3]; 3]); 4] = [
+    (
+        "full vision",
+        [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+    ),
+    (
+        "protan",
+        [
+            [0.152286, 1.052583, -0.204868],
+            [0.114503, 0.786281, 0.099216],
+            [-0.003882, -0.048116, 1.051998],
+        ],
+    ),
+    (
+        "deutan",
+        [
+            [0.367322, 0.860646, -0.227968],
+            [0.280085, 0.672501, 0.047413],
+            [-0.011820, 0.042940, 0.968881],
+        ],
+    ),
+    (
+        "tritan",
+        [
+            [1.255528, -0.076749, -0.178779],
+            [-0.078411, 0.930809, 0.147602],
+            [0.004733, 0.691367, 0.303900],
+        ],
+    ),
+];
+
+/// CIE 1976 L*a*b* of linear sRGB, white D65.
+fn lab(rgb: [f64; 3]) -> [f64; 3] {
+    let xyz = [
+        [0.4124, 0.3576, 0.1805],
+        [0.2126, 0.7152, 0.0722],
+        [0.0193, 0.1192, 0.9505],
+    ];
+    let white = [0.9505, 1.0, 1.089];
+    let f = |k: usize| {
+        let t: f64 = (0..3).map(|i| xyz[k][i] * rgb[i]).sum::<f64>() / white[k];
+        if t > 0.008856 {
+            t.cbrt()
+        } else {
+            7.787 * t + 16.0 / 116.0
+        }
+    };
+    [
+        116.0 * f(1) - 16.0,
+        500.0 * (f(0) - f(1)),
+        200.0 * (f(1) - f(2)),
+    ]
+}
+
+/// Shapes and words tell verdicts apart without any colour; the colours help, also those who do not see all of them.
+#[test]
+fn the_colours_of_verdicts_are_far_apart_for_every_eye() {
+    let verdicts = ["inside", "edge", "outside"].map(named);
+    for (eye, matrix) in DEFICIENCIES {
+        for (ground, of) in [
+            (
+                "light",
+                (|c: &Colour| c.light) as fn(&Colour) -> &'static str,
+            ),
+            ("dark", |c| c.dark),
+        ] {
+            let seen = verdicts.map(|colour| {
+                let rgb = linear(of(colour));
+                lab(matrix.map(|row| (0..3).map(|k| row[k] * rgb[k]).sum::<f64>().clamp(0.0, 1.0)))
+            });
+            for (a, b) in [(0, 1), (0, 2), (1, 2)] {
+                let apart = (0..3)
+                    .map(|k| (seen[a][k] - seen[b][k]).powi(2))
+                    .sum::<f64>()
+                    .sqrt();
+                assert!(
+                    apart > 20.0,
+                    "{eye}, {ground}: {} and {} are {apart:.0} apart",
+                    verdicts[a].name,
+                    verdicts[b].name
+                );
+            }
+        }
+    }
+}
