@@ -12,6 +12,8 @@
 
 pub mod clock;
 
+pub mod feed;
+
 pub mod front_end;
 
 pub mod link;

@@ -1,0 +1,86 @@
+//! The logger: a header and then readings in over UART 1, the log out over UART 0, a few words about itself over UART 2.
+#![no_std]
+#![no_main]
+
+use coldsquare_core::record::{Entry, Header, Reader, Record, WallClock};
+use coldsquare_firmware::clock::Clock;
+use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
+use coldsquare_firmware::link::Unconnected;
+use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::store::{Store, StoreError};
+use coldsquare_lm3s6965evb::uart::Uart;
+use coldsquare_lm3s6965evb::{exit, stack};
+use core::fmt::Write;
+use cortex_m_rt::entry;
+
+/// What goes out of the UART is kept by whoever listens.
+struct Listener(Uart);
+
+impl Store for Listener {
+    fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
+        self.0.send(record);
+        Ok(())
+    }
+
+    fn sync(&mut self) -> Result<(), StoreError> {
+        Ok(())
+    }
+}
+
+/// The time at which the feed says that the log begins.
+struct Told(Option<WallClock>);
+
+impl Clock for Told {
+    fn now(&mut self) -> Option<WallClock> {
+        self.0
+    }
+}
+
+#[entry]
+fn main() -> ! {
+    stack::paint();
+    let mut feed = Uart::new(1);
+    let header = header(&mut feed);
+    let pressed = Pressed::new(None);
+    let parts = Parts {
+        front_end: FedFrontEnd::new(move || feed.receive(), &pressed),
+        store: Listener(Uart::new(0)),
+        link: Unconnected,
+        clock: Told(header.clock),
+        panel: FedPanel(&pressed),
+    };
+    let Ok(mut logger) = Logger::start(parts, setup(header)) else {
+        exit(false)
+    };
+    while logger.poll() == Progress::Took {}
+    logger.finish();
+    let told = writeln!(Uart::new(2), "stack_bytes {}", stack::deepest());
+    exit(told.is_ok())
+}
+
+/// The feed begins with a header record: it says how the logger is to be set up.
+fn header(feed: &mut Uart) -> Header {
+    let mut reader = Reader::new();
+    loop {
+        if let Some(Entry::Record {
+            record: Record::Header(header),
+            ..
+        }) = reader.next(&mut [feed.receive()].as_slice())
+        {
+            return header;
+        }
+    }
+}
+
+fn setup(header: Header) -> Setup {
+    Setup {
+        device: header.device,
+        title: header.title,
+        process: header.process,
+        calibration: header.calibration,
+        calibrated_unix_s: header.calibrated_unix_s,
+        arc: header.arc,
+        order: heapless::Vec::new(),
+        resume: Resume::default(),
+    }
+}

@@ -1,0 +1,110 @@
+//! Builds the emulated board's programs and runs them.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::OnceLock;
+use std::thread;
+
+/// Ends an emulator that hangs. A run takes seconds.
+const GIVE_UP_S: &str = "100";
+
+/// True when these tests are asked for.
+pub fn wanted() -> bool {
+    let wanted = std::env::var_os("COLDSQUARE_EMULATOR").is_some_and(|value| value == "1");
+    if !wanted {
+        eprintln!("not run: COLDSQUARE_EMULATOR is not 1");
+    }
+    wanted
+}
+
+/// A program of the board, built.
+pub fn program(name: &str) -> PathBuf {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    let folder = FOLDER.get_or_init(|| {
+        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../firmware/boards/build");
+        let built = Command::new(script)
+            // Cargo tells its tests which compiler built them; the board needs its own.
+            .env_remove("RUSTUP_TOOLCHAIN")
+            .stderr(Stdio::inherit())
+            .output()
+            .expect("firmware/boards/build can be run");
+        assert!(
+            built.status.success(),
+            "the board's programs cannot be built"
+        );
+        PathBuf::from(String::from_utf8_lossy(&built.stdout).trim())
+    });
+    folder.join(name)
+}
+
+/// What a program sent.
+pub struct Sent {
+    /// Out of UART 0.
+    pub log: Vec<u8>,
+    /// Out of UART 2: a name and a number a line.
+    report: String,
+}
+
+impl Sent {
+    /// A number of the report.
+    pub fn number(&self, name: &str) -> u32 {
+        self.report
+            .lines()
+            .filter_map(|line| line.split_once(' '))
+            .find_map(|(found, number)| (found == name).then(|| number.parse().ok()).flatten())
+            .unwrap_or_else(|| panic!("no {name} in the report:\n{}", self.report))
+    }
+}
+
+/// How the emulator's time passes.
+#[derive(Clone, Copy, Debug)]
+pub enum Pace {
+    /// As fast as it can.
+    Fast,
+    /// One nanosecond an instruction, so that the board's timer counts them.
+    Counted,
+}
+
+/// Runs a program, with `feed` into UART 1, until it ends by itself.
+pub fn run(program: &Path, pace: Pace, feed: Vec<u8>) -> Sent {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (log, report) = (folder.path().join("log"), folder.path().join("report"));
+    let to = |path: &Path| format!("file:{}", path.display());
+    let mut emulator = Command::new("timeout")
+        .args([GIVE_UP_S, "qemu-system-arm"])
+        .args(["-machine", "lm3s6965evb", "-cpu", "cortex-m3"])
+        .args(["-display", "none", "-monitor", "none"])
+        .args(["-semihosting-config", "enable=on,target=native"])
+        .args(match pace {
+            Pace::Fast => [].as_slice(),
+            Pace::Counted => &["-icount", "shift=0"],
+        })
+        .args([
+            "-serial",
+            &to(&log),
+            "-serial",
+            "stdio",
+            "-serial",
+            &to(&report),
+        ])
+        .arg("-kernel")
+        .arg(program)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::null())
+        .stderr(Stdio::inherit())
+        .spawn()
+        .expect("qemu-system-arm can be run (Debian: qemu-system-arm)");
+    let mut stdin = emulator.stdin.take().expect("piped");
+    // Written from beside, because the emulator takes the feed no faster than the logger does. A program that ends
+    // early closes the pipe; its exit status says what happened.
+    let feeder = thread::spawn(move || drop(stdin.write_all(&feed)));
+    let status = emulator.wait().expect("the emulator ends");
+    feeder.join().expect("the feed was written");
+    assert!(status.success(), "the program ended with {status}");
+    let read = |path: &Path| std::fs::read(path).expect("the emulator wrote it");
+    Sent {
+        log: read(&log),
+        report: String::from_utf8_lossy(&read(&report)).into_owned(),
+    }
+}

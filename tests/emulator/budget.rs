@@ -1,0 +1,67 @@
+//! What the firmware may cost: instructions a sample pair, flash, memory.
+
+use crate::board::{Pace, program, run, wanted};
+use crate::same_log::both;
+use std::path::Path;
+
+/// Bytes of flash of the logger's program.
+const MOST_FLASH: u32 = 56 * 1024;
+/// Bytes of memory: statics, and the stack at its deepest.
+const MOST_MEMORY: u32 = 8 * 1024;
+/// Instructions of one pair while nothing changes, in hundredths.
+const MOST_PER_100_PAIRS: u32 = 13_000;
+/// Instructions of the longest turn of the loop: a bead ends, and three records are made of it.
+const MOST_IN_A_TURN: u32 = 40_000;
+
+fn within(name: &str, found: u32, most: u32) {
+    println!("{name}: {found} of {most}");
+    assert!(
+        found > 0 && found <= most,
+        "{name}: {found}, more than {most}"
+    );
+}
+
+/// Flash and static memory of a program, from the segments of its ELF file.
+fn segments(path: &Path) -> (u32, u32) {
+    let file = std::fs::read(path).expect("the program was built");
+    let word = |at: usize| u32::from_le_bytes(file[at..at + 4].try_into().expect("four bytes"));
+    let half = |at: usize| usize::from(u16::from_le_bytes([file[at], file[at + 1]]));
+    assert_eq!(&file[..5], b"\x7fELF\x01", "32 bits");
+    let (first, size, count) = (word(28) as usize, half(42), half(44));
+    let mut found = (0, 0);
+    for at in (0..count).map(|n| first + n * size) {
+        const LOADED: u32 = 1;
+        const MEMORY_BEGINS: u32 = 0x2000_0000;
+        if word(at) == LOADED {
+            found.0 += word(at + 16);
+            if word(at + 8) >= MEMORY_BEGINS {
+                found.1 += word(at + 20);
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn the_logger_fits_its_budget_of_instructions() {
+    if !wanted() {
+        return;
+    }
+    let sent = run(&program("instructions"), Pace::Counted, Vec::new());
+    for name in ["dark_per_100_pairs", "burning_per_100_pairs"] {
+        within(name, sent.number(name), MOST_PER_100_PAIRS);
+    }
+    within("longest_turn", sent.number("longest_turn"), MOST_IN_A_TURN);
+}
+
+#[test]
+fn the_logger_fits_its_budget_of_flash_and_memory() {
+    if !wanted() {
+        return;
+    }
+    let logger = program("logger");
+    let (flash, statics) = segments(&logger);
+    within("flash_bytes", flash, MOST_FLASH);
+    let stack = both().1.number("stack_bytes");
+    within("memory_bytes", statics + stack, MOST_MEMORY);
+}
