@@ -144,3 +144,32 @@ fn what_is_not_given_is_not_guessed() {
         ran.err
     );
 }
+
+#[test]
+fn programs_read_the_same_sums_and_what_is_not_known_is_null() {
+    let with_prices = format!("{SMALL_FRAME}{SHOP}");
+    let said = run(&with_prices, &[]);
+    let ran = run(&with_prices, &["--json"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    assert_eq!(json["format"], "coldsquare cost 1");
+    for (side, printed) in ["planned", "logged"].iter().zip(row(&said, "arc time")) {
+        let whole = &json[side];
+        let arc_time = whole["used"]["arc_time_s"].as_f64().expect("s");
+        assert_close(arc_time, printed, 0.051, 0.0);
+        let welds = json["welds"].as_array().expect("welds");
+        let sum: f64 = welds
+            .iter()
+            .filter_map(|weld| weld[side]["arc_time_s"].as_f64())
+            .sum();
+        // Tacks and repairs are logged too and belong to no weld's plan.
+        assert!(sum <= arc_time + 1e-9 && (*side == "logged" || sum >= arc_time - 1e-9));
+        let money = &whole["money"];
+        let parts = ["wire", "gas", "energy", "labour"].map(|of| money[of].as_f64().expect(of));
+        let total = money["known_total"].as_f64().expect("a sum");
+        assert_close(total, parts.iter().sum(), 1e-9, 1e-9);
+    }
+    let bare: serde_json::Value =
+        serde_json::from_str(&run(SMALL_FRAME, &["--json"]).out).expect("JSON");
+    assert!(bare["planned"]["money"].is_null() && bare["planned"]["used"]["gas_l"].is_null());
+}

@@ -183,3 +183,45 @@ fn out_of_range_is_a_refusal_that_names_range_and_clause() {
     assert_eq!(metal(&["--composition", "C"]).code, 2);
     assert_eq!(metal(&["--composition", "Xx 1"]).code, 2);
 }
+
+#[test]
+fn programs_are_answered_the_same_and_always_in_metric() {
+    let case = [
+        "--grade",
+        "S355",
+        "--thickness",
+        "4",
+        "--heat-input",
+        "0.2",
+        "--interpass",
+        "150",
+        "--girth",
+        "160",
+        "--length",
+        "40",
+        "--units",
+        "inch",
+    ];
+    let said = metal(&case);
+    let ran = metal(&[&case[..], &["--json"]].concat());
+    // 4 mm is thinner than the preheat formula goes: said as a refusal, and the rest is answered.
+    assert_eq!((ran.code, said.code), (1, 1));
+    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    assert_eq!(json["format"], "coldsquare metal 1");
+    let answers = &json["answers"];
+    assert_close(
+        answers["ce_percent"].as_f64().expect("a number"),
+        number(&said, "CE (IIW)"),
+        5e-4,
+        0.0,
+    );
+    let inches = number(&said, "transition thickness");
+    let millimetres = answers["transition_thickness_mm"][0].as_f64().expect("mm");
+    assert_close(millimetres / 25.4, inches, 5.1e-3, 0.0);
+    assert_eq!(answers["t85"]["heat_flow_dimensions"], 2);
+    assert!(answers["wait"]["seconds"].as_f64().expect("s") > 0.0);
+    assert_eq!(answers["wait"]["until_below_c"], 150.0);
+    assert!(answers["preheat"].is_null());
+    let refused = json["refused"][0].as_str().expect("a refusal");
+    assert!(refused.contains("EN 1011-2"), "{refused}");
+}

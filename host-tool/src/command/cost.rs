@@ -2,12 +2,16 @@
 
 use super::reading::ReadingArguments;
 use super::table::Table;
-use crate::cost::{Use, Whole, cost, kilowatt_hours};
+use crate::cost::{Cost, Use, WeldUse, Whole, cost, kilowatt_hours};
 use crate::job::model::{Job, Units};
 use crate::map::{Settings, build};
 use crate::run::{Failure, Io};
 use coldsquare_core::units::{Kilograms, Litres, Seconds};
+use serde_json::{Value, json};
 use std::path::PathBuf;
+
+/// Name and version of what `cost --json` prints.
+pub const FORMAT: &str = "coldsquare cost 1";
 
 /// Arguments of `cost`.
 #[derive(Debug, clap::Args)]
@@ -28,6 +32,9 @@ pub struct Arguments {
     /// The order planned, where it is not the order drawn, as for map: "3,1,2" or a plan's JSON
     #[arg(long, value_name = "LIST|FILE")]
     pub order: Option<String>,
+    /// Print JSON, every weld included, instead of text
+    #[arg(long)]
+    pub json: bool,
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
@@ -67,34 +74,87 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Seconds(arguments.pause),
     )
     .map_err(|error| Failure::Input(error.to_string()))?;
+    if arguments.json {
+        serde_json::to_writer_pretty(&mut *io.out, &for_programs(&cost))
+            .map_err(std::io::Error::from)?;
+        return Ok(writeln!(io.out)?);
+    }
     if arguments.welds {
-        let mut table = Table::new(">>>>>>>");
-        table.row([
-            "weld",
-            "arc planned",
-            "logged",
-            "wire planned",
-            "logged",
-            "gas planned",
-            "logged",
-        ]);
-        for weld in &cost.welds {
-            let logged =
-                |text: &dyn Fn(&Use) -> String| weld.logged.as_ref().map_or("-".into(), text);
-            table.row([
-                weld.number.to_string(),
-                seconds(weld.planned.arc_time),
-                logged(&|used| seconds(used.arc_time)),
-                wire(weld.planned.wire, job.units, true),
-                logged(&|used| wire(used.wire, job.units, true)),
-                gas(weld.planned.gas, job.units),
-                logged(&|used| gas(used.gas, job.units)),
-            ]);
-        }
-        table.print(io.out)?;
-        writeln!(io.out)?;
+        print_welds(&cost.welds, job.units, io)?;
     }
     print(&job, &cost.planned, cost.logged.as_ref(), io)
+}
+
+/// What is not known is null, never zero. Masses in kg, gas in litres times in s.
+fn for_programs(cost: &Cost) -> Value {
+    let used = |used: &Use| {
+        json!({
+            "arc_time_s": used.arc_time.0,
+            "wire_kg": used.wire.map(|wire| wire.0),
+            "gas_l": used.gas.map(|gas| gas.0),
+            "arc_energy_j": used.arc_energy.map(|energy| energy.0),
+            "mains_kwh": used.mains_kwh,
+        })
+    };
+    let whole = |whole: &Whole| {
+        json!({
+            "used": used(&whole.used),
+            "first_arc_to_last_s": whole.elapsed.0,
+            "operating_factor": whole.operating_factor,
+            "worst_ten_minutes": {
+                "arc_fraction": whole.duty.arc_fraction,
+                "share_of_rating": whole.duty.share_of_rating,
+            },
+            "money": whole.money.as_ref().map(|money| json!({
+                "currency": money.currency,
+                "wire": money.wire,
+                "gas": money.gas,
+                "energy": money.energy,
+                "labour": money.labour,
+                "known_total": money.known_total(),
+            })),
+        })
+    };
+    let weld = |weld: &WeldUse| {
+        json!({
+            "weld": weld.number,
+            "planned": used(&weld.planned),
+            "logged": weld.logged.as_ref().map(used),
+        })
+    };
+    json!({
+        "format": FORMAT,
+        "planned": whole(&cost.planned),
+        "logged": cost.logged.as_ref().map(whole),
+        "welds": cost.welds.iter().map(weld).collect::<Vec<_>>(),
+    })
+}
+
+fn print_welds(welds: &[WeldUse], units: Units, io: &mut Io<'_>) -> Result<(), Failure> {
+    let mut table = Table::new(">>>>>>>");
+    table.row([
+        "weld",
+        "arc planned",
+        "logged",
+        "wire planned",
+        "logged",
+        "gas planned",
+        "logged",
+    ]);
+    for weld in welds {
+        let logged = |text: &dyn Fn(&Use) -> String| weld.logged.as_ref().map_or("-".into(), text);
+        table.row([
+            weld.number.to_string(),
+            seconds(weld.planned.arc_time),
+            logged(&|used| seconds(used.arc_time)),
+            wire(weld.planned.wire, units, true),
+            logged(&|used| wire(used.wire, units, true)),
+            gas(weld.planned.gas, units),
+            logged(&|used| gas(used.gas, units)),
+        ]);
+    }
+    table.print(io.out)?;
+    Ok(writeln!(io.out)?)
 }
 
 fn print(

@@ -12,6 +12,7 @@ use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoi
 use coldsquare_core::metal::Metal;
 use coldsquare_core::preheat::{PreheatAdvice, PreheatCase, advise};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
+use serde_json::{Map, Value, json};
 
 /// Arguments of `metal`. Bare numbers are mm, kJ/mm and °C; a text may carry its unit, as in "8 kJ/in".
 #[derive(Debug, clap::Args)]
@@ -56,7 +57,13 @@ pub struct Arguments {
     /// Units to print: mm or inch.
     #[arg(long, default_value = "mm", value_parser = ["mm", "inch"])]
     pub units: String,
+    /// Print JSON (always in mm, s and °C) instead of text
+    #[arg(long)]
+    pub json: bool,
 }
+
+/// Name and version of what `metal --json` prints.
+pub const FORMAT: &str = "coldsquare metal 1";
 
 const CAUTIONS: &str = "\
 These are estimates for planning. For structural work the qualified procedure and the code that applies decide; have it \
@@ -145,19 +152,28 @@ fn joint(text: &str) -> Result<JointRun, String> {
         .ok_or_else(|| JOINTS.map(|(name, _)| name).join(", "))
 }
 
+/// An answer to a person and the same to a program.
+type Answer = (String, Value);
+
 /// Answers as they are printed, and what could not be answered.
 #[derive(Default)]
 struct Answers {
     rows: Vec<(&'static str, String)>,
+    values: Map<String, Value>,
     refused: Vec<String>,
 }
 
 impl Answers {
-    fn row(&mut self, name: &'static str, answer: Result<String, FormulaError>) {
+    /// `name` stands before the printed text, `key` (with its unit) before the value of the JSON.
+    fn row(&mut self, name: &'static str, key: &str, answer: Result<Answer, FormulaError>) {
         match answer {
-            Ok(text) => self.rows.push((name, text)),
+            Ok((text, value)) => {
+                self.rows.push((name, text));
+                self.values.insert(key.into(), value);
+            }
             Err(error) => {
                 self.rows.push((name, "-".into()));
+                self.values.insert(key.into(), Value::Null);
                 let said = error.to_string();
                 if !self.refused.contains(&said) {
                     self.refused.push(said);
@@ -204,6 +220,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             };
             answers.row(
                 "wait until below",
+                "wait",
                 wait(arguments, thickness, girth, pulse, limit, units),
             );
         }
@@ -215,11 +232,18 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
                 .into(),
         ));
     }
-    let mut table = super::table::Table::new("<<");
-    for (name, text) in answers.rows {
-        table.row([name.to_string(), text]);
+    if arguments.json {
+        let all =
+            json!({ "format": FORMAT, "answers": answers.values, "refused": answers.refused });
+        serde_json::to_writer_pretty(&mut *io.out, &all).map_err(std::io::Error::from)?;
+        writeln!(io.out)?;
+    } else {
+        let mut table = super::table::Table::new("<<");
+        for (name, text) in answers.rows {
+            table.row([name.to_string(), text]);
+        }
+        table.print(io.out)?;
     }
-    table.print(io.out)?;
     if answers.refused.is_empty() {
         return Ok(());
     }
@@ -227,11 +251,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 }
 
 fn equivalents(steel: &Composition, answers: &mut Answers) {
-    let percent = |value: Result<f64, FormulaError>| value.map(|value| format!("{value:.3} %"));
-    answers.row("CE (IIW)", percent(steel.ce()));
-    answers.row("CET (EN 1011-2)", percent(steel.cet()));
-    answers.row("Pcm", percent(steel.pcm()));
-    answers.row("CEN", percent(steel.cen()));
+    let percent = |value: Result<f64, FormulaError>| {
+        value.map(|value| (format!("{value:.3} %"), json!(value)))
+    };
+    answers.row("CE (IIW)", "ce_percent", percent(steel.ce()));
+    answers.row("CET (EN 1011-2)", "cet_percent", percent(steel.cet()));
+    answers.row("Pcm", "pcm_percent", percent(steel.pcm()));
+    answers.row("CEN", "cen_percent", percent(steel.cen()));
 }
 
 fn preheat(
@@ -250,17 +276,23 @@ fn preheat(
         heat_input,
     };
     let advice = advise(&case, arguments.work).map(|advice| match advice {
-        PreheatAdvice::NotNeeded { at_most } => format!(
-            "does not matter: at most {} is asked for, and the work is at {}",
-            temperature(at_most, units),
-            temperature(arguments.work, units)
+        PreheatAdvice::NotNeeded { at_most } => (
+            format!(
+                "does not matter: at most {} is asked for, and the work is at {}",
+                temperature(at_most, units),
+                temperature(arguments.work, units)
+            ),
+            json!({ "needed": false, "at_most_c": at_most.0 }),
         ),
-        PreheatAdvice::To(to) => format!(
-            "{} before every run (EN 1011-2 method B)",
-            temperature(to, units)
+        PreheatAdvice::To(to) => (
+            format!(
+                "{} before every run (EN 1011-2 method B)",
+                temperature(to, units)
+            ),
+            json!({ "needed": true, "to_c": to.0 }),
         ),
     });
-    answers.row("preheat", advice);
+    answers.row("preheat", "preheat", advice);
     if let Ok(shares) = case.shares() {
         let share = |t: Celsius| match units {
             Units::Metric => format!("{:.0}", t.0),
@@ -275,7 +307,13 @@ fn preheat(
             share(shares.heat_input),
             if units == Units::Metric { "K" } else { "°F" },
         );
-        answers.row("  made of", Ok(text));
+        let value = json!({
+            "composition_k": shares.composition.0,
+            "thickness_k": shares.thickness.0,
+            "hydrogen_k": shares.hydrogen.0,
+            "heat_input_k": shares.heat_input.0,
+        });
+        answers.row("  made of", "preheat_made_of", Ok((text, value)));
     }
 }
 
@@ -299,26 +337,40 @@ fn cooling(
             format!("{:.2} to {:.2} {unit}", a.min(b), a.max(b))
         }
     };
+    let range = |(a, b): (f64, f64)| json!([a.min(b), a.max(b)]);
+    let timed = |both: (f64, f64)| (span(both, "s"), range(both));
     let flow = at(most)
         .and_then(|cooling| cooling.time(heat_input, thickness))
         .map(|(_, flow)| match flow {
-            HeatFlow::ThinPlate => "two-dimensional heat flow governs",
-            HeatFlow::ThickPlate => "three-dimensional heat flow governs",
+            HeatFlow::ThinPlate => ("two-dimensional heat flow governs", 2),
+            HeatFlow::ThickPlate => ("three-dimensional heat flow governs", 3),
         });
     let seconds = both(&|cooling| Ok(cooling.time(heat_input, thickness)?.0.0));
-    answers.row(
-        "t8/5",
-        seconds.and_then(|both| Ok(format!("{}, {}", span(both, "s"), flow?))),
-    );
+    let governed = seconds.and_then(|both| {
+        let (said, dimensions) = flow?;
+        Ok((
+            format!("{}, {said}", span(both, "s")),
+            json!({ "range_s": range(both), "heat_flow_dimensions": dimensions }),
+        ))
+    });
+    answers.row("t8/5", "t85", governed);
     let two = both(&|cooling| Ok(cooling.thin_plate_time(heat_input, thickness)?.0));
-    answers.row("  two-dimensional", two.map(|both| span(both, "s")));
+    answers.row("  two-dimensional", "t85_two_dimensional_s", two.map(timed));
     let three = both(&|cooling| Ok(cooling.thick_plate_time(heat_input)?.0));
-    answers.row("  three-dimensional", three.map(|both| span(both, "s")));
+    answers.row(
+        "  three-dimensional",
+        "t85_three_dimensional_s",
+        three.map(timed),
+    );
     let (printed, to) = words::length(units);
-    let transition = both(&|cooling| Ok(to(cooling.transition_thickness(heat_input)?)));
+    let transition = both(&|cooling| Ok(cooling.transition_thickness(heat_input)?.0));
     answers.row(
         "  transition thickness",
-        transition.map(|both| span(both, printed.symbol)),
+        "transition_thickness_mm",
+        transition.map(|both| {
+            let shown = (to(Millimetres(both.0)), to(Millimetres(both.1)));
+            (span(shown, printed.symbol), range(both))
+        }),
     );
 }
 
@@ -329,7 +381,7 @@ fn wait(
     pulse: HeatPulse,
     limit: Celsius,
     units: Units,
-) -> Result<String, FormulaError> {
+) -> Result<Answer, FormulaError> {
     let material = match arguments.material {
         Metal::MildSteel => Material::mild_steel(),
         Metal::Stainless => Material::stainless_304(),
@@ -347,9 +399,13 @@ fn wait(
         loss_w_m2k: STILL_AIR_W_M2K,
     };
     let seconds = joint.wait_until_below(limit, &[pulse])?;
-    Ok(format!(
+    let text = format!(
         "{}: {:.0} s after the arc, in still air (an estimate; touch nothing, measure)",
         temperature(limit, units),
         seconds.0
+    );
+    Ok((
+        text,
+        json!({ "until_below_c": limit.0, "seconds": seconds.0 }),
     ))
 }
