@@ -61,9 +61,52 @@ for (const { name, options } of LOOKS) {
   });
 }
 
-test("it prints on A4 and Letter", async () => {
+test("the words say the way that the arrow in the drawing shows, whichever face is up", async () => {
   const { page, close } = await open(browser, PAGE);
-  assert.ok(await printed(page, "A4") >= 2);
-  assert.ok(await printed(page, "Letter") >= 2);
+  const told = { front: new Set(), back: new Set() };
+  for (const row of await page.locator("#steps tr.weld").all()) {
+    const how = await row.locator("td").nth(3).innerText();
+    const side = how.match(/right|left/)?.[0];
+    if (!side) continue;
+    await row.locator("button").click();
+    const up = await page.locator("[data-look][aria-pressed=true]").getAttribute("data-look");
+    // Tip first, then the two corners of the base.
+    const [tip, base] = (await page.locator("#frame .live .way").getAttribute("d")).match(/-?[\d.]+(?=,)/g).map(Number);
+    assert.equal(tip > base ? "right" : "left", side, `${how}, ${up} up`);
+    told[up].add(side);
+  }
+  assert.deepEqual([...told.back].sort(), ["left", "right"], "some are welded with the back up");
+  assert.deepEqual([...told.front].sort(), ["left", "right"]);
+  await close();
+});
+
+const MM = 96 / 25.4;
+for (const [format, width, height] of [["A4", 210, 297], ["Letter", 215.9, 279.4]]) {
+  test(`the bench card is one sheet of ${format} with every step on it once`, async () => {
+    const { page, close } = await open(browser, PAGE, { viewport: { width: Math.floor((width - 24) * MM), height: 900 } });
+    const steps = await page.locator("#steps [data-step]").count();
+    assert.ok(steps > 40, "the demo is a long list");
+    await page.emulateMedia({ media: "print" });
+    assert.equal(await page.locator("#steps:visible").count(), 0, "the list of the screen stays there");
+    const sheets = page.locator(".sheet:visible");
+    assert.equal(await sheets.count(), 1);
+    assert.equal(await sheets.locator("li .box").count(), steps);
+    const places = await sheets.locator("li .place").allInnerTexts();
+    assert.deepEqual(places.map(Number), Array.from({ length: steps }, (_, k) => k + 1));
+    const box = await sheets.boundingBox();
+    assert.ok(box.height <= (height - 30) * MM, `${box.height / MM} mm high`);
+    // Two drawings, the card, what stands after it.
+    assert.equal(await printed(page, format), 4);
+    await close();
+  });
+}
+
+test("the card is printed alone when that is asked for", async () => {
+  const { page, close } = await open(browser, PAGE);
+  await page.evaluate(() => { globalThis.print = () => {}; });
+  await page.locator("#print-card").click();
+  assert.equal(await printed(page, "A4"), 1);
+  await page.evaluate(() => globalThis.dispatchEvent(new Event("afterprint")));
+  assert.ok(await printed(page, "A4") > 1);
   await close();
 });

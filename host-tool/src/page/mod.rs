@@ -7,12 +7,14 @@
 //!
 //! A page without its script still shows the drawing and the table.
 
+mod bench_card;
 mod build_time;
 mod html;
 mod judged;
 mod moving;
 mod plan;
 mod scene;
+mod step_words;
 mod trace;
 mod weld_map;
 

@@ -132,5 +132,12 @@
     const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
     if (step) go(here + step);
   });
+  const printCard = document.getElementById("print-card");
+  printCard.hidden = false;
+  printCard.addEventListener("click", () => {
+    document.documentElement.classList.add("card-only");
+    window.print();
+  });
+  window.addEventListener("afterprint", () => document.documentElement.classList.remove("card-only"));
   go(Math.max(0, data.steps.findIndex((step) => step.kind === "weld")));
 })();

@@ -1,13 +1,15 @@
 //! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
 
-use super::html::{self, Page, escape, mark};
-use super::scene;
+use super::html::{self, Page, escape};
+use super::step_words::{Told, face_name};
 use super::weld_map::{controls, stills};
+use super::{bench_card, scene};
 use crate::drawing::figure::{Figures, Mark};
 use crate::drawing::scene::Scene;
 use crate::job::model::{Job, Point, Units};
 use crate::map::words;
 use crate::plan::model::{Face, Method, Plan, Score, Step, Work};
+use crate::plan::travel::faces_up;
 use coldsquare_core::units::Millimetres;
 use serde::Serialize;
 use std::fmt::Write;
@@ -124,23 +126,8 @@ fn marks(job: &Job, plan: &Plan) -> Vec<Mark> {
 }
 
 fn steps(plan: &Plan) -> Vec<StepData> {
-    let mut up = Face::Front;
-    plan.steps
-        .iter()
-        .map(|step| {
-            if let Work::TurnOver { up: now } = step.work {
-                up = now;
-            }
-            step_data(plan, step, up)
-        })
-        .collect()
-}
-
-const fn face(face: Face) -> &'static str {
-    match face {
-        Face::Front => "front",
-        Face::Back => "back",
-    }
+    let steps = plan.steps.iter().zip(faces_up(plan));
+    steps.map(|(step, up)| step_data(plan, step, up)).collect()
 }
 
 fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
@@ -149,7 +136,7 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
         Work::TurnOver { .. } => ("turn", None),
         Work::Weld { weld, .. } => ("weld", Some(usize::from(*weld).saturating_sub(1))),
     };
-    let told = Told::of(step);
+    let told = Told::of(step, up);
     StepData {
         kind,
         weld,
@@ -171,78 +158,7 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
             Work::Tack { at, .. } => at.clone(),
             _ => Vec::new(),
         },
-        up: face(up),
-    }
-}
-
-/// A step in words.
-struct Told {
-    sign: String,
-    title: String,
-    name: String,
-    how: String,
-}
-
-impl Told {
-    fn of(step: &Step) -> Self {
-        match &step.work {
-            Work::Tack { name, at, .. } => Self {
-                sign: "·".repeat(at.len().clamp(1, 3)),
-                title: "Tack".into(),
-                name: name.clone(),
-                how: match at.len() {
-                    1 => "1 tack".into(),
-                    count => format!("{count} tacks"),
-                },
-            },
-            Work::TurnOver { up } => Self {
-                sign: "↻".into(),
-                title: "Turn over".into(),
-                name: format!("{} up", face(*up)),
-                how: String::new(),
-            },
-            Work::Weld {
-                weld,
-                name,
-                piece,
-                from,
-                to,
-                arc_time,
-            } => Self {
-                sign: weld.to_string(),
-                title: match piece {
-                    Some(piece) => format!("Weld {weld}, piece {} of {}", piece.number, piece.of),
-                    None => format!("Weld {weld}"),
-                },
-                name: name.clone(),
-                how: format!(
-                    "{}, {:.0} s of arc{}",
-                    way(*from, *to),
-                    arc_time.0,
-                    wait(step)
-                ),
-            },
-        }
-    }
-}
-
-fn wait(step: &Step) -> String {
-    step.wait
-        .filter(|wait| wait.0 >= 1.0)
-        .map_or(String::new(), |wait| {
-            format!(", after {:.0} s of cooling", wait.0)
-        })
-}
-
-/// The direction of travel in words, as one stands before the front.
-fn way(from: [f64; 3], to: [f64; 3]) -> &'static str {
-    let [x, y, z] = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
-    if x.abs() >= y.abs() && x.abs() >= z.abs() {
-        ["leftwards", "rightwards"][usize::from(x > 0.0)]
-    } else if y.abs() >= z.abs() {
-        ["downwards", "upwards"][usize::from(y > 0.0)]
-    } else {
-        ["towards the back", "towards the front"][usize::from(z > 0.0)]
+        up: face_name(up),
     }
 }
 
@@ -271,7 +187,7 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, moves: bool) -> String {
     );
     stepper(&mut out, plan, moves);
     put!(out, "</div>");
-    card(&mut out, plan);
+    bench_card::card(&mut out, plan);
     comparison(&mut out, job, plan);
     cautions(&mut out, plan);
     put!(out, "</main>");
@@ -312,36 +228,6 @@ fn stepper(out: &mut String, plan: &Plan, moves: bool) {
     );
 }
 
-fn card(out: &mut String, plan: &Plan) {
-    put!(
-        out,
-        "<section class=\"panel card\" aria-labelledby=\"card-title\"><h2 id=\"card-title\">Bench card</h2>\n\
-         <div class=\"scroll\" role=\"group\" aria-labelledby=\"card-title\" tabindex=\"0\"><table id=\"steps\"><thead><tr>\
-         <th scope=\"col\">Done</th><th scope=\"col\" class=\"num\">Step</th><th scope=\"col\">Weld</th><th scope=\"col\">Where</th>\
-         <th scope=\"col\">How</th><th scope=\"col\" class=\"wide\">Why now</th></tr></thead><tbody>"
-    );
-    for step in &plan.steps {
-        let told = Told::of(step);
-        let (kind, what) = match &step.work {
-            Work::Weld { .. } => ("weld", mark("later", &told.sign)),
-            Work::Tack { .. } => ("tack", "<span class=\"what\">tack</span>".into()),
-            Work::TurnOver { .. } => ("turn", "<span class=\"what\">turn</span>".into()),
-        };
-        put!(
-            out,
-            "<tr class=\"{kind}\" data-step=\"{place}\"><td><span class=\"box\" aria-hidden=\"true\"></span></td>\
-             <th scope=\"row\" class=\"num\"><button type=\"button\" aria-label=\"Step {place}: {}\">{place}</button></th><td>{what}</td>\
-             <td><bdi>{}</bdi></td><td>{}</td><td class=\"wide\">{}</td></tr>",
-            escape(&told.title),
-            escape(&words::plain(&told.name)),
-            escape(&told.how),
-            escape(&step.why),
-            place = step.number
-        );
-    }
-    put!(out, "</tbody></table></div></section>");
-}
-
 fn comparison(out: &mut String, job: &Job, plan: &Plan) {
     let found = match plan.method {
         Method::Exact => format!(
@@ -352,7 +238,7 @@ fn comparison(out: &mut String, job: &Job, plan: &Plan) {
     };
     put!(
         out,
-        "<section class=\"panel\" aria-labelledby=\"habits-title\"><h2 id=\"habits-title\">Beside the usual habits</h2><p class=\"how\">{} Values are {} in {}.</p>\n\
+        "<section class=\"panel keep\" aria-labelledby=\"habits-title\"><h2 id=\"habits-title\">Beside the usual habits</h2><p class=\"how\">{} Values are {} in {}.</p>\n\
          <div class=\"scroll\" role=\"group\" aria-labelledby=\"habits-title\" tabindex=\"0\"><table><thead><tr><th scope=\"col\">Order</th>\
          <th scope=\"col\" class=\"num\">Greatest</th><th scope=\"col\" class=\"num\">At the end</th><th scope=\"col\" class=\"num\">Turns</th>\
          <th scope=\"col\" class=\"num\">Way</th></tr></thead><tbody>",

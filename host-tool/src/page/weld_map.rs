@@ -439,7 +439,7 @@ fn time(out: &mut String, map: &WeldMap) {
     };
     put!(
         out,
-        "<section class=\"panel\" aria-labelledby=\"time-title\"><h2 id=\"time-title\">The build in time</h2>\n\
+        "<section class=\"panel keep\" aria-labelledby=\"time-title\"><h2 id=\"time-title\">The build in time</h2>\n\
          <p class=\"how\">Blocks are arcs, numbered by weld; short strokes are tacks; the line between is waiting. \
          Minutes and seconds from the first arc.</p>\n<div class=\"scroll\" role=\"group\" aria-labelledby=\"time-title\" tabindex=\"0\">{svg}</div></section>"
     );

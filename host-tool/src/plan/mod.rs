@@ -18,6 +18,7 @@ mod reasons;
 pub mod structure;
 mod tacking;
 mod text;
+pub mod travel;
 
 pub use text::text;
 

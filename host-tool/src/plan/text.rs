@@ -1,6 +1,7 @@
 //! The plan as a text to print and pin to the wall.
 
 use super::model::{Face, Method, Plan, Step, Work};
+use super::travel::{faces_up, way as travel};
 use crate::job::model::Units;
 use coldsquare_core::units::Millimetres;
 use std::fmt::Write;
@@ -17,7 +18,8 @@ pub fn text(plan: &Plan, units: Units) -> String {
 fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     writeln!(out, "{}: order of welding", plain(&plan.title))?;
     writeln!(out)?;
-    let rows: Vec<[String; 4]> = plan.steps.iter().map(|step| row(step, units)).collect();
+    let steps = plan.steps.iter().zip(faces_up(plan));
+    let rows: Vec<[String; 4]> = steps.map(|(step, up)| row(step, up, units)).collect();
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
     let widths = [width(0), width(1), width(2)];
     for [number, what, how, why] in &rows {
@@ -79,7 +81,7 @@ fn way(mm: u64, units: Units) -> String {
     }
 }
 
-fn row(step: &Step, units: Units) -> [String; 4] {
+fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
     let (what, how) = match &step.work {
         Work::Tack { name, at, .. } => {
             let count = match at.len() {
@@ -109,7 +111,11 @@ fn row(step: &Step, units: Units) -> [String; 4] {
             let what = format!("weld {weld}  {}{piece}", plain(name));
             (
                 what,
-                format!("{}, {}", direction(from, to), length(from, to, units)),
+                format!(
+                    "{}, {}",
+                    travel(from, to, face_up).words,
+                    length(from, to, units)
+                ),
             )
         }
     };
@@ -121,37 +127,6 @@ fn plain(name: &str) -> String {
     name.chars()
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect()
-}
-
-/// The way the torch goes, as one stands before the drawing.
-fn direction(from: &[f64; 3], to: &[f64; 3]) -> &'static str {
-    let [x, y, z]: [f64; 3] = std::array::from_fn(|k| to[k] - from[k]);
-    let greatest = x.abs().max(y.abs()).max(z.abs());
-    let nearly = |part: f64| part.abs() > 0.9 * greatest;
-    if nearly(z) {
-        if z > 0.0 {
-            "towards the front"
-        } else {
-            "towards the back"
-        }
-    } else if nearly(x) && nearly(y) {
-        match (x > 0.0, y > 0.0) {
-            (true, true) => "up to the right",
-            (true, false) => "down to the right",
-            (false, true) => "up to the left",
-            (false, false) => "down to the left",
-        }
-    } else if nearly(x) {
-        if x > 0.0 {
-            "to the right"
-        } else {
-            "to the left"
-        }
-    } else if y > 0.0 {
-        "upwards"
-    } else {
-        "downwards"
-    }
 }
 
 fn length(from: &[f64; 3], to: &[f64; 3], units: Units) -> String {
