@@ -1,6 +1,7 @@
 // What the tests of all pages share: one browser, pages from the disk, and what must hold on every page.
 
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
@@ -67,6 +68,13 @@ export async function printed(page, format) {
   const pdf = await page.pdf({ format, preferCSSPageSize: false, printBackground: true });
   assert.equal(pdf.subarray(0, 5).toString(), "%PDF-");
   return pdf.toString("latin1").match(/\/Type\s*\/Page\b/g).length;
+}
+
+// The text of each sheet of the print.
+export async function pagesOfText(page, format) {
+  const pdf = await page.pdf({ format, preferCSSPageSize: false, printBackground: true });
+  const text = execFileSync("pdftotext", ["-layout", "-", "-"], { input: pdf, encoding: "utf8" });
+  return text.split("\f").slice(0, -1).map((sheet) => sheet.replace(/\s+/g, " "));
 }
 
 export const LOOKS = [

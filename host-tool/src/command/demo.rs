@@ -93,6 +93,24 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Some("map.txt"),
     )?;
 
+    let record = [
+        "record",
+        "garden-gate.toml",
+        "weld.log",
+        "--order",
+        "plan.json",
+        "--out",
+        ".",
+        "--welder",
+        "W1",
+    ];
+    folder.run(
+        io,
+        "the build record, weld-record.html and .json, for customer or inspector",
+        &record,
+        Some("record.txt"),
+    )?;
+
     let moved = [
         "predict",
         "garden-gate.toml",
@@ -111,9 +129,10 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     writeln!(io.out, "\nAll files are in {}.", arguments.out.display())?;
     writeln!(
         io.out,
-        "Open {} and {}.",
+        "Open {}, {} and {}.",
+        folder.at("plan.html").display(),
         folder.at("weld-map.html").display(),
-        folder.at("plan.html").display()
+        folder.at("weld-record.html").display()
     )?;
     writeln!(
         io.out,

@@ -9,14 +9,18 @@
 
 mod bench_card;
 mod build_time;
-mod html;
+pub(crate) mod html;
 mod judged;
 mod moving;
 mod plan;
 mod scene;
 mod step_words;
+pub(crate) mod stills;
+mod sums;
 mod trace;
+mod weld_data;
 mod weld_map;
+mod weld_table;
 
 pub use moving::movement_of;
 pub use plan::{Movement, plan_html, plan_html_moving};

@@ -2,7 +2,7 @@
 
 use super::html::{self, Page, escape};
 use super::step_words::{Told, face_name};
-use super::weld_map::{controls, stills};
+use super::stills::drawing_panel;
 use super::{bench_card, scene};
 use crate::drawing::figure::{Figures, Mark};
 use crate::drawing::scene::Scene;
@@ -179,12 +179,8 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, moves: bool) -> String {
         escape(&plan.title),
         summary(plan)
     );
-    put!(
-        out,
-        "<div class=\"bench\"><section class=\"panel\" aria-label=\"Drawing\">\n{}<div id=\"frame\" class=\"frame\"></div>\n{}</section>",
-        controls(),
-        stills(figures)
-    );
+    put!(out, "<div class=\"bench\">");
+    drawing_panel(&mut out, figures);
     stepper(&mut out, plan, moves);
     put!(out, "</div>");
     bench_card::card(&mut out, plan);

@@ -9,5 +9,6 @@ pub mod json;
 pub mod model;
 #[cfg(feature = "parquet")]
 pub mod parquet;
+mod table;
 
 pub use model::{BuildRecord, Made, build};

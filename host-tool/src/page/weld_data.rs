@@ -1,0 +1,221 @@
+//! What the script of the weld map reads: welds, runs and beads as they are shown when picked.
+
+use super::judged::{self, Shown};
+use super::{scene, trace};
+use crate::drawing::figure::Mark;
+use crate::drawing::palette;
+use crate::drawing::scene::Scene;
+use crate::job::model::{Job, Units, Weld, WeldKind};
+use crate::map::model::{Flag, MappedBead, MappedWeld, WeldMap};
+use crate::map::words;
+use serde::Serialize;
+
+#[derive(Serialize)]
+pub(super) struct Data {
+    scene: scene::SceneData,
+    marks: Vec<scene::MarkData>,
+    shapes: std::collections::BTreeMap<&'static str, &'static str>,
+    welds: Vec<WeldData>,
+    beads: Vec<BeadData>,
+    /// Factor from J/mm to the reader's unit of heat input.
+    heat_unit: f64,
+}
+
+#[derive(Serialize)]
+struct WeldData {
+    number: u16,
+    name: String,
+    class: &'static str,
+    verdict: String,
+    quantities: [Shown; 4],
+    runs: Vec<RunData>,
+    /// Name and value, as printed.
+    facts: Vec<(&'static str, String)>,
+    flags: Vec<String>,
+    /// Size, symbol ("fillet" or "butt"), length and process, for the call-out.
+    symbol: (String, &'static str, String, String),
+    length_mm: f64,
+    efficiency: f64,
+}
+
+#[derive(Serialize)]
+struct RunData {
+    beads: Vec<u32>,
+    /// Absent for a single run: then they are the weld's.
+    quantities: Option<[Shown; 4]>,
+}
+
+#[derive(Serialize)]
+struct BeadData {
+    number: u32,
+    role: String,
+    at: String,
+    flags: Vec<String>,
+    trace: trace::TraceData,
+}
+
+pub(super) fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[Mark]) -> Data {
+    let most = trace::share(map);
+    Data {
+        scene: scene::data(scene),
+        marks: scene::marks(marks),
+        shapes: scene::shapes(),
+        welds: map
+            .welds
+            .iter()
+            .zip(&job.welds)
+            .map(|(mapped, weld)| weld_data(job, mapped, weld))
+            .collect(),
+        beads: map.beads.iter().map(|bead| bead_data(bead, most)).collect(),
+        heat_unit: match job.units {
+            Units::Metric => 1e-3,
+            Units::UsCustomary => 25.4e-3,
+        },
+    }
+}
+
+fn weld_data(job: &Job, mapped: &MappedWeld, weld: &Weld) -> WeldData {
+    let runs = mapped.runs.iter().map(|run| RunData {
+        beads: run.beads.clone(),
+        quantities: (mapped.runs.len() > 1).then(|| judged::of_run(run, job.units)),
+    });
+    WeldData {
+        number: mapped.number,
+        name: words::plain(&mapped.name),
+        class: palette::class(mapped.verdict),
+        verdict: words::verdict(mapped),
+        quantities: judged::of_weld(mapped, job.units),
+        runs: runs.collect(),
+        facts: facts(job, mapped),
+        flags: flags(&mapped.flags),
+        symbol: symbol(job, mapped, weld),
+        length_mm: mapped.length.value.0,
+        efficiency: mapped.process.thermal_efficiency(),
+    }
+}
+
+fn facts(job: &Job, weld: &MappedWeld) -> Vec<(&'static str, String)> {
+    let (length, to_length) = words::length(job.units);
+    let (heat, to_heat) = words::heat(job.units);
+    let mut facts = vec![(
+        "length",
+        format!(
+            "{:.*} ± {:.*} {}",
+            length.decimals,
+            to_length(weld.length.value),
+            length.decimals,
+            to_length(weld.length.expanded),
+            length.symbol
+        ),
+    )];
+    let measured = weld.start.is_some();
+    let planned = format!("{:.1} s planned", weld.planned_arc_time.0);
+    facts.push((
+        "arc time",
+        if measured {
+            format!("{:.1} s, {planned}", weld.arc_time.0)
+        } else {
+            planned
+        },
+    ));
+    if let Some(energy) = weld.energy {
+        let kilojoules = |joules: f64| joules / 1000.0;
+        facts.push((
+            "energy",
+            format!(
+                "{:.2} ± {:.2} kJ",
+                kilojoules(energy.value.0),
+                kilojoules(energy.expanded.0)
+            ),
+        ));
+    }
+    if let Some(power) = weld.power {
+        facts.push((
+            "true power",
+            format!(
+                "{:.2} ± {:.2} kW",
+                power.value.0 / 1000.0,
+                power.expanded.0 / 1000.0
+            ),
+        ));
+    }
+    facts.push((
+        "heat planned",
+        format!(
+            "{:.*} {}",
+            heat.decimals,
+            to_heat(weld.planned_heat_input),
+            heat.symbol
+        ),
+    ));
+    facts.push(("order", order(weld)));
+    facts.push((
+        "procedure",
+        format!(
+            "{}, {} ({})",
+            words::short(&weld.procedure, 40),
+            weld.process.name(),
+            weld.process.number()
+        ),
+    ));
+    if let Some(inspection) = &weld.inspection {
+        facts.push(("inspected", words::short(&inspection.to_string(), 160)));
+    }
+    if let Some(confidence) = weld.confidence.filter(|c| *c < 0.995) {
+        facts.push(("its own beads", format!("{:.0} % sure", 100.0 * confidence)));
+    }
+    facts
+}
+
+fn order(weld: &MappedWeld) -> String {
+    match weld.done_place {
+        Some(done) if done == weld.planned_place => format!("place {done}, as planned"),
+        Some(done) => format!("place {done}, planned {}", weld.planned_place),
+        None => format!("planned {}, not done", weld.planned_place),
+    }
+}
+
+/// ISO 2553:2019: size before the symbol (z for leg, s for penetration), length after it, process (ISO 4063) at the tail.
+fn symbol(job: &Job, mapped: &MappedWeld, weld: &Weld) -> (String, &'static str, String, String) {
+    let (length, to_length) = words::length(job.units);
+    let size =
+        |letter: char, size| format!("{letter}{}", trimmed(to_length(size), length.decimals));
+    let (size, symbol) = match weld.kind {
+        WeldKind::Fillet { leg } => (size('z', leg), "fillet"),
+        WeldKind::Butt { throat } => (size('s', throat), "butt"),
+    };
+    let long = trimmed(to_length(weld.length()), length.decimals);
+    (size, symbol, long, mapped.process.number().to_string())
+}
+
+fn trimmed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').into()
+    } else {
+        text
+    }
+}
+
+pub(super) fn flags(flags: &[Flag]) -> Vec<String> {
+    flags.iter().map(ToString::to_string).collect()
+}
+
+fn bead_data(bead: &MappedBead, most: usize) -> BeadData {
+    BeadData {
+        number: bead.number,
+        role: words::role(bead.role),
+        at: clock(bead.start.0),
+        flags: flags(&bead.flags),
+        trace: trace::data(bead, most),
+    }
+}
+
+/// "12:05" from the start of the log.
+fn clock(seconds: f64) -> String {
+    let whole = seconds.max(0.0).floor() as u64;
+    match whole {
+        0..3600 => format!("{}:{:02}", whole / 60, whole % 60),
+        _ => format!("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60),
+    }
+}

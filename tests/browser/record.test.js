@@ -1,0 +1,47 @@
+// The build record on the screen, on a phone and on paper.
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { LOOKS, accessible, fits, launch, open, pagesOfText, printed } from "./browser.js";
+
+const PAGE = "weld-record.html";
+let browser;
+before(async () => { browser = await launch(); });
+after(() => browser.close());
+
+for (const { name, options } of LOOKS) {
+  test(`${name}: nothing sticks out, and the accessibility checker finds nothing`, async () => {
+    const { page, close } = await open(browser, PAGE, options);
+    await fits(page);
+    await accessible(page);
+    await close();
+  });
+}
+
+test("it runs nothing, and every weld stands in the drawing and in the table", async () => {
+  const { page, close } = await open(browser, PAGE, { javaScriptEnabled: false });
+  const welds = await page.locator("#welds tbody tr").count();
+  assert.ok(welds > 0);
+  assert.equal(await page.locator(".still .mark:visible").count(), welds);
+  assert.equal(await page.locator("script").count(), 0);
+  await close();
+});
+
+for (const format of ["A4", "Letter"]) {
+  test(`on ${format} every sheet has its number and the job's name, and the head of the table comes again`, async () => {
+    const { page, close } = await open(browser, PAGE);
+    const count = await printed(page, format);
+    assert.ok(count >= 4 && count <= 8, `${count} sheets`);
+    const sheets = await pagesOfText(page, format);
+    assert.equal(sheets.length, count);
+    const name = await page.locator("h1").innerText();
+    sheets.forEach((text, k) => {
+      assert.match(text, new RegExp(`\\b${k + 1} ?/ ?${count}\\b`), `sheet ${k + 1}`);
+      assert.ok(text.includes(`Build record: ${name}`), `sheet ${k + 1}`);
+    });
+    const tables = sheets.filter((text) => /not inspected|accepted|rejected|repaired/.test(text));
+    assert.ok(tables.length >= 2);
+    tables.forEach((text) => assert.match(text, /Inspection/, "the head of the table"));
+    await close();
+  });
+}
