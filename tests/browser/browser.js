@@ -63,6 +63,15 @@ export async function marksApart(page) {
   return boxes.length;
 }
 
+// Tab, until what has the focus is what is wanted.
+export async function tabTo(page, what) {
+  for (let k = 0; k < 250; k += 1) {
+    await page.keyboard.press("Tab");
+    if (await page.evaluate((wanted) => document.activeElement.matches(wanted), what)) return;
+  }
+  assert.fail(`Tab never gets to ${what}`);
+}
+
 // Prints to PDF and gives the number of its pages.
 export async function printed(page, format) {
   const pdf = await page.pdf({ format, preferCSSPageSize: false, printBackground: true });

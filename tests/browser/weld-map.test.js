@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { LOOKS, accessible, fits, launch, marksApart, open, printed } from "./browser.js";
+import { LOOKS, accessible, fits, launch, marksApart, open, printed, tabTo } from "./browser.js";
 
 const PAGE = "weld-map.html";
 let browser;
@@ -36,28 +36,20 @@ test("a weld clicked in the drawing shows its heat input, and so does one clicke
 
 test("the keyboard alone gets to a weld, walks from weld to weld, reads a trace and turns the frame", async () => {
   const { page, close } = await open(browser, PAGE);
-  const focus = () => page.evaluate(() => document.activeElement.closest("[data-weld],[data-look],[role=slider]")?.outerHTML.slice(0, 200) ?? "");
-  const tabTo = async (what) => {
-    for (let k = 0; k < 200; k += 1) {
-      await page.keyboard.press("Tab");
-      if ((await page.evaluate((test) => document.activeElement.matches(test), what))) return;
-    }
-    assert.fail(`no way to ${what}, stuck at ${await focus()}`);
-  };
-  await tabTo("[data-look=corner]");
+  await tabTo(page, "[data-look=corner]");
   await page.keyboard.press("Enter");
   assert.equal(await page.locator("[data-look=corner]").getAttribute("aria-pressed"), "true");
-  await tabTo("#frame [role=button]");
+  await tabTo(page, "#frame [role=button]");
   const before = await page.locator("#detail-title").innerText();
   await page.keyboard.press("ArrowRight");
   const next = await page.locator("#detail-title").innerText();
   assert.notEqual(next, before);
   await page.keyboard.press("ArrowLeft");
   assert.equal(await page.locator("#detail-title").innerText(), before);
-  await tabTo("#detail [role=slider]");
+  await tabTo(page, "#detail [role=slider]");
   await page.keyboard.press("ArrowRight");
   assert.match(await page.locator("#detail figcaption").first().innerText(), / s: .*V, .*A, .*kW/);
-  await tabTo("#welds tbody button");
+  await tabTo(page, "#welds tbody button");
   await page.keyboard.press("ArrowDown");
   assert.equal(await page.locator("#detail-title").innerText(), "Weld 2");
   await close();
@@ -75,18 +67,34 @@ test("a verdict filters the table, and asked again gives it back", async () => {
   await close();
 });
 
-test("from every side the marks of the welds lie apart", async () => {
+test("the weld picked carries its weld symbol, in the drawing and beside it", async () => {
   const { page, close } = await open(browser, PAGE);
-  for (const side of ["front", "back", "top", "corner"]) {
-    await page.locator(`[data-look=${side}]`).click();
-    await marksApart(page);
-  }
-  await page.mouse.move(400, 500);
-  await page.mouse.down();
-  await page.mouse.move(520, 560, { steps: 5 });
-  await page.mouse.up();
-  await page.waitForTimeout(100);
-  await marksApart(page);
+  await page.locator('#welds tr[data-weld="4"] button').click();
+  const beside = page.locator("#detail svg.callout");
+  assert.match(await beside.getAttribute("aria-label"), /ISO 2553: fillet z3, length 40, 135/);
+  const inDrawing = await page.locator("#frame .called text").allTextContents();
+  assert.deepEqual(inDrawing, ["z3", "40", "135"]);
+  await close();
+});
+
+test("planned and done order stand one over the other, and what was not done is told", async () => {
+  const { page, close } = await open(browser, PAGE);
+  const cells = await page.locator(".order li").count();
+  assert.equal(cells, await page.locator("#welds tbody tr").count());
+  const missing = await page.locator(".order .missing .unseen").allInnerTexts();
+  const inTable = await page.locator("#welds tr.none").evaluateAll((rows) => rows.map((row) => `weld ${row.dataset.weld}: planned here, not done`));
+  assert.ok(missing.length > 0);
+  assert.deepEqual(missing, inTable);
+  await close();
+});
+
+test("a weld picked in time is the weld picked, with when it began and how long was waited before", async () => {
+  const { page, close } = await open(browser, PAGE);
+  const arc = page.locator(".time .arc[data-weld]").nth(5);
+  const number = await arc.getAttribute("data-weld");
+  await arc.click();
+  assert.equal(await page.locator("#detail-title").innerText(), `Weld ${number}`);
+  assert.match(await page.locator("#detail .facts").innerText(), /began\s+\d+:\d\d, after \d+ s without arc/);
   await close();
 });
 

@@ -4,7 +4,7 @@
 //! faces nor edges, so they are never drawn.
 
 use super::ends;
-use crate::job::model::{Job, Member, Point};
+use crate::job::model::{Job, Member, Point, WeldKind};
 use crate::section::Shape;
 use std::f64::consts::TAU;
 
@@ -72,6 +72,10 @@ pub struct Seam {
     pub to: Point,
     /// Unit vector out of the metal.
     pub outward: Point,
+    /// Index of a member that it moves with.
+    pub member: usize,
+    /// Width of the weld seen from its face, mm.
+    pub width_mm: f64,
 }
 
 impl Seam {
@@ -98,6 +102,8 @@ impl Scene {
             from: weld.from,
             to: weld.to,
             outward: weld.outward,
+            member: weld.members[0],
+            width_mm: width_mm(weld.kind),
         });
         Self {
             solids,
@@ -126,6 +132,14 @@ impl Scene {
                 ])
             })
             .unwrap_or_default()
+    }
+}
+
+/// The face of a flat fillet with equal legs is √2 times as wide as a leg; a butt weld is drawn as wide as it is deep.
+fn width_mm(kind: WeldKind) -> f64 {
+    match kind {
+        WeldKind::Fillet { leg } => leg.0 * std::f64::consts::SQRT_2,
+        WeldKind::Butt { throat } => throat.0,
     }
 }
 

@@ -15,13 +15,15 @@ const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a
 const plus = (a, b, k = 1) => [a[0] + k * b[0], a[1] + k * b[1], a[2] + k * b[2]];
 const minus = (a, b) => plus(a, b, -1);
 const triples = (flat) => Array.from({ length: flat.length / 3 }, (_, k) => flat.slice(3 * k, 3 * k + 3));
-const VIEWS = { front: [0, 0], back: [Math.PI, 0], top: [0, Math.PI / 2], corner: [-0.6, 0.45] };
+const VIEWS = { front: [0, 0], back: [Math.PI, 0], top: [0, Math.PI / 2], side: [Math.PI / 2, 0], corner: [-0.6, 0.45] };
+const TURN = Math.PI / 12, ZOOM = 1.4;
 
-// options: scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k)
-function frameView(host, { scene, marks, shapes, pick }) {
+// options: scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k), symbols [weld symbol] or none
+function frameView(host, { scene, marks, shapes, pick, symbols }) {
   const solids = scene.solids.map((solid) => {
     const vertices = triples(solid.vertices);
-    return { ...solid, vertices, rest: vertices, openings: solid.openings.map(([on, flat]) => [on, triples(flat)]) };
+    const openings = solid.openings.map(([on, flat]) => [on, triples(flat)]);
+    return { ...solid, vertices, rest: vertices, openings, still: openings };
   });
   const seams = scene.seams.map((flat) => triples(flat));
   const clamps = triples(scene.clamps);
@@ -29,8 +31,8 @@ function frameView(host, { scene, marks, shapes, pick }) {
   let zoom = 1, shift = [0, 0], chosen = -1, dim = () => false, moved = null, spots = [];
 
   host.textContent = "";
-  const svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame; arrow keys go from weld to weld" });
-  const layers = Object.fromEntries(["metal", "holding", "seams", "leaders", "marks"].map((name) => {
+  const svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame; arrow keys go from weld to weld, with Shift they turn it, plus and minus zoom" });
+  const layers = Object.fromEntries(["metal", "holding", "seams", "leaders", "marks", "called"].map((name) => {
     const layer = el("g", { class: name });
     svg.append(layer);
     return [name, layer];
@@ -88,18 +90,33 @@ function frameView(host, { scene, marks, shapes, pick }) {
     const seen = seams.map((_, k) => sees(k, toward));
     layers.seams.innerHTML = seams.map(([from, to], k) => {
       if (!seen[k] && k !== chosen) return "";
-      const name = `seam ${marks[k].class}${seen[k] ? "" : " hidden"}${dim(k) ? " dim" : ""}${k === chosen ? " chosen" : ""}`;
-      const [a, b] = [at(from), at(to)];
+      const name = `${marks[k].class}${seen[k] ? "" : " hidden"}${dim(k) ? " dim" : ""}${k === chosen ? " chosen" : ""}`;
+      const [a, b] = [at(carried(k, from)), at(carried(k, to))];
       const halo = k === chosen ? `<path class="halo" d="${line([a, b])}"/>` : "";
       const way = marks[k].arrow ? `<path class="way" d="${line(head(a, b))}Z"/>` : "";
-      return `${halo}<path class="${name}" d="${line([a, b])}"/>${way}`;
+      const wide = scene.widths[k] * scale;
+      return halo + (wide > 8 && seen[k] ? bead(a, b, wide, name) : `<path class="seam ${name}" d="${line([a, b])}"/>`) + way;
     }).join("");
     label(seen, view, [width, height]);
   }
 
   const f = (x) => Math.round(x * 10) / 10;
   const line = (points) => points.map(([x, y], k) => `${k ? "L" : "M"}${f(x)},${f(y)}`).join("");
-  const mid = (k) => plus(seams[k][0], minus(seams[k][1], seams[k][0]), 0.5);
+  // Where a point of a weld is when its member has moved.
+  const carried = (k, p) => (moved ? moved(scene.on[k], p) : p);
+  const mid = (k) => carried(k, plus(seams[k][0], minus(seams[k][1], seams[k][0]), 0.5));
+  // A weld large enough to be drawn in its true width: a bead with its ripples.
+  const bead = (a, b, wide, name) => {
+    const long = Math.hypot(b[0] - a[0], b[1] - a[1]), half = wide / 2;
+    if (long < 1) return "";
+    const [u, v] = [(b[0] - a[0]) / long, (b[1] - a[1]) / long];
+    const on = (along, across) => `${f(a[0] + u * along - v * across)},${f(a[1] + v * along + u * across)}`;
+    let ripples = "";
+    for (let along = half * 0.8; along < long; along += Math.max(3, wide * 0.3)) {
+      ripples += `M${on(along - half * 0.5, half)}Q${on(along + half * 0.5, 0)} ${on(along - half * 0.5, -half)}`;
+    }
+    return `<path class="bead ${name}" d="M${on(0, half)}L${on(long, half)}A${f(half)},${f(half)} 0 0 0 ${on(long, -half)}L${on(0, -half)}A${f(half)},${f(half)} 0 0 0 ${on(0, half)}Z"/><path class="ripple" d="${ripples}"/>`;
+  };
   const head = (a, b) => {
     const length = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1e-9;
     const [u, v] = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
@@ -127,7 +144,7 @@ function frameView(host, { scene, marks, shapes, pick }) {
       const shade = Math.round(Math.min(4, Math.max(0, (1 - dot(normals[k], light) / bright) * 4))) + 1;
       text += `<path class="m${shade}" d="${line(face.corners.map((c) => at(solid.vertices[c])))}Z"/>`;
       for (const [on, corners] of solid.openings) {
-        if (on === k && !moved) text += `<path class="hollow" d="${line(corners.map(at))}Z"/>`;
+        if (on === k) text += `<path class="hollow" d="${line(corners.map(at))}Z"/>`;
       }
     });
     const edges = solid.edges.filter(([, , a, b, smooth]) => (smooth ? seen[a] !== seen[b] : seen[a] || seen[b]));
@@ -194,7 +211,9 @@ function frameView(host, { scene, marks, shapes, pick }) {
       }
       return { at: view.at(mid(k)), towards, half: marks[k].half };
     });
-    const places = placeLabels(anchors, [width, height]);
+    const taken = [];
+    const places = placeLabels(anchors, [width, height], taken);
+    callOut(wanted.includes(chosen) ? chosen : -1, view, [width, height], taken);
     buttons.forEach((button) => button.setAttribute("display", "none"));
     layers.leaders.textContent = "";
     wanted.forEach((k, i) => {
@@ -208,6 +227,25 @@ function frameView(host, { scene, marks, shapes, pick }) {
       button.lastChild.textContent = mark.label;
       layers.leaders.append(el("path", { class: `leader${dim(k) ? " dim" : ""}`, d: line([anchors[i].at, places[i]]) }));
     });
+  }
+
+  // The weld symbol of the weld picked, its arrow on the weld.
+  function callOut(k, view, [width, height], taken) {
+    layers.called.textContent = "";
+    if (k < 0 || !symbols?.[k] || width < 560) return;
+    const at = view.at(mid(k));
+    const long = symbolLength(symbols[k]), half = [long / 2 + 3, 24];
+    const towards = [dot(minus(mid(k), middle), view.right), -dot(minus(mid(k), middle), view.up)];
+    const [place] = placeLabels([{ at, towards, half, reach: 34 }], [width, height], taken);
+    if (!place) return;
+    const mirrored = place[0] < at[0];
+    const [left, y] = [place[0] - long / 2, place[1]];
+    const end = mirrored ? left + long : left;
+    const g = el("g", { class: "callout" });
+    g.append(el("rect", { class: "under", x: f(left - 3), y: f(y - 24), width: f(long + 6), height: 48 }));
+    g.append(el("path", { class: "ink", d: line([at, [end, y]]) }), el("path", { class: "tip", d: `${line(head([end, y], at))}Z` }));
+    g.append(weldSymbol(symbols[k], left, y, mirrored));
+    layers.called.append(g);
   }
 
   function refresh() {
@@ -227,8 +265,16 @@ function frameView(host, { scene, marks, shapes, pick }) {
   svg.addEventListener("keydown", (event) => {
     const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
     const here = Number(event.target.dataset?.weld) - 1;
-    if (Number.isNaN(here)) return;
-    if (event.key === "Enter" || event.key === " ") {
+    if (Number.isNaN(here) || event.ctrlKey || event.altKey || event.metaKey) return;
+    const turn = event.shiftKey && { ArrowLeft: [-TURN, 0], ArrowRight: [TURN, 0], ArrowUp: [0, -TURN], ArrowDown: [0, TURN] }[event.key];
+    const zoomBy = { "+": ZOOM, "=": ZOOM, "-": 1 / ZOOM }[event.key];
+    if (turn || zoomBy) {
+      event.preventDefault();
+      if (turn) api.turn(...turn);
+      else api.magnify(zoomBy);
+      host.dispatchEvent(new CustomEvent("turned", { detail: "" }));
+      if (event.target.getAttribute("display") === "none") svg.querySelector("[role=button][tabindex='0']")?.focus({ preventScroll: true });
+    } else if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
       pick(here);
     } else if (step) {
@@ -239,13 +285,14 @@ function frameView(host, { scene, marks, shapes, pick }) {
     }
   });
 
-  // One pointer turns, with shift it moves; two zoom.
+  // One pointer turns, with shift it moves; two zoom and move.
   const pointers = new Map();
-  let apart = 0, dragged = false;
+  let apart = 0, between = null, dragged = false;
   svg.addEventListener("pointerdown", (event) => {
     pointers.set(event.pointerId, [event.clientX, event.clientY]);
     dragged = false;
     apart = 0;
+    between = null;
   });
   window.addEventListener("pointermove", (event) => {
     const last = pointers.get(event.pointerId);
@@ -257,13 +304,16 @@ function frameView(host, { scene, marks, shapes, pick }) {
     if (pointers.size === 2) {
       const [a, b] = [...pointers.values()];
       const now = Math.hypot(a[0] - b[0], a[1] - b[1]);
+      const centre = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
       if (apart) zoom = Math.min(12, Math.max(0.5, zoom * (now / apart)));
-      apart = now;
+      if (between) shift = [shift[0] + centre[0] - between[0], shift[1] + centre[1] - between[1]];
+      [apart, between] = [now, centre];
     } else if (event.shiftKey) {
       shift = [shift[0] + by[0], shift[1] + by[1]];
     } else {
       yaw -= by[0] * 0.008;
       pitch = Math.max(-1.5, Math.min(1.5, pitch + by[1] * 0.008));
+      host.dispatchEvent(new CustomEvent("turned", { detail: "" }));
     }
     schedule();
   });
@@ -308,7 +358,7 @@ function frameView(host, { scene, marks, shapes, pick }) {
     choose(k) {
       chosen = k;
       if (k >= 0 && !sees(k, axes().toward)) {
-        const side = ["front", "back", "corner", "top"].find((name) => {
+        const side = ["front", "back", "corner", "side", "top"].find((name) => {
           const [y, p] = VIEWS[name];
           return sees(k, [Math.sin(y) * Math.cos(p), Math.sin(p), Math.cos(y) * Math.cos(p)]);
         });
@@ -328,6 +378,7 @@ function frameView(host, { scene, marks, shapes, pick }) {
       moved = by;
       solids.forEach((solid) => {
         solid.vertices = by ? solid.rest.map((v) => by(solid.member, v)) : solid.rest;
+        solid.openings = by ? solid.still.map(([on, corners]) => [on, corners.map((v) => by(solid.member, v))]) : solid.still;
       });
       draw();
     },
@@ -347,15 +398,16 @@ function frameView(host, { scene, marks, shapes, pick }) {
 }
 
 // As the program's own: from the rim inwards, each label at its cheapest free place.
-function placeLabels(anchors, [width, height]) {
-  const taken = [], places = anchors.map(() => null);
+// `taken` gathers the boxes of labels.
+function placeLabels(anchors, [width, height], taken = []) {
+  const places = anchors.map(() => null);
   const overlap = (a, ha, b, hb, gap) => Math.abs(a[0] - b[0]) < ha[0] + hb[0] + gap && Math.abs(a[1] - b[1]) < ha[1] + hb[1] + gap;
   const centre = [0, 1].map((i) => anchors.reduce((sum, a) => sum + a.at[i], 0) / (anchors.length || 1));
   const far = (a) => Math.hypot(a.at[0] - centre[0], a.at[1] - centre[1]);
   const sorted = anchors.map((_, k) => k).sort((a, b) => far(anchors[b]) - far(anchors[a]));
   for (const k of sorted) {
     const { at, towards, half } = anchors[k];
-    const reach = Math.max(...half), direction = Math.atan2(towards[1], towards[0]);
+    const reach = anchors[k].reach ?? Math.max(...half), direction = Math.atan2(towards[1], towards[0]);
     let best = null;
     for (let ring = 0; ring < 60; ring += 1) {
       const radius = reach + 8 + 9 * ring;
@@ -376,6 +428,27 @@ function placeLabels(anchors, [width, height]) {
     }
   }
   return places;
+}
+
+// A weld symbol is { system, size, kind, length, tail }: after ISO 2553, system A, on the solid line with a dashed one
+// beside it, or after AWS A2.4 below the line, both for the arrow side.
+const WIDE = 9.2;
+const symbolLength = ({ size, length, tail }) => 62 + WIDE * (size.length + length.length + tail.length);
+
+// Drawn from x to the right on a reference line at y; the tail is at the end away from the arrow.
+function weldSymbol({ system, size, kind, length, tail }, x, y, mirrored) {
+  const g = el("g", {});
+  const tailLong = WIDE * tail.length + 20;
+  const from = mirrored ? x + tailLong : x, to = mirrored ? x + symbolLength({ size, length, tail }) : x + symbolLength({ size, length, tail }) - tailLong;
+  const fork = mirrored ? `M${from - 12},${y - 11}L${from},${y}L${from - 12},${y + 11}` : `M${to + 12},${y - 11}L${to},${y}L${to + 12},${y + 11}`;
+  g.append(el("path", { class: "ink", d: `M${from},${y}H${to}${fork}` }));
+  const above = system === "ISO 2553";
+  if (above) g.append(el("path", { class: "ink thin", d: `M${from},${y + 6}H${to}` }));
+  const middle = from + 8 + WIDE * size.length + 6, up = above ? -1 : 1, base = above ? y - 5 : y + 17;
+  g.append(el("path", { class: "ink", d: kind === "fillet" ? `M${middle},${y}V${y + 18 * up}L${middle + 18},${y}` : `M${middle + 3},${y}V${y + 18 * up}M${middle + 13},${y}V${y + 18 * up}` }));
+  g.append(el("text", { x: middle - 5, y: base, "text-anchor": "end" }, size), el("text", { x: middle + 22, y: base }, length));
+  g.append(mirrored ? el("text", { x: x + 2, y: y + 5 }, tail) : el("text", { x: to + 16, y: y + 5 }, tail));
+  return g;
 }
 
 // Buttons that turn and zoom: <button data-look="front">, data-turn="-15,0", data-zoom="1.25".

@@ -9,7 +9,7 @@
   const shown = new Set();
   let chosen = -1;
 
-  const view = frameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k) });
+  const view = frameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k), symbols: data.welds.map((weld) => weld.symbol) });
   wireControls(controls, host, view);
   document.documentElement.classList.add("live");
 
@@ -139,14 +139,11 @@
     return box;
   }
 
-  // After ISO 2553, system A: arrow line, reference line with its dashed companion, size, symbol, length, process.
-  function callOut(weld) {
-    const [size, symbol, length, process] = weld.symbol;
-    const svg = el("svg", { class: "callout", viewBox: "0 0 400 76", role: "img", "aria-label": `Weld symbol: ${symbol} ${size}, length ${length}, process ${process}` });
-    svg.append(el("path", { class: "ink", d: "M20,70L70,40H300L318,26M300,40L318,54" }), el("path", { class: "ink thin", d: "M70,47H300" }));
-    svg.append(el("path", { class: "tip", d: "M20,70L31,58L36,66Z" }));
-    svg.append(el("path", { class: "ink", d: symbol === "fillet" ? "M172,40V18L194,40" : "M178,40V18M190,40V18" }));
-    svg.append(el("text", { x: 164, y: 33, "text-anchor": "end" }, size), el("text", { x: 204, y: 33 }, length), el("text", { x: 326, y: 46 }, process));
+  function callOut({ symbol }) {
+    const long = symbolLength(symbol) + 60;
+    const spoken = `Weld symbol after ${symbol.system}: ${symbol.kind} ${symbol.size}, length ${symbol.length}, ${symbol.tail}`;
+    const svg = el("svg", { class: "figure callout", viewBox: `0 0 ${long} 60`, width: long, height: 60, role: "img", "aria-label": spoken });
+    svg.append(el("path", { class: "ink", d: "M8,54L50,28" }), el("path", { class: "tip", d: "M8,54L18,43L22,50Z" }), weldSymbol(symbol, 50, 28, false));
     return svg;
   }
 
@@ -217,6 +214,10 @@
       at(ends ?? here + step);
     });
     if (caption) box.append(el("h3", {}, caption));
+    for (const bead of run.beads) {
+      const { number: of, at: began, flags } = data.beads[bead - 1] || {};
+      if (of) box.append(el("p", { class: "event" }, [`bead ${of} of the log, from ${began}`, ...flags].join("; ")));
+    }
     read.textContent = "Thick line: mean. Shade: least to greatest. Band: allowed. Point at it, or use the arrow keys, to read values.";
     box.append(svg, read);
     return box;

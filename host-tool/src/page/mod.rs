@@ -12,6 +12,7 @@ mod build_time;
 pub(crate) mod html;
 mod judged;
 mod moving;
+mod order_strip;
 mod plan;
 mod scene;
 mod step_words;

@@ -11,6 +11,10 @@ use std::collections::BTreeMap;
 pub(super) struct SceneData {
     solids: Vec<SolidData>,
     seams: Vec<[f64; 9]>,
+    /// Member that each weld moves with.
+    on: Vec<usize>,
+    /// Width of each weld seen from its face, mm.
+    widths: Vec<f64>,
     clamps: Vec<f64>,
     /// Directions of the planes between solids.
     planes: Vec<[f64; 3]>,
@@ -109,6 +113,12 @@ pub(super) fn data(scene: &Scene) -> SceneData {
     SceneData {
         solids: solids.collect(),
         seams: seams.collect(),
+        on: scene.seams.iter().map(|seam| seam.member).collect(),
+        widths: scene
+            .seams
+            .iter()
+            .map(|seam| round(seam.width_mm, 10.0))
+            .collect(),
         clamps: flat(&scene.clamps),
         planes,
         between,

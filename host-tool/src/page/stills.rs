@@ -49,6 +49,7 @@ pub(super) fn controls() -> String {
         ("front", true),
         ("back", false),
         ("top", false),
+        ("side", false),
         ("corner", false),
     ] {
         put!(

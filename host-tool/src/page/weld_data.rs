@@ -32,8 +32,7 @@ struct WeldData {
     /// Name and value, as printed.
     facts: Vec<(&'static str, String)>,
     flags: Vec<String>,
-    /// Size, symbol ("fillet" or "butt"), length and process, for the call-out.
-    symbol: (String, &'static str, String, String),
+    symbol: SymbolData,
     length_mm: f64,
     efficiency: f64,
 }
@@ -64,7 +63,7 @@ pub(super) fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[Mark]) -> D
             .welds
             .iter()
             .zip(&job.welds)
-            .map(|(mapped, weld)| weld_data(job, mapped, weld))
+            .map(|(mapped, weld)| weld_data(job, map, mapped, weld))
             .collect(),
         beads: map.beads.iter().map(|bead| bead_data(bead, most)).collect(),
         heat_unit: match job.units {
@@ -74,7 +73,7 @@ pub(super) fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[Mark]) -> D
     }
 }
 
-fn weld_data(job: &Job, mapped: &MappedWeld, weld: &Weld) -> WeldData {
+fn weld_data(job: &Job, map: &WeldMap, mapped: &MappedWeld, weld: &Weld) -> WeldData {
     let runs = mapped.runs.iter().map(|run| RunData {
         beads: run.beads.clone(),
         quantities: (mapped.runs.len() > 1).then(|| judged::of_run(run, job.units)),
@@ -86,7 +85,7 @@ fn weld_data(job: &Job, mapped: &MappedWeld, weld: &Weld) -> WeldData {
         verdict: words::verdict(mapped),
         quantities: judged::of_weld(mapped, job.units),
         runs: runs.collect(),
-        facts: facts(job, mapped),
+        facts: facts(job, map, mapped),
         flags: flags(&mapped.flags),
         symbol: symbol(job, mapped, weld),
         length_mm: mapped.length.value.0,
@@ -94,7 +93,7 @@ fn weld_data(job: &Job, mapped: &MappedWeld, weld: &Weld) -> WeldData {
     }
 }
 
-fn facts(job: &Job, weld: &MappedWeld) -> Vec<(&'static str, String)> {
+fn facts(job: &Job, map: &WeldMap, weld: &MappedWeld) -> Vec<(&'static str, String)> {
     let (length, to_length) = words::length(job.units);
     let (heat, to_heat) = words::heat(job.units);
     let mut facts = vec![(
@@ -149,6 +148,7 @@ fn facts(job: &Job, weld: &MappedWeld) -> Vec<(&'static str, String)> {
         ),
     ));
     facts.push(("order", order(weld)));
+    facts.extend(began(map, weld).map(|began| ("began", began)));
     facts.push((
         "procedure",
         format!(
@@ -167,6 +167,19 @@ fn facts(job: &Job, weld: &MappedWeld) -> Vec<(&'static str, String)> {
     facts
 }
 
+/// "11:30, after 9 s without arc".
+fn began(map: &WeldMap, weld: &MappedWeld) -> Option<String> {
+    let start = weld.start?;
+    let earlier = map.beads.iter().filter(|bead| bead.start.0 < start.0);
+    let waited = earlier
+        .map(|bead| start.0 - bead.end.0)
+        .min_by(f64::total_cmp);
+    let at = clock(start.0);
+    Some(waited.map_or(at.clone(), |waited| {
+        format!("{at}, after {:.0} s without arc", waited.max(0.0))
+    }))
+}
+
 fn order(weld: &MappedWeld) -> String {
     match weld.done_place {
         Some(done) if done == weld.planned_place => format!("place {done}, as planned"),
@@ -175,17 +188,53 @@ fn order(weld: &MappedWeld) -> String {
     }
 }
 
-/// ISO 2553:2019: size before the symbol (z for leg, s for penetration), length after it, process (ISO 4063) at the tail.
-fn symbol(job: &Job, mapped: &MappedWeld, weld: &Weld) -> (String, &'static str, String, String) {
+/// A weld symbol, as `frame.js` draws it.
+#[derive(Serialize)]
+struct SymbolData {
+    system: &'static str,
+    size: String,
+    kind: &'static str,
+    length: String,
+    tail: String,
+}
+
+/// Metric jobs after ISO 2553:2019, system A: leg as z, penetration as s, process by its number (ISO 4063) at the tail.
+/// US customary jobs after AWS A2.4:2020: leg plain, groove weld size in parentheses, process by its letters (AWS A3.0).
+fn symbol(job: &Job, mapped: &MappedWeld, weld: &Weld) -> SymbolData {
     let (length, to_length) = words::length(job.units);
-    let size =
-        |letter: char, size| format!("{letter}{}", trimmed(to_length(size), length.decimals));
-    let (size, symbol) = match weld.kind {
-        WeldKind::Fillet { leg } => (size('z', leg), "fillet"),
-        WeldKind::Butt { throat } => (size('s', throat), "butt"),
+    let printed = |value| trimmed(to_length(value), length.decimals);
+    let metric = job.units == Units::Metric;
+    let (size, kind) = match weld.kind {
+        WeldKind::Fillet { leg } if metric => (format!("z{}", printed(leg)), "fillet"),
+        WeldKind::Fillet { leg } => (printed(leg), "fillet"),
+        WeldKind::Butt { throat } if metric => (format!("s{}", printed(throat)), "butt"),
+        WeldKind::Butt { throat } => (format!("({})", printed(throat)), "butt"),
     };
-    let long = trimmed(to_length(weld.length()), length.decimals);
-    (size, symbol, long, mapped.process.number().to_string())
+    SymbolData {
+        system: if metric { "ISO 2553" } else { "AWS A2.4" },
+        size,
+        kind,
+        length: printed(weld.length()),
+        tail: match metric {
+            true => mapped.process.number().to_string(),
+            false => letters(mapped.process.number()).into(),
+        },
+    }
+}
+
+/// Letter designations of AWS A3.0 for the numbers of ISO 4063; values from memory.
+const fn letters(number: u16) -> &'static str {
+    match number {
+        111 => "SMAW",
+        114 => "FCAW-S",
+        121 => "SAW",
+        131 | 135 => "GMAW",
+        132 | 136 | 137 => "FCAW-G",
+        133 | 138 | 139 => "GMAW-C",
+        141 => "GTAW",
+        15 => "PAW",
+        _ => "",
+    }
 }
 
 fn trimmed(value: f64, decimals: usize) -> String {

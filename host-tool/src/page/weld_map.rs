@@ -2,7 +2,7 @@
 
 use super::html::{self, Page, escape, mark};
 use super::stills::drawing_panel;
-use super::{build_time, sums, weld_data, weld_table};
+use super::{build_time, order_strip, sums, weld_data, weld_table};
 use crate::drawing::figure::Figures;
 use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
@@ -44,6 +44,7 @@ fn body(job: &Job, map: &WeldMap, figures: &Figures<'_>) -> String {
     );
     warnings(&mut out, map);
     weld_table::table(&mut out, job, map);
+    order_strip::panel(&mut out, map);
     time(&mut out, map);
     sums::totals(&mut out, map);
     put!(out, "</main>");
@@ -56,7 +57,11 @@ fn head(out: &mut String, map: &WeldMap) {
         "<a class=\"skip\" href=\"#welds\">To the table of welds</a>"
     );
     put!(out, "<header>\n<p class=\"kind\">Weld map</p>");
-    put!(out, "<h1><bdi>{}</bdi></h1>", escape(&map.title));
+    put!(
+        out,
+        "<h1><bdi>{}</bdi></h1>",
+        escape(&words::plain(&map.title))
+    );
     put!(
         out,
         "<div class=\"tally\" role=\"group\" aria-label=\"Show only\">"
