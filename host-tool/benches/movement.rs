@@ -1,6 +1,8 @@
 //! How many orders of welding a second the movement engine tries, beside solving the whole frame anew after each weld.
 //!
 //! Both ways lay the same welds on the same frame and must agree to 1e-9 of the greatest movement before they are timed.
+//! The table at the end is the one in docs/decisions/0006: the fastest of many runs each, because what else the machine
+//! does can only slow a run down.
 
 use coldsquare::job::from_text;
 use coldsquare::job::model::Job;
@@ -10,6 +12,7 @@ use coldsquare::movement::engine::{Engine, Shrinkage};
 use coldsquare::movement::resolve::lay_by_resolving;
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
+use std::time::{Duration, Instant};
 
 /// A gate of four mitred members, four welds a corner, and bars with four welds each.
 fn gate(welds: usize) -> Job {
@@ -101,5 +104,59 @@ fn movement(c: &mut Criterion) {
     }
 }
 
-criterion_group!(benches, movement);
+/// The fastest of as many runs as fit into a second, and at least of five, in ms.
+fn fastest_ms<T>(mut run: impl FnMut(usize) -> T) -> f64 {
+    let (begin, mut fastest) = (Instant::now(), Duration::MAX);
+    for k in 0.. {
+        if k >= 5 && begin.elapsed() > Duration::from_secs(1) {
+            break;
+        }
+        let start = Instant::now();
+        black_box(run(k));
+        fastest = fastest.min(start.elapsed());
+    }
+    fastest.as_secs_f64() * 1e3
+}
+
+/// Printed unless other benchmarks are asked for by name: `cargo bench -p coldsquare --bench movement -- table`.
+fn table(_: &mut Criterion) {
+    let mut asked_for = std::env::args()
+        .skip(1)
+        .filter(|word| !word.starts_with('-'));
+    if asked_for.next().is_some_and(|name| name != "table") {
+        return;
+    }
+    println!(
+        "| welds | one order | with the shape after each weld | another second half | solved anew | times faster |"
+    );
+    println!("|--:|--:|--:|--:|--:|--:|");
+    for welds in [20, 60, 200] {
+        let job = gate(welds);
+        let engine = Engine::new(&job).expect("it stands");
+        let shrinkage = engine
+            .shrinkage(&vec![172.0; welds], &Factors::starting())
+            .expect("in range");
+        let one = fastest_ms(|seed| engine.lay(&order(welds, seed), &shrinkage));
+        let shapes = fastest_ms(|seed| engine.lay_step_by_step(&order(welds, seed), &shrinkage));
+        let mut halfway = engine.start(&shrinkage);
+        let (first, second) = (
+            order(welds, 3)[..welds / 2].to_vec(),
+            &order(welds, 3)[welds / 2..],
+        );
+        first.iter().for_each(|&weld| halfway.lay(weld));
+        let half = fastest_ms(|_| {
+            let mut build = halfway.clone();
+            second.iter().rev().for_each(|&weld| build.lay(weld));
+            build.release()
+        });
+        let anew =
+            fastest_ms(|seed| lay_by_resolving(&job, &engine, &order(welds, seed), &shrinkage));
+        println!(
+            "| {welds} | {one:.3} ms | {shapes:.3} ms | {half:.3} ms | {anew:.1} ms | {:.0} |",
+            anew / one
+        );
+    }
+}
+
+criterion_group!(benches, movement, table);
 criterion_main!(benches);

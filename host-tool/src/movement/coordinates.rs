@@ -4,7 +4,6 @@
 //! compliance between coordinates is symmetric.
 
 use super::answers::Measure;
-use super::condensed::Direction;
 use super::effect::weld_stiffness;
 use super::frame::{FrameModel, Seam};
 use crate::job::model::Point;
@@ -142,12 +141,6 @@ pub struct Tie {
 }
 
 impl Tie {
-    /// The direction as the condensed structure takes it.
-    #[must_use]
-    pub fn direction(&self) -> &Direction {
-        &self.direction
-    }
-
     /// The same as a spring of the structure.
     #[must_use]
     pub fn spring(&self, probes: &[Probe]) -> Spring {

@@ -17,6 +17,7 @@ use super::error::MovementError;
 use super::frame::{FrameModel, Seam};
 use super::matrix6::Matrix6;
 use super::prepare::{self, Solved};
+use super::update::Tile;
 use super::walk::Walk;
 use crate::job::model::Job;
 use crate::material::Material;
@@ -57,6 +58,8 @@ pub struct Engine {
     pub(super) layout: Layout,
     pub(super) measures: Vec<Measure>,
     pub(super) condensed: Condensed,
+    /// The rows of the measures over all that welds can push on, six at a time.
+    pub(super) measuring: Vec<Vec<Tile>>,
     /// The frame before the first weld, and what each coordinate reads of it.
     pub(super) first: Frame,
     pub(super) probes: Vec<Probe>,
@@ -144,7 +147,9 @@ impl Engine {
                 (pair, stiffness(&ties, layout.pair(pair, 0)))
             })
             .collect();
+        let rows = layout.measure(0)..layout.size();
         Ok(Self {
+            measuring: condensed.by_six(rows, layout.measure(0)),
             model,
             material: job.material.clone(),
             layout,
@@ -232,18 +237,18 @@ impl Engine {
     /// Lays the welds in `order` (indices), then lets the clamps off.
     #[must_use]
     pub fn lay(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        Walk::new(self, order, shrinkage).outcome(false)
+        Walk::new(self, order, shrinkage).outcome(order, false)
     }
 
     /// Like [`Engine::lay`], and tells each measure after each weld.
     #[must_use]
     pub fn lay_step_by_step(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        Walk::new(self, order, shrinkage).outcome(true)
+        Walk::new(self, order, shrinkage).outcome(order, true)
     }
 
     /// Starts a build in which each next weld is chosen on the way.
     #[must_use]
     pub fn start<'a>(&'a self, shrinkage: &'a Shrinkage) -> Build<'a> {
-        Build::new(self, shrinkage)
+        Build(Walk::open(self, shrinkage))
     }
 }

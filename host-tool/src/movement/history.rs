@@ -3,6 +3,7 @@
 //! The walk tells what welds, tacks and strips push on the frame of the first moment; that frame is solved under it.
 
 use super::engine::{Engine, Shrinkage};
+use super::update::WIDE;
 use super::walk::Walk;
 use crate::job::model::Point;
 use crate::structure::{LoadCase, Structure, StructureError};
@@ -30,8 +31,12 @@ impl Engine {
         shrinkage: &Shrinkage,
     ) -> Result<History, StructureError> {
         let structure = Structure::new(&self.first)?;
-        let shape = |pushes: &[f64]| -> Result<NodeMovements, StructureError> {
-            let along = self.probes.iter().cloned().zip(pushes.iter().copied());
+        let shape = |pushes: &[[f64; WIDE]]| -> Result<NodeMovements, StructureError> {
+            let along = self
+                .probes
+                .iter()
+                .cloned()
+                .zip(pushes.as_flattened().iter().copied());
             let shape = structure.solve(&LoadCase {
                 along: along.collect(),
                 ..LoadCase::default()

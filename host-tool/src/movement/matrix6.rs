@@ -4,7 +4,13 @@
 pub type Matrix6 = [[f64; 6]; 6];
 
 pub(super) fn times(a: &Matrix6, b: &Matrix6) -> Matrix6 {
-    std::array::from_fn(|i| std::array::from_fn(|j| (0..6).map(|k| a[i][k] * b[k][j]).sum()))
+    let mut product = [[0.0; 6]; 6];
+    for (row, a) in product.iter_mut().zip(a) {
+        for (a, b) in a.iter().zip(b) {
+            row.iter_mut().zip(b).for_each(|(entry, b)| *entry += a * b);
+        }
+    }
+    product
 }
 
 pub(super) fn plus_one(a: &Matrix6) -> Matrix6 {

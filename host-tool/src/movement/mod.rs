@@ -26,6 +26,7 @@ mod pieces;
 pub mod predict;
 mod prepare;
 pub mod resolve;
+mod rows;
 pub mod shapes;
 pub mod text;
 mod update;

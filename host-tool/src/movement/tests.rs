@@ -558,23 +558,63 @@ fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
 
 #[test]
 fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
-    let job = gate_with_bars(3);
-    let engine = Engine::new(&job).expect("it stands");
-    let shrinkage = engine
-        .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
-        .expect("in range");
-    let order: Vec<usize> = (0..job.welds.len()).rev().collect();
-    let whole = engine.lay_step_by_step(&order, &shrinkage);
-    let mut build = engine.start(&shrinkage);
-    for (&weld, step) in order.iter().zip(&whole.steps_mm) {
-        build.lay(weld);
-        for (one, all) in build.measures_mm().iter().zip(step) {
-            assert!((one - all).abs() < 1e-9, "{one} against {all}");
+    let held = |clamps: usize| {
+        let mut job = gate_with_bars(3);
+        let places = [
+            (0, p(100.0, 20.0, 0.0)),
+            (0, p(1100.0, 20.0, 0.0)),
+            (2, p(600.0, 880.0, 0.0)),
+        ];
+        for (member, at) in places.into_iter().take(clamps) {
+            clamp(&mut job, member, at);
         }
+        job
+    };
+    for job in (0..=3).map(held) {
+        let engine = Engine::new(&job).expect("it stands");
+        let shrinkage = engine
+            .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
+            .expect("in range");
+        let order: Vec<usize> = (0..job.welds.len()).rev().collect();
+        let whole = engine.lay_step_by_step(&order, &shrinkage);
+        let mut build = engine.start(&shrinkage);
+        let mut halfway = build.clone();
+        for (place, (&weld, step)) in order.iter().zip(&whole.steps_mm).enumerate() {
+            build.lay(weld);
+            if place < order.len() / 2 {
+                halfway.lay(weld);
+            }
+            assert_near(&build.measures_mm(), step);
+        }
+        let released = build.release();
+        assert_near(&released.clamped_mm, &whole.clamped_mm);
+        assert_near(&released.released_mm, &whole.released_mm);
+        assert_near(&released.gaps_mm, &whole.gaps_mm);
+        assert_near(
+            released.clamp_forces_n.as_flattened(),
+            whole.clamp_forces_n.as_flattened(),
+        );
+        // Another order that parts from this one halfway goes on from a copy.
+        let other = [&order[..order.len() / 2], &faces(&job, 0), &faces(&job, 1)].concat();
+        let mut laid = vec![false; order.len()];
+        let other: Vec<usize> = other
+            .into_iter()
+            .filter(|&weld| !std::mem::replace(&mut laid[weld], true))
+            .collect();
+        other[order.len() / 2..]
+            .iter()
+            .for_each(|&weld| halfway.lay(weld));
+        let whole = engine.lay(&other, &shrinkage);
+        assert_near(&halfway.release().released_mm, &whole.released_mm);
     }
-    let released = build.release();
-    for (one, all) in released.released_mm.iter().zip(&whole.released_mm) {
-        assert!((one - all).abs() < 1e-9, "{one} against {all}");
+}
+
+fn assert_near(all: &[f64], others: &[f64]) {
+    assert_eq!(all.len(), others.len());
+    for (one, other) in all.iter().zip(others) {
+        assert!(
+            (one - other).abs() < 1e-9 * other.abs().max(1.0),
+            "{one} against {other}"
+        );
     }
-    assert_eq!(released.gaps_mm.len(), whole.gaps_mm.len());
 }

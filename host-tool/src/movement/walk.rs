@@ -1,4 +1,4 @@
-//! An order that is known from the start, laid at once: the fast way, with the answers worked out backwards.
+//! Welds laid one after the other, with the answers worked out backwards.
 //!
 //! Only the joints that are still to be welded, and what holds the frame to the table, are carried along: the
 //! compliance among them, and how each later pull of a strip moves them. When a joint has got its last weld its rows
@@ -9,114 +9,112 @@
 use super::deposit::Joining;
 use super::engine::{Engine, Outcome, Shrinkage};
 use super::matrix6::{self, Matrix6};
-use super::update::{Update, dot, take_off};
+use super::rows::{Change, Needed, Pull, Rows};
+use super::update::{WIDE, times};
 
-/// Changes of stiffness are kept back until there are so many, and then go into each row together, which is kinder to
-/// the processor's memory than to run through all rows after each weld.
-const BATCH: usize = 4;
-
-/// A build in a given order.
+/// A build under way.
+#[derive(Clone, Debug)]
 pub(super) struct Walk<'a> {
     engine: &'a Engine,
-    order: &'a [usize],
     shrinkage: &'a Shrinkage,
-    /// Coordinates of the engine, those needed longest first: clamps, rests, then joints.
-    coordinates: Vec<usize>,
-    /// Where the coordinates of each pair begin in this order.
-    place: Vec<usize>,
-    /// How many coordinates hold the frame to the table: they come first.
+    /// Coordinates of the engine, six a joint, those needed longest first. What holds the frame to the table comes
+    /// first of all and is kept like joints.
+    coordinates: Vec<[usize; 6]>,
+    /// How many coordinates hold the frame to the table.
     held: usize,
-    /// Compliance, lower triangle by rows of `coordinates.len()`.
-    compliance: Vec<f64>,
-    /// Movement of each coordinate under the strips of each piece of weld, by rows of `pieces`.
-    strips: Vec<f64>,
-    pieces: usize,
-    /// How many coordinates a later weld or the release still needs.
-    live: usize,
-    /// For each piece of weld, in order, its pair and how many coordinates are still needed once it is laid.
-    plan: Vec<(usize, usize)>,
-    /// What each piece laid so far did.
-    laid: Vec<Joining>,
-    moved: Vec<f64>,
+    rows: Rows,
+    /// For each piece of weld, by index of its seam, where it stands in the rows and what it leaves needed.
+    plan: Vec<Place>,
+    /// What each piece laid so far did, with the index of its seam.
+    laid: Vec<(usize, Joining)>,
+    moved: Vec<[f64; 6]>,
     melted: Vec<bool>,
-    /// Changes of stiffness that the rows do not hold yet: the first `pending` of these.
-    updates: [Update; BATCH],
-    pending: usize,
-    /// Working space: how the strips of a weld move each coordinate.
-    pulled: Vec<f64>,
     gaps_mm: Vec<f64>,
     /// What the release put on each coordinate that holds the frame.
     let_go: Vec<f64>,
 }
 
+/// Where a piece of weld stands in the rows.
+#[derive(Clone, Copy, Debug, Default)]
+struct Place {
+    joint: usize,
+    pull: usize,
+    /// What is still needed once it is laid.
+    needed: Needed,
+}
+
 impl<'a> Walk<'a> {
-    pub(super) fn new(engine: &'a Engine, order: &'a [usize], shrinkage: &'a Shrinkage) -> Self {
-        let layout = engine.layout;
-        let deposits = || order.iter().flat_map(|&weld| &engine.deposits[weld]);
+    /// A build in an order that is known: what no later weld needs is left behind on the way.
+    pub(super) fn new(engine: &'a Engine, order: &[usize], shrinkage: &'a Shrinkage) -> Self {
+        let seams: Vec<usize> = order
+            .iter()
+            .flat_map(|&weld| engine.deposits[weld].iter().map(|deposit| deposit.seam))
+            .collect();
         let pair_of = |seam: usize| engine.model.seams[seam].pair;
-        // Without clamps nothing comes off in the end.
-        let mut coordinates: Vec<usize> = if engine.held.clamps.is_empty() {
-            Vec::new()
-        } else {
-            (layout.clamp(0, 0)..layout.measure(0)).collect()
-        };
-        let held = coordinates.len();
         let mut last = vec![0; engine.model.pairs.len()];
-        for (at, deposit) in deposits().enumerate() {
-            last[pair_of(deposit.seam)] = at + 1;
+        for (at, &seam) in seams.iter().enumerate() {
+            last[pair_of(seam)] = at + 1;
         }
         let mut pairs: Vec<usize> = (0..last.len()).filter(|&pair| last[pair] > 0).collect();
         pairs.sort_by_key(|&pair| std::cmp::Reverse(last[pair]));
-        let mut place = vec![usize::MAX; last.len()];
-        for &pair in &pairs {
-            place[pair] = coordinates.len();
-            coordinates.extend((0..6).map(|k| layout.pair(pair, k)));
+        let mut walk = Self::over(engine, shrinkage, &pairs, &seams);
+        let mut needed = Needed {
+            joints: walk.coordinates.len(),
+            first_pull: 0,
+        };
+        for (at, &seam) in seams.iter().enumerate() {
+            needed.first_pull = at + 1;
+            needed.joints -= usize::from(last[pair_of(seam)] == at + 1);
+            walk.plan[seam].needed = needed;
         }
-        let mut live = coordinates.len();
-        let plan: Vec<(usize, usize)> = deposits()
-            .enumerate()
-            .map(|(at, deposit)| {
-                let pair = pair_of(deposit.seam);
-                if last[pair] == at + 1 {
-                    live -= 6;
-                }
-                (pair, live)
-            })
+        walk
+    }
+
+    /// A build in which each next weld is chosen on the way: every joint stays.
+    pub(super) fn open(engine: &'a Engine, shrinkage: &'a Shrinkage) -> Self {
+        let pairs: Vec<usize> = (0..engine.model.pairs.len()).collect();
+        let seams: Vec<usize> = (0..engine.model.seams.len()).collect();
+        let mut walk = Self::over(engine, shrinkage, &pairs, &seams);
+        let needed = Needed {
+            joints: walk.coordinates.len(),
+            first_pull: 0,
+        };
+        walk.plan.iter_mut().for_each(|place| place.needed = needed);
+        walk
+    }
+
+    /// The frame before the first weld, with these pairs and the pulls of these seams in this order.
+    fn over(
+        engine: &'a Engine,
+        shrinkage: &'a Shrinkage,
+        pairs: &[usize],
+        seams: &[usize],
+    ) -> Self {
+        let (layout, model) = (engine.layout, &engine.model);
+        let (mut coordinates, held) = holding(engine);
+        let mut joints = vec![usize::MAX; model.pairs.len()];
+        for &pair in pairs {
+            joints[pair] = coordinates.len();
+            coordinates.push(std::array::from_fn(|k| layout.pair(pair, k)));
+        }
+        let pulls: Vec<Pull> = seams
+            .iter()
+            .map(|&seam| (layout.strip(seam, 0), shrinkage.seams[seam].strips_n))
             .collect();
-        let (size, pieces) = (coordinates.len(), plan.len());
-        let pulls: Vec<(usize, [f64; 2])> = deposits()
-            .map(|d| (layout.strip(d.seam, 0), shrinkage.seams[d.seam].strips_n))
-            .collect();
-        let mut compliance = vec![0.0; size * size];
-        let mut strips = vec![0.0; size * pieces];
-        for (i, &coordinate) in coordinates.iter().enumerate() {
-            let first = engine.condensed.row(coordinate);
-            let row = &mut compliance[i * size..=i * size + i];
-            for (entry, &column) in row.iter_mut().zip(&coordinates) {
-                *entry = first[column];
-            }
-            let row = &mut strips[i * pieces..(i + 1) * pieces];
-            for (entry, &(strip, force)) in row.iter_mut().zip(&pulls) {
-                *entry = force[0] * first[strip] + force[1] * first[strip + 1];
-            }
+        let mut plan = vec![Place::default(); model.seams.len()];
+        for (pull, &seam) in seams.iter().enumerate() {
+            plan[seam].pull = pull;
+            plan[seam].joint = joints[model.seams[seam].pair];
         }
         Self {
             engine,
-            order,
             shrinkage,
-            place,
             held,
-            compliance,
-            strips,
-            pieces,
-            live: size,
+            rows: Rows::new(&engine.condensed, &coordinates, &pulls),
             plan,
-            laid: Vec::with_capacity(pieces),
-            moved: vec![0.0; size],
+            laid: Vec::with_capacity(seams.len()),
+            moved: vec![[0.0; 6]; coordinates.len()],
             melted: vec![false; engine.tacks.len()],
-            updates: std::array::from_fn(|_| Update::new(size, pieces)),
-            pending: 0,
-            pulled: vec![0.0; size],
             gaps_mm: vec![0.0; engine.welds()],
             let_go: vec![0.0; held],
             coordinates,
@@ -124,14 +122,22 @@ impl<'a> Walk<'a> {
     }
 
     /// Lays the whole order and lets the clamps off; `steps` asks for the measures after each weld.
-    pub(super) fn outcome(mut self, steps: bool) -> Outcome {
+    pub(super) fn outcome(mut self, order: &[usize], steps: bool) -> Outcome {
         let mut steps_mm = Vec::new();
-        for &weld in self.order {
+        for &weld in order {
             self.lay(weld);
             if steps {
                 steps_mm.push(self.measures_mm());
             }
         }
+        Outcome {
+            steps_mm,
+            ..self.finish()
+        }
+    }
+
+    /// Lets the clamps off.
+    pub(super) fn finish(mut self) -> Outcome {
         let clamped_mm = self.measures_mm();
         let clamp_forces_n = self.release();
         let released_mm = if self.let_go.iter().all(|&force| force == 0.0) {
@@ -144,254 +150,164 @@ impl<'a> Walk<'a> {
             clamped_mm,
             clamp_forces_n,
             gaps_mm: self.gaps_mm,
-            steps_mm,
+            steps_mm: Vec::new(),
         }
     }
 
-    /// Lays the next weld of the order.
+    /// Lays the next weld.
     pub(super) fn lay(&mut self, weld: usize) {
         let engine = self.engine;
-        let mut gap: f64 = 0.0;
-        for (k, deposit) in engine.deposits[weld].iter().enumerate() {
-            let (pair, live_after) = self.plan[self.laid.len()];
-            let at = self.place[pair];
-            let before = std::array::from_fn(|k| self.moved[at + k]);
-            if k == 0 {
-                gap = engine.deposits[weld]
-                    .iter()
-                    .map(|piece| self.opening(piece))
-                    .max_by(|a, b| a.abs().total_cmp(&b.abs()))
-                    .unwrap_or(0.0);
-            }
+        self.gaps_mm[weld] = engine.deposits[weld]
+            .iter()
+            .map(|piece| {
+                let joint = self.plan[piece.seam].joint;
+                piece.across.read(&self.moved[joint])
+            })
+            .max_by(|a, b| a.abs().total_cmp(&b.abs()))
+            .unwrap_or(0.0);
+        for deposit in &engine.deposits[weld] {
+            let Place {
+                joint,
+                pull,
+                needed,
+            } = self.plan[deposit.seam];
+            let before = self.moved[joint];
             let mut joining = deposit.join(before, &engine.tacks, &mut self.melted);
-            let (own, inner) = self.stiffen(at, &joining.change);
+            let Change { own, inner } = self.rows.stiffen(joint, &joining.change);
+            let stiffer = matrix6::times(&inner, &own);
+            let compliance = minus(&own, &matrix6::times(&own, &stiffer));
             let shrinks = &self.shrinkage.seams[deposit.seam];
-            let compliance = minus(&own, &matrix6::times(&matrix6::times(&own, &inner), &own));
             deposit.cool(shrinks, &compliance, &mut joining);
-            self.push(&own, &inner, &joining.force);
-            self.laid.push(joining);
-            if live_after < self.live {
-                self.bring_up_to_date(live_after..self.live);
-                self.live = live_after;
-            }
-            if self.pending == BATCH {
-                self.bring_up_to_date(0..self.live);
-                self.pending = 0;
-            }
-        }
-        self.gaps_mm[weld] = gap;
-    }
-
-    fn opening(&self, piece: &super::deposit::Deposit) -> f64 {
-        let at = self.place[self.engine.model.seams[piece.seam].pair];
-        piece
-            .across
-            .read(&std::array::from_fn(|k| self.moved[at + k]))
-    }
-
-    /// Changes the stiffness of the pair that stands at `at`. Returns its own compliance before, S, and
-    /// M = K (1 + S K)⁻¹ by which G becomes G − C M Cᵀ (see [`super::condensed`]).
-    fn stiffen(&mut self, at: usize, change: &Matrix6) -> (Matrix6, Matrix6) {
-        self.gather(at);
-        let live = self.live;
-        let update = &mut self.updates[self.pending];
-        self.pending += 1;
-        let own: Matrix6 =
-            std::array::from_fn(|i| std::array::from_fn(|j| update.columns[j][at + i]));
-        let inner = matrix6::times(
-            change,
-            &matrix6::inverse(&matrix6::plus_one(&matrix6::times(&own, change))),
-        );
-        for (k, weights) in update.weights.iter_mut().enumerate() {
-            let weights = &mut weights[..live];
-            weights.fill(0.0);
-            take_off(weights, &inner.map(|row| -row[k]), &update.columns, 0);
-        }
-        (own, inner)
-    }
-
-    /// Copies the six columns of a pair and its rows of strips, as far as they are still needed, with all changes that
-    /// are pending.
-    fn gather(&mut self, at: usize) {
-        let (size, live, pieces) = (self.coordinates.len(), self.live, self.pieces);
-        let (before, rest) = self.updates.split_at_mut(self.pending);
-        let [update, ..] = rest else { return };
-        for (k, column) in update.columns.iter_mut().enumerate() {
-            let row = (at + k) * size;
-            column[..=at + k].copy_from_slice(&self.compliance[row..=row + at + k]);
-        }
-        for i in at + 1..live {
-            let row = &self.compliance[i * size + at..=i * size + i];
-            for (column, entry) in update.columns.iter_mut().zip(row) {
-                column[i] = *entry;
-            }
-        }
-        let next = self.laid.len();
-        for (k, strips) in update.strips.iter_mut().enumerate() {
-            let row = (at + k) * pieces;
-            strips[next..].copy_from_slice(&self.strips[row + next..row + pieces]);
-        }
-        for earlier in before {
-            for k in 0..6 {
-                let own = std::array::from_fn(|a| earlier.columns[a][at + k]);
-                take_off(&mut update.columns[k][..live], &own, &earlier.weights, 0);
-                let own = std::array::from_fn(|a| earlier.weights[a][at + k]);
-                take_off(&mut update.strips[k][next..], &own, &earlier.strips, next);
-            }
-        }
-    }
-
-    /// Puts all pending changes into some rows.
-    fn bring_up_to_date(&mut self, rows: std::ops::Range<usize>) {
-        let (size, pieces, next) = (self.coordinates.len(), self.pieces, self.laid.len());
-        for i in rows {
-            let row = &mut self.compliance[i * size..=i * size + i];
-            let strips = &mut self.strips[i * pieces + next..(i + 1) * pieces];
-            for update in &self.updates[..self.pending] {
-                let weights = std::array::from_fn(|k| update.weights[k][i]);
-                take_off(row, &weights, &update.columns, 0);
-                take_off(strips, &weights, &update.strips, next);
-            }
-        }
-    }
-
-    /// Pushes on the pair that was stiffened last, and lets the strips of the weld pull. The pair's columns as they are
-    /// now are C (1 − M S).
-    fn push(&mut self, own: &Matrix6, inner: &Matrix6, force: &[f64; 6]) {
-        let (live, piece) = (self.live, self.laid.len());
-        let stiffer = matrix6::times(inner, own);
-        // Taken off with the other sign: pushed.
-        let pushed: [f64; 6] = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
-        let pulled = &mut self.pulled[..live];
-        for (i, pulled) in pulled.iter_mut().enumerate() {
-            *pulled = self.strips[i * self.pieces + piece];
-        }
-        let updates = &self.updates[..self.pending];
-        for update in updates {
-            let strips = std::array::from_fn(|k| update.strips[k][piece]);
-            take_off(pulled, &strips, &update.weights, 0);
-        }
-        if let Some(last) = updates.last() {
-            take_off(pulled, &pushed, &last.columns, 0);
-        }
-        for (moved, pulled) in self.moved.iter_mut().zip(pulled) {
-            *moved += *pulled;
+            // The joint's columns as they are now are C (1 − M S). Taken off with the other sign: pushed.
+            let force = &joining.force;
+            let pushed = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
+            self.rows.pull(pull, &pushed, &mut self.moved);
+            self.laid.push((deposit.seam, joining));
+            self.rows.leave_all_but(needed);
         }
     }
 
     /// Takes the clamps off and returns the forces they held.
     pub(super) fn release(&mut self) -> Vec<[f64; 3]> {
-        self.bring_up_to_date(0..self.held);
-        self.pending = 0;
+        self.rows.settle();
         let held = &self.engine.held;
         let clamps = held.clamps.len();
+        let moved = self.moved.as_flattened_mut();
         let forces: Vec<f64> = held
             .clamps
             .iter()
-            .zip(&self.moved)
+            .zip(&*moved)
             .map(|(tie, moved)| -tie.stiffness * moved)
             .collect();
-        let rested: Vec<f64> = self.moved[clamps..self.held].to_vec();
-        if clamps > 0 && !held.lies_on_rests {
-            for (k, tie) in held.rests.iter().enumerate() {
-                self.add_spring(clamps + k, tie.stiffness);
+        let rested: Vec<f64> = moved[clamps.min(self.held)..self.held].to_vec();
+        let rests = if clamps > 0 && !held.lies_on_rests {
+            held.rests.as_slice()
+        } else {
+            &[]
+        };
+        for (k, tie) in rests.iter().enumerate() {
+            self.rows.add_spring(clamps + k, tie.stiffness, self.held);
+        }
+        for (c, tie) in held.clamps.iter().enumerate() {
+            let force = tie.stiffness * moved[c];
+            self.rows.add_spring(c, -tie.stiffness, self.held);
+            for (i, moved) in moved[..self.held].iter_mut().enumerate() {
+                *moved += force * self.rows.entry(i, c);
             }
         }
         for (c, tie) in held.clamps.iter().enumerate() {
-            let force = tie.stiffness * self.moved[c];
-            self.add_spring(c, -tie.stiffness);
-            for i in 0..self.held {
-                self.moved[i] += force * self.entry(i, c);
-            }
+            self.let_go[c] = tie.stiffness * moved[c];
         }
-        for (c, tie) in held.clamps.iter().enumerate() {
-            self.let_go[c] = tie.stiffness * self.moved[c];
-        }
-        if clamps > 0 && !held.lies_on_rests {
-            for (k, tie) in held.rests.iter().enumerate() {
-                self.let_go[clamps + k] = -tie.stiffness * (self.moved[clamps + k] - rested[k]);
-            }
+        for (k, tie) in rests.iter().enumerate() {
+            self.let_go[clamps + k] = -tie.stiffness * (moved[clamps + k] - rested[k]);
         }
         forces.chunks_exact(3).map(|f| [f[0], f[1], f[2]]).collect()
     }
 
-    fn entry(&self, i: usize, j: usize) -> f64 {
-        self.compliance[i.max(j) * self.coordinates.len() + i.min(j)]
-    }
-
-    /// A spring on one of the coordinates that hold the frame, without force as things stand (Sherman and Morrison).
-    fn add_spring(&mut self, at: usize, stiffness: f64) {
-        let column: Vec<f64> = (0..self.held).map(|i| self.entry(i, at)).collect();
-        let pivot = 1.0 / stiffness + column[at];
-        for i in 0..self.held {
-            let row = i * self.coordinates.len();
-            for j in 0..=i {
-                self.compliance[row + j] -= column[i] * column[j] / pivot;
-            }
-        }
-    }
-
     /// What welds, tacks that melted, strips and the release push on the frame of the first moment, by coordinate of
     /// the engine.
-    pub(super) fn pushes(&self) -> Vec<f64> {
-        let size = self.coordinates.len();
+    pub(super) fn pushes(&self) -> Vec<[f64; WIDE]> {
         // What has been put on each coordinate since the moment that is being looked at.
-        let mut since = vec![0.0; size];
-        since[..self.held].copy_from_slice(&self.let_go);
+        let mut since = self.rows.column();
+        let joints = self.rows.column_of_joint(0);
+        since.as_flattened_mut()[joints..joints + self.held].copy_from_slice(&self.let_go);
         let mut ends = self.moved.clone();
-        for (piece, joining) in self.laid.iter().enumerate().rev() {
-            let (pair, live_after) = self.plan[piece];
-            let at = self.place[pair];
-            if at >= live_after {
-                // The last weld of this pair: its rows were left as they were then.
-                for (i, end) in ends.iter_mut().enumerate().skip(at).take(6) {
-                    let later = &self.strips[i * self.pieces..][piece + 1..self.laid.len()];
-                    let after = &self.compliance[i * size..i * size + at];
-                    *end += later.iter().sum::<f64>() + dot(after, &since[..at]);
-                }
+        if self.let_go.iter().any(|&force| force != 0.0) {
+            for (joint, end) in ends.iter_mut().enumerate().take(self.rows.needed()) {
+                add(end, &self.rows.times(joint, &since));
+            }
+        }
+        for (seam, joining) in self.laid.iter().rev() {
+            let Place {
+                joint,
+                pull,
+                needed,
+            } = self.plan[*seam];
+            if joint >= needed.joints {
+                // The last weld of this joint: its rows were left as they were then.
+                add(&mut ends[joint], &self.rows.times(joint, &since));
             }
             let at_zero = joining.at_zero();
+            let column = self.rows.column_of_joint(joint);
+            let since = since.as_flattened_mut();
             for (k, row) in joining.change.iter().enumerate() {
-                since[at + k] += at_zero[k] - dot(row, &ends[at..at + 6]);
+                since[column + k] += at_zero[k] - dot(row, &ends[joint]);
             }
+            since[pull] = 1.0;
         }
-        self.spread(&since)
+        self.spread(&since.as_flattened()[joints..])
     }
 
-    fn spread(&self, on_live: &[f64]) -> Vec<f64> {
+    fn spread(&self, on_joints: &[f64]) -> Vec<[f64; WIDE]> {
         let layout = self.engine.layout;
-        let mut pushes = vec![0.0; layout.size()];
-        for (&coordinate, &push) in self.coordinates.iter().zip(on_live) {
-            pushes[coordinate] = push;
+        let mut pushes = vec![[0.0; WIDE]; layout.size().div_ceil(WIDE)];
+        let on = pushes.as_flattened_mut();
+        let coordinates = self.coordinates.as_flattened();
+        for (&coordinate, push) in coordinates.iter().zip(on_joints) {
+            on[coordinate] += push;
         }
-        let deposits = self
-            .order
-            .iter()
-            .flat_map(|&weld| &self.engine.deposits[weld]);
-        for deposit in deposits.take(self.laid.len()) {
-            for (k, &force) in self.shrinkage.seams[deposit.seam]
-                .strips_n
-                .iter()
-                .enumerate()
-            {
-                pushes[layout.strip(deposit.seam, k)] += force;
+        for &(seam, _) in &self.laid {
+            for (k, &force) in self.shrinkage.seams[seam].strips_n.iter().enumerate() {
+                on[layout.strip(seam, k)] += force;
             }
         }
         pushes
     }
 
-    fn measures_mm(&self) -> Vec<f64> {
-        let layout = self.engine.layout;
+    /// Each measure as the frame lies now, mm.
+    pub(super) fn measures_mm(&self) -> Vec<f64> {
         let pushes = self.pushes();
-        (0..self.engine.measures.len())
-            .map(|m| {
-                let row = self.engine.condensed.row(layout.measure(m));
-                dot(&row[..layout.measure(0)], &pushes)
-            })
+        let sixes = self.engine.measuring.iter();
+        sixes
+            .flat_map(|row| times(row, &pushes))
+            .take(self.engine.measures.len())
             .collect()
     }
 }
 
+fn add(sum: &mut [f64; 6], other: &[f64; 6]) {
+    sum.iter_mut().zip(other).for_each(|(s, o)| *s += o);
+}
+
+fn dot(a: &[f64; 6], b: &[f64; 6]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
 fn minus(a: &Matrix6, b: &Matrix6) -> Matrix6 {
     std::array::from_fn(|i| std::array::from_fn(|j| a[i][j] - b[i][j]))
+}
+
+/// What holds the frame to the table: its coordinates by six, and how many they are before the last one is repeated to
+/// fill the last six.
+fn holding(engine: &Engine) -> (Vec<[usize; 6]>, usize) {
+    let layout = engine.layout;
+    // Without clamps nothing comes off in the end.
+    if engine.held.clamps.is_empty() {
+        return (Vec::new(), 0);
+    }
+    let all: Vec<usize> = (layout.clamp(0, 0)..layout.measure(0)).collect();
+    let six = all
+        .chunks(6)
+        .map(|six| std::array::from_fn(|k| six[k.min(six.len() - 1)]));
+    (six.collect(), all.len())
 }
