@@ -130,6 +130,72 @@ fn the_map_of_the_gate_is_drawn_as_blessed() {
 }
 
 #[test]
+fn the_map_of_the_gate_in_characters_is_as_blessed() {
+    let (job, map) = gate();
+    assert_golden(
+        "pages/garden-gate-map.txt",
+        &drawing::weld_map_in_characters(&job, &map, 80),
+    );
+}
+
+#[test]
+fn the_drawing_in_characters_is_no_wider_than_the_terminal_and_has_every_number_once_or_says_so() {
+    for (width, bars, columns) in [
+        (600, 1, 40),
+        (1200, 11, 80),
+        (1200, 11, 140),
+        (6000, 121, 80),
+    ] {
+        let job = frame(width, bars);
+        let map = full(&job);
+        let text = drawing::weld_map_in_characters(&job, &map, columns);
+        let widest = text.lines().take_while(|line| !line.starts_with("[4]"));
+        let widest = widest.map(|line| line.chars().count()).max();
+        assert!(widest <= Some(columns), "{widest:?} in {columns} columns");
+        let (drawn, said) = text
+            .split_once("[4] outside")
+            .expect("what the shapes mean");
+        let mut numbers: Vec<u16> = drawn
+            .split(|c: char| !c.is_ascii_digit())
+            .filter_map(|number| number.parse().ok())
+            .collect();
+        numbers.sort_unstable();
+        let shown = numbers.len();
+        numbers.dedup();
+        assert_eq!(numbers.len(), shown, "a number stands twice");
+        let left_out = job.welds.len() - shown;
+        assert_eq!(
+            said.contains(&format!("No room for {left_out} numbers")),
+            left_out > 0
+        );
+        assert!(bars > 1 || left_out == 0);
+    }
+}
+
+#[test]
+fn the_drawing_of_the_order_shows_every_weld_once_with_its_way_and_its_order_in_words() {
+    let job = frame(900, 3);
+    let plan = planned(&job);
+    let svg = drawing::order_svg(&job, &plan);
+    for weld in &job.welds {
+        let mark = format!("data-weld=\"{}\"", weld.number);
+        assert_eq!(svg.matches(&mark).count(), 1, "weld {}", weld.number);
+    }
+    assert_eq!(svg.matches("class=\"way\"").count(), job.welds.len());
+    let words: Vec<u16> = svg
+        .lines()
+        .filter_map(|line| line.trim().strip_prefix("<text class=\"small\""))
+        .filter_map(|line| line.split_once('>')?.1.strip_suffix("</text>"))
+        .filter(|line| line.chars().all(|c| c.is_ascii_digit() || ", ".contains(c)))
+        .flat_map(|line| {
+            line.split(", ")
+                .map(|number| number.parse().expect("a number"))
+        })
+        .collect();
+    assert_eq!(words, plan.order());
+}
+
+#[test]
 fn members_end_where_they_meet_so_that_a_plane_parts_every_two() {
     let (job, _) = gate();
     let scene = Scene::of(&job);

@@ -85,7 +85,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         "--out",
         ".",
     ];
-    let kinds = ["--html", "--svg", "--csv", "--json"];
+    let kinds = ["--html", "--svg", "--csv", "--json", "--draw"];
     folder.run(
         io,
         "the heat input of every weld: page, SVG, CSV, JSON",

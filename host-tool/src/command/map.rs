@@ -1,5 +1,6 @@
 //! `coldsquare map JOB LOG`: which bead is which weld, and what became of each.
 
+use super::picture::painted;
 use super::reading::ReadingArguments;
 use crate::job::model::Job;
 use crate::map::{Settings, build, csv, json, model::WeldMap, text};
@@ -21,7 +22,7 @@ pub struct Arguments {
     /// A logger's log, or any recording of time, volts and amps as columns of text
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// Folder to write into, or a file whose ending says what to write (.html, .svg, .csv, .json)
+    /// Folder to write into, or a file whose ending says what to write (.html, .svg, .png, .csv, .json)
     #[arg(long, value_name = "PATH", default_value = ".")]
     pub out: PathBuf,
     /// Write the page (this is what is written when nothing else is asked for)
@@ -30,6 +31,9 @@ pub struct Arguments {
     /// Write the drawing
     #[arg(long)]
     pub svg: bool,
+    /// Write the drawing as a picture
+    #[arg(long)]
+    pub png: bool,
     /// Write the tables of welds and of beads
     #[arg(long)]
     pub csv: bool,
@@ -54,6 +58,12 @@ pub struct Arguments {
     /// How near, plus or minus, a weld's length comes to the drawn one
     #[arg(long, value_name = "MM", default_value = "1", value_parser = not_negative)]
     pub length_within: f64,
+    /// Print the frame in characters before the table, each weld with its number and verdict
+    #[arg(long)]
+    pub draw: bool,
+    /// Columns of that drawing [default: as wide as the terminal, or 80]
+    #[arg(long, value_name = "COLUMNS", requires = "draw")]
+    pub width: Option<usize>,
     /// End with exit code 5 unless every weld was measured and is inside its procedure
     #[arg(long)]
     pub strict: bool,
@@ -87,10 +97,14 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let inspections = crate::inspection::load(&arguments.job, job.welds.len())?;
     crate::inspection::put_on(&mut map, &inspections);
     for (path, output) in &outputs {
-        save(
-            path,
-            output.write(&job, &map).as_bytes(),
-            existing(arguments),
+        save(path, &output.write(&job, &map)?, existing(arguments))?;
+    }
+    if arguments.draw {
+        let columns = arguments.width.unwrap_or_else(terminal_columns);
+        writeln!(
+            io.out,
+            "{}",
+            crate::drawing::weld_map_in_characters(&job, &map, columns)
         )?;
     }
     write!(io.out, "{}", text::text(&map, job.units))?;
@@ -102,6 +116,11 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     } else {
         Ok(())
     }
+}
+
+/// Columns of the terminal that is written to, 80 where there is none.
+fn terminal_columns() -> usize {
+    terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0))
 }
 
 fn mistake(error: MatchError) -> Failure {
@@ -121,26 +140,29 @@ fn existing(arguments: &Arguments) -> Existing {
 enum Output {
     Page,
     Drawing,
+    Picture,
     WeldTable,
     BeadTable,
     Json,
 }
 
 impl Output {
-    fn write(self, job: &Job, map: &WeldMap) -> String {
-        match self {
-            Self::Page => crate::page::weld_map_html(job, map),
-            Self::Drawing => crate::drawing::weld_map_svg(job, map),
-            Self::WeldTable => csv::welds(map, job.units),
-            Self::BeadTable => csv::beads(map),
-            Self::Json => json::json(map),
-        }
+    fn write(self, job: &Job, map: &WeldMap) -> Result<Vec<u8>, Failure> {
+        Ok(match self {
+            Self::Page => crate::page::weld_map_html(job, map).into_bytes(),
+            Self::Drawing => crate::drawing::weld_map_svg(job, map).into_bytes(),
+            Self::Picture => painted(&crate::drawing::weld_map_svg(job, map))?,
+            Self::WeldTable => csv::welds(map, job.units).into_bytes(),
+            Self::BeadTable => csv::beads(map).into_bytes(),
+            Self::Json => json::json(map).into_bytes(),
+        })
     }
 
     const fn ending(self) -> &'static str {
         match self {
             Self::Page => "map.html",
             Self::Drawing => "map.svg",
+            Self::Picture => "map.png",
             Self::WeldTable => "map.csv",
             Self::BeadTable => "map-beads.csv",
             Self::Json => "map.json",
@@ -153,6 +175,7 @@ fn outputs(arguments: &Arguments) -> Result<Vec<(PathBuf, Output)>, Failure> {
     let asked = [
         (arguments.html, Output::Page),
         (arguments.svg, Output::Drawing),
+        (arguments.png, Output::Picture),
         (arguments.csv, Output::WeldTable),
         (arguments.csv, Output::BeadTable),
         (arguments.json, Output::Json),
@@ -201,6 +224,7 @@ fn by_ending(path: &Path) -> Option<Output> {
     Some(match path.extension()?.to_str()?.to_lowercase().as_str() {
         "html" | "htm" => Output::Page,
         "svg" => Output::Drawing,
+        "png" => Output::Picture,
         "csv" => Output::WeldTable,
         "json" => Output::Json,
         _ => return None,

@@ -8,6 +8,7 @@ pub mod inspect;
 pub mod map;
 pub mod metal;
 pub mod new;
+mod picture;
 pub mod plan;
 pub mod predict;
 pub mod procedure;

@@ -1,5 +1,7 @@
 //! `coldsquare plan JOB`: in which order to weld, and why.
 
+use super::picture::painted;
+use crate::drawing;
 use crate::job;
 use crate::page;
 use crate::plan::order::Effort;
@@ -32,7 +34,8 @@ pub struct Arguments {
     /// Print JSON instead of text.
     #[arg(long)]
     pub json: bool,
-    /// Write to this file instead of standard output; with the ending .html a page to step through and to print.
+    /// Write to this file instead of standard output; with the ending .html a page to step through and to print, with
+    /// .svg or .png a drawing of each time the frame lies on the table.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Replace that file if it exists.
@@ -60,20 +63,23 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     let plan =
         planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
-    let is_page = |path: &PathBuf| {
-        path.extension()
-            .is_some_and(|ending| ending == "html" || ending == "htm")
-    };
-    let report = if arguments.json {
-        serde_json::to_string_pretty(&plan)
-            .map(|json| json + "\n")
+    let ending = arguments.out.as_ref().and_then(|path| path.extension());
+    let ending = ending
+        .and_then(|ending| ending.to_str())
+        .unwrap_or_default();
+    let report = match ending {
+        _ if arguments.json => serde_json::to_string_pretty(&plan)
+            .map(|json| (json + "\n").into_bytes())
             .map_err(|cause| {
                 Failure::Input(format!("the plan cannot be written as JSON: {cause}"))
-            })?
-    } else if arguments.out.as_ref().is_some_and(is_page) {
-        page::plan_html_moving(&job, &plan, page::movement_of(&job, &plan).as_deref())
-    } else {
-        text(&plan, job.units)
+            })?,
+        "html" | "htm" => {
+            page::plan_html_moving(&job, &plan, page::movement_of(&job, &plan).as_deref())
+                .into_bytes()
+        }
+        "svg" => drawing::order_svg(&job, &plan).into_bytes(),
+        "png" => painted(&drawing::order_svg(&job, &plan))?,
+        _ => text(&plan, job.units).into_bytes(),
     };
     match &arguments.out {
         Some(path) => {
@@ -82,10 +88,10 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             } else {
                 Existing::Keep
             };
-            save(path, report.as_bytes(), existing)?;
+            save(path, &report, existing)?;
             writeln!(io.out, "Written: {}", path.display())?;
             Ok(())
         }
-        None => Ok(io.out.write_all(report.as_bytes())?),
+        None => Ok(io.out.write_all(&report)?),
     }
 }

@@ -6,15 +6,22 @@
 //!
 //! The visual language stands in docs/design-language.md.
 
+mod characters;
 mod ends;
 pub mod figure;
 pub mod label;
+mod order;
 pub mod palette;
+#[cfg(feature = "png")]
+pub mod png;
 pub mod scene;
+mod sheet;
 pub mod svg;
 pub mod view;
 mod weld_map;
 
+pub use characters::weld_map_in_characters;
+pub use order::order_svg;
 pub use weld_map::{WORST_FIRST, count, marks, weld_map_svg};
 
 /// What a drawing looks like, with colours by name; see [`palette`].

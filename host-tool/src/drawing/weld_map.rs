@@ -3,6 +3,7 @@
 use super::figure::{Figures, Mark};
 use super::palette;
 use super::scene::Scene;
+use super::sheet::Sheet;
 use super::svg::{Svg, number};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
@@ -52,56 +53,14 @@ pub fn weld_map_svg(job: &Job, map: &WeldMap) -> String {
     let scene = Scene::of(job);
     let marks = marks(map);
     let title = format!("Weld map: {}", words::short(&map.title, 60));
-    alone(&title, &Figures::new(&scene, &marks), |svg, at| {
-        legend(svg, map, at)
-    })
-}
-
-/// A drawing with title, views one below the other, and a foot of which `foot` gives the height.
-fn alone(title: &str, figures: &Figures<'_>, foot: impl Fn(&mut Svg, [f64; 2]) -> f64) -> String {
-    let mut body = Svg::default();
-    body.text(
-        "text",
-        &[("class", "caption"), ("x", "24"), ("y", "36")],
-        title,
-    );
-    let mut at = 52.0;
-    let mut width = 700.0_f64;
+    let figures = Figures::new(&scene, &marks);
+    let mut sheet = Sheet::new(&title);
     for (caption, view, numbered) in figures.views() {
-        let y = number(at + 20.0);
-        body.text(
-            "text",
-            &[("class", "small"), ("x", "24"), ("y", &y)],
-            caption,
-        );
-        let size = figures.draw(&mut body, &view, &numbered, [0.0, at]);
-        width = width.max(size[0]);
-        at += size[1];
+        sheet.say(caption);
+        sheet.figure(&figures, &view, &numbered);
     }
-    at += foot(&mut body, [24.0, at + 20.0]);
-    let (width, height) = (number(width), number(at + 24.0));
-    let frame = format!("0 0 {width} {height}");
-    let mut svg = Svg::default();
-    svg.open(
-        "svg",
-        &[
-            ("xmlns", "http://www.w3.org/2000/svg"),
-            ("class", "figure"),
-            ("viewBox", &frame),
-            ("width", &width),
-            ("height", &height),
-            ("role", "img"),
-        ],
-    );
-    svg.text("title", &[], title);
-    svg.style(&palette::filled_in(super::STYLE));
-    svg.leaf(
-        "rect",
-        &[("class", "ground"), ("width", &width), ("height", &height)],
-    );
-    let head = svg.finish();
-    let head = head.strip_suffix("</svg>\n").unwrap_or(&head);
-    format!("{head}{}</svg>\n", body.finish())
+    sheet.foot(|svg, at| legend(svg, map, at));
+    sheet.finish()
 }
 
 fn legend(svg: &mut Svg, map: &WeldMap, [mut x, y]: [f64; 2]) -> f64 {

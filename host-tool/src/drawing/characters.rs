@@ -1,0 +1,222 @@
+//! The frame drawn in characters, every weld with its number and its verdict, for those who stay in the terminal.
+//!
+//! The shapes are those of the drawings: square brackets for what is outside, points for what is on the edge, nothing
+//! for what is inside. Only numbers and lines are drawn, so that no name can reach the terminal from here.
+
+use super::figure::Figures;
+use super::scene::Scene;
+use super::view::View;
+use super::{WORST_FIRST, marks};
+use crate::job::model::Job;
+use crate::map::model::WeldMap;
+use crate::verdict::Verdict;
+use std::fmt::Write;
+
+/// Narrowest picture, columns.
+pub const LEAST_COLUMNS: usize = 40;
+/// Widest picture, columns: wider ones are hard to take in.
+pub const MOST_COLUMNS: usize = 140;
+const MOST_ROWS: usize = 26;
+/// A character is about twice as high as it is wide.
+const HEIGHT_OF_A_CHARACTER: f64 = 2.0;
+/// Room for labels around the metal.
+const SIDE: usize = 7;
+const ABOVE: usize = 2;
+/// How far a label may stand from its weld.
+const REACH: (isize, isize) = (4, 12);
+
+/// How a number stands for its verdict.
+fn label(number: u16, verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Outside => format!("[{number}]"),
+        Verdict::OnTheEdge => format!("<{number}>"),
+        Verdict::Inside => number.to_string(),
+        Verdict::NotMeasured => format!("{number}?"),
+        Verdict::NoLimit => format!("{number}-"),
+    }
+}
+
+/// The views that show every weld, in so many columns, with a line that says what the shapes mean.
+#[must_use]
+pub fn weld_map_in_characters(job: &Job, map: &WeldMap, columns: usize) -> String {
+    let columns = columns.clamp(LEAST_COLUMNS, MOST_COLUMNS);
+    let (scene, marks) = (Scene::of(job), marks(map));
+    let figures = Figures::new(&scene, &marks);
+    let mut out = String::new();
+    let mut left_out = 0;
+    for (caption, view, numbered) in figures.views() {
+        let mut canvas = Canvas::new(job, &view, columns);
+        for member in &job.members {
+            canvas.line(view.project(member.from), view.project(member.to));
+        }
+        // What asks for a look gets its place first.
+        let mut numbered = numbered;
+        numbered.sort_by_key(|k| urgency(map.welds.get(*k).map(|weld| weld.verdict)));
+        for k in numbered {
+            let Some((weld, seam)) = map.welds.get(k).zip(scene.seams.get(k)) else {
+                continue;
+            };
+            let text = label(weld.number, weld.verdict);
+            left_out += usize::from(!canvas.put(view.project(seam.middle()), &text));
+        }
+        // Writing to a string cannot fail.
+        let _ = writeln!(out, "{caption}\n{}", canvas.text());
+    }
+    let _ = writeln!(
+        out,
+        "[4] outside   <4> on the edge   4 inside   4? not measured   4- without limits"
+    );
+    if left_out > 0 {
+        let _ = writeln!(
+            out,
+            "No room for {left_out} numbers; the table has them, and a wider terminal more of them."
+        );
+    }
+    out
+}
+
+fn urgency(verdict: Option<Verdict>) -> usize {
+    WORST_FIRST
+        .iter()
+        .position(|known| Some(*known) == verdict)
+        .unwrap_or(usize::MAX)
+}
+
+/// A grid of characters onto which millimetres are laid.
+struct Canvas {
+    rows: Vec<Vec<char>>,
+    /// Cells that belong to a label or to the space around it.
+    taken: Vec<Vec<bool>>,
+    origin: [f64; 2],
+    mm_per_column: f64,
+    mm_per_row: f64,
+}
+
+impl Canvas {
+    fn new(job: &Job, view: &View, columns: usize) -> Self {
+        let ends = job.members.iter().flat_map(|m| [m.from, m.to]);
+        let welds = job.welds.iter().flat_map(|w| [w.from, w.to]);
+        let start = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+        let (low, high) = ends.chain(welds).fold(start, |(low, high), point| {
+            let [x, y] = view.project(point);
+            (
+                [low[0].min(x), low[1].min(y)],
+                [high[0].max(x), high[1].max(y)],
+            )
+        });
+        let size = [0, 1].map(|axis| (high[axis] - low[axis]).max(1.0));
+        let size = size.map(|mm| if mm.is_finite() { mm } else { 1.0 });
+        let across = (columns - 2 * SIDE - 1) as f64;
+        let down = (MOST_ROWS - 2 * ABOVE - 1) as f64;
+        let mm_per_column = (size[0] / across).max(size[1] / (down * HEIGHT_OF_A_CHARACTER));
+        let mm_per_row = mm_per_column * HEIGHT_OF_A_CHARACTER;
+        let wide = (size[0] / mm_per_column).round() as usize + 2 * SIDE + 1;
+        let high = (size[1] / mm_per_row).round() as usize + 2 * ABOVE + 1;
+        Self {
+            rows: vec![vec![' '; wide]; high],
+            taken: vec![vec![false; wide]; high],
+            origin: low.map(|mm| if mm.is_finite() { mm } else { 0.0 }),
+            mm_per_column,
+            mm_per_row,
+        }
+    }
+
+    /// Column and row of a point.
+    fn cell(&self, [x, y]: [f64; 2]) -> [isize; 2] {
+        let column = (x - self.origin[0]) / self.mm_per_column;
+        let row = (y - self.origin[1]) / self.mm_per_row;
+        [
+            column.round() as isize + SIDE as isize,
+            row.round() as isize + ABOVE as isize,
+        ]
+    }
+
+    fn line(&mut self, from: [f64; 2], to: [f64; 2]) {
+        let ([x0, y0], [x1, y1]) = (self.cell(from), self.cell(to));
+        let steps = (x1 - x0).abs().max((y1 - y0).abs());
+        let stroke = match (x0 == x1, y0 == y1) {
+            (_, true) => '─',
+            (true, _) => '│',
+            _ if (x1 > x0) == (y1 > y0) => '\\',
+            _ => '/',
+        };
+        for k in 0..=steps {
+            let share = k as f64 / steps.max(1) as f64;
+            let at = |a: isize, b: isize| a + ((b - a) as f64 * share).round() as isize;
+            let Some(cell) = self.at(at(x0, x1), at(y0, y1)) else {
+                continue;
+            };
+            *cell = match *cell {
+                ' ' => stroke,
+                other if other == stroke => stroke,
+                _ => '┼',
+            };
+        }
+    }
+
+    fn at(&mut self, column: isize, row: isize) -> Option<&mut char> {
+        let (column, row) = (usize::try_from(column).ok()?, usize::try_from(row).ok()?);
+        self.rows.get_mut(row)?.get_mut(column)
+    }
+
+    /// Puts a label at its cheapest free place near a point; false where there is none.
+    fn put(&mut self, at: [f64; 2], text: &str) -> bool {
+        let [column, row] = self.cell(at);
+        let long = text.chars().count() as isize;
+        let places = (-REACH.0..=REACH.0)
+            .flat_map(|down| (-REACH.1..=REACH.1).map(move |right| (down, right)));
+        let best = places
+            .filter_map(|(down, right)| {
+                let (first, row) = (column + right - long / 2, row + down);
+                let covered = self.covered(first, row, long)?;
+                let far = 2 * down.abs() + right.abs();
+                Some((far + 2 * covered as isize, first, row))
+            })
+            .min();
+        let Some((_, first, row)) = best else {
+            return false;
+        };
+        for (k, c) in text.chars().enumerate() {
+            if let Some(cell) = self.at(first + k as isize, row) {
+                *cell = c;
+            }
+        }
+        for near in first - 1..=first + long {
+            if let (Ok(column), Ok(row)) = (usize::try_from(near), usize::try_from(row))
+                && let Some(taken) = self.taken[row].get_mut(column)
+            {
+                *taken = true;
+            }
+        }
+        true
+    }
+
+    /// How many cells of lines a label would cover; `None` where it does not fit or meets another.
+    fn covered(&self, first: isize, row: isize, long: isize) -> Option<usize> {
+        let first = usize::try_from(first).ok()?;
+        let row = usize::try_from(row).ok()?;
+        let cells = first..first + long as usize;
+        let taken = self.taken.get(row)?.get(cells.clone())?;
+        if taken.contains(&true) {
+            return None;
+        }
+        let under = self.rows.get(row)?.get(cells)?;
+        Some(under.iter().filter(|c| **c != ' ').count())
+    }
+
+    /// The rows without the empty ones above and below.
+    fn text(&self) -> String {
+        let lines: Vec<String> = self
+            .rows
+            .iter()
+            .map(|row| row.iter().collect::<String>().trim_end().to_string())
+            .collect();
+        let filled = |line: &String| !line.is_empty();
+        let first = lines.iter().position(filled).unwrap_or(0);
+        let last = lines.iter().rposition(filled).unwrap_or(0);
+        lines[first..=last]
+            .iter()
+            .map(|line| line.clone() + "\n")
+            .collect()
+    }
+}
