@@ -32,6 +32,7 @@ mod laws {
 mod main_job {
     mod build_record;
     mod cost;
+    mod hostile_names;
     mod inspection;
     mod job_file;
     mod logger_notices;

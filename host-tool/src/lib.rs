@@ -8,6 +8,7 @@ pub mod command;
 pub mod cost;
 pub mod demo;
 pub mod drawing;
+pub mod harmless;
 pub mod inspection;
 pub mod job;
 pub mod located;

@@ -1,6 +1,7 @@
 //! The command line as a library call: arguments and streams in, exit code out.
 
 use crate::command;
+use crate::harmless::Shown;
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::io::Write;
@@ -140,6 +141,13 @@ pub fn run(
     arguments: impl IntoIterator<Item = impl Into<OsString> + Clone>,
     io: &mut Io<'_>,
 ) -> u8 {
+    // Whatever a name holds, a terminal gets it as text.
+    let (mut out, mut err) = (Shown::new(io.out), Shown::new(io.err));
+    let io = &mut Io {
+        out: &mut out,
+        err: &mut err,
+        interactive: io.interactive,
+    };
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(usage) => {

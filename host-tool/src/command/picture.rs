@@ -5,7 +5,8 @@ use crate::run::Failure;
 /// The bytes of a PNG file.
 #[cfg(feature = "png")]
 pub(super) fn painted(svg: &str) -> Result<Vec<u8>, Failure> {
-    crate::drawing::png::png(svg).map_err(|error| Failure::Input(format!("no PNG: {error}")))
+    use crate::drawing::png::{SCALE, png};
+    png(svg, SCALE).map_err(|error| Failure::Input(format!("no PNG: {error}")))
 }
 
 /// Says what is missing.

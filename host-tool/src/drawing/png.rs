@@ -36,11 +36,11 @@ impl std::fmt::Display for PngError {
 
 impl std::error::Error for PngError {}
 
-/// Paints a drawing of ours, [`SCALE`] pixels a unit, on light ground.
+/// Paints a drawing of ours on light ground, with so many pixels for a unit of the drawing: [`SCALE`] for a file.
 ///
 /// # Errors
 /// [`PngError`] for a text that is no SVG or has no size.
-pub fn png(svg: &str) -> Result<Vec<u8>, PngError> {
+pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>, PngError> {
     let mut fonts = Database::new();
     // Names may be written in any script.
     fonts.load_system_fonts();
@@ -56,7 +56,7 @@ pub fn png(svg: &str) -> Result<Vec<u8>, PngError> {
     let svg = svg.replace("system-ui,\"DejaVu Sans\",sans-serif", FAMILY);
     let tree = Tree::from_str(&svg, &options).map_err(|cause| PngError::Svg(cause.to_string()))?;
     let size = tree.size();
-    let scale = SCALE.min(LONGEST_SIDE / size.width().max(size.height()));
+    let scale = scale.min(LONGEST_SIDE / size.width().max(size.height()));
     let pixels = |length: f32| (length * scale).ceil() as u32;
     let mut picture =
         Pixmap::new(pixels(size.width()), pixels(size.height())).ok_or(PngError::NoSize)?;
@@ -99,7 +99,7 @@ mod tests {
     }
 
     fn painted(svg: &str) -> Pixmap {
-        Pixmap::decode_png(&png(svg).expect("a picture")).expect("PNG")
+        Pixmap::decode_png(&png(svg, SCALE).expect("a picture")).expect("PNG")
     }
 
     fn count(picture: &Pixmap, wanted: impl Fn([u8; 3]) -> bool) -> usize {
@@ -142,12 +142,12 @@ mod tests {
             "\u{202E}abc",
             &"x".repeat(400),
         ] {
-            assert!(png(&drawing(title, &[])).is_ok(), "{title}");
+            assert!(png(&drawing(title, &[]), 0.2).is_ok(), "{title}");
         }
     }
 
     #[test]
     fn what_is_no_drawing_is_refused() {
-        assert!(matches!(png("<p>"), Err(PngError::Svg(_))));
+        assert!(matches!(png("<p>", SCALE), Err(PngError::Svg(_))));
     }
 }

@@ -57,7 +57,8 @@ pub fn json(map: &WeldMap) -> String {
         "warnings": map.warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
     });
     // A value made of text keys and numbers always has a text.
-    serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
+    let text = serde_json::to_string_pretty(&value).unwrap_or_default() + "\n";
+    crate::harmless::shown(&text).into_owned()
 }
 
 fn weld(weld: &MappedWeld) -> Value {

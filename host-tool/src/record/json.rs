@@ -38,5 +38,6 @@ pub fn json(job: &Job, record: &BuildRecord) -> String {
         "deviations": deviations.collect::<Vec<_>>(),
         "map": map,
     });
-    serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
+    let text = serde_json::to_string_pretty(&value).unwrap_or_default() + "\n";
+    crate::harmless::shown(&text).into_owned()
 }
