@@ -178,7 +178,7 @@ fn the_clamp_that_would_slip_is_named() {
         order: "the order drawn".into(),
         heat: "planned heat".into(),
     };
-    let slips = |job: &Job| text(job, &predicted(job), &basis).contains("would slip first");
+    let slips = |job: &Job| text(job, &predicted(job), &basis).contains("at most and slips");
     assert!(slips(&job));
     job.clamps[3].force = Some(Newtons(1e6));
     assert!(!slips(&job));

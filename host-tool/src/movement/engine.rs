@@ -29,6 +29,8 @@ use coldsquare_core::formula::FormulaError;
 pub(super) struct Held {
     /// Three ties a clamp.
     pub(super) clamps: Vec<Tie>,
+    /// The most each clamp holds before it slips, N.
+    pub(super) limits_n: Vec<f64>,
     /// Six ties that stand for lying on the table.
     pub(super) rests: Vec<Tie>,
     /// Whether the frame lies on its rests from the start, for want of clamps that hold it.
@@ -79,6 +81,8 @@ pub struct Outcome {
     pub clamped_mm: Vec<f64>,
     /// Force in each clamp before it comes off, N: x, y, z.
     pub clamp_forces_n: Vec<[f64; 3]>,
+    /// How far each clamp has slipped by then, mm.
+    pub clamp_slips_mm: Vec<f64>,
     /// For each weld of the job how far its joint stood open there just before it was laid, mm: less than nothing
     /// where the sides had moved into each other, which in the shop means that they press.
     pub gaps_mm: Vec<f64>,
@@ -115,6 +119,11 @@ impl Engine {
             clamps: (0..model.clamps.len())
                 .flat_map(|c| (0..3).map(move |k| (c, k)))
                 .map(|(c, k)| one(layout.clamp(c, k), CLAMP_STIFFNESS_N_PER_MM))
+                .collect(),
+            limits_n: job
+                .clamps
+                .iter()
+                .map(|clamp| clamp.force.map_or(f64::INFINITY, |limit| limit.0))
                 .collect(),
             rests: (0..6)
                 .map(|r| one(layout.rest(r), REST_STIFFNESS_N_PER_MM))

@@ -50,13 +50,19 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
     let clamps: Vec<Value> = job
         .clamps
         .iter()
-        .zip(&prediction.clamp_forces_n)
-        .map(|(clamp, force)| {
+        .zip(
+            prediction
+                .clamp_forces_n
+                .iter()
+                .zip(&prediction.clamp_slips_mm),
+        )
+        .map(|(clamp, (force, &slip))| {
             json!({
                 "member": member(Some(clamp.member)),
                 "at_mm": point(clamp.at),
                 "force_n": uncertain(*force),
-                "slips": clamp.force.is_some_and(|limit| force.value > limit.0),
+                "slips": slip > 0.0,
+                "slip_mm": rounded(slip),
             })
         })
         .collect();

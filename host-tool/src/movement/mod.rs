@@ -28,6 +28,7 @@ mod prepare;
 pub mod resolve;
 mod rows;
 pub mod shapes;
+mod slipping;
 pub mod text;
 mod update;
 mod walk;

@@ -61,6 +61,8 @@ pub struct Prediction {
     pub measures: Vec<Predicted>,
     /// Force in each clamp before it comes off, N.
     pub clamp_forces_n: Vec<Uncertain>,
+    /// How far each clamp slips before that, mm.
+    pub clamp_slips_mm: Vec<f64>,
     /// For each weld by index how far its joint stood open just before it was laid, mm; negative where it pressed.
     pub gaps_mm: Vec<f64>,
     /// How long to cut.
@@ -157,6 +159,7 @@ pub fn predict(
         net_heat_j_per_mm: net_heat_j_per_mm.to_vec(),
         measures: Vec::new(),
         clamp_forces_n: forces.to_vec(),
+        clamp_slips_mm: base.clamp_slips_mm,
         gaps_mm: base.gaps_mm,
         allowances: Vec::new(),
         fits: Vec::new(),

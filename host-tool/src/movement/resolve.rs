@@ -1,7 +1,7 @@
 //! The same build the slow, obvious way: the whole frame solved anew whenever something changes.
 //!
 //! Nothing here is condensed and nothing is carried over but the readings at which springs are free of force. It is
-//! the yardstick for [`Engine::lay`], in tests for the answer and in benchmarks for the time.
+//! the yardstick for [`Engine::lay`], in tests for the answer and in benchmarks for the time. Clamps are firm here.
 
 use super::coordinates::{Tie, seam_ties};
 use super::engine::{Engine, Outcome, Shrinkage};
@@ -152,6 +152,7 @@ pub fn lay_by_resolving(
             .chunks_exact(3)
             .map(|f| [-f[0], -f[1], -f[2]])
             .collect(),
+        clamp_slips_mm: vec![0.0; engine.held.limits_n.len()],
         gaps_mm,
         steps_mm,
     })

@@ -1,7 +1,8 @@
 //! Frames made by hand, small enough to reason about.
 
 use super::effect::Factors;
-use super::engine::Engine;
+use super::engine::{Engine, Outcome};
+use super::error::MovementError;
 use super::resolve::lay_by_resolving;
 use crate::job::model::{
     Clamp, EndCut, Job, Joint, Limits, Member, Point, Procedure, Station, Units, Weld, WeldKind,
@@ -9,7 +10,7 @@ use crate::job::model::{
 use crate::material::Material;
 use crate::section::Section;
 use coldsquare_core::process::Process;
-use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond};
+use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons};
 
 fn p(x: f64, y: f64, z: f64) -> Point {
     Point::new(x, y, z)
@@ -206,6 +207,81 @@ fn clamp(job: &mut Job, member: usize, at: Point) {
 }
 
 #[test]
+fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
+    let mut job = gate_with_bars(3);
+    for (member, at) in [
+        (0, p(100.0, 20.0, 0.0)),
+        (0, p(1100.0, 20.0, 0.0)),
+        (2, p(600.0, 880.0, 0.0)),
+    ] {
+        clamp(&mut job, member, at);
+    }
+    let laid = |job: &Job| {
+        let engine = Engine::new(job).expect("it stands");
+        let shrinkage = engine
+            .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
+            .expect("in range");
+        let order = [faces(job, 0), faces(job, 1)].concat();
+        engine.lay_step_by_step(&order, &shrinkage)
+    };
+    let without = laid(&job);
+    clamp(&mut job, 1, p(1180.0, 450.0, 0.0));
+    let mut with = |force: Option<f64>| {
+        job.clamps[3].force = force.map(Newtons);
+        laid(&job)
+    };
+    let firm = with(None);
+    let size = |outcome: &Outcome| {
+        let [x, y, z] = outcome.clamp_forces_n[3];
+        x.hypot(y).hypot(z)
+    };
+    let held = size(&firm);
+    assert!(held > 50.0, "{held}");
+    let enough = with(Some(1e6));
+    assert_near(&enough.released_mm, &firm.released_mm);
+    assert_eq!(enough.clamp_slips_mm, [0.0; 4]);
+
+    let hardly = with(Some(1e-6));
+    let steps = hardly.steps_mm.iter().zip(&without.steps_mm);
+    for (hardly, without) in steps.chain([(&hardly.released_mm, &without.released_mm)]) {
+        for (one, other) in hardly.iter().zip(without) {
+            assert!((one - other).abs() < 1e-6, "{one} against {other}");
+        }
+    }
+    // What slips without holding goes as far as the frame would have gone there.
+    assert!(hardly.clamp_slips_mm[3] > 0.01);
+
+    let half = with(Some(held / 2.0));
+    assert!((size(&half) / (held / 2.0) - 1.0).abs() < 1e-6);
+    assert!(half.clamp_slips_mm[3] > 0.0 && half.clamp_slips_mm[3] < hardly.clamp_slips_mm[3]);
+    assert_eq!(half.clamp_slips_mm[..3], [0.0; 3]);
+
+    // Where none of them holds, the frame goes its own way.
+    job.clamps
+        .iter_mut()
+        .for_each(|clamp| clamp.force = Some(Newtons(1e-6)));
+    let loose = laid(&job);
+    job.clamps.clear();
+    for (loose, free) in loose.released_mm.iter().zip(&laid(&job).released_mm) {
+        assert!((loose - free).abs() < 1e-6, "{loose} against {free}");
+    }
+}
+
+#[test]
+fn a_frame_whose_matrix_would_not_fit_is_refused_before_it_is_solved() {
+    // Each count is allowed; together they are too many ways to move.
+    let job = gate_with_bars(400);
+    let refused = Engine::new(&job).map(|_| ()).expect_err("too large");
+    assert!(
+        matches!(
+            refused,
+            MovementError::TooLarge { what: "ways to move", found, most: 4000 } if found > 4000
+        ),
+        "{refused}"
+    );
+}
+
+#[test]
 fn one_face_only_bows_the_rails_and_the_other_face_brings_them_back() {
     let job = gate_with_bars(9);
     let front = worst_bow(&job, &faces(&job, 0));
@@ -224,6 +300,7 @@ fn the_shape_kept_for_drawing_gives_the_measures_of_the_fast_walk() {
     ] {
         clamp(&mut job, member, at);
     }
+    job.clamps[1].force = Some(Newtons(100.0));
     let engine = Engine::new(&job).expect("it stands");
     let shrinkage = engine
         .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
@@ -568,6 +645,9 @@ fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
         for (member, at) in places.into_iter().take(clamps) {
             clamp(&mut job, member, at);
         }
+        job.clamps
+            .iter_mut()
+            .for_each(|clamp| clamp.force = Some(Newtons(150.0)));
         job
     };
     for job in (0..=3).map(held) {
@@ -577,6 +657,11 @@ fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
             .expect("in range");
         let order: Vec<usize> = (0..job.welds.len()).rev().collect();
         let whole = engine.lay_step_by_step(&order, &shrinkage);
+        let slipped = whole.clamp_slips_mm.iter().any(|&slip| slip > 0.0);
+        assert!(
+            slipped || job.clamps.len() < 3,
+            "three hold each other back"
+        );
         let mut build = engine.start(&shrinkage);
         let mut halfway = build.clone();
         for (place, (&weld, step)) in order.iter().zip(&whole.steps_mm).enumerate() {

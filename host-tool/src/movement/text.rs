@@ -264,18 +264,26 @@ fn clamps(job: &Job, show: Show, prediction: &Prediction) -> String {
     let rows: Vec<Vec<String>> = job
         .clamps
         .iter()
-        .zip(&prediction.clamp_forces_n)
+        .zip(prediction.clamp_forces_n.iter().zip(&prediction.clamp_slips_mm))
         .enumerate()
-        .map(|(k, (clamp, force))| {
+        .map(|(k, (clamp, (force, &slip)))| {
             let member = plain(&job.members[clamp.member].name);
-            if let Some(limit) = clamp.force.filter(|limit| force.value > limit.0) {
-                let _ = writeln!(
-                    text,
-                    "  Clamp {} holds {} at most and would slip first: the frame then ends up between what\n  is said here \
-                     and what it does without that clamp.",
-                    k + 1,
-                    show.force(limit.0)
-                );
+            if let Some(limit) = clamp.force {
+                let (number, limit_n) = (k + 1, show.force(limit.0));
+                if slip > 0.0 {
+                    let far = show.change(slip);
+                    let far = far.trim_start_matches('+');
+                    let unit = show.short_unit();
+                    let _ = writeln!(
+                        text,
+                        "  Clamp {number} holds {limit_n} at most and slips {far} {unit} on the way."
+                    );
+                } else if force.value + force.expanded() > limit.0 {
+                    let _ = writeln!(
+                        text,
+                        "  Clamp {number} holds {limit_n} at most and may slip: then the frame moves a little further."
+                    );
+                }
             }
             vec![
                 format!("clamp {} on {member}", k + 1),

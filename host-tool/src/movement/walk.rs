@@ -6,11 +6,16 @@
 //! movement, and with it every force in the frame, follows by going through the welds backwards once. The measures are
 //! what these forces do to the frame of the first moment.
 
+use super::coordinates::CLAMP_STIFFNESS_N_PER_MM;
 use super::deposit::Joining;
 use super::engine::{Engine, Outcome, Shrinkage};
 use super::matrix6::{self, Matrix6};
 use super::rows::{Change, Needed, Pull, Rows};
+use super::slipping::{self, length};
 use super::update::{WIDE, times};
+
+/// Most rounds in which clamps slip one after the other until all of them hold.
+const MOST_SLIPS: usize = 100;
 
 /// A build under way.
 #[derive(Clone, Debug)]
@@ -30,8 +35,20 @@ pub(super) struct Walk<'a> {
     moved: Vec<[f64; 6]>,
     melted: Vec<bool>,
     gaps_mm: Vec<f64>,
+    /// What clamps that slipped put on the frame: after how many pieces, on which joint of the rows, and how much.
+    slips: Vec<Slip>,
     /// What the release put on each coordinate that holds the frame.
     let_go: Vec<f64>,
+}
+
+/// A clamp that gave way.
+#[derive(Clone, Copy, Debug)]
+struct Slip {
+    clamp: usize,
+    /// After so many pieces.
+    after: usize,
+    /// What it put on the frame: its stiffness times how far it slipped, N.
+    push: [f64; 3],
 }
 
 /// Where a piece of weld stands in the rows.
@@ -116,6 +133,7 @@ impl<'a> Walk<'a> {
             moved: vec![[0.0; 6]; coordinates.len()],
             melted: vec![false; engine.tacks.len()],
             gaps_mm: vec![0.0; engine.welds()],
+            slips: Vec::new(),
             let_go: vec![0.0; held],
             coordinates,
         }
@@ -148,6 +166,9 @@ impl<'a> Walk<'a> {
         Outcome {
             released_mm,
             clamped_mm,
+            clamp_slips_mm: (0..self.engine.held.limits_n.len())
+                .map(|clamp| length(self.slipped(clamp)) / CLAMP_STIFFNESS_N_PER_MM)
+                .collect(),
             clamp_forces_n,
             gaps_mm: self.gaps_mm,
             steps_mm: Vec::new(),
@@ -185,6 +206,66 @@ impl<'a> Walk<'a> {
             self.laid.push((deposit.seam, joining));
             self.rows.leave_all_but(needed);
         }
+        self.slip();
+    }
+
+    /// Lets clamps that are pulled harder than they hold slip until they hold that much.
+    fn slip(&mut self) {
+        let limits = &self.engine.held.limits_n;
+        for _ in 0..MOST_SLIPS {
+            let mut still = true;
+            for (clamp, &limit) in limits.iter().enumerate() {
+                if length(self.clamp_force_n(clamp)) > limit * (1.0 + 1e-9) {
+                    self.give_way(clamp, limit);
+                    still = false;
+                }
+            }
+            if still {
+                return;
+            }
+        }
+    }
+
+    /// Lets a clamp slip the way it is pulled until it is pulled no harder than this.
+    fn give_way(&mut self, clamp: usize, limit: f64) {
+        self.rows.settle();
+        let at = 3 * clamp;
+        // Of a push on the clamp the frame answers a part; the rest is what the clamp loses.
+        let lost: [[f64; 3]; 3] = std::array::from_fn(|i| {
+            std::array::from_fn(|j| {
+                let answered = CLAMP_STIFFNESS_N_PER_MM * self.rows.entry(at + i, at + j);
+                f64::from(i == j) - answered
+            })
+        });
+        let force = self.clamp_force_n(clamp);
+        let push = slipping::push(&lost, force, limit);
+        let needed = 6 * self.rows.needed();
+        let moved = &mut self.moved.as_flattened_mut()[..needed];
+        for (i, moved) in moved.iter_mut().enumerate() {
+            let by = |k: usize| push[k] * self.rows.entry(i, at + k);
+            *moved += by(0) + by(1) + by(2);
+        }
+        self.slips.push(Slip {
+            clamp,
+            after: self.laid.len(),
+            push,
+        });
+    }
+
+    /// What slipping has put on a clamp's place so far, N.
+    fn slipped(&self, clamp: usize) -> [f64; 3] {
+        let mut sum = [0.0; 3];
+        for slip in self.slips.iter().filter(|slip| slip.clamp == clamp) {
+            sum.iter_mut().zip(slip.push).for_each(|(s, p)| *s += p);
+        }
+        sum
+    }
+
+    /// What a clamp puts on the frame as it stands.
+    fn clamp_force_n(&self, clamp: usize) -> [f64; 3] {
+        let moved = &self.moved.as_flattened()[3 * clamp..][..3];
+        let slipped = self.slipped(clamp);
+        std::array::from_fn(|k| slipped[k] - CLAMP_STIFFNESS_N_PER_MM * moved[k])
     }
 
     /// Takes the clamps off and returns the forces they held.
@@ -192,13 +273,11 @@ impl<'a> Walk<'a> {
         self.rows.settle();
         let held = &self.engine.held;
         let clamps = held.clamps.len();
+        let all = 0..held.limits_n.len();
+        let forces: Vec<[f64; 3]> = all.clone().map(|c| self.clamp_force_n(c)).collect();
+        let slipped: Vec<[f64; 3]> = all.map(|c| self.slipped(c)).collect();
+        let slipped = slipped.as_flattened();
         let moved = self.moved.as_flattened_mut();
-        let forces: Vec<f64> = held
-            .clamps
-            .iter()
-            .zip(&*moved)
-            .map(|(tie, moved)| -tie.stiffness * moved)
-            .collect();
         let rested: Vec<f64> = moved[clamps.min(self.held)..self.held].to_vec();
         let rests = if clamps > 0 && !held.lies_on_rests {
             held.rests.as_slice()
@@ -209,19 +288,19 @@ impl<'a> Walk<'a> {
             self.rows.add_spring(clamps + k, tie.stiffness, self.held);
         }
         for (c, tie) in held.clamps.iter().enumerate() {
-            let force = tie.stiffness * moved[c];
+            let force = tie.stiffness * moved[c] - slipped[c];
             self.rows.add_spring(c, -tie.stiffness, self.held);
             for (i, moved) in moved[..self.held].iter_mut().enumerate() {
                 *moved += force * self.rows.entry(i, c);
             }
         }
         for (c, tie) in held.clamps.iter().enumerate() {
-            self.let_go[c] = tie.stiffness * moved[c];
+            self.let_go[c] = tie.stiffness * moved[c] - slipped[c];
         }
         for (k, tie) in rests.iter().enumerate() {
             self.let_go[clamps + k] = -tie.stiffness * (moved[clamps + k] - rested[k]);
         }
-        forces.chunks_exact(3).map(|f| [f[0], f[1], f[2]]).collect()
+        forces
     }
 
     /// What welds, tacks that melted, strips and the release push on the frame of the first moment, by coordinate of
@@ -237,7 +316,13 @@ impl<'a> Walk<'a> {
                 add(end, &self.rows.times(joint, &since));
             }
         }
-        for (seam, joining) in self.laid.iter().rev() {
+        let mut slips = self.slips.iter().rev().peekable();
+        for (piece, (seam, joining)) in self.laid.iter().enumerate().rev() {
+            while let Some(slip) = slips.next_if(|slip| slip.after > piece) {
+                let at = joints + 3 * slip.clamp;
+                let since = &mut since.as_flattened_mut()[at..at + 3];
+                since.iter_mut().zip(slip.push).for_each(|(s, p)| *s += p);
+            }
             let Place {
                 joint,
                 pull,
