@@ -271,6 +271,17 @@ fn pages_stay_small() {
     }
 }
 
+/// With the movement of every step, thinned so that nobody sees it.
+#[test]
+fn the_page_of_the_plan_stays_small_too() {
+    let job = frame(3000, 46);
+    let plan = planned(&job);
+    let movement = page::movement_of(&job, &plan).expect("it stands");
+    let page = page::plan_html_moving(&job, &plan, Some(&movement));
+    println!("{} welds: {} kB", job.welds.len(), page.len() / 1000);
+    assert!(page.len() < 1_000_000, "{} bytes", page.len());
+}
+
 #[test]
 fn names_are_text_and_never_markup() {
     let names = [

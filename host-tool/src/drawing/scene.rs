@@ -102,7 +102,8 @@ impl Scene {
             from: weld.from,
             to: weld.to,
             outward: weld.outward,
-            member: weld.members[0],
+            // The one that runs through: the other may be pulled into it.
+            member: weld.members[1],
             width_mm: width_mm(weld.kind),
         });
         Self {

@@ -37,7 +37,8 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     svg.append(layer);
     return [name, layer];
   }));
-  host.append(svg);
+  const note = el("p", { class: "how", hidden: "" });
+  host.append(svg, note);
 
   const buttons = marks.map((mark, k) => {
     const g = el("g", { role: "button", tabindex: "-1", "aria-pressed": "false", "data-weld": k + 1, "aria-label": mark.title });
@@ -214,6 +215,9 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     const taken = [];
     const places = placeLabels(anchors, [width, height], taken);
     callOut(wanted.includes(chosen) ? chosen : -1, view, [width, height], taken);
+    const without = places.filter((place) => !place).length;
+    note.hidden = without === 0;
+    note.textContent = without === 1 ? "1 number has no room here: zoom in." : `${without} numbers have no room here: zoom in.`;
     buttons.forEach((button) => button.setAttribute("display", "none"));
     layers.leaders.textContent = "";
     wanted.forEach((k, i) => {
@@ -236,7 +240,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     const at = view.at(mid(k));
     const long = symbolLength(symbols[k]), half = [long / 2 + 3, 24];
     const towards = [dot(minus(mid(k), middle), view.right), -dot(minus(mid(k), middle), view.up)];
-    const [place] = placeLabels([{ at, towards, half, reach: 34 }], [width, height], taken);
+    const [place] = placeLabels([{ at, towards, half, reach: half[0], beside: true }], [width, height], taken);
     if (!place) return;
     const mirrored = place[0] < at[0];
     const [left, y] = [place[0] - long / 2, place[1]];
@@ -406,7 +410,7 @@ function placeLabels(anchors, [width, height], taken = []) {
   const far = (a) => Math.hypot(a.at[0] - centre[0], a.at[1] - centre[1]);
   const sorted = anchors.map((_, k) => k).sort((a, b) => far(anchors[b]) - far(anchors[a]));
   for (const k of sorted) {
-    const { at, towards, half } = anchors[k];
+    const { at, towards, half, beside } = anchors[k];
     const reach = anchors[k].reach ?? Math.max(...half), direction = Math.atan2(towards[1], towards[0]);
     let best = null;
     for (let ring = 0; ring < 60; ring += 1) {
@@ -416,6 +420,7 @@ function placeLabels(anchors, [width, height], taken = []) {
         const turn = (2 * Math.PI * step) / 24;
         const place = [at[0] + radius * Math.cos(direction + turn), at[1] + radius * Math.sin(direction + turn)];
         if (place[0] < half[0] || place[1] < half[1] || place[0] > width - half[0] || place[1] > height - half[1]) continue;
+        if (beside && Math.abs(place[0] - at[0]) < half[0] + 8) continue;
         if (taken.some(([other, size]) => overlap(place, half, other, size, 3))) continue;
         const covered = anchors.filter((other) => overlap(place, half, other.at, [2, 2], 0)).length;
         const cost = radius + 6 * Math.min(turn, 2 * Math.PI - turn) + 40 * covered;

@@ -1,6 +1,7 @@
 //! A quantity of a weld in the reader's units: for a table cell, for a small gauge, and for the script.
 
 use super::html::escape;
+use super::scene::round;
 use crate::drawing::palette;
 use crate::drawing::svg::number;
 use crate::job::model::Units;
@@ -12,15 +13,37 @@ use serde::Serialize;
 /// Numbers as printed, already in the reader's units.
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Shown {
-    pub name: &'static str,
-    pub unit: &'static str,
+    /// The same for every weld: told to the script once, by [`Heading`].
+    #[serde(skip)]
     pub decimals: usize,
     pub value: Option<f64>,
     pub doubt: Option<f64>,
     pub low: Option<f64>,
     pub high: Option<f64>,
     pub class: &'static str,
-    pub words: &'static str,
+}
+
+/// What is the same for a quantity of all welds.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Heading {
+    name: &'static str,
+    unit: &'static str,
+    decimals: usize,
+}
+
+/// Heat input, volts, amps, travel speed.
+pub(super) fn headings(units: Units) -> [Heading; 4] {
+    let heading = |name, how: Printed| Heading {
+        name,
+        unit: how.symbol,
+        decimals: how.decimals,
+    };
+    [
+        heading("heat input", words::heat(units).0),
+        heading("voltage", VOLTS),
+        heading("current", AMPS),
+        heading("travel speed", words::speed(units).0),
+    ]
 }
 
 const VOLTS: Printed = Printed {
@@ -34,22 +57,16 @@ const AMPS: Printed = Printed {
     decimals: 0,
 };
 
-fn shown<T: Copy>(
-    name: &'static str,
-    judged: &Judged<T>,
-    how: Printed,
-    to: impl Fn(T) -> f64,
-) -> Shown {
+fn shown<T: Copy>(judged: &Judged<T>, how: Printed, to: impl Fn(T) -> f64) -> Shown {
+    // Two digits more than are printed: enough for a gauge, and short.
+    let to = |x| round(to(x), 10_f64.powi(how.decimals as i32 + 2));
     Shown {
-        name,
-        unit: how.symbol,
         decimals: how.decimals,
         value: judged.estimate.map(|e| to(e.value)),
         doubt: judged.estimate.map(|e| to(e.expanded)),
         low: judged.limits.low.map(&to),
         high: judged.limits.high.map(&to),
         class: palette::class(judged.verdict),
-        words: judged.verdict.words(),
     }
 }
 
@@ -58,10 +75,10 @@ pub(super) fn of_weld(weld: &MappedWeld, units: Units) -> [Shown; 4] {
     let (heat, to_heat) = words::heat(units);
     let (speed, to_speed) = words::speed(units);
     [
-        shown("heat input", &weld.heat_input, heat, to_heat),
-        shown("voltage", &weld.voltage, VOLTS, |v| v.0),
-        shown("current", &weld.current, AMPS, |a| a.0),
-        shown("travel speed", &weld.travel_speed, speed, to_speed),
+        shown(&weld.heat_input, heat, to_heat),
+        shown(&weld.voltage, VOLTS, |v| v.0),
+        shown(&weld.current, AMPS, |a| a.0),
+        shown(&weld.travel_speed, speed, to_speed),
     ]
 }
 
@@ -70,10 +87,10 @@ pub(super) fn of_run(run: &MappedRun, units: Units) -> [Shown; 4] {
     let (heat, to_heat) = words::heat(units);
     let (speed, to_speed) = words::speed(units);
     [
-        shown("heat input", &run.heat_input, heat, to_heat),
-        shown("voltage", &run.voltage, VOLTS, |v| v.0),
-        shown("current", &run.current, AMPS, |a| a.0),
-        shown("travel speed", &run.travel_speed, speed, to_speed),
+        shown(&run.heat_input, heat, to_heat),
+        shown(&run.voltage, VOLTS, |v| v.0),
+        shown(&run.current, AMPS, |a| a.0),
+        shown(&run.travel_speed, speed, to_speed),
     ]
 }
 

@@ -3,6 +3,12 @@
 
 (() => {
   const data = JSON.parse(document.getElementById("data").textContent);
+  // What is the same for all welds is in the data once.
+  const whole = (quantities) => quantities?.map((q, i) => ({ ...q, ...data.quantities[i], words: data.words[q.class] }));
+  for (const weld of data.welds) {
+    weld.quantities = whole(weld.quantities);
+    for (const run of weld.runs) run.quantities = whole(run.quantities);
+  }
   const host = document.getElementById("frame"), detail = document.getElementById("detail");
   const table = document.getElementById("welds"), controls = document.getElementById("controls");
   const rows = [...table.tBodies[0].rows];

@@ -1,12 +1,15 @@
 //! The predicted shapes of a build as the page of the plan draws them: one a step, evenly spaced along each member.
 
 use super::plan::Movement;
+use super::scene;
 use crate::job::model::{Job, Point};
 use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::predict::planned_net_heat;
 use crate::movement::shapes::{Line, Moved, Shapes};
 use crate::plan::model::{Plan, Work};
+use base64::Engine as _;
+use serde::Serialize;
 
 /// Points drawn along each member.
 const POINTS: usize = 13;
@@ -99,6 +102,77 @@ fn resample(points: &[Point], moved: &[Point]) -> Vec<Point> {
         .collect()
 }
 
+/// Bytes that the movement of a page may take, before they are written as text: keeps a page of 200 welds small.
+const MOST_BYTES: usize = 240_000;
+/// Points that a member keeps however many there are.
+const LEAST_POINTS: usize = 4;
+
+/// Shapes for the script. Each is a list of signed bytes in base 64: x, y, z of every point of every member, as a share of
+/// the greatest movement of that shape; a 127th of it cannot be seen.
+#[derive(Serialize)]
+pub(super) struct MovementData {
+    /// Points along each member.
+    points: usize,
+    /// Millimetres that 127 stands for, one a shape.
+    most: Vec<f64>,
+    shapes: Vec<String>,
+    /// The shape after each step.
+    of: Vec<usize>,
+}
+
+pub(super) fn data(movement: &[Movement]) -> MovementData {
+    let mut kept: Vec<&Movement> = Vec::new();
+    let of = movement.iter().map(|step| {
+        // Tacks and turns move nothing.
+        if kept.last() != Some(&step) {
+            kept.push(step);
+        }
+        kept.len() - 1
+    });
+    let of = of.collect();
+    let members = movement.first().map_or(0, |step| step.members.len());
+    let points = (MOST_BYTES / (3 * kept.len() * members).max(1)).clamp(LEAST_POINTS, POINTS);
+    let most: Vec<f64> = kept.iter().map(|step| greatest(step)).collect();
+    let shapes = kept.iter().zip(&most).map(|(step, most)| {
+        let share = |mm: f64| (127.0 * mm / most.max(1e-9)).round().clamp(-127.0, 127.0) as i8;
+        let members = step
+            .members
+            .iter()
+            .flat_map(|member| thinned(member, points));
+        let bytes: Vec<u8> = members
+            .flat_map(|p| [p.x, p.y, p.z])
+            .map(|mm| share(mm).cast_unsigned())
+            .collect();
+        base64::engine::general_purpose::STANDARD.encode(bytes)
+    });
+    MovementData {
+        points,
+        shapes: shapes.collect(),
+        most: most.iter().map(|mm| scene::round(*mm, 10_000.0)).collect(),
+        of,
+    }
+}
+
+fn greatest(step: &Movement) -> f64 {
+    let points = step.members.iter().flatten();
+    points.fold(0.0, |most: f64, p| {
+        most.max(p.x.abs()).max(p.y.abs()).max(p.z.abs())
+    })
+}
+
+/// As many points as wanted, evenly spaced, of a list that is.
+fn thinned(points: &[Point], wanted: usize) -> Vec<Point> {
+    let last = points.len().saturating_sub(1);
+    let at = |k: usize| {
+        let place = last as f64 * k as f64 / (wanted - 1) as f64;
+        let before = (place.floor() as usize).min(last);
+        let [a, b] =
+            [before, (before + 1).min(last)].map(|k| points.get(k).copied().unwrap_or_default());
+        a + (b - a) * (place - before as f64)
+    };
+    (0..wanted).map(at).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -110,6 +184,35 @@ mod tests {
         let moved = places.map(|x| Point::new(0.0, 0.0, 0.01 * x));
         for (k, point) in resample(&points, &moved).iter().enumerate() {
             assert!((point.z - 0.1 * k as f64).abs() < 1e-12, "{k}: {point:?}");
+        }
+    }
+
+    #[test]
+    fn what_the_script_reads_is_the_movement_to_less_than_a_hundredth_of_it() {
+        let member = |sag: f64| -> Vec<Point> {
+            (0..POINTS)
+                .map(|k| Point::new(0.0, 0.01, -sag * k as f64 / (POINTS - 1) as f64))
+                .collect()
+        };
+        let step = |sag: f64| Movement {
+            members: vec![member(sag), member(0.5 * sag)],
+        };
+        let steps = [step(0.0), step(0.0), step(0.8), step(0.8), step(0.2)];
+        let data = data(&steps);
+        assert_eq!(data.of, [0, 0, 1, 1, 2]);
+        assert_eq!(data.points, POINTS);
+        let bytes = base64::engine::general_purpose::STANDARD
+            .decode(&data.shapes[1])
+            .expect("base 64");
+        let flat = steps[2]
+            .members
+            .iter()
+            .flatten()
+            .flat_map(|p| [p.x, p.y, p.z]);
+        assert_eq!(bytes.len(), 2 * 3 * POINTS);
+        for (byte, mm) in bytes.into_iter().zip(flat) {
+            let read = f64::from(byte.cast_signed()) * data.most[1] / 127.0;
+            assert!((read - mm).abs() <= 0.8 / 254.0 + 1e-9, "{read} for {mm}");
         }
     }
 

@@ -78,21 +78,21 @@
     if (!data.movement || !times) return;
     const factor = Number(times.value);
     document.getElementById("times-shown").textContent = times.value;
-    const step = data.movement[here];
-    if (!step || !factor) {
+    const { points, most, shapes, of } = data.movement;
+    const shape = of[here];
+    if (!factor || !most[shape]) {
       view.move(null);
       return;
     }
+    const bytes = Int8Array.from(atob(shapes[shape]), (c) => c.charCodeAt(0));
+    const mm = (factor * most[shape]) / 127;
+    const moved = (member, k) => [0, 1, 2].map((axis) => mm * bytes[3 * (member * points + k) + axis]);
     view.move((member, p) => {
-      const [from, to] = data.members[member], flat = step[member];
-      const count = flat.length / 3;
-      if (!count) return p;
+      const [from, to] = data.members[member];
       const along = minus(to, from);
       const share = Math.min(1, Math.max(0, dot(minus(p, from), along) / (dot(along, along) || 1)));
-      const at = share * (count - 1), k = Math.min(count - 1, Math.floor(at)), rest = at - k;
-      const by = (i) => flat.slice(3 * i, 3 * i + 3);
-      const [a, b] = [by(k), by(Math.min(count - 1, k + 1))];
-      return plus(p, plus(a.map((x) => x * (1 - rest)), b, rest), factor);
+      const at = share * (points - 1), k = Math.min(points - 2, Math.floor(at)), rest = at - k;
+      return plus(plus(p, moved(member, k), 1 - rest), moved(member, k + 1), rest);
     });
   }
 

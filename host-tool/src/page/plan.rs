@@ -1,6 +1,7 @@
 //! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
 
 use super::html::{self, Page, escape};
+use super::moving::{self, MovementData};
 use super::step_words::{Told, face_name};
 use super::stills::drawing_panel;
 use super::{bench_card, scene};
@@ -30,8 +31,8 @@ struct Data {
     steps: Vec<StepData>,
     /// Start and end of each member.
     members: Vec<[[f64; 3]; 2]>,
-    /// For each step and member, x, y, z of each point, mm; null without a prediction.
-    movement: Option<Vec<Vec<Vec<f64>>>>,
+    /// Null without a prediction.
+    movement: Option<MovementData>,
 }
 
 #[derive(Serialize)]
@@ -77,7 +78,7 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
             .iter()
             .map(|m| [m.from.into(), m.to.into()])
             .collect(),
-        movement: movement.map(moved),
+        movement: movement.map(moving::data),
     };
     html::page(&Page {
         title: &title,
@@ -85,17 +86,6 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
         data: html::data(&data),
         scripts: &[include_str!("frame.js"), include_str!("plan.js")],
     })
-}
-
-fn moved(movement: &[Movement]) -> Vec<Vec<Vec<f64>>> {
-    let flat = |points: &Vec<Point>| {
-        let numbers = points.iter().flat_map(|p| [p.x, p.y, p.z]);
-        numbers.map(|x| scene::round(x, 1000.0)).collect()
-    };
-    movement
-        .iter()
-        .map(|step| step.members.iter().map(flat).collect())
-        .collect()
 }
 
 /// Every weld with its place in the order: the place, not the weld's number, is what the maker follows.

@@ -5,7 +5,7 @@ use crate::map::model::{MappedBead, Spread, TracePoint, WeldMap};
 use serde::Serialize;
 
 /// Most points of all traces of a page together: keeps a page of 200 welds under a megabyte.
-const MOST_POINTS: usize = 7_000;
+const MOST_POINTS: usize = 6_000;
 /// Every bead keeps this many.
 const LEAST_POINTS: usize = 12;
 

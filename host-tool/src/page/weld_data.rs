@@ -3,8 +3,8 @@
 use super::judged::{self, Shown};
 use super::{scene, trace};
 use crate::drawing::figure::Mark;
-use crate::drawing::palette;
 use crate::drawing::scene::Scene;
+use crate::drawing::{WORST_FIRST, palette};
 use crate::job::model::{Job, Units, Weld, WeldKind};
 use crate::map::model::{Flag, MappedBead, MappedWeld, WeldMap};
 use crate::map::words;
@@ -15,6 +15,10 @@ pub(super) struct Data {
     scene: scene::SceneData,
     marks: Vec<scene::MarkData>,
     shapes: std::collections::BTreeMap<&'static str, &'static str>,
+    /// What is the same for the quantities of all welds.
+    quantities: [judged::Heading; 4],
+    /// The verdict of a quantity in words, by its class.
+    words: std::collections::BTreeMap<&'static str, &'static str>,
     welds: Vec<WeldData>,
     beads: Vec<BeadData>,
     /// Factor from J/mm to the reader's unit of heat input.
@@ -59,6 +63,10 @@ pub(super) fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[Mark]) -> D
         scene: scene::data(scene),
         marks: scene::marks(marks),
         shapes: scene::shapes(),
+        quantities: judged::headings(job.units),
+        words: WORST_FIRST
+            .map(|verdict| (palette::class(verdict), verdict.words()))
+            .into(),
         welds: map
             .welds
             .iter()
