@@ -206,17 +206,27 @@ fn members_end_where_they_meet_so_that_a_plane_parts_every_two() {
 
 #[test]
 fn front_welds_are_seen_from_the_front_and_back_welds_from_the_back() {
-    let (job, _) = gate();
-    let scene = Scene::of(&job);
-    for (k, weld) in job.welds.iter().enumerate() {
-        let sides = [
-            view::sees(&scene, k, &View::FRONT),
-            view::sees(&scene, k, &View::BACK),
-        ];
-        if weld.outward.z > 0.5 {
-            assert_eq!(sides, [true, false], "weld {}, {}", weld.number, weld.name);
-        } else if weld.outward.z < -0.5 {
-            assert_eq!(sides, [false, true], "weld {}, {}", weld.number, weld.name);
+    let small = job::from_text("small-frame.toml", super::map::SMALL_FRAME).expect("a good job");
+    let jobs = [
+        small,
+        gate().0,
+        frame(600, 1),
+        frame(600, 4),
+        frame(733, 2),
+        frame(1200, 11),
+    ];
+    for job in jobs {
+        let scene = Scene::of(&job);
+        for (k, weld) in job.welds.iter().enumerate() {
+            let sides = [
+                view::sees(&scene, k, &View::FRONT),
+                view::sees(&scene, k, &View::BACK),
+            ];
+            if weld.outward.z > 0.5 {
+                assert_eq!(sides, [true, false], "weld {}, {}", weld.number, weld.name);
+            } else if weld.outward.z < -0.5 {
+                assert_eq!(sides, [false, true], "weld {}, {}", weld.number, weld.name);
+            }
         }
     }
 }

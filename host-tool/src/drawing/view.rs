@@ -19,6 +19,9 @@ pub struct View {
 /// How deep solids may reach into each other and still count as touching, mm.
 const TOUCHING_MM: f64 = 1.0;
 
+/// How far beside a solid a line of sight may run and still count as in it, mm.
+const TOLERANCE_MM: f64 = 0.1;
+
 /// Beyond this many solids what hides what is told by the distance of their middles: pairs would fill the page.
 pub const MOST_SOLIDS_IN_PAIRS: usize = 300;
 
@@ -178,7 +181,8 @@ fn hides(solid: &Solid, point: Point, toward: Point) -> bool {
         let room = (solid.vertices[*corner] - point).dot(face.normal);
         let speed = toward.dot(face.normal);
         if speed.abs() < 1e-9 {
-            if room < 0.0 {
+            // A line that runs in the plane where two members meet is hidden by both, not by neither.
+            if room < -TOLERANCE_MM {
                 return false;
             }
         } else if speed > 0.0 {

@@ -193,8 +193,9 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     for (const face of solid.faces) {
       const room = dot(minus(solid.rest[face.corners[0]], point), face.normal);
       const speed = dot(toward, face.normal);
-      if (Math.abs(speed) < 1e-9) {
-        if (room < 0) return false;
+      if (Math.abs(speed) < 1e-4) {
+        // A line of sight in the plane where two members meet is hidden by both, not by neither.
+        if (room < -0.1) return false;
       } else if (speed > 0) leave = Math.min(leave, room / speed);
       else enter = Math.max(enter, room / speed);
     }

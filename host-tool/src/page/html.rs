@@ -88,6 +88,18 @@ pub(crate) fn data<T: Serialize>(value: &T) -> String {
         .replace('\u{2029}', "\\u2029")
 }
 
+/// The name of a job as the heading of its page; long ones in smaller type.
+pub(crate) fn heading(name: &str) -> String {
+    let class = match name.chars().count() {
+        0..50 => "",
+        _ => " class=\"long\"",
+    };
+    format!(
+        "<h1{class}><bdi>{}</bdi></h1>",
+        escape(&crate::map::words::plain(name))
+    )
+}
+
 /// A mark as it stands in text: the shape of a verdict, with a label in it.
 pub(crate) fn mark(class: &str, label: &str) -> String {
     let three = if label.chars().count() > 2 {

@@ -207,11 +207,13 @@
       svg.setAttribute("aria-valuenow", number(middle, 1));
       svg.setAttribute("aria-valuetext", read.textContent);
     };
-    svg.addEventListener("pointermove", (event) => {
+    const readAt = (event) => {
       const frame = svg.getBoundingClientRect();
       const t = (((event.clientX - frame.left) / frame.width) * width - left) / (width - left - 8) * time;
       at(points.at.findIndex((until) => until >= t));
-    });
+    };
+    svg.addEventListener("pointermove", readAt);
+    svg.addEventListener("pointerdown", readAt);
     svg.addEventListener("keydown", (event) => {
       const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
       const ends = { Home: 0, End: points.at.length - 1 }[event.key];
@@ -224,7 +226,7 @@
       const { number: of, at: began, flags } = data.beads[bead - 1] || {};
       if (of) box.append(el("p", { class: "event" }, [`bead ${of} of the log, from ${began}`, ...flags].join("; ")));
     }
-    read.textContent = "Thick line: mean. Shade: least to greatest. Band: allowed. Point at it, or use the arrow keys, to read values.";
+    read.textContent = "Thick line: mean. Shade: least to greatest. Band: allowed. Point at it, touch it or use the arrow keys to read values.";
     box.append(svg, read);
     return box;
   }

@@ -102,6 +102,19 @@ fn resample(points: &[Point], moved: &[Point]) -> Vec<Point> {
         .collect()
 }
 
+/// How many times the movement is shown at first: so that the greatest is seen and the frame is still the frame.
+pub(super) fn times(job: &Job, movement: &[Movement]) -> u32 {
+    const CHOICES: [u32; 6] = [500, 200, 100, 50, 20, 10];
+    const SHARE_OF_THE_FRAME: f64 = 0.06;
+    let ends = || job.members.iter().flat_map(|m| [m.from, m.to]);
+    let across = ends().fold(0.0, |most: f64, a| {
+        ends().fold(most, |most, b| most.max((a - b).length()))
+    });
+    let most = movement.iter().map(greatest).fold(0.0, f64::max);
+    let fits = |times: &&u32| f64::from(**times) * most <= SHARE_OF_THE_FRAME * across;
+    CHOICES.iter().find(fits).copied().unwrap_or(10)
+}
+
 /// Bytes that the movement of a page may take, before they are written as text: keeps a page of 200 welds small.
 const MOST_BYTES: usize = 240_000;
 /// Points that a member keeps however many there are.

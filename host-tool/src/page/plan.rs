@@ -82,7 +82,12 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
     };
     html::page(&Page {
         title: &title,
-        body: &body(job, plan, &figures, movement.is_some()),
+        body: &body(
+            job,
+            plan,
+            &figures,
+            movement.map(|movement| moving::times(job, movement)),
+        ),
         data: html::data(&data),
         scripts: &[include_str!("frame.js"), include_str!("plan.js")],
     })
@@ -157,7 +162,7 @@ macro_rules! put {
     ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
 }
 
-fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, moves: bool) -> String {
+fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> String {
     let mut out = String::new();
     put!(
         out,
@@ -165,13 +170,13 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, moves: bool) -> String {
     );
     put!(
         out,
-        "<header><p class=\"kind\">Order of welding</p><h1><bdi>{}</bdi></h1><p class=\"sum\">{}</p></header>\n<main id=\"main\">",
-        escape(&plan.title),
+        "<header><p class=\"kind\">Order of welding</p>{}<p class=\"sum\">{}</p></header>\n<main id=\"main\">",
+        html::heading(&plan.title),
         summary(plan)
     );
     put!(out, "<div class=\"bench\">");
     drawing_panel(&mut out, figures);
-    stepper(&mut out, plan, moves);
+    stepper(&mut out, plan, times);
     put!(out, "</div>");
     bench_card::card(&mut out, plan);
     comparison(&mut out, job, plan);
@@ -188,7 +193,7 @@ fn summary(plan: &Plan) -> String {
     format!("<b>{tacks}</b> places to tack, <b>{welds}</b> welds, <b>{turns}</b> turns over")
 }
 
-fn stepper(out: &mut String, plan: &Plan, moves: bool) {
+fn stepper(out: &mut String, plan: &Plan, times: Option<u32>) {
     put!(
         out,
         "<section class=\"panel detail stepper\" id=\"stepper\" aria-label=\"Step\" hidden>\n<div class=\"pace\">\
@@ -199,11 +204,11 @@ fn stepper(out: &mut String, plan: &Plan, moves: bool) {
          <div id=\"told\" aria-live=\"polite\"></div>",
         count = plan.steps.len().max(1)
     );
-    if moves {
+    if let Some(times) = times {
         put!(
             out,
-            "<div class=\"pace\"><label for=\"times\">Movement shown <output id=\"times-shown\" for=\"times\">100</output> times</label></div>\n\
-             <input type=\"range\" id=\"times\" min=\"0\" max=\"500\" step=\"10\" value=\"100\">"
+            "<div class=\"pace\"><label for=\"times\">Movement shown <output id=\"times-shown\" for=\"times\">{times}</output> times</label></div>\n\
+             <input type=\"range\" id=\"times\" min=\"0\" max=\"500\" step=\"10\" value=\"{times}\">"
         );
     }
     put!(

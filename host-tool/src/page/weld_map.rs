@@ -57,11 +57,7 @@ fn head(out: &mut String, map: &WeldMap) {
         "<a class=\"skip\" href=\"#welds\">To the table of welds</a>"
     );
     put!(out, "<header>\n<p class=\"kind\">Weld map</p>");
-    put!(
-        out,
-        "<h1><bdi>{}</bdi></h1>",
-        escape(&words::plain(&map.title))
-    );
+    put!(out, "{}", html::heading(&map.title));
     put!(
         out,
         "<div class=\"tally\" role=\"group\" aria-label=\"Show only\">"

@@ -69,8 +69,8 @@ fn head(out: &mut String, job: &Job, record: &BuildRecord) {
     put!(
         out,
         "<a class=\"skip\" href=\"#welds\">To the table of welds</a>\n<header><p class=\"kind\">Build record</p>\
-         <h1><bdi>{}</bdi></h1><ul class=\"tally\">",
-        escape(&words::plain(&job.name))
+         {}<ul class=\"tally\">",
+        html::heading(&job.name)
     );
     for verdict in drawing::WORST_FIRST {
         let count = drawing::count(&record.map, verdict);
