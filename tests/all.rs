@@ -40,6 +40,7 @@ mod main_job {
     mod map_command;
     mod map_matching;
     mod map_verdict;
+    mod measure_command;
     mod metal_questions;
     mod pages;
     mod predict;

@@ -16,6 +16,7 @@ pub mod log;
 pub mod map;
 pub mod matching;
 pub mod material;
+pub mod measured;
 pub mod movement;
 pub mod order;
 pub mod page;

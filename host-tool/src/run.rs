@@ -128,6 +128,8 @@ enum Command {
     Cost(command::cost::Arguments),
     /// Note what was seen on welds (undercut, porosity, ...), beside the job; or list it.
     Inspect(command::inspect::Arguments),
+    /// Note what straightedge, tape and table show of the finished frame, beside the job; or list it.
+    Measure(command::measure::Arguments),
     /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
     Metal(command::metal::Arguments),
     /// The build record of a job: one file to print, JSON and Parquet beside it.
@@ -167,6 +169,7 @@ pub fn run(
         Command::Plan(arguments) => command::plan::run(arguments, io),
         Command::Cost(arguments) => command::cost::run(arguments, io),
         Command::Inspect(arguments) => command::inspect::run(arguments, io),
+        Command::Measure(arguments) => command::measure::run(arguments, io),
         Command::Metal(arguments) => command::metal::run(arguments, io),
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),

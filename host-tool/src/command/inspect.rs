@@ -41,7 +41,7 @@ Entries are added to JOB-inspection.toml and never changed; the latest of a weld
 level are those of ISO 5817: this program keeps what you saw and does not judge it. Where a code applies, a qualified \
 inspector does.";
 
-fn date(text: &str) -> Result<String, String> {
+pub(super) fn date(text: &str) -> Result<String, String> {
     text.parse::<jiff::civil::Date>()
         .map(|date| date.to_string())
         .map_err(|_| "give a date, as 2026-11-25".into())

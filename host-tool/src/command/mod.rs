@@ -6,6 +6,7 @@ pub mod cost;
 pub mod demo;
 pub mod inspect;
 pub mod map;
+pub mod measure;
 pub mod metal;
 pub mod new;
 mod picture;
