@@ -42,6 +42,7 @@ mod main_job {
     mod map_verdict;
     mod measure_command;
     mod metal_questions;
+    mod page_colours;
     mod pages;
     mod predict;
     mod procedure_files;

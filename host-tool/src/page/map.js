@@ -281,5 +281,6 @@
   }
 
   const first = ["outside", "edge", "inside"].map((name) => data.welds.findIndex((weld) => weld.class === name)).find((k) => k >= 0);
-  if (first !== undefined) choose(first);
+  if (first === undefined) view.draw();
+  else choose(first);
 })();

@@ -89,7 +89,11 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
             movement.map(|movement| moving::times(job, movement)),
         ),
         data: html::data(&data),
-        scripts: &[include_str!("frame.js"), include_str!("plan.js")],
+        scripts: &[
+            include_str!("frame.js"),
+            include_str!("labels.js"),
+            include_str!("plan.js"),
+        ],
     })
 }
 

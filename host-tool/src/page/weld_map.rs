@@ -23,7 +23,11 @@ pub fn weld_map_html(job: &Job, map: &WeldMap) -> String {
         title: &title,
         body: &body,
         data: html::data(&weld_data::data(job, map, &scene, &marks)),
-        scripts: &[include_str!("frame.js"), include_str!("map.js")],
+        scripts: &[
+            include_str!("frame.js"),
+            include_str!("labels.js"),
+            include_str!("map.js"),
+        ],
     })
 }
 
