@@ -231,6 +231,24 @@ fn front_welds_are_seen_from_the_front_and_back_welds_from_the_back() {
 }
 
 #[test]
+fn the_views_are_right_handed_and_a_deep_frame_is_shown_from_the_corner_too() {
+    for view in [View::FRONT, View::BACK, View::CORNER] {
+        let across = view.right.cross(view.up) - view.toward;
+        assert!(across.length() < 1e-4, "{view:?}");
+        assert!((view.toward.length() - 1.0).abs() < 1e-4);
+    }
+    let trolley = include_str!("../golden/job/trolley.toml");
+    let trolley = job::from_text("trolley.toml", trolley).expect("a good job");
+    for (job, deep) in [(trolley, true), (gate().0, false)] {
+        let captions = Figures::new(&Scene::of(&job), &[])
+            .views()
+            .iter()
+            .any(|(caption, ..)| *caption == "from the corner");
+        assert_eq!(captions, deep, "{}", job.name);
+    }
+}
+
+#[test]
 fn every_weld_is_numbered_once_and_no_two_numbers_overlap() {
     for (width, bars) in [(600, 1), (1200, 11), (6000, 121)] {
         let job = frame(width, bars);
@@ -257,6 +275,26 @@ fn every_weld_is_numbered_once_and_no_two_numbers_overlap() {
         numbered.sort_unstable();
         assert_eq!(numbered, (0..job.welds.len()).collect::<Vec<_>>());
     }
+}
+
+/// ISO 2553:2019, system A: z for the leg, s for the depth, process by number (ISO 4063). AWS A2.4:2020: no letter for the
+/// leg, groove weld size in parentheses, process by letters. Both clauses from memory.
+#[test]
+fn a_weld_is_called_out_in_the_language_of_its_job() {
+    let metric = page::weld_map_html(&frame(600, 1), &full(&frame(600, 1)));
+    for wanted in [
+        r#"{"system":"ISO 2553","size":"z2","kind":"fillet","length":"20","tail":"135"}"#,
+        r#"{"system":"ISO 2553","size":"s3","kind":"butt","length":"56.6","tail":"135"}"#,
+    ] {
+        assert!(metric.contains(wanted), "{wanted}");
+    }
+    let inch = include_str!("../golden/job/new-inch.toml");
+    let inch = job::from_text("new-inch.toml", inch).expect("a good job");
+    let page = page::weld_map_html(&inch, &full(&inch));
+    let butt =
+        r#"{"system":"AWS A2.4","size":"(0.12)","kind":"butt","length":"1.5","tail":"GMAW"}"#;
+    assert!(page.contains(butt), "{butt}");
+    assert!(!page.contains(r#""system":"ISO 2553""#));
 }
 
 /// Bytes: the page of 200 welds with traces is to stay below a megabyte; 500 may take twice that.

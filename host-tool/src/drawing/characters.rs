@@ -44,7 +44,8 @@ pub fn weld_map_in_characters(job: &Job, map: &WeldMap, columns: usize) -> Strin
     let figures = Figures::new(&scene, &marks);
     let mut out = String::new();
     let mut left_out = 0;
-    for (caption, view, numbered) in figures.views() {
+    let views = figures.views().into_iter();
+    for (caption, view, numbered) in views.filter(|(.., numbered)| !numbered.is_empty()) {
         let mut canvas = Canvas::new(job, &view, columns);
         for member in &job.members {
             canvas.line(view.project(member.from), view.project(member.to));

@@ -46,6 +46,9 @@ const MARGIN: f64 = 62.0;
 const MOST_WIDE: f64 = 860.0;
 const MOST_HIGH: f64 = 640.0;
 
+/// A frame deeper than this share of its width or height is no longer flat.
+const DEEP: f64 = 0.25;
+
 /// Where a view lies on the page.
 struct Sheet<'v> {
     view: &'v View,
@@ -75,7 +78,8 @@ impl<'a> Figures<'a> {
     }
 
     /// The views that together show every weld: the front, and the back where some can only be seen there. With each
-    /// view the indices of the welds that are numbered in it; every weld is numbered exactly once.
+    /// view the indices of the welds that are numbered in it; every weld is numbered exactly once. A frame that is deep
+    /// is shown from the corner too, without numbers, so that its shape can be seen.
     #[must_use]
     pub fn views(&self) -> Vec<(&'static str, View, Vec<usize>)> {
         let all = 0..self.scene.seams.len();
@@ -88,6 +92,11 @@ impl<'a> Figures<'a> {
         let mut views = vec![("front", View::FRONT, front)];
         if !back.is_empty() {
             views.push(("back, turned over", View::BACK, back));
+        }
+        let [low, high] = self.scene.bounds();
+        let size = high - low;
+        if size.z > DEEP * size.x.max(size.y) {
+            views.push(("from the corner", View::CORNER, Vec::new()));
         }
         views
     }

@@ -38,6 +38,12 @@ impl View {
         up: Point::new(0.0, 1.0, 0.0),
         toward: Point::new(0.0, 0.0, -1.0),
     };
+    /// From the left, above and in front: turned 34° and tipped 26°.
+    pub const CORNER: Self = Self {
+        right: Point::new(0.825_336, 0.0, 0.564_642),
+        up: Point::new(0.245_596, 0.900_447, -0.358_988),
+        toward: Point::new(-0.508_432, 0.434_966, 0.743_174),
+    };
     /// On the page: (to the right, down), mm.
     #[must_use]
     pub fn project(&self, point: Point) -> [f64; 2] {

@@ -37,19 +37,19 @@ function placeLabels(anchors, [width, height], taken = []) {
 
 // A weld symbol is { system, size, kind, length, tail }: after ISO 2553, system A, on the solid line with a dashed one
 // beside it, or after AWS A2.4 below the line, both for the arrow side.
-const WIDE = 9.2;
-const symbolLength = ({ size, length, tail }) => 62 + WIDE * (size.length + length.length + tail.length);
+const wide = (text) => [...text].reduce((sum, c) => sum + (/[A-Z]/.test(c) ? 13 : 9.2), 0);
+const symbolLength = ({ size, length, tail }) => 62 + wide(size) + wide(length) + wide(tail);
 
 // Drawn from x to the right on a reference line at y; the tail is at the end away from the arrow.
 function weldSymbol({ system, size, kind, length, tail }, x, y, mirrored) {
   const g = el("g", {});
-  const tailLong = WIDE * tail.length + 20;
+  const tailLong = wide(tail) + 20;
   const from = mirrored ? x + tailLong : x, to = mirrored ? x + symbolLength({ size, length, tail }) : x + symbolLength({ size, length, tail }) - tailLong;
   const fork = mirrored ? `M${from - 12},${y - 11}L${from},${y}L${from - 12},${y + 11}` : `M${to + 12},${y - 11}L${to},${y}L${to + 12},${y + 11}`;
   g.append(el("path", { class: "ink", d: `M${from},${y}H${to}${fork}` }));
   const above = system === "ISO 2553";
   if (above) g.append(el("path", { class: "ink thin", d: `M${from},${y + 6}H${to}` }));
-  const middle = from + 8 + WIDE * size.length + 6, up = above ? -1 : 1, base = above ? y - 5 : y + 17;
+  const middle = from + 8 + wide(size) + 6, up = above ? -1 : 1, base = above ? y - 5 : y + 17;
   g.append(el("path", { class: "ink", d: kind === "fillet" ? `M${middle},${y}V${y + 18 * up}L${middle + 18},${y}` : `M${middle + 3},${y}V${y + 18 * up}M${middle + 13},${y}V${y + 18 * up}` }));
   g.append(el("text", { x: middle - 5, y: base, "text-anchor": "end" }, size), el("text", { x: middle + 22, y: base }, length));
   g.append(mirrored ? el("text", { x: x + 2, y: y + 5 }, tail) : el("text", { x: to + 16, y: y + 5 }, tail));
