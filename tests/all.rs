@@ -35,6 +35,7 @@ mod main_job {
     mod hostile_names;
     mod inspection;
     mod job_file;
+    mod link;
     mod logger_notices;
     mod map;
     mod map_command;

@@ -53,6 +53,10 @@ pub mod heat_shrinkage;
 
 pub mod record;
 
+mod framing;
+
+pub mod link;
+
 pub mod starting_points;
 
 pub mod sequence;

@@ -1,8 +1,11 @@
 //! The logger's loop: readings to arc events, arc events to records, presses to markers.
 
+mod answer;
+mod now;
+
 use crate::clock::Clock;
 use crate::front_end::{FrontEnd, Reading};
-use crate::link::Link;
+use crate::link::{Link, Server};
 use crate::panel::{Input, Panel, Shown};
 use crate::recorder::Recorder;
 use crate::store::Store;
@@ -14,9 +17,13 @@ use coldsquare_core::calibration::Calibration;
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Event, EventKind, Header, Marker, MarkerKind, Record};
 use heapless::{String, Vec};
+use now::Now;
 
 /// The panel is asked once in so many readings: every 6 ms at 10 000 a second, quicker than a finger.
 const READINGS_PER_PANEL: u8 = 64;
+
+/// The link is served once in so many readings: a UART's 16 bytes of patience last 1.4 ms at 115 200 baud.
+const READINGS_PER_LINK: u8 = 8;
 
 /// Most welds a plan on the logger can have.
 pub const MAX_PLANNED: usize = 128;
@@ -28,7 +35,7 @@ pub struct Parts<F, S, L, C, P> {
     pub front_end: F,
     /// Keeps records.
     pub store: S,
-    /// Tells them to whoever listens.
+    /// To a computer, for whoever asks.
     pub link: L,
     /// Knows the time of day, perhaps.
     pub clock: C,
@@ -41,6 +48,8 @@ pub struct Parts<F, S, L, C, P> {
 pub struct Setup {
     /// Name of this logger, as its owner gave it.
     pub device: String<24>,
+    /// The board that it runs on, at most 24 bytes.
+    pub board: &'static str,
     /// What is being built; may be empty.
     pub title: String<48>,
     /// Welding process, where it is known.
@@ -89,7 +98,9 @@ pub struct Logger<F, S, L, C, P> {
     setup: Setup,
     config: ArcConfig,
     arc: ArcState,
-    log: Log<S, L>,
+    log: Log<S>,
+    link: L,
+    server: Server,
     /// Welds of the plan that are behind us, the present one included.
     begun: u16,
     taring: bool,
@@ -99,17 +110,20 @@ pub struct Logger<F, S, L, C, P> {
 
 /// Everything an arc event may touch, so that the detector can call it in the middle of a step.
 #[derive(Debug)]
-struct Log<S, L> {
-    recorder: Recorder<S, L>,
+struct Log<S> {
+    recorder: Recorder<S>,
     watch: Watch,
     calibration: Calibration,
     beads: u32,
-    attention: bool,
+    /// What was noticed last.
+    noticed: Option<EventKind>,
+    /// What is measured just now.
+    now: Now,
     /// The last dark window, until a tare or the next step has seen it.
     dark: Option<Window>,
 }
 
-impl<S: Store, L: Link> Log<S, L> {
+impl<S: Store> Log<S> {
     fn event(&mut self, position: u64, kind: EventKind, value: i64) {
         self.recorder.write(
             position,
@@ -126,15 +140,17 @@ impl<S: Store, L: Link> Log<S, L> {
             recorder,
             watch,
             calibration,
-            attention,
+            noticed,
+            now,
             ..
         } = self;
         match event {
             ArcEvent::Window(window) => {
                 let end = window.start.saturating_add(window.span());
                 recorder.write(end, &Record::Window(window));
+                now.window(&window);
                 watch.window(&window, calibration, &mut |kind, value| {
-                    *attention = true;
+                    *noticed = Some(kind);
                     recorder.write(
                         end,
                         &Record::Event(Event {
@@ -146,12 +162,16 @@ impl<S: Store, L: Link> Log<S, L> {
                 });
                 self.dark = (!window.lit).then_some(window);
             }
-            ArcEvent::BeadStarted { number, .. } => self.beads = number,
+            ArcEvent::BeadStarted { number, .. } => {
+                self.beads = number;
+                now.bead_started();
+            }
             ArcEvent::BeadEnded(bead) => {
                 let end = bead.start.saturating_add(bead.span());
                 recorder.write(end, &Record::Bead(bead));
+                now.bead_ended(&bead);
                 watch.bead(&bead, &mut |kind, value| {
-                    *attention = true;
+                    *noticed = Some(kind);
                     recorder.write(
                         end,
                         &Record::Event(Event {
@@ -182,13 +202,16 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             config,
             arc: ArcState::resume(resume.position, resume.beads),
             log: Log {
-                recorder: Recorder::new(parts.store, parts.link, resume.sequence),
+                recorder: Recorder::new(parts.store, resume.sequence),
                 watch: Watch::default(),
                 calibration: setup.calibration,
                 beads: resume.beads,
-                attention: false,
+                noticed: None,
+                now: Now::default(),
                 dark: None,
             },
+            link: parts.link,
+            server: Server::new(),
             setup,
             begun: 0,
             taring: false,
@@ -228,8 +251,8 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             self.take_zero(&window);
         }
         self.readings = self.readings.wrapping_add(1);
-        if progress == Progress::Waiting || self.readings.is_multiple_of(READINGS_PER_PANEL) {
-            self.serve_panel();
+        if progress == Progress::Waiting || self.readings.is_multiple_of(READINGS_PER_LINK) {
+            self.serve_others(progress);
         }
         progress
     }
@@ -241,8 +264,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
         } = &mut self;
         arc.finish(config, &mut |event| log.arc(event));
         log.recorder.sync();
-        let (store, link) = self.log.recorder.into_parts();
-        (self.front_end, store, link)
+        (self.front_end, self.log.recorder.into_store(), self.link)
     }
 
     fn write_header(&mut self) {
@@ -262,6 +284,18 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             .write(header.start, &Record::Header(header));
     }
 
+    /// Panel or link; both only when there is time.
+    fn serve_others(&mut self, progress: Progress) {
+        let idle = progress == Progress::Waiting;
+        let panel = idle || self.readings.is_multiple_of(READINGS_PER_PANEL);
+        if panel {
+            self.serve_panel();
+        }
+        if idle || !panel {
+            self.serve_link();
+        }
+    }
+
     fn serve_panel(&mut self) {
         if let Some(input) = self.panel.input() {
             self.press(input);
@@ -270,7 +304,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             lit: self.arc.is_lit(),
             weld: self.weld(),
             beads: self.log.beads,
-            attention: self.log.attention,
+            attention: self.log.noticed.is_some(),
         };
         if shown != self.shown {
             self.shown = shown;
@@ -300,6 +334,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
 
     fn next_weld(&mut self) {
         self.begun = self.begun.saturating_add(1);
+        self.log.now.weld_begins();
         if let Some(weld) = self.weld() {
             self.mark(MarkerKind::NextWeld, Some(weld));
         }
@@ -338,11 +373,17 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             zero: calibration.current.nearest_zero(),
             ..self.setup.arc
         };
-        let Ok(config) = ArcConfig::from_counts(arc, &calibration) else {
-            return;
-        };
-        self.taring = false;
         // The date of the calibration stays: it is the gain's, and a tare does not renew that.
+        if self.adopt(calibration, arc) {
+            self.taring = false;
+        }
+    }
+
+    /// Goes by another calibration from here on; false when the arc's counts do not suit it.
+    fn adopt(&mut self, calibration: Calibration, arc: ArcCounts) -> bool {
+        let Ok(config) = ArcConfig::from_counts(arc, &calibration) else {
+            return false;
+        };
         self.setup.calibration = calibration;
         self.setup.arc = arc;
         self.log.calibration = calibration;
@@ -351,5 +392,6 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             .event(self.arc.position(), EventKind::CalibrationChanged, 0);
         self.write_header();
         self.log.recorder.sync();
+        true
     }
 }

@@ -1,14 +1,12 @@
-//! Numbers records, frames them, and hands them to store and link.
+//! Numbers records, frames them, and hands them to the store.
 
-use crate::link::Link;
 use crate::store::{Store, StoreError};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 
 /// The writing end of a log.
 #[derive(Debug)]
-pub struct Recorder<S, L> {
+pub struct Recorder<S> {
     store: S,
-    link: L,
     /// Number of the next record. It goes on when a record is lost, so that a reader sees the hole.
     sequence: u32,
     /// Records lost since the last one that was stored.
@@ -16,12 +14,11 @@ pub struct Recorder<S, L> {
     full: bool,
 }
 
-impl<S: Store, L: Link> Recorder<S, L> {
+impl<S: Store> Recorder<S> {
     /// Goes on with record number `sequence`: 0 in an empty store.
-    pub const fn new(store: S, link: L, sequence: u32) -> Self {
+    pub const fn new(store: S, sequence: u32) -> Self {
         Self {
             store,
-            link,
             sequence,
             lost: 0,
             full: false,
@@ -33,9 +30,19 @@ impl<S: Store, L: Link> Recorder<S, L> {
         self.lost
     }
 
-    /// Gives store and link back.
-    pub fn into_parts(self) -> (S, L) {
-        (self.store, self.link)
+    /// The store had no room for the last record.
+    pub const fn is_full(&self) -> bool {
+        self.full
+    }
+
+    /// What is stored, to be read.
+    pub const fn store(&mut self) -> &mut S {
+        &mut self.store
+    }
+
+    /// Gives the store back.
+    pub fn into_store(self) -> S {
+        self.store
     }
 
     /// Writes one record, first what was lost before it. `position` is where the log stands.
@@ -75,7 +82,6 @@ impl<S: Store, L: Link> Recorder<S, L> {
         else {
             return false;
         };
-        self.link.offer(frame);
         let stored = self.store.append(frame);
         self.full = stored == Err(StoreError::Full);
         stored.is_ok()

@@ -9,6 +9,17 @@ pub enum StoreError {
     Fault,
 }
 
+/// What of a log is in a store. Bytes are counted from the beginning of the log; the place of a byte never changes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Extent {
+    /// The first byte that is still there.
+    pub first: u64,
+    /// The byte after the last that can be read.
+    pub end: u64,
+    /// Bytes for which there is still room, where that is known.
+    pub room: Option<u64>,
+}
+
 /// An append-only store for whole records.
 pub trait Store {
     /// Adds one record, framed. It may sit in a buffer until [`Store::sync`].
@@ -22,4 +33,19 @@ pub trait Store {
     /// # Errors
     /// [`StoreError`] when that cannot be promised.
     fn sync(&mut self) -> Result<(), StoreError>;
+
+    /// What can be read back; `None` for a store that only takes.
+    fn extent(&self) -> Option<Extent> {
+        None
+    }
+
+    /// Reads some of the log from a byte on. Gives the place of the first byte read, `from` or a later one where what
+    /// stood there was dropped to make room, and how many bytes; 0 at the end. It takes no longer than an append may.
+    ///
+    /// # Errors
+    /// [`StoreError::Fault`] when it cannot be read.
+    fn read(&mut self, from: u64, into: &mut [u8]) -> Result<(u64, usize), StoreError> {
+        let _ = (from, into);
+        Err(StoreError::Fault)
+    }
 }

@@ -11,6 +11,7 @@ pub mod drawing;
 pub mod harmless;
 pub mod inspection;
 pub mod job;
+pub mod link;
 pub mod located;
 pub mod log;
 pub mod map;

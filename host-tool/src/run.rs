@@ -35,6 +35,8 @@ pub enum Failure {
     },
     /// The file exists and would have been overwritten; nothing was changed. Exit code 4.
     WouldOverwrite(PathBuf),
+    /// The file exists, and nothing can replace it: it may be the only copy. Nothing was changed. Exit code 4.
+    Exists(PathBuf),
     /// The work was done and its answer is "not acceptable", where the user asked to be told so. Exit code 5.
     NotAcceptable(String),
 }
@@ -47,7 +49,7 @@ impl Failure {
             Self::Input(_) => 1,
             Self::Usage(_) => 2,
             Self::File { .. } => 3,
-            Self::WouldOverwrite(_) => 4,
+            Self::WouldOverwrite(_) | Self::Exists(_) => 4,
             Self::NotAcceptable(_) => 5,
         }
     }
@@ -78,6 +80,11 @@ impl std::fmt::Display for Failure {
             Self::WouldOverwrite(path) => write!(
                 f,
                 "{} exists and was left as it is; give another name, or --force to replace it",
+                path.display()
+            ),
+            Self::Exists(path) => write!(
+                f,
+                "{} exists and was left as it is; give another name",
                 path.display()
             ),
         }
@@ -136,6 +143,12 @@ enum Command {
     Record(command::record::Arguments),
     /// A welding procedure: a file to begin with, or a file checked.
     Procedure(command::procedure::Arguments),
+    /// Fetch the log from a logger, whole, however often the cable is pulled meanwhile.
+    Pull(command::pull::Arguments),
+    /// What a logger measures just now, and which weld is next.
+    Live(command::live::Arguments),
+    /// Give a logger the plan, a calibration or the time of day.
+    Send(command::send::Arguments),
 }
 
 /// Runs one command and returns the exit code of the process.
@@ -173,6 +186,9 @@ pub fn run(
         Command::Metal(arguments) => command::metal::run(arguments, io),
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),
+        Command::Pull(arguments) => command::pull::run(arguments, io),
+        Command::Live(arguments) => command::live::run(arguments, io),
+        Command::Send(arguments) => command::send::run(arguments, io),
     };
     match done {
         Ok(()) => 0,

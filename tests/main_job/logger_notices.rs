@@ -7,7 +7,7 @@ use coldsquare_core::record::{Entry, EventKind, Reader, Record};
 use coldsquare_core::samples::RawPair;
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
-use coldsquare_firmware::link::{Link, Unconnected};
+use coldsquare_firmware::link::Unconnected;
 use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::recorder::Recorder;
@@ -79,16 +79,6 @@ impl Store for Faulty {
     }
 }
 
-/// Keeps what it was offered.
-#[derive(Default)]
-struct Listening(Vec<u8>);
-
-impl Link for Listening {
-    fn offer(&mut self, record: &[u8]) {
-        self.0.extend_from_slice(record);
-    }
-}
-
 fn read(bytes: &[u8]) -> (Vec<Record>, Reader) {
     let (mut reader, mut rest, mut records) = (Reader::new(), bytes, Vec::new());
     while let Some(entry) = reader.next(&mut rest) {
@@ -108,6 +98,7 @@ fn setup() -> Setup {
         .counts();
     Setup {
         device: "bench".try_into().expect("short"),
+        board: "bench",
         title: Default::default(),
         process: Some(Process::MagSolid),
         calibration: calibration(),
@@ -192,12 +183,12 @@ fn clipped_samples_are_counted_for_the_bead() {
 }
 
 #[test]
-fn a_record_that_the_store_refused_leaves_a_hole_that_is_told_and_the_link_has_it() {
+fn a_record_that_the_store_refused_leaves_a_hole_that_is_told() {
     let store = Faulty {
         refused: vec![1, 2],
         ..Faulty::default()
     };
-    let mut recorder = Recorder::new(store, Listening::default(), 0);
+    let mut recorder = Recorder::new(store, 0);
     let note = |position| {
         let (kind, value) = (EventKind::PowerOn, 1);
         Record::Event(coldsquare_core::record::Event {
@@ -209,7 +200,7 @@ fn a_record_that_the_store_refused_leaves_a_hole_that_is_told_and_the_link_has_i
     for position in 0..4 {
         recorder.write(position, &note(position));
     }
-    let (store, link) = recorder.into_parts();
+    let store = recorder.into_store();
     let (stored, reader) = read(&store.bytes);
     // The second record is refused, and so is the first attempt to tell it; the next attempt succeeds.
     let told = |value| {
@@ -221,7 +212,6 @@ fn a_record_that_the_store_refused_leaves_a_hole_that_is_told_and_the_link_has_i
     };
     assert_eq!(stored, [note(0), note(2), told(1), note(3)]);
     assert_eq!(reader.tally().missing, 2);
-    assert_eq!(read(&link.0).1.tally().missing, 0);
 }
 
 #[test]

@@ -29,7 +29,8 @@ fn check_header(header: &Header) -> Result<(), &'static str> {
     check_calibration(&header.calibration)
 }
 
-fn check_calibration(calibration: &Calibration) -> Result<(), &'static str> {
+/// Says which value of a calibration makes no sense, if one does not.
+pub(crate) fn check_calibration(calibration: &Calibration) -> Result<(), &'static str> {
     let rate = calibration.sample_rate_hz;
     require(rate > 0.0 && rate <= MAX_RATE_HZ, "sample rate")?;
     require(

@@ -4,27 +4,20 @@
 //! 00 | COBS( version u8 | kind u8 | sequence u32 LE | payload | CRC-32C u32 LE ) | 00
 //!            \------------------ the checksum covers these -----------/
 //! ```
-//!
-//! COBS leaves no 00 inside, so every 00 is a boundary. There is one on both ends: a damaged boundary costs the
-//! record it belongs to and never its neighbour.
 
 use super::model::Record;
 use super::{VERSION, check, v1};
-use crc::{CRC_32_ISCSI, Crc};
-
-const CHECKSUM: Crc<u32> = Crc::<u32>::new(&CRC_32_ISCSI);
+use crate::framing::{self, Broken, SUFFIX};
 
 /// Bytes before the payload: version, kind, sequence number.
 const PREFIX: usize = 6;
-/// Bytes after it: the checksum.
-const SUFFIX: usize = 4;
 /// The longest payload of version 1 (a test encodes records of extreme values).
 pub(super) const MAX_PAYLOAD: usize = 257;
 /// The longest frame before COBS.
 const MAX_BODY: usize = PREFIX + MAX_PAYLOAD + SUFFIX;
 
 /// The longest frame, both boundaries included: a buffer of this size holds any record.
-pub const MAX_FRAME: usize = cobs::max_encoding_length(MAX_BODY) + 2;
+pub const MAX_FRAME: usize = framing::longest_frame(MAX_BODY);
 
 /// Why a record was not written. The buffer then holds nothing of use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,27 +126,17 @@ impl core::error::Error for DecodeError {}
 pub fn encode(sequence: u32, record: &Record, buffer: &mut [u8]) -> Result<usize, EncodeError> {
     check::check(record).map_err(EncodeError::Value)?;
     let mut body = [0; MAX_BODY];
-    let length = write_body(sequence, record, &mut body).ok_or(EncodeError::NoRoom)?;
-    wrap(body.get(..length).unwrap_or(&[]), buffer).ok_or(EncodeError::NoRoom)
+    let covered = write_body(sequence, record, &mut body).ok_or(EncodeError::NoRoom)?;
+    framing::seal(&mut body, covered, buffer).ok_or(EncodeError::NoRoom)
 }
 
-/// Writes everything that COBS then hides the zeros of; gives its length.
+/// Writes everything that the checksum covers; gives its length.
 fn write_body(sequence: u32, record: &Record, body: &mut [u8; MAX_BODY]) -> Option<usize> {
     let (kind, length) = v1::write(record, body.get_mut(PREFIX..PREFIX + MAX_PAYLOAD)?).ok()?;
     let [s0, s1, s2, s3] = sequence.to_le_bytes();
     body.get_mut(..PREFIX)?
         .copy_from_slice(&[VERSION, kind, s0, s1, s2, s3]);
-    let end = PREFIX + length;
-    let checksum = CHECKSUM.checksum(body.get(..end)?).to_le_bytes();
-    body.get_mut(end..end + SUFFIX)?.copy_from_slice(&checksum);
-    Some(end + SUFFIX)
-}
-
-fn wrap(body: &[u8], buffer: &mut [u8]) -> Option<usize> {
-    let end = cobs::try_encode(body, buffer.get_mut(1..)?).ok()? + 1;
-    *buffer.first_mut()? = 0;
-    *buffer.get_mut(end)? = 0;
-    Some(end + 1)
+    Some(PREFIX + length)
 }
 
 /// Reads one frame, without its boundaries; gives sequence number and record.
@@ -179,24 +162,14 @@ pub(super) fn open(frame: &mut [u8]) -> Result<Opened, DecodeError> {
     if frame.len() > MAX_FRAME - 2 {
         return Err(DecodeError::TooLong);
     }
-    let length = frame.len();
-    let report = cobs::decode_in_place_report(frame).map_err(|_| DecodeError::Framing)?;
-    if report.parsed_size() != length {
-        return Err(DecodeError::Framing);
-    }
-    let body = frame
-        .get(..report.frame_size())
-        .ok_or(DecodeError::Framing)?;
-    let (covered, checksum) = body
-        .split_last_chunk::<SUFFIX>()
-        .ok_or(DecodeError::TooShort)?;
+    let (covered, checksum) = framing::open(frame).map_err(|broken| match broken {
+        Broken::Framing => DecodeError::Framing,
+        Broken::TooShort => DecodeError::TooShort,
+        Broken::Checksum => DecodeError::Checksum,
+    })?;
     let (&[version, kind, s0, s1, s2, s3], payload) = covered
         .split_first_chunk::<PREFIX>()
         .ok_or(DecodeError::TooShort)?;
-    let checksum = u32::from_le_bytes(*checksum);
-    if CHECKSUM.checksum(covered) != checksum {
-        return Err(DecodeError::Checksum);
-    }
     let record = read_payload(version, kind, payload)?;
     check::check(&record).map_err(|what| DecodeError::Value { kind, what })?;
     Ok(Opened {

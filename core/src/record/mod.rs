@@ -20,6 +20,11 @@ mod reader;
 mod tests;
 mod v1;
 
+pub(crate) use check::check_calibration;
+/// Numbers of kinds and sources, which the link shares.
+pub(crate) mod codes {
+    pub(crate) use super::v1::{clock_code, clock_source, event_code, event_kind};
+}
 pub use frame::{DecodeError, EncodeError, MAX_FRAME, decode, encode};
 pub use model::{
     ArcCounts, ClockSource, Event, EventKind, Header, Marker, MarkerKind, Record, WallClock,

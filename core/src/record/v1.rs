@@ -26,11 +26,11 @@ pub(super) mod kind {
 /// Pairs of wire number and meaning. A number is never used again for something else.
 macro_rules! codes {
     ($to:ident, $from:ident, $model:ident { $($variant:ident = $code:literal),+ $(,)? }) => {
-        const fn $to(model: $model) -> u8 {
+        pub(crate) const fn $to(model: $model) -> u8 {
             match model { $($model::$variant => $code),+ }
         }
 
-        fn $from(code: u8) -> Result<$model, &'static str> {
+        pub(crate) fn $from(code: u8) -> Result<$model, &'static str> {
             match code {
                 $($code => Ok($model::$variant),)+
                 _ => Err(stringify!($model)),

@@ -127,6 +127,7 @@ impl Build {
         };
         Ok(Setup {
             device: String::try_from("simulated logger").unwrap_or_default(),
+            board: "simulated",
             title: cut_to_fit(&self.title),
             process: Some(self.process),
             calibration,

@@ -282,4 +282,14 @@ impl Clock for DeskClock {
             source: ClockSource::Host,
         })
     }
+
+    fn set(&mut self, unix_ms: u64) -> bool {
+        let since_start_ms = 1000.0 * self.bench.position.get() as f64 / self.rate_hz;
+        self.started_unix_ms = unix_ms.saturating_sub(since_start_ms as u64);
+        true
+    }
+
+    fn can_be_set(&self) -> bool {
+        true
+    }
 }

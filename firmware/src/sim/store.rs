@@ -1,6 +1,6 @@
 //! A store in memory that can lose its power.
 
-use crate::store::{Store, StoreError};
+use crate::store::{Extent, Store, StoreError};
 
 /// Keeps bytes, up to the one at which its power goes.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -64,5 +64,27 @@ impl Store for MemoryStore {
         }
         self.synced = self.bytes.len();
         Ok(())
+    }
+
+    fn extent(&self) -> Option<Extent> {
+        Some(Extent {
+            first: 0,
+            end: self.bytes.len() as u64,
+            room: self
+                .power_fails_after
+                .map(|most| most.saturating_sub(self.bytes.len()) as u64),
+        })
+    }
+
+    fn read(&mut self, from: u64, into: &mut [u8]) -> Result<(u64, usize), StoreError> {
+        let rest = usize::try_from(from)
+            .ok()
+            .and_then(|from| self.bytes.get(from..));
+        let rest = rest.ok_or(StoreError::Fault)?;
+        let length = rest.len().min(into.len());
+        if let (Some(to), Some(from)) = (into.get_mut(..length), rest.get(..length)) {
+            to.copy_from_slice(from);
+        }
+        Ok((from, length))
     }
 }

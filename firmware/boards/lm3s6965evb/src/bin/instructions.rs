@@ -92,6 +92,7 @@ fn setup() -> Option<Setup> {
     let settings = ArcSettings::for_process(Process::MagSolid);
     Some(Setup {
         device: heapless::String::new(),
+        board: "lm3s6965evb",
         title: heapless::String::new(),
         process: None,
         calibration,

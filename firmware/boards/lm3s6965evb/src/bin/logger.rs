@@ -75,6 +75,7 @@ fn header(feed: &mut Uart) -> Header {
 fn setup(header: Header) -> Setup {
     Setup {
         device: header.device,
+        board: "lm3s6965evb",
         title: header.title,
         process: header.process,
         calibration: header.calibration,

@@ -1,0 +1,146 @@
+//! The logger's side of the link, a bounded turn at a time.
+
+use super::Link;
+use coldsquare_core::link::{Garbled, MAX_FRAME, Receiver, Refusal, Reply, Request, encode};
+
+/// Most bytes taken in one turn.
+pub const MOST_IN: usize = 32;
+/// Most bytes given in one turn.
+pub const MOST_OUT: usize = 64;
+
+/// What the server wants of the logger in this turn.
+#[allow(clippy::large_enum_variant)] // Handed over once; see `Request`.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wanted {
+    /// An answer to this question.
+    Answer {
+        /// Goes back with the answer.
+        tag: u8,
+        /// The question.
+        request: Request,
+    },
+    /// The next piece of the log, from this byte on.
+    Chunk {
+        /// Goes back with the chunk.
+        tag: u8,
+        /// Which chunk of the question it is, from 0.
+        index: u8,
+        /// The byte.
+        from: u64,
+    },
+}
+
+/// A pull that is going on.
+#[derive(Clone, Copy, Debug)]
+struct Pulling {
+    tag: u8,
+    from: u64,
+    /// Chunks given, and asked for.
+    index: u8,
+    chunks: u8,
+}
+
+/// Questions in, answers out.
+#[derive(Debug)]
+pub struct Server {
+    receiver: Receiver<Request>,
+    out: [u8; MAX_FRAME],
+    /// Bytes of `out` that are to go, and that are gone.
+    length: usize,
+    sent: usize,
+    pulling: Option<Pulling>,
+}
+
+impl Default for Server {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl Server {
+    /// A server that was asked nothing yet.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            receiver: Receiver::new(),
+            out: [0; MAX_FRAME],
+            length: 0,
+            sent: 0,
+            pulling: None,
+        }
+    }
+
+    /// One turn: gives what waits, or else takes what came. Whatever it wants is to be answered before the next turn,
+    /// by [`Server::reply`].
+    pub fn turn(&mut self, link: &mut impl Link) -> Option<Wanted> {
+        if self.sent < self.length {
+            self.give(link);
+            return None;
+        }
+        for _ in 0..MOST_IN {
+            let Some(byte) = link.receive() else {
+                return self.next_chunk();
+            };
+            match self.receiver.take(byte) {
+                None => {}
+                Some((tag, Ok(Request::Pull { from, chunks }))) => {
+                    self.pulling = Some(Pulling {
+                        tag,
+                        from,
+                        index: 0,
+                        chunks,
+                    });
+                    return None;
+                }
+                Some((tag, Ok(request))) => {
+                    self.pulling = None;
+                    return Some(Wanted::Answer { tag, request });
+                }
+                Some((tag, Err(Garbled::Value))) => {
+                    self.reply(tag, &Reply::Refused(Refusal::Value));
+                    return None;
+                }
+                Some((tag, Err(Garbled::UnknownKind))) => {
+                    self.reply(tag, &Reply::Refused(Refusal::CannotDo));
+                    return None;
+                }
+                // Noise, and what is meant for somebody else.
+                Some((_, Err(_))) => return None,
+            }
+        }
+        None
+    }
+
+    /// Makes an answer ready to go.
+    pub fn reply(&mut self, tag: u8, reply: &Reply) {
+        if let Some(pulling) = &mut self.pulling {
+            match reply {
+                Reply::Chunk(chunk)
+                    if !chunk.bytes.is_empty() && pulling.index + 1 < pulling.chunks =>
+                {
+                    pulling.from = chunk.from.saturating_add(chunk.bytes.len() as u64);
+                    pulling.index += 1;
+                }
+                _ => self.pulling = None,
+            }
+        }
+        self.sent = 0;
+        self.length = encode(tag, reply, &mut self.out).unwrap_or(0);
+    }
+
+    fn give(&mut self, link: &mut impl Link) {
+        let end = self.length.min(self.sent + MOST_OUT);
+        if let Some(waiting) = self.out.get(self.sent..end) {
+            let taken = link.send(waiting).min(waiting.len());
+            self.sent += taken;
+        }
+    }
+
+    fn next_chunk(&self) -> Option<Wanted> {
+        self.pulling.map(|pulling| Wanted::Chunk {
+            tag: pulling.tag,
+            index: pulling.index,
+            from: pulling.from,
+        })
+    }
+}

@@ -1,0 +1,171 @@
+//! What the logger answers a computer.
+
+use super::Logger;
+use crate::clock::Clock;
+use crate::front_end::FrontEnd;
+use crate::link::{Link, Wanted};
+use crate::panel::Panel;
+use crate::store::{Extent, Store};
+use coldsquare_core::arc::{ArcConfig, ArcSettings};
+use coldsquare_core::calibration::Calibration;
+use coldsquare_core::link::{
+    Advice, CHUNK, Capabilities, Chunk, Identity, Live, Refusal, Reply, Request, StoreState,
+};
+use coldsquare_core::process::Process;
+use coldsquare_core::record::{EventKind, VERSION};
+use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+use heapless::{String, Vec};
+
+impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
+    /// One turn of the link.
+    pub(super) fn serve_link(&mut self) {
+        match self.server.turn(&mut self.link) {
+            None => {}
+            Some(Wanted::Answer { tag, request }) => {
+                let reply = self.answer(&request);
+                self.server.reply(tag, &reply);
+            }
+            Some(Wanted::Chunk { tag, index, from }) => {
+                let reply = match self.chunk(index, from) {
+                    Ok(chunk) => Reply::Chunk(chunk),
+                    Err(refusal) => Reply::Refused(refusal),
+                };
+                self.server.reply(tag, &reply);
+            }
+        }
+    }
+
+    fn answer(&mut self, request: &Request) -> Reply {
+        let done = match request {
+            Request::Identify => return Reply::Identity(self.identity()),
+            Request::Live => return Reply::Live(self.live()),
+            // The server makes chunks of it.
+            Request::Pull { .. } => Err(Refusal::CannotDo),
+            Request::Calibrate {
+                calibration,
+                calibrated_unix_s,
+            } => self.calibrate(calibration, *calibrated_unix_s),
+            Request::SetClock { unix_ms } => self.set_clock(*unix_ms),
+            Request::PlanBegins(_) | Request::PlanWeld(_) | Request::PlanEnds { .. } => {
+                Err(Refusal::CannotDo)
+            }
+        };
+        match done {
+            Ok(()) => Reply::Done,
+            Err(refusal) => Reply::Refused(refusal),
+        }
+    }
+
+    fn identity(&mut self) -> Identity {
+        let extent = self.log.recorder.store().extent();
+        let Extent { first, end, room } = extent.unwrap_or_default();
+        Identity {
+            device: self.setup.device.clone(),
+            firmware: String::try_from(env!("CARGO_PKG_VERSION")).unwrap_or_default(),
+            board: String::try_from(self.setup.board).unwrap_or_default(),
+            format: VERSION,
+            clock: self.clock.now(),
+            calibrated_unix_s: self.setup.calibrated_unix_s,
+            sample_rate_hz: self.setup.calibration.sample_rate_hz,
+            store: if self.log.recorder.is_full() {
+                StoreState::Full
+            } else if self.log.recorder.lost() > 0 {
+                StoreState::Faulty
+            } else {
+                StoreState::Working
+            },
+            log: (first, end),
+            room,
+            can: Capabilities {
+                pull: extent.is_some(),
+                plan: false,
+                calibrate: true,
+                set_clock: self.clock.can_be_set(),
+            },
+            planned: 0,
+        }
+    }
+
+    fn live(&self) -> Live {
+        let calibration = &self.setup.calibration;
+        let now = &self.log.now;
+        let window = now.last_window(calibration);
+        let (voltage, current, power) = window
+            .map_or((Volts(0.0), Amperes(0.0), Watts(0.0)), |window| {
+                (window.rms_voltage, window.rms_current, window.true_power)
+            });
+        Live {
+            position: self.arc.position(),
+            lit: self.arc.is_lit(),
+            voltage,
+            current,
+            power,
+            beads: self.log.beads,
+            bead_energy: Joules(now.bead_j(calibration)),
+            bead_arc_time: Seconds(now.bead_s(calibration)),
+            weld_energy: Joules(now.weld_j(calibration)),
+            planned_energy: Joules(0.0),
+            weld: self.weld(),
+            next: None,
+            advice: Advice::NoPlan,
+            left: 0,
+            noticed: self.log.noticed,
+            lost: self.log.recorder.lost(),
+        }
+    }
+
+    fn chunk(&mut self, index: u8, from: u64) -> Result<Chunk, Refusal> {
+        let store = self.log.recorder.store();
+        let extent = store.extent().ok_or(Refusal::CannotDo)?;
+        if from > extent.end {
+            return Err(Refusal::PastTheEnd);
+        }
+        let mut bytes = Vec::new();
+        // There is room for as many as the vector holds.
+        let _ = bytes.resize(CHUNK, 0);
+        let (from, length) = store
+            .read(from, &mut bytes)
+            .map_err(|_| Refusal::StoreFault)?;
+        bytes.truncate(length);
+        Ok(Chunk { index, from, bytes })
+    }
+
+    fn calibrate(&mut self, calibration: &Calibration, unix_s: u64) -> Result<(), Refusal> {
+        if self.arc.is_lit() {
+            return Err(Refusal::ArcBurns);
+        }
+        // Asked again after an answer that was lost.
+        if *calibration == self.setup.calibration && unix_s == self.setup.calibrated_unix_s {
+            return Ok(());
+        }
+        if calibration.sample_rate_hz != self.setup.calibration.sample_rate_hz {
+            return Err(Refusal::SampleRate);
+        }
+        let process = self.setup.process.unwrap_or(Process::MagSolid);
+        let settings = ArcSettings::for_process(process);
+        let arc = ArcConfig::new(&settings, calibration).map_err(|_| Refusal::Value)?;
+        let before = core::mem::replace(&mut self.setup.calibrated_unix_s, unix_s);
+        if self.adopt(*calibration, arc.counts()) {
+            Ok(())
+        } else {
+            self.setup.calibrated_unix_s = before;
+            Err(Refusal::Value)
+        }
+    }
+
+    fn set_clock(&mut self, unix_ms: u64) -> Result<(), Refusal> {
+        if self.arc.is_lit() {
+            return Err(Refusal::ArcBurns);
+        }
+        let before = self.clock.now().map_or(unix_ms, |clock| clock.unix_ms);
+        if !self.clock.set(unix_ms) {
+            return Err(Refusal::CannotDo);
+        }
+        let moved = i64::try_from(i128::from(unix_ms) - i128::from(before)).unwrap_or(i64::MAX);
+        self.log
+            .event(self.arc.position(), EventKind::ClockSet, moved);
+        self.write_header();
+        self.log.recorder.sync();
+        Ok(())
+    }
+}

@@ -1,0 +1,130 @@
+//! A cable in memory, and a logger at one end of it that goes on for as long as somebody wants.
+
+use super::build::Build;
+use super::front_end::{self, DeskClock, ScriptedPanel, SimulatedFrontEnd};
+use super::store::MemoryStore;
+use crate::link::Link;
+use crate::logger::{Logger, Parts, Progress};
+use coldsquare_core::arc::ArcConfigError;
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::rc::Rc;
+
+/// Bytes under way, each way.
+#[derive(Debug, Default)]
+struct Cable {
+    to_logger: VecDeque<u8>,
+    to_computer: VecDeque<u8>,
+    /// Most bytes that wait for a computer that does not take them.
+    room: usize,
+}
+
+/// The end that the logger holds.
+#[derive(Clone, Debug)]
+pub struct LoggerEnd(Rc<RefCell<Cable>>);
+
+/// The end that the computer holds.
+#[derive(Clone, Debug)]
+pub struct ComputerEnd(Rc<RefCell<Cable>>);
+
+/// A cable on which so many bytes wait for a computer that is slow; 0 is a computer that is absent.
+#[must_use]
+pub fn cable(room: usize) -> (LoggerEnd, ComputerEnd) {
+    let cable = Rc::new(RefCell::new(Cable {
+        room,
+        ..Cable::default()
+    }));
+    (LoggerEnd(Rc::clone(&cable)), ComputerEnd(cable))
+}
+
+impl Link for LoggerEnd {
+    fn receive(&mut self) -> Option<u8> {
+        self.0.borrow_mut().to_logger.pop_front()
+    }
+
+    fn send(&mut self, bytes: &[u8]) -> usize {
+        let mut cable = self.0.borrow_mut();
+        let taken = bytes
+            .len()
+            .min(cable.room.saturating_sub(cable.to_computer.len()));
+        cable.to_computer.extend(bytes.iter().take(taken));
+        taken
+    }
+}
+
+impl ComputerEnd {
+    /// Puts bytes on the way to the logger.
+    pub fn send(&self, bytes: &[u8]) {
+        self.0.borrow_mut().to_logger.extend(bytes);
+    }
+
+    /// Takes at most so many of the bytes that came.
+    #[must_use]
+    pub fn receive(&self, most: usize) -> Vec<u8> {
+        let mut cable = self.0.borrow_mut();
+        let count = most.min(cable.to_computer.len());
+        cable.to_computer.drain(..count).collect()
+    }
+
+    /// Bytes on the way to the logger that it has not taken yet.
+    #[must_use]
+    pub fn unread(&self) -> usize {
+        self.0.borrow().to_logger.len()
+    }
+}
+
+/// A logger in front of a build, with a cable.
+#[derive(Debug)]
+pub struct Connected<L = LoggerEnd> {
+    logger: Logger<SimulatedFrontEnd, MemoryStore, L, DeskClock, ScriptedPanel>,
+    rate_hz: f64,
+}
+
+impl<L: Link> Connected<L> {
+    /// Switches the logger on.
+    ///
+    /// # Errors
+    /// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
+    pub fn start(build: &Build, seed: u64, link: L) -> Result<Self, ArcConfigError> {
+        let setup = build.setup()?;
+        let (front_end, panel, clock) = front_end::set_up(build, seed);
+        let parts = Parts {
+            front_end,
+            store: MemoryStore::new(),
+            link,
+            clock,
+            panel,
+        };
+        Ok(Self {
+            logger: Logger::start(parts, setup)?,
+            rate_hz: build.converter.calibration.sample_rate_hz,
+        })
+    }
+
+    /// Sample pairs a second.
+    #[must_use]
+    pub const fn rate_hz(&self) -> f64 {
+        self.rate_hz
+    }
+
+    /// So many turns of the logger's loop. Once the build is over it goes on serving its link.
+    pub fn turns(&mut self, count: u64) -> Progress {
+        let mut last = Progress::Took;
+        for _ in 0..count {
+            last = self.logger.poll();
+        }
+        last
+    }
+
+    /// Welds the build to its end.
+    pub fn weld_all(&mut self) {
+        while self.logger.poll() == Progress::Took {}
+    }
+
+    /// Ends the log; gives its bytes.
+    #[must_use]
+    pub fn finish(self) -> Vec<u8> {
+        let (_, store, _) = self.logger.finish();
+        store.into_bytes()
+    }
+}

@@ -1,0 +1,110 @@
+//! `coldsquare pull FROM OUT`: the log off a logger, a card or a file.
+
+use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
+use crate::link::{Client, Whereabouts, open};
+use crate::run::{Failure, Io};
+use serde_json::json;
+use std::path::PathBuf;
+
+/// Arguments of `pull`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = AFTER)]
+pub struct Arguments {
+    /// Where the log is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, a file, or sim: to try it without a logger
+    #[arg(value_name = "FROM")]
+    pub from: String,
+    /// File to write; one that exists is never touched
+    #[arg(value_name = "LOG")]
+    pub out: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+const AFTER: &str = "When it is interrupted, by Ctrl-C or a cable, what came stays in LOG.part; the same command goes on \
+from there. The log on the logger is not changed, and it may go on welding meanwhile.";
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`] when the log cannot be read or the file cannot be written, or exists.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let mut source = source(&arguments.from)?;
+    let (err, interactive) = (&mut *io.err, io.interactive);
+    let mut percent = 101;
+    let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
+        let now = 100 * done / all.max(1);
+        if interactive && now != percent {
+            percent = now;
+            let _ = write!(err, "\r{now:3} % of {all} bytes");
+        }
+        true
+    });
+    if interactive && percent != 101 {
+        let _ = writeln!(io.err);
+    }
+    let pulled = pulled?;
+    if arguments.json {
+        writeln!(io.out, "{}", as_json(arguments, &pulled))?;
+        return Ok(());
+    }
+    tell(arguments, &pulled, io)
+}
+
+fn source(from: &str) -> Result<Box<dyn Source>, Failure> {
+    let at = Whereabouts::of(from);
+    if let Whereabouts::File(path) = &at {
+        let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
+        return Ok(Box::new(InMemory(bytes)));
+    }
+    Ok(Box::new(OverLink::new(Client::new(open(&at, true)?), from)))
+}
+
+fn as_json(arguments: &Arguments, pulled: &Pulled) -> serde_json::Value {
+    let tally = &pulled.tally;
+    json!({
+        "log": arguments.out.display().to_string(),
+        "bytes": pulled.bytes,
+        "resumed_at": pulled.resumed_at,
+        "began_again": pulled.began_again,
+        "first_byte": pulled.first,
+        "records": tally.records,
+        "missing_records": tally.missing + tally.missing_before,
+        "damaged_bytes": tally.skipped_bytes,
+        "whole": tally.is_whole(),
+    })
+}
+
+fn tell(arguments: &Arguments, pulled: &Pulled, io: &mut Io<'_>) -> Result<(), Failure> {
+    let tally = &pulled.tally;
+    if let Some(why) = pulled.began_again {
+        writeln!(io.out, "An earlier try was left aside: {why}.")?;
+    }
+    if pulled.resumed_at > 0 {
+        writeln!(io.out, "Went on after {} bytes.", pulled.resumed_at)?;
+    }
+    writeln!(
+        io.out,
+        "{}: {} bytes, {} records.",
+        arguments.out.display(),
+        pulled.bytes,
+        tally.records
+    )?;
+    if tally.is_whole() {
+        writeln!(io.out, "Nothing is missing.")?;
+    } else {
+        writeln!(
+            io.out,
+            "{} records are missing and {} bytes are no record; `coldsquare beads {}` says where.",
+            tally.missing + tally.missing_before,
+            tally.skipped_bytes,
+            arguments.out.display()
+        )?;
+    }
+    writeln!(
+        io.out,
+        "Next: coldsquare map JOB {}",
+        arguments.out.display()
+    )?;
+    Ok(())
+}

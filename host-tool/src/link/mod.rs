@@ -1,0 +1,15 @@
+//! Talking to a logger: over a serial port, a network socket, or to one that exists only in this process.
+//!
+//! ```text
+//! where (port, tcp:, sim:, file) -> Port -> Client (ask, ask again) -> identity, live values, done or refused
+//!                                              '-> Source -> pull -> the log, byte for byte
+//! ```
+
+mod client;
+mod port;
+pub mod pull;
+mod sim;
+pub mod words;
+
+pub use client::{Client, LinkError};
+pub use port::{Port, Whereabouts, open};

@@ -1,0 +1,250 @@
+//! The whole log into a file, byte for byte, however often it is interrupted.
+//!
+//! What has come so far is kept beside the file that was asked for, with `.part` at the end of its name. The next try
+//! compares the last bytes of it with the logger's and goes on from there. Only a log that is whole gets its name, and
+//! a file that is there is never touched.
+
+use super::client::{Client, LinkError};
+use crate::run::Failure;
+use coldsquare_core::link::CHUNK;
+use coldsquare_core::record::{Reader, Tally};
+use std::fs::{File, OpenOptions};
+use std::io::{Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+/// Chunks that are asked for at once.
+const CHUNKS: u8 = 64;
+/// Bytes at the end of what came before that must be the same on the logger.
+const COMPARED: u64 = 4 * CHUNK as u64;
+
+/// Something that a log can be read from, a piece at a time.
+pub trait Source {
+    /// The first byte that is there, and the one after the last.
+    ///
+    /// # Errors
+    /// [`Failure`] when it cannot be told.
+    fn extent(&mut self) -> Result<(u64, u64), Failure>;
+
+    /// Some bytes from a place on, and the place of the first: the one asked for, or a later one where what stood there
+    /// was dropped. No bytes at the end.
+    ///
+    /// # Errors
+    /// [`Failure`] when they cannot be read.
+    fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure>;
+}
+
+/// A logger at the other end of a port.
+pub struct OverLink {
+    client: Client,
+    name: String,
+}
+
+impl OverLink {
+    /// The logger that a client talks to; `name` is for messages.
+    #[must_use]
+    pub fn new(client: Client, name: &str) -> Self {
+        Self {
+            client,
+            name: name.into(),
+        }
+    }
+}
+
+impl Source for OverLink {
+    fn extent(&mut self) -> Result<(u64, u64), Failure> {
+        let identity = self
+            .client
+            .identify()
+            .map_err(|error| error.at(&self.name))?;
+        if identity.can.pull {
+            Ok(identity.log)
+        } else {
+            Err(Failure::Input(format!(
+                "{}: this logger's store can only be written; take its card out and give the image of it",
+                self.name
+            )))
+        }
+    }
+
+    fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure> {
+        let chunks = self
+            .client
+            .pull(from, CHUNKS)
+            .map_err(|error: LinkError| error.at(&self.name))?;
+        let first = chunks.first().map_or(from, |chunk| chunk.from);
+        let mut bytes = Vec::new();
+        for chunk in chunks {
+            // What was dropped inside is left for the next question to jump over.
+            if chunk.from != first + bytes.len() as u64 {
+                break;
+            }
+            bytes.extend_from_slice(&chunk.bytes);
+        }
+        Ok((first, bytes))
+    }
+}
+
+/// A log in memory: out of a file, or off the image of a card.
+pub struct InMemory(
+    /// Its bytes.
+    pub Vec<u8>,
+);
+
+impl Source for InMemory {
+    fn extent(&mut self) -> Result<(u64, u64), Failure> {
+        Ok((0, self.0.len() as u64))
+    }
+
+    fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure> {
+        let rest = usize::try_from(from)
+            .ok()
+            .and_then(|from| self.0.get(from..));
+        let piece = rest.unwrap_or_default();
+        Ok((from, piece[..piece.len().min(1 << 16)].to_vec()))
+    }
+}
+
+/// What was pulled.
+#[derive(Clone, Debug)]
+pub struct Pulled {
+    /// Bytes of the log.
+    pub bytes: u64,
+    /// Bytes that had come in an earlier try.
+    pub resumed_at: u64,
+    /// First byte that the logger still had.
+    pub first: u64,
+    /// Why an earlier try was not gone on with, if there was one.
+    pub began_again: Option<&'static str>,
+    /// What a reader finds in it.
+    pub tally: Tally,
+}
+
+/// The file in which a log is kept until it is whole.
+#[must_use]
+pub fn part_of(out: &Path) -> PathBuf {
+    let mut name = out.as_os_str().to_owned();
+    name.push(".part");
+    name.into()
+}
+
+/// Pulls a log into `out`. `progress` hears of bytes done and of all, and may stop it by saying false; what came stays
+/// in the `.part` file.
+///
+/// # Errors
+/// [`Failure`]: `out` exists, a file cannot be written, or the source gives up; a later try goes on from there.
+pub fn pull(
+    source: &mut dyn Source,
+    out: &Path,
+    progress: &mut dyn FnMut(u64, u64) -> bool,
+) -> Result<Pulled, Failure> {
+    if out.try_exists().unwrap_or(true) {
+        return Err(Failure::Exists(out.to_owned()));
+    }
+    let (first, end) = source.extent()?;
+    let part = part_of(out);
+    let fail = |cause| Failure::file(&part, "write")(cause);
+    let mut file = OpenOptions::new()
+        .read(true)
+        .write(true)
+        .create(true)
+        .truncate(false)
+        .open(&part)
+        .map_err(fail)?;
+    let had = file.metadata().map_err(fail)?.len();
+    let began_again = what_differs(source, &mut file, first, end, had)?;
+    let resumed_at = if began_again.is_some() { 0 } else { had };
+    file.set_len(resumed_at).map_err(fail)?;
+    let mut at = file.seek(SeekFrom::End(0)).map_err(fail)?;
+    while first + at < end {
+        let (from, bytes) = source.read(first + at)?;
+        if bytes.is_empty() {
+            break;
+        }
+        // Nothing but boundaries stands where bytes were dropped: to a reader of logs that means nothing.
+        let from = from.max(first + at) - first;
+        if from > at {
+            file.seek(SeekFrom::Start(from)).map_err(fail)?;
+        }
+        let wanted = (end - first).saturating_sub(from).min(bytes.len() as u64) as usize;
+        file.write_all(&bytes[..wanted]).map_err(fail)?;
+        at = from + wanted as u64;
+        if !progress(at, end - first) {
+            return Err(Failure::Input(format!(
+                "stopped; what came is in {}, and the same command goes on from there",
+                part.display()
+            )));
+        }
+    }
+    file.sync_all().map_err(fail)?;
+    let tally = tally(&mut file).map_err(fail)?;
+    name_it(&part, out)?;
+    Ok(Pulled {
+        bytes: at,
+        resumed_at,
+        first,
+        began_again,
+        tally,
+    })
+}
+
+/// Why what came before is not the beginning of this log; `None` when it is, or there is nothing.
+fn what_differs(
+    source: &mut dyn Source,
+    file: &mut File,
+    first: u64,
+    end: u64,
+    had: u64,
+) -> Result<Option<&'static str>, Failure> {
+    if had == 0 {
+        return Ok(None);
+    }
+    if had > end - first {
+        return Ok(Some("it is longer than the logger's log: another log"));
+    }
+    let begin = had.saturating_sub(COMPARED);
+    let mut kept = Vec::new();
+    file.seek(SeekFrom::Start(begin))
+        .and_then(|_| file.read_to_end(&mut kept))
+        .map_err(Failure::file("the .part file", "read"))?;
+    let mut at = 0;
+    while at < kept.len() {
+        let (from, bytes) = source.read(first + begin + at as u64)?;
+        let same = bytes.len().min(kept.len() - at);
+        if from != first + begin + at as u64 || same == 0 || bytes[..same] != kept[at..at + same] {
+            return Ok(Some("its end is not in the logger's log: another log"));
+        }
+        at += same;
+    }
+    Ok(None)
+}
+
+fn tally(file: &mut File) -> std::io::Result<Tally> {
+    file.seek(SeekFrom::Start(0))?;
+    let mut reader = Reader::new();
+    let mut piece = vec![0; 1 << 16];
+    loop {
+        let count = file.read(&mut piece)?;
+        if count == 0 {
+            reader.finish();
+            return Ok(*reader.tally());
+        }
+        let mut rest = &piece[..count];
+        while reader.next(&mut rest).is_some() {}
+    }
+}
+
+/// Gives a whole log its name, unless somebody else took it meanwhile.
+fn name_it(part: &Path, out: &Path) -> Result<(), Failure> {
+    let linked = std::fs::hard_link(part, out);
+    match linked {
+        Ok(()) => std::fs::remove_file(part).map_err(Failure::file(part, "remove")),
+        Err(cause) if cause.kind() == std::io::ErrorKind::AlreadyExists => {
+            Err(Failure::Exists(out.to_owned()))
+        }
+        // A file system without hard links, such as a card's.
+        Err(_) if !out.try_exists().unwrap_or(true) => {
+            std::fs::rename(part, out).map_err(Failure::file(out, "write"))
+        }
+        Err(cause) => Err(Failure::file(out, "write")(cause)),
+    }
+}

@@ -1,0 +1,397 @@
+//! Logger and computer at the two ends of a cable: the log comes over whole, and nothing that a computer does costs
+//! the logger a sample.
+
+use coldsquare::link::pull::{OverLink, part_of, pull};
+use coldsquare::link::{Client, LinkError, Port};
+use coldsquare::run::Failure;
+use coldsquare_core::link::{
+    Advice, Chunk, Live, MAX_FRAME, Message, Receiver, Refusal, Reply, Request, encode,
+};
+use coldsquare_core::process::Process;
+use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+use coldsquare_firmware::panel::Input;
+use coldsquare_firmware::sim::{
+    Build, ComputerEnd, Connected, Random, SimulatedBead, Transfer, cable, log_build,
+};
+use coldsquare_tests::assert_blessed_section;
+use coldsquare_tests::command::coldsquare;
+use std::cell::RefCell;
+use std::io::{ErrorKind, Result};
+use std::rc::Rc;
+use std::time::Duration;
+
+fn build() -> Build {
+    let bead = |arc_s| SimulatedBead {
+        press: Some(Input::Next),
+        ..SimulatedBead::new(
+            Transfer::ShortCircuit { shorts_hz: 80.0 },
+            19.0,
+            120.0,
+            arc_s,
+        )
+    };
+    let beads = vec![bead(3.0), bead(1.0), bead(4.0)];
+    Build::new("Gate between two piers", Process::MagSolid, 2000.0, beads)
+}
+
+fn framed(tag: u8, message: &impl Message) -> Vec<u8> {
+    let mut frame = [0; MAX_FRAME];
+    let length = encode(tag, message, &mut frame).expect("it fits");
+    frame[..length].to_vec()
+}
+
+/// A cable that loses, doubles and changes bytes, and can be pulled out.
+struct Poor {
+    logger: Rc<RefCell<Connected>>,
+    cable: ComputerEnd,
+    chance: Random,
+    /// One byte in so many comes to harm; 0 for none.
+    harmed_in: u32,
+    /// Bytes that still come through before somebody trips over the cable.
+    life: u64,
+}
+
+impl Poor {
+    fn harm(&mut self, bytes: &[u8]) -> Vec<u8> {
+        let mut out = Vec::new();
+        for &byte in bytes {
+            if self.harmed_in == 0 || !self.chance.bits().is_multiple_of(self.harmed_in) {
+                out.push(byte);
+                continue;
+            }
+            match self.chance.bits() % 4 {
+                0 => {}
+                1 => out.extend([byte, byte]),
+                2 => out.push(byte ^ (1 << (self.chance.bits() % 8))),
+                _ => out.push(0),
+            }
+        }
+        out
+    }
+}
+
+impl Port for Poor {
+    fn send(&mut self, bytes: &[u8]) -> Result<()> {
+        let bytes = self.harm(bytes);
+        self.cable.send(&bytes);
+        Ok(())
+    }
+
+    fn receive(&mut self, into: &mut [u8], _wait: Duration) -> Result<usize> {
+        self.logger.borrow_mut().turns(200);
+        let came = self.cable.receive(into.len() / 3);
+        let came = self.harm(&came);
+        self.life = self.life.saturating_sub(came.len() as u64);
+        if self.life == 0 {
+            return Err(ErrorKind::BrokenPipe.into());
+        }
+        into[..came.len()].copy_from_slice(&came);
+        Ok(came.len())
+    }
+}
+
+/// A logger half-way through its build.
+fn half_way() -> (Rc<RefCell<Connected>>, ComputerEnd) {
+    let (logger_end, cable) = cable(1000);
+    let mut logger =
+        Connected::start(&build(), 3, logger_end).expect("the build suits its settings");
+    logger.turns(20_000);
+    (Rc::new(RefCell::new(logger)), cable)
+}
+
+#[test]
+fn a_log_pulled_over_a_poor_cable_in_many_tries_is_the_loggers_byte_for_byte() {
+    let (logger, cable) = half_way();
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("weld.log");
+    let mut tries = 0;
+    let pulled = loop {
+        tries += 1;
+        assert!(tries < 200, "it never gets there");
+        let port = Poor {
+            logger: Rc::clone(&logger),
+            cable: cable.clone(),
+            chance: Random::new(tries),
+            harmed_in: 700,
+            life: 6000,
+        };
+        let mut source = OverLink::new(Client::new(Box::new(port)), "poor cable");
+        match pull(&mut source, &out, &mut |_, _| true) {
+            Ok(pulled) => break pulled,
+            Err(Failure::File { .. } | Failure::Input(_)) => {
+                assert!(!out.exists(), "only a whole log gets its name");
+            }
+            Err(other) => panic!("{other}"),
+        }
+    };
+    assert!(
+        tries > 3 && pulled.resumed_at > 0,
+        "{tries} tries, {pulled:?}"
+    );
+    let got = std::fs::read(&out).expect("pulled");
+    assert!(!part_of(&out).exists());
+    assert!(pulled.tally.is_whole());
+    let logger = Rc::into_inner(logger)
+        .expect("nobody else holds it")
+        .into_inner();
+    let whole = logger.finish();
+    // It went on logging: what was pulled is the beginning of what it has now.
+    assert!(
+        got.len() > 5000 && whole.starts_with(&got),
+        "{} of {}",
+        got.len(),
+        whole.len()
+    );
+}
+
+#[test]
+fn a_slow_absent_or_flooding_computer_costs_not_one_sample() {
+    let (alone, truth) = log_build(&build(), 3).expect("the build suits its settings");
+    let readings = truth.samples.len() as u64;
+    let flood: Vec<u8> = (0..4000_u64)
+        .flat_map(|n| {
+            framed(
+                n as u8,
+                &Request::Pull {
+                    from: n,
+                    chunks: 255,
+                },
+            )
+        })
+        .collect();
+    for room in [0, 1, 100] {
+        for taken in [0, 1] {
+            let (logger_end, cable) = cable(room);
+            let mut logger = Connected::start(&build(), 3, logger_end).expect("usable");
+            for at in 0..readings {
+                // One turn, one reading: the link has never kept it from taking the next.
+                logger.turns(1);
+                if cable.unread() < 2000 {
+                    let from = (at as usize * 37) % (flood.len() - 64);
+                    cable.send(&flood[from..from + 64]);
+                }
+                let _ = cable.receive(taken);
+            }
+            assert!(
+                logger.finish() == alone,
+                "room {room}, {taken} bytes taken a turn"
+            );
+        }
+    }
+}
+
+/// Cases of the random conversation: a share each time, millions with this variable.
+fn cases() -> u64 {
+    let asked = std::env::var("COLDSQUARE_LINK_CASES").ok();
+    asked.and_then(|text| text.parse().ok()).unwrap_or(20_000)
+}
+
+/// Some bytes that may be nothing, noise, a message, half of one or one with a changed byte.
+fn anything(chance: &mut Random) -> Vec<u8> {
+    let long = |chance: &mut Random| u64::from(chance.bits()) << 32 | u64::from(chance.bits());
+    let request = match chance.bits() % 6 {
+        0 => Request::Identify,
+        1 => Request::Live,
+        2 => Request::Pull {
+            from: long(chance) >> (chance.bits() % 64),
+            chunks: 1 + (chance.bits() % 255) as u8,
+        },
+        3 => Request::SetClock {
+            unix_ms: long(chance),
+        },
+        4 => Request::PlanEnds {
+            checksum: chance.bits(),
+        },
+        _ => Request::Live,
+    };
+    let mut bytes = framed(chance.bits() as u8, &request);
+    let at = chance.bits() as usize % bytes.len();
+    match chance.bits() % 5 {
+        0 => bytes.truncate(at),
+        1 => bytes[at] ^= chance.bits() as u8,
+        2 => {
+            bytes = (0..chance.bits() % 300)
+                .map(|_| chance.bits() as u8)
+                .collect()
+        }
+        3 => drop(bytes.drain(..at)),
+        _ => {}
+    }
+    bytes
+}
+
+#[test]
+fn any_bytes_both_ways_leave_a_logger_that_answers_and_a_log_without_a_hole() {
+    let mut chance = Random::new(11);
+    let (logger_end, cable) = cable(500);
+    let mut logger = Connected::start(&build(), 3, logger_end).expect("usable");
+    let mut client = Receiver::<Reply>::new();
+    for case in 0..cases() {
+        cable.send(&anything(&mut chance));
+        logger.turns(u64::from(chance.bits() % 64));
+        for byte in cable.receive(chance.bits() as usize % 200) {
+            // The computer meets noise too.
+            let harmed = if chance.bits() % 200 == 0 {
+                chance.bits() as u8
+            } else {
+                byte
+            };
+            client.take(harmed);
+        }
+        if case % 64 > 0 {
+            continue;
+        }
+        // After whatever it was, the next whole question is answered.
+        cable.send(&framed(200, &Request::Identify));
+        let mut answered = false;
+        for _ in 0..4000 {
+            logger.turns(8);
+            for byte in cable.receive(200) {
+                answered |= matches!(client.take(byte), Some((200, Ok(Reply::Identity(_)))));
+            }
+            if answered && cable.unread() == 0 {
+                break;
+            }
+        }
+        assert!(answered, "case {case}");
+    }
+    let log = logger.finish();
+    let mut reader = coldsquare_core::record::Reader::new();
+    let mut rest = log.as_slice();
+    while reader.next(&mut rest).is_some() {}
+    assert!(reader.tally().is_whole(), "{:?}", reader.tally());
+}
+
+#[test]
+fn silence_noise_and_another_version_are_told_apart() {
+    struct Says(Vec<u8>);
+    impl Port for Says {
+        fn send(&mut self, _bytes: &[u8]) -> Result<()> {
+            Ok(())
+        }
+        fn receive(&mut self, into: &mut [u8], _wait: Duration) -> Result<usize> {
+            let count = self.0.len().min(into.len());
+            into[..count].copy_from_slice(&self.0.drain(..count).collect::<Vec<_>>());
+            Ok(count)
+        }
+    }
+    let asked = |bytes: &[u8]| Client::new(Box::new(Says(bytes.to_vec()))).identify();
+    assert!(matches!(
+        asked(&[]),
+        Err(LinkError::Silence { noise: false })
+    ));
+    let noise = [b"hello, I am a printer\0".as_slice()].concat();
+    assert!(matches!(
+        asked(&noise),
+        Err(LinkError::Silence { noise: true })
+    ));
+    // A record of a log is a whole frame of another version.
+    let record = log_build(&build(), 3).expect("usable").0;
+    assert!(matches!(
+        asked(&record[..400]),
+        Err(LinkError::OtherVersion(1))
+    ));
+}
+
+#[test]
+fn the_commands_work_without_a_logger_and_never_overwrite() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("weld.log");
+    let name = out.to_str().expect("text");
+    let ran = coldsquare(["pull", "sim:", name]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(ran.out.contains("Nothing is missing."), "{}", ran.out);
+    let again = coldsquare(["pull", "sim:", name]);
+    assert_eq!(again.code, 4, "{}", again.err);
+    assert!(
+        again.err.contains("exists and was left as it is"),
+        "{}",
+        again.err
+    );
+    let copy = folder.path().join("copy.log");
+    let ran = coldsquare(["pull", name, copy.to_str().expect("text"), "--json"]);
+    let told: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    assert_eq!(told["whole"], true);
+    assert!(std::fs::read(&out).expect("there") == std::fs::read(&copy).expect("there"));
+
+    let ran = coldsquare(["live", "sim:", "--lines", "60", "--every", "1", "--json"]);
+    let lines: Vec<serde_json::Value> = ran
+        .out
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("JSON"))
+        .collect();
+    assert_eq!(lines.len(), 60);
+    let burning = lines
+        .iter()
+        .find(|line| line["arc"] == true && line["kilowatts"].as_f64() > Some(1.0));
+    let (volts, amps) = burning
+        .map(|line| (line["volts"].as_f64(), line["amps"].as_f64()))
+        .expect("an arc is seen");
+    assert!((10.0..30.0).contains(&volts.expect("V")) && (50.0..300.0).contains(&amps.expect("A")));
+    assert_eq!(coldsquare(["live", "no-such-port"]).code, 3);
+    assert_eq!(coldsquare(["send", "sim:", "--clock"]).code, 0);
+}
+
+/// The bytes of some messages, as the page of the link shows them. Once released they are read for ever.
+#[test]
+fn the_page_of_the_link_shows_its_bytes() {
+    let hex = |bytes: &[u8]| {
+        bytes
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    let chunk = Chunk {
+        index: 2,
+        from: 300,
+        bytes: [0, 1, 2, 0].into_iter().collect(),
+    };
+    let live = Live {
+        position: 1000,
+        lit: true,
+        voltage: Volts(18.5),
+        current: Amperes(115.0),
+        power: Watts(2200.0),
+        beads: 3,
+        bead_energy: Joules(1500.0),
+        bead_arc_time: Seconds(0.75),
+        weld_energy: Joules(1500.0),
+        planned_energy: Joules(21_500.0),
+        weld: Some(300),
+        next: Some(7),
+        advice: Advice::Wait(40),
+        left: 12,
+        noticed: None,
+        lost: 0,
+    };
+    let mut text = String::from("```text\n");
+    let mut show = |what: &str, frame: Vec<u8>| {
+        text += &format!("{what}\n");
+        for line in frame.chunks(24) {
+            text += &format!("  {}\n", hex(line));
+        }
+    };
+    show("who are you? tag 1", framed(1, &Request::Identify));
+    show(
+        "four chunks of the log from byte 300 on, tag 2",
+        framed(
+            2,
+            &Request::Pull {
+                from: 300,
+                chunks: 4,
+            },
+        ),
+    );
+    show(
+        "a chunk, the third, byte 300 on, bytes 00 01 02 00, tag 2",
+        framed(2, &Reply::Chunk(chunk)),
+    );
+    show("live values, tag 3", framed(3, &Reply::Live(live)));
+    show(
+        "refused, the arc burns, tag 4",
+        framed(4, &Reply::Refused(Refusal::ArcBurns)),
+    );
+    text += "```\n";
+    assert_blessed_section("docs/link.md", "worked bytes", &text);
+}
