@@ -231,7 +231,7 @@ fn any_bytes_both_ways_leave_a_logger_that_answers_and_a_log_without_a_hole() {
         logger.turns(u64::from(chance.bits() % 64));
         for byte in cable.receive(chance.bits() as usize % 200) {
             // The computer meets noise too.
-            let harmed = if chance.bits() % 200 == 0 {
+            let harmed = if chance.bits().is_multiple_of(200) {
                 chance.bits() as u8
             } else {
                 byte
