@@ -102,6 +102,8 @@ fn everything(shop: &Shop, name: &str) -> Vec<(String, Ran)> {
             "map", "JOB", "LOG", "--html", "--svg", "--csv", "--json", "--draw", "--out", "OUT",
         ],
         vec!["record", "JOB", "LOG", &by, &welder, "--out", "OUT"],
+        vec!["measure", "JOB", "--diagonals", "721.1, 720.3", &by],
+        vec!["measure", "JOB"],
         vec!["beads", "LOG", "--csv"],
         vec!["metal", "--material", name],
         vec!["procedure", "check", name],

@@ -31,18 +31,15 @@ from there. The log on the logger is not changed, and it may go on welding meanw
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let mut source = source(&arguments.from)?;
     let (err, interactive) = (&mut *io.err, io.interactive);
-    let mut percent = 101;
+    let mut tenths = 11;
     let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
-        let now = 100 * done / all.max(1);
-        if interactive && now != percent {
-            percent = now;
-            let _ = write!(err, "\r{now:3} % of {all} bytes");
+        let now = 10 * done / all.max(1);
+        if interactive && now != tenths {
+            tenths = now;
+            let _ = writeln!(err, "{:3} % of {all} bytes", 10 * now);
         }
         true
     });
-    if interactive && percent != 101 {
-        let _ = writeln!(io.err);
-    }
     let pulled = pulled?;
     if arguments.json {
         writeln!(io.out, "{}", as_json(arguments, &pulled))?;
