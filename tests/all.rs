@@ -4,6 +4,7 @@
 mod evidence {
     mod beam_solver;
     mod beam_solver_frames;
+    mod bending;
     mod consumables;
     mod cooling;
     mod distortion;

@@ -47,6 +47,8 @@ pub mod duty;
 
 pub mod consumables;
 
+pub mod bending;
+
 pub mod shrinkage;
 
 pub mod heat_shrinkage;

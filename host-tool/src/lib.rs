@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 pub mod command;
+pub mod correct;
 pub mod cost;
 pub mod demo;
 pub mod drawing;

@@ -137,6 +137,8 @@ enum Command {
     Inspect(command::inspect::Arguments),
     /// Note what straightedge, tape and table show of the finished frame, beside the job; or list it.
     Measure(command::measure::Arguments),
+    /// What now, in millimetres: leave it, pre-set, press, heat; for what was measured or expected.
+    Correct(command::correct::Arguments),
     /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
     Metal(command::metal::Arguments),
     /// The build record of a job: one file to print, JSON and Parquet beside it.
@@ -183,6 +185,7 @@ pub fn run(
         Command::Cost(arguments) => command::cost::run(arguments, io),
         Command::Inspect(arguments) => command::inspect::run(arguments, io),
         Command::Measure(arguments) => command::measure::run(arguments, io),
+        Command::Correct(arguments) => command::correct::run(arguments, io),
         Command::Metal(arguments) => command::metal::run(arguments, io),
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),

@@ -56,6 +56,7 @@ impl Tube {
                 members: Vec::new(),
                 joints: Vec::new(),
                 welds: Vec::new(),
+                structural: false,
                 procedures: vec![Procedure {
                     name: "MAG".into(),
                     process: Process::MagSolid,

@@ -2,6 +2,7 @@
 
 pub mod beads;
 pub mod check;
+pub mod correct;
 pub mod cost;
 pub mod demo;
 pub mod inspect;

@@ -124,6 +124,6 @@ fn number(weld: usize) -> u16 {
     u16::try_from(weld + 1).unwrap_or(u16::MAX)
 }
 
-fn drawn(job: &Job) -> (Vec<usize>, String) {
+pub(super) fn drawn(job: &Job) -> (Vec<usize>, String) {
     ((0..job.welds.len()).collect(), "the order drawn".into())
 }

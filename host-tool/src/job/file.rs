@@ -18,6 +18,7 @@ pub(super) struct File<'a> {
     pub name: Option<String>,
     pub units: Units,
     pub material: Option<Material>,
+    pub structural: bool,
     pub procedures: Vec<Procedure>,
     pub frame: Option<Frame>,
     /// Whether there is a [frame], right or wrong.
@@ -39,6 +40,7 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
     let name = top.text("name").map(Spanned::into_inner);
     units(&mut top);
     let material = material(&mut top);
+    let structural = structural(&mut top);
     let procedures = procedures(&mut top);
     let frame = top
         .table("frame")
@@ -47,6 +49,7 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
         name,
         units: reader.units(),
         material,
+        structural,
         frame,
         has_frame: top.has("frame"),
         machine: top.table("machine").and_then(shop::machine),
@@ -149,6 +152,24 @@ fn material(top: &mut Table<'_>) -> Option<Material> {
             );
             None
         }
+    }
+}
+
+fn structural(top: &mut Table<'_>) -> bool {
+    let reader = top.reader();
+    match top.value("structural") {
+        None => false,
+        Some(value) => match value.get_ref() {
+            DeValue::Boolean(structural) => *structural,
+            _ => {
+                reader.wrong(
+                    &value.span(),
+                    "'structural' is true or false",
+                    "write structural = true when people or a code depend on the frame",
+                );
+                true
+            }
+        },
     }
 }
 

@@ -207,6 +207,7 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
         members,
         joints,
         welds,
+        structural: file.structural,
         procedures: file.procedures,
         opening: file.opening.map(|(opening, _)| opening),
         clamps,

@@ -124,6 +124,8 @@ pub struct Job {
     pub joints: Vec<Joint>,
     /// Welds in the order drawn; `welds[k].number == k + 1`.
     pub welds: Vec<Weld>,
+    /// Whether lives or a code depend on it: its welds, heating and bending are then not for this tool to advise on.
+    pub structural: bool,
     /// Procedures; never empty.
     pub procedures: Vec<Procedure>,
     /// The gap the finished frame must fit, if any.

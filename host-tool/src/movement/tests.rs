@@ -25,6 +25,7 @@ fn empty() -> Job {
         members: Vec::new(),
         joints: Vec::new(),
         welds: Vec::new(),
+        structural: false,
         procedures: vec![Procedure {
             name: "MAG".into(),
             process: Process::MagSolid,

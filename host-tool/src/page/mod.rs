@@ -9,6 +9,7 @@
 
 mod bench_card;
 mod build_time;
+mod correction;
 pub(crate) mod html;
 mod judged;
 mod moving;
@@ -23,6 +24,7 @@ mod weld_data;
 mod weld_map;
 mod weld_table;
 
+pub use correction::correction_html;
 pub use moving::movement_of;
 pub use plan::{Movement, plan_html, plan_html_moving};
 pub use weld_map::weld_map_html;

@@ -1,0 +1,201 @@
+//! `coldsquare correct JOB`: what now, in millimetres.
+
+use super::predict::drawn;
+use crate::correct::model::Correction;
+use crate::correct::{Options, of_measured, of_predicted, text::text};
+use crate::job::model::{Clamp, Job};
+use crate::measured::{load, path_of};
+use crate::movement::answers::MeasureKind;
+use crate::movement::effect::Factors;
+use crate::movement::engine::Engine;
+use crate::movement::error::MovementError;
+use crate::movement::predict::{Prediction, planned_net_heat, predict};
+use crate::run::{Failure, Io};
+use crate::save::{Existing, save};
+use std::path::PathBuf;
+
+/// Arguments of `correct`.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// Another file of measurements than JOB-measured.toml
+    #[arg(long, value_name = "FILE")]
+    pub measured: Option<PathBuf>,
+    /// What to expect before the build, even if something was measured
+    #[arg(long, conflicts_with = "measured")]
+    pub before: bool,
+    /// Order of the welds, before the build: drawn, numbers and ranges, or a file: a list, or a plan's JSON
+    #[arg(long, value_name = "ORDER")]
+    pub order: Option<String>,
+    /// Tolerance of every measure, as "2 mm" [default: EN ISO 13920, class A for sizes, E for straightness]
+    #[arg(long, value_name = "LENGTH")]
+    pub tolerance: Option<String>,
+    /// The most your clamp, screw or jack presses with, kN
+    #[arg(long, value_name = "KN", default_value_t = 10.0)]
+    pub press_force: f64,
+    /// Length of the packing along the bar, under the press and on the blocks
+    #[arg(long, value_name = "LENGTH", default_value = "60 mm")]
+    pub packing: String,
+    /// Distance of the blocks [default: nine tenths of the member]
+    #[arg(long, value_name = "LENGTH")]
+    pub span: Option<String>,
+    /// It is galvanised, painted or otherwise coated: no heat
+    #[arg(long)]
+    pub coated: bool,
+    /// Glass, wood or anything that burns is on it or near it: no heat
+    #[arg(long)]
+    pub near_burning: bool,
+    /// People or a code depend on it (as structural = true in the job): no bending, heat or welds
+    #[arg(long)]
+    pub structural: bool,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+    /// Write a page to print, with drawings of where to press and heat, to this file
+    #[arg(long, value_name = "FILE")]
+    pub page: Option<PathBuf>,
+    /// Replace the page if it exists
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Works out and prints.
+///
+/// # Errors
+/// [`Failure`] when a file cannot be read or written, the job or its measurements have mistakes, or its movement cannot
+/// be worked out.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let job = crate::job::load(&arguments.job)?;
+    let input =
+        |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
+    let engine = Engine::new(&job).map_err(input)?;
+    let options = options(arguments)?;
+    let path = arguments
+        .measured
+        .clone()
+        .unwrap_or_else(|| path_of(&arguments.job));
+    if arguments.measured.is_some() && !path.exists() {
+        return Err(Failure::Input(format!("there is no {}", path.display())));
+    }
+    let measurements = load(&path, &job, engine.measures())?;
+    let correction = if measurements.is_empty() || arguments.before {
+        before(arguments, &job, &engine, &options)?
+    } else {
+        of_measured(&job, &engine, &measurements, &options)
+    };
+    if arguments.json {
+        let json = serde_json::to_string_pretty(&correction).unwrap_or_default();
+        writeln!(io.out, "{json}")?;
+    } else {
+        io.out.write_all(text(&correction).as_bytes())?;
+    }
+    if let Some(page) = &arguments.page {
+        let existing = if arguments.force {
+            Existing::Replace
+        } else {
+            Existing::Keep
+        };
+        save(
+            page,
+            crate::page::correction_html(&correction).as_bytes(),
+            existing,
+        )?;
+        if !arguments.json {
+            writeln!(io.out, "\nPage: {}", page.display())?;
+        }
+    }
+    Ok(())
+}
+
+fn options(arguments: &Arguments) -> Result<Options, Failure> {
+    let length = |name: &str, text: &String, least: f64, most: f64| {
+        crate::job::length(text)
+            .map(|length| length.0)
+            .filter(|length| (least..=most).contains(length))
+            .ok_or_else(|| Failure::Input(format!("{name}: '{text}' is no length from {least} to {most} mm; write \"20 mm\" or \"3/4 in\"")))
+    };
+    if !(arguments.press_force > 0.0 && arguments.press_force <= 1000.0) {
+        return Err(Failure::Input(
+            "--press-force: give kilonewtons from over 0 to 1000".into(),
+        ));
+    }
+    Ok(Options {
+        tolerance_mm: arguments
+            .tolerance
+            .as_ref()
+            .map(|text| length("--tolerance", text, 0.01, 1000.0))
+            .transpose()?,
+        press_n: arguments.press_force * 1000.0,
+        packing_mm: length("--packing", &arguments.packing, 5.0, 500.0)?,
+        span_mm: arguments
+            .span
+            .as_ref()
+            .map(|text| length("--span", text, 20.0, 20_000.0))
+            .transpose()?,
+        coated: arguments.coated,
+        near_burning: arguments.near_burning,
+        structural: arguments.structural,
+    })
+}
+
+fn before(
+    arguments: &Arguments,
+    job: &Job,
+    engine: &Engine,
+    options: &Options,
+) -> Result<Correction, Failure> {
+    let input =
+        |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
+    let (order, from) = match &arguments.order {
+        Some(given) => crate::order::given(given, job)?,
+        None => drawn(job),
+    };
+    let (heat, factors) = (planned_net_heat(job), Factors::starting());
+    let prediction = predict(job, engine, &order, &heat, &factors).map_err(input)?;
+    let clamped = with_more_clamps(job, &prediction)
+        .and_then(|job| Engine::new(&job).ok().map(|engine| (job, engine)))
+        .and_then(|(job, engine)| predict(&job, &engine, &order, &heat, &factors).ok());
+    let basis = format!("expected with planned heat, {from}");
+    Ok(of_predicted(
+        job,
+        engine,
+        &prediction,
+        clamped.as_ref(),
+        basis,
+        options,
+    ))
+}
+
+/// The job with three firm clamps more on each of the six members that bow most; nothing where none bows.
+fn with_more_clamps(job: &Job, prediction: &Prediction) -> Option<Job> {
+    let mut bows: Vec<_> = prediction
+        .measures
+        .iter()
+        .filter(|m| m.kind == MeasureKind::Bow)
+        .collect();
+    bows.sort_by(|a, b| {
+        b.released_mm
+            .value
+            .abs()
+            .total_cmp(&a.released_mm.value.abs())
+    });
+    let mut members: Vec<usize> = bows.iter().filter_map(|bow| bow.member).collect();
+    members.dedup();
+    members.truncate(6);
+    members.sort_unstable();
+    members.dedup();
+    let mut job = job.clone();
+    for &member in &members {
+        let (from, to) = (job.members[member].from, job.members[member].to);
+        for part in [0.1, 0.5, 0.9] {
+            job.clamps.push(Clamp {
+                at: from + (to - from) * part,
+                member,
+                force: None,
+            });
+        }
+    }
+    (!members.is_empty()).then_some(job)
+}

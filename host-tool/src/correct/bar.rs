@@ -1,0 +1,117 @@
+//! A member as a bar that is bent towards one of its sides.
+
+use crate::job::model::{Member, Point};
+use crate::material::Material;
+use crate::section::{Section, Shape};
+use coldsquare_core::bending::{Bar, BarMetal, Block, Profile, Wall};
+use coldsquare_core::formula::FormulaError;
+
+/// Slope of stress beyond yield over Young's modulus: the usual value of a bilinear model of steel, EN 1993-1-5:2006,
+/// C.6 (from memory).
+pub const HARDENING: f64 = 0.01;
+
+/// The section as it bends in its depth (or, with `in_width`, in its width). Fillets of angles and channels are left
+/// out; both are taken as guided in the plane of bending.
+///
+/// # Errors
+/// [`FormulaError`] when a size is out of range.
+pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaError> {
+    let turned = |depth: f64, width: f64| {
+        if in_width {
+            (width, depth)
+        } else {
+            (depth, width)
+        }
+    };
+    match *section.shape() {
+        Shape::Box {
+            depth_mm,
+            width_mm,
+            wall_mm,
+            outer_radius_mm,
+            inner_radius_mm,
+        } => {
+            let (depth, width) = turned(depth_mm, width_mm);
+            Profile::tube(depth, width, wall_mm, [outer_radius_mm, inner_radius_mm])
+        }
+        Shape::Tube {
+            diameter_mm,
+            wall_mm,
+        } => Profile::round_tube(diameter_mm, wall_mm),
+        Shape::Round { diameter_mm } => Profile::round_bar(diameter_mm),
+        Shape::Bar { depth_mm, width_mm } => {
+            let (depth, width) = turned(depth_mm, width_mm);
+            Profile::bar(depth, width)
+        }
+        Shape::Angle {
+            depth_mm,
+            width_mm,
+            thickness_mm,
+            ..
+        } => {
+            let (depth, width) = turned(depth_mm, width_mm);
+            let leg = metal(0.0, thickness_mm, width);
+            let upright = metal(thickness_mm, depth, thickness_mm);
+            Profile::of_blocks(&[leg, upright], Wall::Solid, thickness_mm)
+        }
+        Shape::Channel {
+            depth_mm,
+            width_mm,
+            web_mm,
+            flange_mm,
+            ..
+        } => {
+            let wall = web_mm.min(flange_mm);
+            if in_width {
+                let web = metal(0.0, web_mm, depth_mm);
+                let flanges = metal(web_mm, width_mm, 2.0 * flange_mm);
+                return Profile::of_blocks(&[web, flanges], Wall::Solid, wall);
+            }
+            let lower = metal(0.0, flange_mm, width_mm);
+            let web = metal(flange_mm, depth_mm - flange_mm, web_mm);
+            let upper = metal(depth_mm - flange_mm, depth_mm, width_mm);
+            Profile::of_blocks(&[lower, web, upper], Wall::Solid, wall)
+        }
+    }
+}
+
+fn metal(low_mm: f64, high_mm: f64, width_mm: f64) -> Block {
+    Block {
+        low_mm,
+        high_mm,
+        width_mm,
+        radius_mm: 0.0,
+        hollow: false,
+    }
+}
+
+/// A member bent towards a direction across it.
+///
+/// # Errors
+/// [`FormulaError`] when a size or a number of the metal is out of range.
+pub fn bar(member: &Member, towards: Point, material: &Material) -> Result<Bar, FormulaError> {
+    let in_width = member.depth_axis.dot(towards).abs() < 0.5;
+    let profile = profile(&member.section, in_width)?;
+    Bar::new(
+        profile,
+        BarMetal {
+            modulus_mpa: material.youngs_modulus_mpa,
+            yield_mpa: material.yield_mpa,
+            hardening: HARDENING,
+        },
+    )
+}
+
+/// The same bar of metal that yields at another stress, MPa.
+///
+/// # Errors
+/// [`FormulaError`] when the yield is out of range.
+pub fn with_yield(bar: &Bar, yield_mpa: f64) -> Result<Bar, FormulaError> {
+    Bar::new(
+        *bar.profile(),
+        BarMetal {
+            yield_mpa,
+            ..bar.metal()
+        },
+    )
+}
