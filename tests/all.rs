@@ -32,6 +32,7 @@ mod laws {
 /// The main job, from volts and amps to map and order.
 mod main_job {
     mod build_record;
+    mod correct_command;
     mod cost;
     mod hostile_names;
     mod inspection;

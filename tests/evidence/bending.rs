@@ -143,7 +143,8 @@ fn shape_factors() {
     for (designation, in_width, factor) in [
         ("SHS 25x25x2", false, 1.235),
         ("SHS 40x40x3", false, 1.227),
-        ("HF SHS 40x40x3.2", false, 6.28 / 5.11),
+        // 6.28 over 5.11.
+        ("HF SHS 40x40x3.2", false, 1.229),
         ("RHS 50x30x3", false, 1.281),
         ("RHS 50x30x3", true, 1.205),
         ("CHS 42.4x3.2", false, 1.373),

@@ -126,6 +126,36 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Some("as-welded.txt"),
     )?;
 
+    // Measurements are only ever added: those of an earlier demo are not of this one.
+    if arguments.force {
+        let _ = std::fs::remove_file(folder.at("garden-gate-measured.toml"));
+    }
+    folder.run(
+        io,
+        "out of the clamps: what straightedge and tape show, kept in garden-gate-measured.toml",
+        &[
+            "measure",
+            "garden-gate.toml",
+            "--bow",
+            "top rail up = 4 mm",
+            "--width",
+            "top = 1199 mm",
+            "--diagonals",
+            "1499, 1498",
+            "--log",
+            "weld.log",
+            "--on",
+            "2026-05-04",
+        ],
+        Some("measured.txt"),
+    )?;
+    folder.run(
+        io,
+        "what now: where to press or heat, and how much; the page is correction.html",
+        &["correct", "garden-gate.toml", "--page", "correction.html"],
+        Some("correction.txt"),
+    )?;
+
     writeln!(io.out, "\nAll files are in {}.", arguments.out.display())?;
     writeln!(
         io.out,
@@ -181,7 +211,7 @@ impl Folder<'_> {
                 (*word).to_owned()
             });
         }
-        if self.force && words.contains(&"--out") {
+        if self.force && (words.contains(&"--out") || words.contains(&"--page")) {
             typed.push("--force".to_owned());
         }
         let (mut printed, mut complaints) = (Vec::new(), Vec::new());
@@ -210,8 +240,17 @@ impl Folder<'_> {
         writeln!(
             io.out,
             "  {file:<15} {what}\n                  coldsquare {}",
-            words.join(" ")
+            as_typed(words)
         )?;
         Ok(())
     }
+}
+
+/// Words as they are typed: in quotes where they have spaces.
+fn as_typed(words: &[&str]) -> String {
+    let word = |word: &&str| match word.contains(' ') {
+        true => format!("\"{word}\""),
+        false => (*word).to_owned(),
+    };
+    words.iter().map(word).collect::<Vec<_>>().join(" ")
 }

@@ -120,7 +120,7 @@ pub fn of_measured(
             }
         }
     }
-    let basis = match of_build().last() {
+    let basis = match of_build().next_back() {
         Some(last) => format!("measured on {}, {}", last.on, last.state),
         None => "nothing measured out of the clamps".into(),
     };

@@ -169,6 +169,12 @@ fn for_bow(job: &Job, change: &Change<'_>, measured: bool, options: &Options) ->
             opposite(job, direction),
         ]
     } else {
+        if bow.abs() < change.change_mm.expanded() {
+            return vec![shut(
+                Kind::PreSet,
+                "What is expected is smaller than its own doubt: a pre-set would be a guess.",
+            )];
+        }
         vec![pre_set(member, &bar, direction, bow.abs(), options)]
     }
 }
@@ -271,7 +277,7 @@ fn press(
         open: true,
         says: vec![
             format!("Push {} of 3 or so: {:.1} mm at the middle from where it stands on the blocks, which is {:.1} mm past straight; then let go and measure.", next.number, step.travel_mm, step.past_straight_mm),
-            format!("Expected left: {:.1} mm; the push is told short, as for metal that yields at {:.0} MPa. Force about {:.1} kN, strain {:.2} % of {:.2} % allowed.", step.left_mm.max(0.0), next.yield_mpa, step.force_n / 1e3, 100.0 * step.strain, 100.0 * most_strain),
+            format!("Told for metal that yields at {:.0} MPa, so that it does not go too far: then {:.1} mm are left, more if it is stronger. Force about {:.1} kN, strain {:.2} % of {:.2} % allowed.", next.yield_mpa, step.left_mm.max(0.0), step.force_n / 1e3, 100.0 * step.strain, 100.0 * most_strain),
         ],
         steps: vec![
             format!("Lay it with the side it bows to ({side}) up, on two blocks {:.0} mm apart, packing {:.0} mm long under the whole width (a saddle under round tube).", press.span_mm, options.packing_mm),
