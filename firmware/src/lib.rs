@@ -2,8 +2,9 @@
 //!
 //! ```text
 //! FrontEnd --pair--> ArcState --windows, beads--> Recorder --frames--> Store
-//!                                  |                  |   '----------> Link
-//! Panel --next, tare--> Logger     '--> Watch --what it noticed--> Recorder
+//!                                  '--> Watch --what it noticed--^
+//! Panel --next, tare--> Logger <--plan, questions-- Link    Logger --answers, pieces of the log--> Link
+//!                          '--> NextWeld --next, wait or go--> Panel
 //! ```
 //!
 //! The same code runs on a board, on the emulated processor, and on a computer with the feature `sim`.
@@ -19,6 +20,8 @@ pub mod front_end;
 pub mod link;
 
 pub mod logger;
+
+pub mod next_weld;
 
 pub mod panel;
 

@@ -6,6 +6,7 @@ mod now;
 use crate::clock::Clock;
 use crate::front_end::{FrontEnd, Reading};
 use crate::link::{Link, Server};
+use crate::next_weld::NextWeld;
 use crate::panel::{Input, Panel, Shown};
 use crate::recorder::Recorder;
 use crate::store::Store;
@@ -22,7 +23,8 @@ use now::Now;
 /// The panel is asked once in so many readings: every 6 ms at 10 000 a second, quicker than a finger.
 const READINGS_PER_PANEL: u8 = 64;
 
-/// The link is served once in so many readings: a UART's 16 bytes of patience last 1.4 ms at 115 200 baud.
+/// The link is served once in so many readings: a UART's 16 bytes of patience last 1.4 ms at 115 200 baud. While the
+/// plan has something to work out, it gets every other turn of the link.
 const READINGS_PER_LINK: u8 = 8;
 
 /// Most welds a plan on the logger can have.
@@ -101,6 +103,7 @@ pub struct Logger<F, S, L, C, P> {
     log: Log<S>,
     link: L,
     server: Server,
+    plan: NextWeld,
     /// Welds of the plan that are behind us, the present one included.
     begun: u16,
     taring: bool,
@@ -212,6 +215,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             },
             link: parts.link,
             server: Server::new(),
+            plan: NextWeld::new(),
             setup,
             begun: 0,
             taring: false,
@@ -284,16 +288,31 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             .write(header.start, &Record::Header(header));
     }
 
-    /// Panel or link; both only when there is time.
+    /// Panel, link or plan; all of them only when there is time.
+    #[inline(never)] // Once in eight readings: what it needs must not weigh on the other seven.
     fn serve_others(&mut self, progress: Progress) {
         let idle = progress == Progress::Waiting;
         let panel = idle || self.readings.is_multiple_of(READINGS_PER_PANEL);
+        let plan = self.plan.is_busy() && self.readings.is_multiple_of(2 * READINGS_PER_LINK);
         if panel {
             self.serve_panel();
         }
-        if idle || !panel {
+        if plan || (panel && self.plan.has_plan()) {
+            self.plan.slice(self.now_s());
+        }
+        if idle || !(panel || plan) {
             self.serve_link();
         }
+    }
+
+    /// Time since the log began, s.
+    fn now_s(&self) -> f64 {
+        self.arc.position() as f64 / self.setup.calibration.sample_rate_hz
+    }
+
+    /// Arc energy of the present weld so far, J.
+    fn weld_j(&self) -> f64 {
+        self.log.now.weld_j(&self.setup.calibration)
     }
 
     fn serve_panel(&mut self) {
@@ -303,6 +322,9 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
         let shown = Shown {
             lit: self.arc.is_lit(),
             weld: self.weld(),
+            next: self.plan.advised(self.log.now.weld_is_begun()),
+            advice: self.plan.advice(self.log.now.weld_is_begun()),
+            left: self.plan.left(),
             beads: self.log.beads,
             attention: self.log.noticed.is_some(),
         };
@@ -314,12 +336,13 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
 
     fn press(&mut self, input: Input) {
         match input {
-            Input::Next => self.next_weld(),
+            // Without an arc nothing was welded: it is left for later, so that it is not forgotten.
+            Input::Next => self.next_weld(self.log.now.weld_is_begun()),
             Input::Skip => {
                 if let Some(weld) = self.weld() {
                     self.mark(MarkerKind::Skip, Some(weld));
                 }
-                self.next_weld();
+                self.next_weld(false);
             }
             Input::Redo => {
                 if let Some(weld) = self.weld() {
@@ -332,8 +355,14 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
         self.log.recorder.sync();
     }
 
-    fn next_weld(&mut self) {
+    fn next_weld(&mut self, done: bool) {
         self.begun = self.begun.saturating_add(1);
+        let (heat, now) = (self.weld_j(), self.now_s());
+        if done {
+            self.plan.go_on(heat, now);
+        } else {
+            self.plan.skip(heat, now);
+        }
         self.log.now.weld_begins();
         if let Some(weld) = self.weld() {
             self.mark(MarkerKind::NextWeld, Some(weld));
@@ -343,7 +372,9 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
     /// The weld that the next bead is taken for.
     fn weld(&self) -> Option<u16> {
         let index = self.begun.checked_sub(1)?;
-        if self.setup.order.is_empty() {
+        if self.plan.has_plan() {
+            self.plan.current()
+        } else if self.setup.order.is_empty() {
             Some(self.begun)
         } else {
             self.setup.order.get(usize::from(index)).copied()

@@ -1,5 +1,12 @@
 //! What the welder presses and sees.
 
+mod buttons;
+mod show;
+
+pub use buttons::TwoButtons;
+
+use coldsquare_core::link::Advice;
+
 /// A wish of the welder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Input {
@@ -22,6 +29,12 @@ pub struct Shown {
     pub lit: bool,
     /// The weld that the next bead is taken for; `None` before the first press and after the last planned weld.
     pub weld: Option<u16>,
+    /// The weld that the advice is about.
+    pub next: Option<u16>,
+    /// What to do.
+    pub advice: Advice,
+    /// Welds of the plan still to do.
+    pub left: u8,
     /// Beads so far.
     pub beads: u32,
     /// Something was noticed that the log holds and somebody should look at.

@@ -4,4 +4,5 @@
 
 mod board;
 mod budget;
+mod link;
 mod same_log;

@@ -73,6 +73,13 @@ fn feed(records: &[Record], truth: &Truth) -> Vec<u8> {
     feed
 }
 
+/// The log of this process, and the feed of the same build for an emulated logger.
+pub fn fed() -> (Vec<u8>, Vec<u8>) {
+    let (here, truth) = log_build(&build(), 7).expect("the build suits its settings");
+    let feed = feed(&records(&here), &truth);
+    (here, feed)
+}
+
 /// The log of this process, and what the emulated logger sent for the same build; run once.
 pub fn both() -> &'static (Vec<u8>, Sent) {
     static BOTH: OnceLock<(Vec<u8>, Sent)> = OnceLock::new();

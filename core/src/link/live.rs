@@ -29,7 +29,7 @@ pub struct Live {
     pub planned_energy: Joules,
     /// Number of the weld that the next bead is taken for.
     pub weld: Option<u16>,
-    /// Number of the weld after it.
+    /// Number of the weld that the advice is about: the present one until its arc has burned, then the one after it.
     pub next: Option<u16>,
     /// What to do.
     pub advice: Advice,

@@ -19,6 +19,7 @@
 pub mod balance;
 pub mod exact;
 mod random;
+pub mod replan;
 pub mod rules;
 pub mod search;
 pub mod set;

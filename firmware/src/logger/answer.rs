@@ -9,7 +9,7 @@ use crate::store::{Extent, Store};
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{
-    Advice, CHUNK, Capabilities, Chunk, Identity, Live, Refusal, Reply, Request, StoreState,
+    CHUNK, Capabilities, Chunk, Identity, Live, PlanHead, Refusal, Reply, Request, StoreState,
 };
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{EventKind, VERSION};
@@ -46,9 +46,10 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
                 calibrated_unix_s,
             } => self.calibrate(calibration, *calibrated_unix_s),
             Request::SetClock { unix_ms } => self.set_clock(*unix_ms),
-            Request::PlanBegins(_) | Request::PlanWeld(_) | Request::PlanEnds { .. } => {
-                Err(Refusal::CannotDo)
-            }
+            Request::PlanBegins(_) if self.arc.is_lit() => Err(Refusal::ArcBurns),
+            Request::PlanBegins(head) => self.begin_plan(head),
+            Request::PlanWeld(weld) => self.plan.add(weld),
+            Request::PlanEnds { checksum } => self.plan.end(*checksum),
         };
         match done {
             Ok(()) => Reply::Done,
@@ -78,11 +79,11 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             room,
             can: Capabilities {
                 pull: extent.is_some(),
-                plan: false,
+                plan: true,
                 calibrate: true,
                 set_clock: self.clock.can_be_set(),
             },
-            planned: 0,
+            planned: self.plan.planned(),
         }
     }
 
@@ -104,14 +105,27 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             bead_energy: Joules(now.bead_j(calibration)),
             bead_arc_time: Seconds(now.bead_s(calibration)),
             weld_energy: Joules(now.weld_j(calibration)),
-            planned_energy: Joules(0.0),
+            planned_energy: Joules(self.plan.planned_j()),
             weld: self.weld(),
-            next: None,
-            advice: Advice::NoPlan,
-            left: 0,
+            next: self.plan.advised(now.weld_is_begun()),
+            advice: self.plan.advice(now.weld_is_begun()),
+            left: self.plan.left(),
             noticed: self.log.noticed,
             lost: self.log.recorder.lost(),
         }
+    }
+
+    /// What is being built has its name in the log from here on; welds are numbered by the plan.
+    fn begin_plan(&mut self, head: &PlanHead) -> Result<(), Refusal> {
+        self.plan.begin(head)?;
+        self.begun = 0;
+        self.log.now.weld_begins();
+        if self.setup.title != head.title {
+            self.setup.title = head.title.clone();
+            self.write_header();
+            self.log.recorder.sync();
+        }
+        Ok(())
     }
 
     fn chunk(&mut self, index: u8, from: u64) -> Result<Chunk, Refusal> {

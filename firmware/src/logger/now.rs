@@ -58,6 +58,11 @@ impl Now {
         self.lit as f64 / calibration.sample_rate_hz
     }
 
+    /// Whether the present weld has got any heat.
+    pub(super) const fn weld_is_begun(&self) -> bool {
+        self.open || self.weld.sums.n > 0
+    }
+
     /// Arc energy of the present weld so far, J.
     pub(super) fn weld_j(&self, calibration: &Calibration) -> f64 {
         let mut all = self.weld;

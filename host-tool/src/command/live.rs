@@ -107,11 +107,12 @@ fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
 fn as_text(live: &Live) -> String {
     let weld = live.weld.map_or("-".into(), |weld| weld.to_string());
     let mut line = format!(
-        "  {}  {:5.1}  {:5.0}  {:6.2}  {:6}  {:8.1} kJ  {weld:>5}   {}",
+        "  {}  {:5.1}  {:5.0}  {:6.2}  {:5}  {:8.1} kJ  {weld:>5}   {}",
         if live.lit { "ON " } else { "out" },
         live.voltage.0,
         live.current.0,
-        live.power.0 / 1000.0,
+        // A zero has no sign here.
+        (live.power.0 / 10.0).round() / 100.0 + 0.0,
         live.beads,
         live.bead_energy.0 / 1000.0,
         what_to_do(live)

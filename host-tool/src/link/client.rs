@@ -74,18 +74,18 @@ impl LinkError {
 }
 
 /// One end of a conversation with a logger.
-pub struct Client {
-    port: Box<dyn Port>,
+pub struct Client<'a> {
+    port: Box<dyn Port + 'a>,
     receiver: Receiver<Reply>,
     came: VecDeque<u8>,
     tag: u8,
     other_version: Option<u8>,
 }
 
-impl Client {
+impl<'a> Client<'a> {
     /// Over a port that is open.
     #[must_use]
-    pub fn new(port: Box<dyn Port>) -> Self {
+    pub fn new(port: Box<dyn Port + 'a>) -> Self {
         Self {
             port,
             receiver: Receiver::new(),

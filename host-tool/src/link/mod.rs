@@ -5,7 +5,9 @@
 //!                                              '-> Source -> pull -> the log, byte for byte
 //! ```
 
+pub mod calibration;
 mod client;
+pub mod plan;
 mod port;
 pub mod pull;
 mod sim;

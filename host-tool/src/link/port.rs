@@ -30,6 +30,20 @@ pub trait Port {
     }
 }
 
+impl<P: Port + ?Sized> Port for &mut P {
+    fn send(&mut self, bytes: &[u8]) -> Result<()> {
+        (**self).send(bytes)
+    }
+
+    fn receive(&mut self, into: &mut [u8], wait: Duration) -> Result<usize> {
+        (**self).receive(into, wait)
+    }
+
+    fn rest(&mut self, time: Duration) {
+        (**self).rest(time);
+    }
+}
+
 /// Where a logger or its log is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Whereabouts {

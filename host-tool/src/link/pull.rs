@@ -35,14 +35,14 @@ pub trait Source {
 
 /// A logger at the other end of a port.
 pub struct OverLink {
-    client: Client,
+    client: Client<'static>,
     name: String,
 }
 
 impl OverLink {
     /// The logger that a client talks to; `name` is for messages.
     #[must_use]
-    pub fn new(client: Client, name: &str) -> Self {
+    pub fn new(client: Client<'static>, name: &str) -> Self {
         Self {
             client,
             name: name.into(),

@@ -1,9 +1,14 @@
 //! A logger in this process, in front of the demo's gate, so that everything can be tried without one.
 
+use super::client::Client;
+use super::plan::{parts, send};
 use super::port::Port;
 use crate::demo;
 use crate::job;
+use crate::plan::order::Effort;
+use crate::plan::{Options, plan};
 use crate::run::Failure;
+use coldsquare_core::units::Celsius;
 use coldsquare_firmware::sim::{ComputerEnd, Connected, cable};
 use std::io::Result;
 use std::time::Duration;
@@ -30,15 +35,47 @@ impl Simulated {
     pub(super) fn start(state: State) -> std::result::Result<Self, Failure> {
         let job = job::from_text("garden-gate.toml", demo::GARDEN_GATE)
             .map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
-        let order: Vec<usize> = (0..job.welds.len()).collect();
+        // The maker goes by the plan that the logger has.
+        let options = Options {
+            most_turns: None,
+            effort: Effort {
+                trials: 2000,
+                seed: 1,
+            },
+        };
+        let plan = plan(&job, &options, &mut |_| true)
+            .map_err(|error| Failure::Input(format!("the simulated maker: {error}")))?;
+        let order = first_places(&plan.order());
+        let list: Vec<String> = order
+            .iter()
+            .map(|weld| job.welds[*weld].number.to_string())
+            .collect();
         let (logger_end, cable) = cable(4096);
         let mut logger = Connected::start(&demo::build(&job, &order), 1, logger_end)
             .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
         if state == State::Welded {
             logger.weld_all();
+            return Ok(Self { logger, cable });
         }
-        Ok(Self { logger, cable })
+        let mut here = Self { logger, cable };
+        for part in parts(&job, &list.join(","), Celsius(20.0))?.iter().take(1) {
+            let mut client = Client::new(Box::new(&mut here));
+            send(&mut client, part, &mut |_| {}).map_err(|error| error.at("sim:"))?;
+        }
+        Ok(here)
     }
+}
+
+/// Indices of the welds, each where it stands first.
+fn first_places(numbers: &[u16]) -> Vec<usize> {
+    let mut order = Vec::new();
+    for number in numbers {
+        let weld = usize::from(*number).saturating_sub(1);
+        if !order.contains(&weld) {
+            order.push(weld);
+        }
+    }
+    order
 }
 
 impl Port for Simulated {

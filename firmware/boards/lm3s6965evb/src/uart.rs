@@ -38,6 +38,25 @@ impl Uart {
         self.read(DATA).to_le_bytes()[0]
     }
 
+    /// The next byte, if one waits.
+    pub fn try_receive(&mut self) -> Option<u8> {
+        let empty = self.read(FLAGS) & RECEIVE_EMPTY != 0;
+        (!empty).then(|| self.read(DATA).to_le_bytes()[0])
+    }
+
+    /// Sends as many of these bytes as are taken at once; gives how many.
+    pub fn try_send(&mut self, bytes: &[u8]) -> usize {
+        let mut sent = 0;
+        for &byte in bytes {
+            if self.read(FLAGS) & TRANSMIT_FULL != 0 {
+                break;
+            }
+            self.write(DATA, byte.into());
+            sent += 1;
+        }
+        sent
+    }
+
     /// Sends bytes; waits until they are taken.
     pub fn send(&mut self, bytes: &[u8]) {
         for &byte in bytes {

@@ -1,0 +1,124 @@
+//! The logger with a computer at its link: a header and then readings in over UART 1, the link on UART 0, a few words
+//! about itself over UART 2. Its store is a piece of memory, as the card's driver has its own program.
+#![no_std]
+#![no_main]
+
+use coldsquare_core::record::{Entry, Header, Reader, Record, WallClock};
+use coldsquare_firmware::clock::Clock;
+use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
+use coldsquare_firmware::link::Link;
+use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::store::{Extent, Store, StoreError};
+use coldsquare_lm3s6965evb::uart::Uart;
+use coldsquare_lm3s6965evb::{exit, stack};
+use core::fmt::Write;
+use cortex_m_rt::entry;
+
+/// The UART to a computer. Neither way waits.
+struct Cable(Uart);
+
+impl Link for Cable {
+    fn receive(&mut self) -> Option<u8> {
+        self.0.try_receive()
+    }
+
+    fn send(&mut self, bytes: &[u8]) -> usize {
+        self.0.try_send(bytes)
+    }
+}
+
+/// Keeps the first records, as many as there is room for.
+struct Memory(heapless::Vec<u8, 24_000>);
+
+impl Store for Memory {
+    fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
+        self.0
+            .extend_from_slice(record)
+            .map_err(|_| StoreError::Full)
+    }
+
+    fn sync(&mut self) -> Result<(), StoreError> {
+        Ok(())
+    }
+
+    fn extent(&self) -> Option<Extent> {
+        let end = self.0.len() as u64;
+        Some(Extent {
+            first: 0,
+            end,
+            room: Some(24_000 - end),
+        })
+    }
+
+    fn read(&mut self, from: u64, into: &mut [u8]) -> Result<(u64, usize), StoreError> {
+        let rest = self.0.get(from as usize..).ok_or(StoreError::Fault)?;
+        let length = rest.len().min(into.len());
+        into[..length].copy_from_slice(&rest[..length]);
+        Ok((from, length))
+    }
+}
+
+/// The time at which the feed says that the log begins, until a computer sets it.
+struct Told(Option<WallClock>);
+
+impl Clock for Told {
+    fn now(&mut self) -> Option<WallClock> {
+        self.0
+    }
+}
+
+#[entry]
+fn main() -> ! {
+    stack::paint();
+    let mut feed = Uart::new(1);
+    let header = header(&mut feed);
+    let pressed = Pressed::new(None);
+    let parts = Parts {
+        front_end: FedFrontEnd::new(move || feed.receive(), &pressed),
+        store: Memory(heapless::Vec::new()),
+        link: Cable(Uart::new(0)),
+        clock: Told(header.clock),
+        panel: FedPanel(&pressed),
+    };
+    let Ok(mut logger) = Logger::start(parts, setup(header)) else {
+        exit(false)
+    };
+    let mut readings = 0_u32;
+    while logger.poll() == Progress::Took {
+        readings += 1;
+    }
+    let told = writeln!(
+        Uart::new(2),
+        "stack_bytes {}\nreadings {readings}",
+        stack::deepest()
+    );
+    exit(told.is_ok())
+}
+
+/// The feed begins with a header record: it says how the logger is to be set up.
+fn header(feed: &mut Uart) -> Header {
+    let mut reader = Reader::new();
+    loop {
+        if let Some(Entry::Record {
+            record: Record::Header(header),
+            ..
+        }) = reader.next(&mut [feed.receive()].as_slice())
+        {
+            return header;
+        }
+    }
+}
+
+fn setup(header: Header) -> Setup {
+    Setup {
+        device: header.device,
+        board: "lm3s6965evb",
+        title: header.title,
+        process: header.process,
+        calibration: header.calibration,
+        calibrated_unix_s: header.calibrated_unix_s,
+        arc: header.arc,
+        order: heapless::Vec::new(),
+        resume: Resume::default(),
+    }
+}

@@ -1,0 +1,148 @@
+//! Two buttons for gloved hands.
+//!
+//! | press | one button | the other |
+//! |---|---|---|
+//! | short | next weld | mark this moment |
+//! | long, from [`LONG_MS`] on | do this weld again | leave it for later |
+//! | both, held for [`BOTH_MS`] | no current flows: zero the clamp | |
+//!
+//! A press counts when the button is let go, so that the glove that slides onto the other button in the middle of it
+//! makes it a press of both, which does nothing when it is short.
+
+use super::Input;
+
+/// A contact that changes more often than this bounces, ms.
+const BOUNCE_MS: u32 = 30;
+/// From here on a press is long, ms.
+pub const LONG_MS: u32 = 800;
+/// For so long both must be held, ms.
+pub const BOTH_MS: u32 = 2000;
+
+/// Makes wishes of contacts.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct TwoButtons {
+    /// As last read, and since when.
+    raw: [bool; 2],
+    raw_since_ms: u32,
+    /// As they stand, bounces left out.
+    down: [bool; 2],
+    /// Buttons that were down in this press, and since when each.
+    pressed: [bool; 2],
+    since_ms: u32,
+    /// The wish of this press was told already.
+    told: bool,
+}
+
+impl TwoButtons {
+    /// Takes how the contacts are at a time of any clock that counts milliseconds and may start again at 0; tells a
+    /// wish when there is one. To be called at least every 20 ms.
+    pub fn take(&mut self, contacts: [bool; 2], now_ms: u32) -> Option<Input> {
+        if contacts != self.raw {
+            self.raw = contacts;
+            self.raw_since_ms = now_ms;
+        }
+        if now_ms.wrapping_sub(self.raw_since_ms) < BOUNCE_MS {
+            return None;
+        }
+        if self.down == [false; 2] && self.raw != [false; 2] {
+            *self = Self {
+                down: self.raw,
+                pressed: [false; 2],
+                since_ms: self.raw_since_ms,
+                told: false,
+                ..*self
+            };
+        }
+        self.down = self.raw;
+        for (pressed, down) in self.pressed.iter_mut().zip(self.down) {
+            *pressed |= down;
+        }
+        let held_ms = now_ms.wrapping_sub(self.since_ms);
+        match self.down {
+            [true, true] if held_ms >= BOTH_MS && !self.told => {
+                self.told = true;
+                Some(Input::Tare)
+            }
+            [false, false] => self.let_go(self.raw_since_ms.wrapping_sub(self.since_ms)),
+            _ => None,
+        }
+    }
+
+    fn let_go(&mut self, held_ms: u32) -> Option<Input> {
+        let long = held_ms >= LONG_MS;
+        match core::mem::take(&mut self.pressed) {
+            [true, false] => Some(if long { Input::Redo } else { Input::Next }),
+            [false, true] => Some(if long { Input::Skip } else { Input::Mark }),
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Contacts from so many milliseconds on; what was wished, asked every 5 ms for 6 s.
+    fn wishes(script: &[(u32, [bool; 2])], starts_at: u32) -> Vec<Input> {
+        let mut buttons = TwoButtons::default();
+        (0..6000)
+            .step_by(5)
+            .filter_map(|ms| {
+                let last = script.iter().rev().find(|(from, _)| *from <= ms);
+                let contacts = last.map_or([false; 2], |(_, contacts)| *contacts);
+                buttons.take(contacts, starts_at.wrapping_add(ms))
+            })
+            .collect()
+    }
+
+    const UP: [bool; 2] = [false, false];
+    const A: [bool; 2] = [true, false];
+    const B: [bool; 2] = [false, true];
+    const BOTH: [bool; 2] = [true, true];
+
+    #[test]
+    fn short_and_long_presses_of_each_button_mean_what_the_table_says() {
+        for start in [0, u32::MAX - 600] {
+            assert_eq!(wishes(&[(100, A), (300, UP)], start), [Input::Next]);
+            assert_eq!(wishes(&[(100, A), (1000, UP)], start), [Input::Redo]);
+            assert_eq!(wishes(&[(100, B), (300, UP)], start), [Input::Mark]);
+            assert_eq!(wishes(&[(100, B), (4000, UP)], start), [Input::Skip]);
+        }
+    }
+
+    #[test]
+    fn both_held_zero_the_clamp_once_and_a_glove_on_both_does_nothing() {
+        let held = [(100, A), (140, BOTH), (5000, B), (5050, UP)];
+        assert_eq!(wishes(&held, 0), [Input::Tare]);
+        assert_eq!(wishes(&[(100, A), (200, BOTH), (400, A), (500, UP)], 0), []);
+    }
+
+    #[test]
+    fn bounces_and_sparks_are_no_presses() {
+        let bouncing = [
+            (100, A),
+            (105, UP),
+            (110, A),
+            (120, UP),
+            (125, A),
+            (400, UP),
+            (405, A),
+            (415, UP),
+        ];
+        assert_eq!(wishes(&bouncing, 0), [Input::Next]);
+        assert_eq!(wishes(&[(100, A), (120, UP), (900, B), (925, UP)], 0), []);
+    }
+
+    #[test]
+    fn presses_one_after_the_other_are_as_many_wishes() {
+        let twice = [
+            (100, A),
+            (250, UP),
+            (400, A),
+            (550, UP),
+            (700, B),
+            (900, UP),
+        ];
+        assert_eq!(wishes(&twice, 0), [Input::Next, Input::Next, Input::Mark]);
+    }
+}

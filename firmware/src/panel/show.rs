@@ -1,0 +1,91 @@
+//! What a light and a display of two lines say.
+
+use super::Shown;
+use coldsquare_core::link::Advice;
+use core::fmt::Write;
+use heapless::String;
+
+impl Shown {
+    /// Whether a single light is on at a time, ms. Steady: the arc burns. One blink a second: go. Three quick ones: look
+    /// at the display or the computer (turn the frame over, or something was noticed). Long on, short off: wait. Dark:
+    /// nothing to do.
+    #[must_use]
+    pub const fn light(&self, now_ms: u32) -> bool {
+        let at = now_ms % 1000;
+        if self.lit {
+            return true;
+        }
+        if self.attention {
+            return at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500);
+        }
+        match self.advice {
+            Advice::TurnOver => at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500),
+            Advice::Wait(_) => at < 900,
+            Advice::Go | Advice::Replanning => at < 100,
+            Advice::NoPlan | Advice::Finished => false,
+        }
+    }
+
+    /// Two lines of 16 characters: the weld that beads are taken for, and what to do.
+    #[must_use]
+    pub fn lines(&self) -> [String<16>; 2] {
+        let (mut first, mut second) = (String::new(), String::new());
+        let weld = Number(self.weld);
+        let arc = if self.lit { " ARC" } else { "" };
+        let look = if self.attention { " LOOK" } else { "" };
+        // Written as far as it fits; numbers of five digits still do.
+        let _ = write!(first, "WELD {weld}{arc}{look}");
+        let next = Number(self.next);
+        let _ = match self.advice {
+            Advice::NoPlan => write!(second, "BEADS {}", self.beads),
+            Advice::Go | Advice::Replanning => write!(second, "GO {next}  {} LEFT", self.left),
+            Advice::Wait(seconds) => write!(second, "WAIT {seconds}s  {next}"),
+            Advice::TurnOver => write!(second, "TURN OVER  {next}"),
+            Advice::Finished => write!(second, "ALL DONE"),
+        };
+        [first, second]
+    }
+}
+
+struct Number(Option<u16>);
+
+impl core::fmt::Display for Number {
+    fn fmt(&self, out: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self.0 {
+            Some(number) => write!(out, "{number}"),
+            None => out.write_str("-"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_longest_words_fit_the_display() {
+        let all = [
+            Advice::NoPlan,
+            Advice::Go,
+            Advice::Wait(1801),
+            Advice::TurnOver,
+            Advice::Replanning,
+            Advice::Finished,
+        ];
+        for advice in all {
+            let shown = Shown {
+                advice,
+                weld: Some(999),
+                next: Some(999),
+                left: 63,
+                beads: 99_999,
+                attention: true,
+                ..Shown::default()
+            };
+            let [first, second] = shown.lines();
+            assert_eq!(first, "WELD 999 LOOK");
+            assert!(!second.is_empty() && second.len() <= 16, "{second}");
+            assert!((0..1000).any(|ms| shown.light(ms)) && (0..1000).any(|ms| !shown.light(ms)));
+        }
+    }
+}
