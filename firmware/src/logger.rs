@@ -17,6 +17,7 @@ use coldsquare_core::bead::Window;
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Event, EventKind, Header, Marker, MarkerKind, Record};
+use core::borrow::BorrowMut;
 use heapless::{String, Vec};
 use now::Now;
 
@@ -32,7 +33,7 @@ pub const MAX_PLANNED: usize = 128;
 
 /// The hardware, or what stands for it.
 #[derive(Debug)]
-pub struct Parts<F, S, L, C, P> {
+pub struct Parts<F, S, L, C, P, N> {
     /// Gives sample pairs.
     pub front_end: F,
     /// Keeps records.
@@ -43,6 +44,8 @@ pub struct Parts<F, S, L, C, P> {
     pub clock: C,
     /// Buttons and light.
     pub panel: P,
+    /// Where the plan is kept: 8 KiB that are better not moved about a stack.
+    pub plan: N,
 }
 
 /// What the logger is told before it starts.
@@ -93,7 +96,7 @@ pub enum Progress {
 
 /// The logger. Call [`Logger::poll`] forever.
 #[derive(Debug)]
-pub struct Logger<F, S, L, C, P> {
+pub struct Logger<F, S, L, C, P, N> {
     front_end: F,
     clock: C,
     panel: P,
@@ -103,7 +106,7 @@ pub struct Logger<F, S, L, C, P> {
     log: Log<S>,
     link: L,
     server: Server,
-    plan: NextWeld,
+    plan: N,
     /// Welds of the plan that are behind us, the present one included.
     begun: u16,
     taring: bool,
@@ -190,12 +193,20 @@ impl<S: Store> Log<S> {
     }
 }
 
-impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
+impl<F, S, L, C, P, N> Logger<F, S, L, C, P, N>
+where
+    F: FrontEnd,
+    S: Store,
+    L: Link,
+    C: Clock,
+    P: Panel,
+    N: BorrowMut<NextWeld>,
+{
     /// Starts: writes the header and that the power came on.
     ///
     /// # Errors
     /// [`ArcConfigError`] when the counts of the setup contradict one another.
-    pub fn start(parts: Parts<F, S, L, C, P>, setup: Setup) -> Result<Self, ArcConfigError> {
+    pub fn start(parts: Parts<F, S, L, C, P, N>, setup: Setup) -> Result<Self, ArcConfigError> {
         let config = ArcConfig::from_counts(setup.arc, &setup.calibration)?;
         let resume = setup.resume;
         let mut logger = Self {
@@ -215,7 +226,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             },
             link: parts.link,
             server: Server::new(),
-            plan: NextWeld::new(),
+            plan: parts.plan,
             setup,
             begun: 0,
             taring: false,
@@ -293,12 +304,14 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
     fn serve_others(&mut self, progress: Progress) {
         let idle = progress == Progress::Waiting;
         let panel = idle || self.readings.is_multiple_of(READINGS_PER_PANEL);
-        let plan = self.plan.is_busy() && self.readings.is_multiple_of(2 * READINGS_PER_LINK);
+        let plan =
+            self.plan.borrow().is_busy() && self.readings.is_multiple_of(2 * READINGS_PER_LINK);
         if panel {
             self.serve_panel();
         }
-        if plan || (panel && self.plan.has_plan()) {
-            self.plan.slice(self.now_s());
+        if plan || (panel && self.plan.borrow().has_plan()) {
+            let now = self.now_s();
+            self.plan.borrow_mut().slice(now);
         }
         if idle || !(panel || plan) {
             self.serve_link();
@@ -322,9 +335,9 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
         let shown = Shown {
             lit: self.arc.is_lit(),
             weld: self.weld(),
-            next: self.plan.advised(self.log.now.weld_is_begun()),
-            advice: self.plan.advice(self.log.now.weld_is_begun()),
-            left: self.plan.left(),
+            next: self.plan.borrow().advised(self.log.now.weld_is_begun()),
+            advice: self.plan.borrow().advice(self.log.now.weld_is_begun()),
+            left: self.plan.borrow().left(),
             beads: self.log.beads,
             attention: self.log.noticed.is_some(),
         };
@@ -359,9 +372,9 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
         self.begun = self.begun.saturating_add(1);
         let (heat, now) = (self.weld_j(), self.now_s());
         if done {
-            self.plan.go_on(heat, now);
+            self.plan.borrow_mut().go_on(heat, now);
         } else {
-            self.plan.skip(heat, now);
+            self.plan.borrow_mut().skip(heat, now);
         }
         self.log.now.weld_begins();
         if let Some(weld) = self.weld() {
@@ -372,8 +385,8 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
     /// The weld that the next bead is taken for.
     fn weld(&self) -> Option<u16> {
         let index = self.begun.checked_sub(1)?;
-        if self.plan.has_plan() {
-            self.plan.current()
+        if self.plan.borrow().has_plan() {
+            self.plan.borrow().current()
         } else if self.setup.order.is_empty() {
             Some(self.begun)
         } else {

@@ -4,8 +4,9 @@ use crate::board::{Pace, program, run, wanted};
 use crate::same_log::both;
 use std::path::Path;
 
-/// Bytes of flash of the logger's program, with the link and the plan of 64 welds; the chip has 256 KiB.
-const MOST_FLASH: u32 = 84 * 1024;
+/// Bytes of flash of the logger's program, with the link and the plan of 64 welds (8 KiB of it to begin with); the
+/// chip has 256 KiB.
+const MOST_FLASH: u32 = 92 * 1024;
 /// Bytes of memory: statics, and the stack at its deepest, where the plan (8 KiB) lives too; the chip has 64 KiB.
 const MOST_MEMORY: u32 = 24 * 1024;
 /// Instructions of one pair while nothing changes, in hundredths, the link's share of them included.

@@ -112,7 +112,7 @@ fn a_computer_asks_plans_watches_and_pulls_while_the_emulated_logger_takes_every
         .remove(0);
     send(&mut client, &part, &mut |_| {}).expect("it takes the plan");
     let (mut position, mut lit) = (0, 0);
-    for _ in 0..200 {
+    while !feeder.is_finished() {
         let live = client.live().expect("it measures");
         assert!(live.position >= position);
         position = live.position;

@@ -9,6 +9,7 @@ use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
 use coldsquare_firmware::link::Unconnected;
 use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::recorder::Recorder;
 use coldsquare_firmware::store::{Store, StoreError};
@@ -120,6 +121,7 @@ fn events(volts: fn(i32) -> i32, amps: fn(i32) -> i32) -> Vec<(EventKind, i64)> 
         link: Unconnected,
         clock: NoClock,
         panel: NoPanel,
+        plan: NextWeld::new(),
     };
     let mut logger = Logger::start(parts, setup()).expect("usable");
     while logger.poll() == Progress::Took {}
@@ -224,6 +226,7 @@ fn a_logger_that_starts_again_goes_on_where_the_log_ended() {
             link: Unconnected,
             clock: NoClock,
             panel: NoPanel,
+            plan: NextWeld::new(),
         };
         let mut logger = Logger::start(parts, Setup { resume, ..setup() }).expect("usable");
         while logger.poll() == Progress::Took {}

@@ -11,13 +11,13 @@ const MULTIPLIER: u64 = 6_364_136_223_846_793_005;
 const INCREMENT: u64 = 1_442_695_040_888_963_407;
 
 impl Pcg {
-    pub(super) fn new(seed: u64) -> Self {
+    pub(super) const fn new(seed: u64) -> Self {
         let mut this = Self(seed.wrapping_add(INCREMENT));
         this.next();
         this
     }
 
-    pub(super) fn next(&mut self) -> u32 {
+    pub(super) const fn next(&mut self) -> u32 {
         let old = self.0;
         self.0 = old.wrapping_mul(MULTIPLIER).wrapping_add(INCREMENT);
         let shifted = (((old >> 18) ^ old) >> 27) as u32;

@@ -123,7 +123,7 @@ impl<S: Clone> Default for Replan<S> {
 impl<S: Clone> Replan<S> {
     /// Nothing to do.
     #[must_use]
-    pub fn ready() -> Self {
+    pub const fn ready() -> Self {
         Self {
             order: Vec::new(),
             trial: Vec::new(),

@@ -4,6 +4,7 @@ use super::Logger;
 use crate::clock::Clock;
 use crate::front_end::FrontEnd;
 use crate::link::{Link, Wanted};
+use crate::next_weld::NextWeld;
 use crate::panel::Panel;
 use crate::store::{Extent, Store};
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
@@ -14,9 +15,18 @@ use coldsquare_core::link::{
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{EventKind, VERSION};
 use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+use core::borrow::BorrowMut;
 use heapless::{String, Vec};
 
-impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
+impl<F, S, L, C, P, N> Logger<F, S, L, C, P, N>
+where
+    F: FrontEnd,
+    S: Store,
+    L: Link,
+    C: Clock,
+    P: Panel,
+    N: BorrowMut<NextWeld>,
+{
     /// One turn of the link.
     pub(super) fn serve_link(&mut self) {
         match self.server.turn(&mut self.link) {
@@ -48,8 +58,8 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             Request::SetClock { unix_ms } => self.set_clock(*unix_ms),
             Request::PlanBegins(_) if self.arc.is_lit() => Err(Refusal::ArcBurns),
             Request::PlanBegins(head) => self.begin_plan(head),
-            Request::PlanWeld(weld) => self.plan.add(weld),
-            Request::PlanEnds { checksum } => self.plan.end(*checksum),
+            Request::PlanWeld(weld) => self.plan.borrow_mut().add(weld),
+            Request::PlanEnds { checksum } => self.plan.borrow_mut().end(*checksum),
         };
         match done {
             Ok(()) => Reply::Done,
@@ -83,7 +93,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
                 calibrate: true,
                 set_clock: self.clock.can_be_set(),
             },
-            planned: self.plan.planned(),
+            planned: self.plan.borrow().planned(),
         }
     }
 
@@ -105,11 +115,11 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
             bead_energy: Joules(now.bead_j(calibration)),
             bead_arc_time: Seconds(now.bead_s(calibration)),
             weld_energy: Joules(now.weld_j(calibration)),
-            planned_energy: Joules(self.plan.planned_j()),
+            planned_energy: Joules(self.plan.borrow().planned_j()),
             weld: self.weld(),
-            next: self.plan.advised(now.weld_is_begun()),
-            advice: self.plan.advice(now.weld_is_begun()),
-            left: self.plan.left(),
+            next: self.plan.borrow().advised(now.weld_is_begun()),
+            advice: self.plan.borrow().advice(now.weld_is_begun()),
+            left: self.plan.borrow().left(),
             noticed: self.log.noticed,
             lost: self.log.recorder.lost(),
         }
@@ -117,7 +127,7 @@ impl<F: FrontEnd, S: Store, L: Link, C: Clock, P: Panel> Logger<F, S, L, C, P> {
 
     /// What is being built has its name in the log from here on; welds are numbered by the plan.
     fn begin_plan(&mut self, head: &PlanHead) -> Result<(), Refusal> {
-        self.plan.begin(head)?;
+        self.plan.borrow_mut().begin(head)?;
         self.begun = 0;
         self.log.now.weld_begins();
         if self.setup.title != head.title {

@@ -34,6 +34,20 @@ pub(super) struct Cooling {
 }
 
 impl Cooling {
+    /// Nothing was asked yet.
+    pub(super) const NONE: Self = Self {
+        weld: 0,
+        asked_s: 0.0,
+        wait_s: 0,
+        cool_s: 0.0,
+        hot_s: 0.0,
+        halvings: 0,
+        term: 0,
+        rise_k: 0.0,
+        busy: false,
+        now: false,
+    };
+
     pub(super) const fn wait_s(&self) -> u16 {
         self.wait_s
     }

@@ -95,7 +95,7 @@ impl Default for NextWeld {
 impl NextWeld {
     /// No plan.
     #[must_use]
-    pub fn new() -> Self {
+    pub const fn new() -> Self {
         Self {
             arrival: Arrival::None,
             checksum: 0,
@@ -111,7 +111,7 @@ impl NextWeld {
             previous: None,
             start_c: 20.0,
             replan: Replan::ready(),
-            cooling: Cooling::default(),
+            cooling: Cooling::NONE,
         }
     }
 

@@ -5,6 +5,7 @@ use super::front_end::{self, DeskClock, ScriptedPanel, SimulatedFrontEnd};
 use super::store::MemoryStore;
 use crate::link::Link;
 use crate::logger::{Logger, Parts, Progress};
+use crate::next_weld::NextWeld;
 use coldsquare_core::arc::ArcConfigError;
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -76,7 +77,7 @@ impl ComputerEnd {
 /// A logger in front of a build, with a cable.
 #[derive(Debug)]
 pub struct Connected<L = LoggerEnd> {
-    logger: Logger<SimulatedFrontEnd, MemoryStore, L, DeskClock, ScriptedPanel>,
+    logger: Logger<SimulatedFrontEnd, MemoryStore, L, DeskClock, ScriptedPanel, Box<NextWeld>>,
     rate_hz: f64,
 }
 
@@ -94,6 +95,7 @@ impl<L: Link> Connected<L> {
             link,
             clock,
             panel,
+            plan: Box::new(NextWeld::new()),
         };
         Ok(Self {
             logger: Logger::start(parts, setup)?,

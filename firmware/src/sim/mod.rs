@@ -30,6 +30,7 @@ pub use truth::{TrueBead, Truth};
 
 use crate::link::Unconnected;
 use crate::logger::{Logger, Parts, Progress, Setup};
+use crate::next_weld::NextWeld;
 use coldsquare_core::arc::ArcConfigError;
 
 /// Welds a build in front of a logger. Gives the bytes of its log, and what was really there.
@@ -58,6 +59,7 @@ pub fn log_build_to(
         link: Unconnected,
         clock,
         panel,
+        plan: Box::new(NextWeld::new()),
     };
     let mut logger = Logger::start(parts, setup)?;
     while logger.poll() == Progress::Took {}

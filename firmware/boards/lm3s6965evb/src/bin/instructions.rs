@@ -11,6 +11,7 @@ use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
 use coldsquare_firmware::link::Unconnected;
 use coldsquare_firmware::logger::{Logger, Parts, Resume, Setup};
+use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::store::{Store, StoreError};
 use coldsquare_lm3s6965evb::exit;
@@ -105,6 +106,8 @@ fn setup() -> Option<Setup> {
 
 #[entry]
 fn main() -> ! {
+    static mut PLAN: NextWeld = NextWeld::new();
+    let plan: &mut NextWeld = PLAN;
     let Some((setup, peripherals)) = setup().zip(cortex_m::Peripherals::take()) else {
         exit(false)
     };
@@ -116,6 +119,7 @@ fn main() -> ! {
         link: Unconnected,
         clock: Nowhere,
         panel: Nowhere,
+        plan,
     };
     let Ok(mut logger) = Logger::start(parts, setup) else {
         exit(false)

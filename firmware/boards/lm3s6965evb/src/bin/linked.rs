@@ -8,6 +8,7 @@ use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
 use coldsquare_firmware::link::Link;
 use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Extent, Store, StoreError};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
@@ -28,7 +29,7 @@ impl Link for Cable {
 }
 
 /// Keeps the first records, as many as there is room for.
-struct Memory(heapless::Vec<u8, 24_000>);
+struct Memory(&'static mut heapless::Vec<u8, 24_000>);
 
 impl Store for Memory {
     fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
@@ -69,16 +70,20 @@ impl Clock for Told {
 
 #[entry]
 fn main() -> ! {
+    static mut PLAN: NextWeld = NextWeld::new();
+    static mut KEPT: heapless::Vec<u8, 24_000> = heapless::Vec::new();
+    let (plan, kept): (&mut NextWeld, &mut _) = (PLAN, KEPT);
     stack::paint();
     let mut feed = Uart::new(1);
     let header = header(&mut feed);
     let pressed = Pressed::new(None);
     let parts = Parts {
         front_end: FedFrontEnd::new(move || feed.receive(), &pressed),
-        store: Memory(heapless::Vec::new()),
+        store: Memory(kept),
         link: Cable(Uart::new(0)),
         clock: Told(header.clock),
         panel: FedPanel(&pressed),
+        plan,
     };
     let Ok(mut logger) = Logger::start(parts, setup(header)) else {
         exit(false)

@@ -7,6 +7,7 @@ use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
 use coldsquare_firmware::link::Unconnected;
 use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Store, StoreError};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
@@ -38,6 +39,8 @@ impl Clock for Told {
 
 #[entry]
 fn main() -> ! {
+    static mut PLAN: NextWeld = NextWeld::new();
+    let plan: &mut NextWeld = PLAN;
     stack::paint();
     let mut feed = Uart::new(1);
     let header = header(&mut feed);
@@ -48,6 +51,7 @@ fn main() -> ! {
         link: Unconnected,
         clock: Told(header.clock),
         panel: FedPanel(&pressed),
+        plan,
     };
     let Ok(mut logger) = Logger::start(parts, setup(header)) else {
         exit(false)
