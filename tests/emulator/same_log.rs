@@ -30,7 +30,8 @@ fn build() -> Build {
     Build::new("Gate between two piers", Process::MagSolid, RATE_HZ, beads)
 }
 
-fn records(log: &[u8]) -> Vec<Record> {
+/// The records of a log that is whole.
+pub fn records(log: &[u8]) -> Vec<Record> {
     let (mut reader, mut rest) = (Reader::new(), log);
     let mut records = Vec::new();
     while let Some(entry) = reader.next(&mut rest) {
