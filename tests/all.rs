@@ -11,6 +11,7 @@ mod evidence {
     mod duty_cycle;
     mod heat_input;
     mod interpass;
+    mod learn;
     mod preheat;
     mod sections;
     mod shrinkage_rules;

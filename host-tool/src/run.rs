@@ -139,6 +139,8 @@ enum Command {
     Measure(command::measure::Arguments),
     /// What now, in millimetres: leave it, pre-set, press, heat; for what was measured or expected.
     Correct(command::correct::Arguments),
+    /// The shop's own shrinkage factors from finished builds that were logged and measured; kept only when asked.
+    Learn(command::learn::Arguments),
     /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
     Metal(command::metal::Arguments),
     /// The build record of a job: one file to print, JSON and Parquet beside it.
@@ -186,6 +188,7 @@ pub fn run(
         Command::Inspect(arguments) => command::inspect::run(arguments, io),
         Command::Measure(arguments) => command::measure::run(arguments, io),
         Command::Correct(arguments) => command::correct::run(arguments, io),
+        Command::Learn(arguments) => command::learn::run(arguments, io),
         Command::Metal(arguments) => command::metal::run(arguments, io),
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),

@@ -73,6 +73,8 @@ impl Tube {
                 clamps: Vec::new(),
                 machine: None,
                 prices: None,
+                shop_file: None,
+                shop: None,
             },
             side,
             wall,

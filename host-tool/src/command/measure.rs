@@ -7,9 +7,8 @@ use crate::measured::check::{Objection, as_read, objections};
 use crate::measured::written::{Common, bare_unit, length};
 use crate::measured::{Between, LengthUnit, Measurement, Reading, State, add, load, path_of};
 use crate::movement::answers::MeasureKind;
-use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
-use crate::movement::predict::{Predicted, planned_net_heat, predict};
+use crate::movement::predict::{Predicted, planned_net_heat, predict_for};
 use crate::run::{Failure, Io};
 use std::path::PathBuf;
 
@@ -141,7 +140,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 fn as_planned(job: &Job, engine: &Engine) -> Vec<Predicted> {
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let heat = planned_net_heat(job);
-    predict(job, engine, &order, &heat, &Factors::starting())
+    predict_for(job, engine, &order, &heat)
         .map(|prediction| prediction.measures)
         .unwrap_or_default()
 }

@@ -6,6 +6,7 @@ pub mod correct;
 pub mod cost;
 pub mod demo;
 pub mod inspect;
+pub mod learn;
 pub mod live;
 pub mod map;
 pub mod measure;

@@ -4,15 +4,15 @@ use super::reading::ReadingArguments;
 use crate::job;
 use crate::job::model::Job;
 use crate::map::Settings;
-use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
 use crate::movement::json::json;
-use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict};
+use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
 use crate::movement::shapes::Shapes;
 use crate::movement::text::{Basis, text};
 use crate::order;
 use crate::run::{Failure, Io};
+use crate::shop::factors::of_welds;
 use coldsquare_core::uncertainty::Uncertain;
 use std::path::PathBuf;
 
@@ -47,12 +47,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
     let build = Build::given(arguments, &job)?;
-    let factors = Factors::starting();
     let engine = Engine::new(&job).map_err(input)?;
-    let prediction = predict(&job, &engine, &build.order, &build.heat, &factors).map_err(input)?;
+    let prediction = predict_for(&job, &engine, &build.order, &build.heat).map_err(input)?;
     let printed = if arguments.json {
         let heat: Vec<f64> = build.heat.iter().map(|heat| heat.value).collect();
-        let shrinkage = engine.shrinkage(&heat, &factors).map_err(input)?;
+        let shrinkage = engine
+            .shrinkage_each(&heat, &of_welds(&job))
+            .map_err(input)?;
         let shapes = Shapes::new(&job, &engine, &build.order, &shrinkage)
             .map_err(|error| input(MovementError::of_structure(&job, error)))?;
         json(&job, &prediction, &shapes, &build.basis)

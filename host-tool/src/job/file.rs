@@ -2,7 +2,7 @@
 
 use super::drawing::{Sides, Welding};
 use super::frame::{Bars, Brace, Corners, Count, Direction, Frame, MidRails, Part, Seen, Stock};
-use super::model::{Machine, Opening, Prices, Procedure, Units};
+use super::model::{Machine, Opening, Prices, Procedure, ShopFile, Units};
 use super::procedure;
 use super::quantity::Kind;
 use super::reader::{Span, Table, advice};
@@ -25,6 +25,7 @@ pub(super) struct File<'a> {
     pub has_frame: bool,
     pub machine: Option<Machine>,
     pub prices: Option<Prices>,
+    pub shop_file: Option<ShopFile>,
     pub opening: Option<(Opening, Span)>,
     /// Tables that need the drawing to be understood.
     pub points: Option<Table<'a>>,
@@ -54,6 +55,7 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
         has_frame: top.has("frame"),
         machine: top.table("machine").and_then(shop::machine),
         prices: top.table("prices").map(shop::prices),
+        shop_file: shop::file(&mut top),
         opening: top.table("opening").and_then(opening),
         points: top.table("points"),
         members: top.tables("member"),

@@ -39,11 +39,21 @@ use toml::de::DeTable;
 /// Largest job file that is read, bytes. Ten thousand members fit; a log given by mistake does not.
 pub const LARGEST_FILE: u64 = 4_000_000;
 
-/// Reads a job from a file.
+/// Reads a job from a file, and the file of the shop that it names.
 ///
 /// # Errors
 /// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
 pub fn load(path: &Path) -> Result<Job, Failure> {
+    let mut job = load_alone(path)?;
+    crate::shop::file::attach(&mut job, path)?;
+    Ok(job)
+}
+
+/// Reads a job from a file, and not the file of the shop that it may name.
+///
+/// # Errors
+/// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
+pub fn load_alone(path: &Path) -> Result<Job, Failure> {
     let source = open(path)?;
     from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))
 }
@@ -213,6 +223,8 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
         clamps,
         machine: file.machine,
         prices: file.prices,
+        shop_file: file.shop_file,
+        shop: None,
     })
 }
 

@@ -136,6 +136,19 @@ pub struct Job {
     pub machine: Option<Machine>,
     /// What things cost, where the job says so.
     pub prices: Option<Prices>,
+    /// The file of the shop's own factors as the job names it, and the revision it wants (the latest for none).
+    pub shop_file: Option<ShopFile>,
+    /// What that file says; nothing until it was read.
+    pub shop: Option<crate::shop::ShopFactors>,
+}
+
+/// A file of a shop's own factors, as a job names it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ShopFile {
+    /// Its path, as seen from the job file.
+    pub path: String,
+    /// The revision wanted; the latest for none.
+    pub revision: Option<usize>,
 }
 
 /// A power source, by its plate (EN IEC 60974-1).

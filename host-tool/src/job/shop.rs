@@ -1,6 +1,6 @@
-//! Reads `[machine]` and `[prices]`: what the power source stands, and what things cost.
+//! Reads `[machine]`, `[prices]` and `shop`: what the power source stands, what things cost, what the shop has learned.
 
-use super::model::{Machine, Prices};
+use super::model::{Machine, Prices, ShopFile};
 use super::quantity::Kind;
 use super::reader::Table;
 use coldsquare_core::duty::Rating;
@@ -71,4 +71,35 @@ pub(super) fn prices(mut table: Table<'_>) -> Prices {
     };
     table.finish();
     prices
+}
+
+/// Reads `shop` and `shop_revision`.
+pub(super) fn file(top: &mut Table<'_>) -> Option<ShopFile> {
+    let reader = top.reader();
+    let path = top.text("shop");
+    let revision = top.positive("shop_revision", Kind::Number);
+    if let Some(revision) = &revision {
+        let number = *revision.get_ref();
+        if number.fract() != 0.0 || number > 1e6 {
+            reader.wrong(
+                &revision.span(),
+                "a revision is a whole number",
+                "`coldsquare learn --history` lists them",
+            );
+        }
+        if path.is_none() {
+            reader.wrong(
+                &revision.span(),
+                "a revision of no file",
+                "name the file of the shop too: shop = \"our-shop.toml\"",
+            );
+        }
+    }
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    // whole and small, checked above
+    let revision = revision.map(|revision| revision.into_inner() as usize);
+    path.map(|path| ShopFile {
+        path: path.into_inner(),
+        revision,
+    })
 }

@@ -181,8 +181,20 @@ impl Engine {
         net_heat_j_per_mm: &[f64],
         factors: &Factors,
     ) -> Result<Shrinkage, MovementError> {
+        self.shrinkage_each(net_heat_j_per_mm, &vec![*factors; self.welds()])
+    }
+
+    /// The same with factors of its own for each weld, by index.
+    ///
+    /// # Errors
+    /// [`MovementError::Rule`] when a heat or a wall is outside what the rules hold for.
+    pub fn shrinkage_each(
+        &self,
+        net_heat_j_per_mm: &[f64],
+        each: &[Factors],
+    ) -> Result<Shrinkage, MovementError> {
         let seams = self.model.seams.iter().map(|seam| {
-            self.seam_shrinkage(seam, net_heat_j_per_mm[seam.weld], factors)
+            self.seam_shrinkage(seam, net_heat_j_per_mm[seam.weld], &each[seam.weld])
                 .map_err(|rule| MovementError::Rule {
                     // Numbers follow the order drawn, from 1.
                     weld: u16::try_from(seam.weld + 1).unwrap_or(u16::MAX),

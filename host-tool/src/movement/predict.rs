@@ -5,8 +5,10 @@ use super::effect::{Factor, Factors};
 use super::engine::{Engine, Outcome};
 use super::error::MovementError;
 use crate::job::model::{Job, Opening, Weld};
+use crate::learn::build::{OF_THE_BUILD, OF_THE_PLACE};
 use crate::map::model::WeldMap;
 use crate::order;
+use crate::shop::factors::JobFactors;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
 /// A measure as predicted.
@@ -137,20 +139,71 @@ pub fn predict(
     net_heat_j_per_mm: &[Uncertain],
     factors: &Factors,
 ) -> Result<Prediction, MovementError> {
+    let of_all = |factors: Factors| vec![factors; job.welds.len()];
+    let factors = JobFactors {
+        each: of_all(*factors),
+        moved: one_factor_moved(factors).map(of_all).into(),
+    };
+    predict_with(job, engine, order, net_heat_j_per_mm, &factors, [0.0; 2])
+}
+
+/// Predicts a build with the shop's own factors where the job names them, else with the published ones.
+///
+/// The shop's factors were learned from whole frames, so the doubt then holds too what fit-up, clamping and the model
+/// do to a frame.
+///
+/// # Errors
+/// [`MovementError`] when the order is not complete or the heat is outside what the rules hold for.
+pub fn predict_for(
+    job: &Job,
+    engine: &Engine,
+    order: &[usize],
+    net_heat_j_per_mm: &[Uncertain],
+) -> Result<Prediction, MovementError> {
+    match &job.shop {
+        // With nothing learned yet the prediction is the same as without a shop.
+        Some(shop) if shop.revision > 0 => predict_with(
+            job,
+            engine,
+            order,
+            net_heat_j_per_mm,
+            &shop.factors,
+            [OF_THE_BUILD, OF_THE_PLACE],
+        ),
+        _ => predict(job, engine, order, net_heat_j_per_mm, &Factors::starting()),
+    }
+}
+
+/// Predicts a build with factors for each weld; `shares` of each movement are doubts of their own.
+///
+/// # Errors
+/// [`MovementError`] when the order is not complete or the heat is outside what the rules hold for.
+pub fn predict_with(
+    job: &Job,
+    engine: &Engine,
+    order: &[usize],
+    net_heat_j_per_mm: &[Uncertain],
+    factors: &JobFactors,
+    shares: [f64; 2],
+) -> Result<Prediction, MovementError> {
     order::check(order, job.welds.len()).map_err(MovementError::Order)?;
     let heat: Vec<f64> = net_heat_j_per_mm.iter().map(|heat| heat.value).collect();
-    let lay = |heat: &[f64], factors: &Factors| -> Result<Outcome, MovementError> {
-        Ok(engine.lay(order, &engine.shrinkage(heat, factors)?))
+    let lay = |heat: &[f64], each: &[Factors]| -> Result<Outcome, MovementError> {
+        Ok(engine.lay(order, &engine.shrinkage_each(heat, each)?))
     };
-    let base = lay(&heat, factors)?;
+    let base = lay(&heat, &factors.each)?;
     let mut doubt = Doubt::about(&base);
-    for varied in one_factor_moved(factors) {
-        doubt.add(&lay(&heat, &varied)?);
+    for varied in &factors.moved {
+        doubt.add(&lay(&heat, varied)?);
     }
     for (weld, own) in net_heat_j_per_mm.iter().enumerate() {
         let mut varied = heat.clone();
-        varied[weld] += own.standard.hypot(factors.weld_to_weld * own.value);
-        doubt.add(&lay(&varied, factors)?);
+        let scatter = factors.each[weld].weld_to_weld;
+        varied[weld] += own.standard.hypot(scatter * own.value);
+        doubt.add(&lay(&varied, &factors.each)?);
+    }
+    for share in shares {
+        doubt.add_share(share);
     }
     let results = doubt.results();
     let (released, forces) = results.split_at(base.released_mm.len());
@@ -220,6 +273,13 @@ impl Doubt {
         let changes = Self::values(varied).into_iter().zip(&self.values);
         for (sum, (varied, base)) in self.variance.iter_mut().zip(changes) {
             *sum += (varied - base) * (varied - base);
+        }
+    }
+
+    /// A doubt in proportion to each value.
+    fn add_share(&mut self, share: f64) {
+        for (sum, value) in self.variance.iter_mut().zip(&self.values) {
+            *sum += (share * value) * (share * value);
         }
     }
 

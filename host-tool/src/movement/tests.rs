@@ -42,6 +42,8 @@ fn empty() -> Job {
         clamps: Vec::new(),
         machine: None,
         prices: None,
+        shop_file: None,
+        shop: None,
     }
 }
 

@@ -366,8 +366,17 @@ fn notes(job: &Job, prediction: &Prediction) -> String {
             "Note: weld {weld} comes before weld {first}, which the job wants done first."
         );
     }
-    text += "Worked out, not measured: a beam model with published starting factors; docs/theory.md says what it leaves \
-             out.\nWeld a trial corner and measure it before you cut everything.\n";
+    if let Some(shop) = &job.shop {
+        text += &format!("{}\n", plain(&shop.words(job)));
+    }
+    let factors = match &job.shop {
+        Some(shop) if shop.revision > 0 => "the shop's own factors",
+        _ => "published starting factors",
+    };
+    text += &format!(
+        "Worked out, not measured: a beam model with {factors}; docs/theory.md says what it leaves out.\n"
+    );
+    text += "Weld a trial corner and measure it before you cut everything.\n";
     text += "Next: `coldsquare plan` looks for an order that moves it less; `--order` shows what another one does.\n";
     text
 }

@@ -3,11 +3,11 @@
 use super::plan::Movement;
 use super::scene;
 use crate::job::model::{Job, Point};
-use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::predict::planned_net_heat;
 use crate::movement::shapes::{Line, Moved, Shapes};
 use crate::plan::model::{Plan, Work};
+use crate::shop::factors::of_welds;
 use base64::Engine as _;
 use serde::Serialize;
 
@@ -38,7 +38,7 @@ pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
         .map(|heat| heat.value)
         .collect();
     let engine = Engine::new(job).ok()?;
-    let shrinkage = engine.shrinkage(&heat, &Factors::starting()).ok()?;
+    let shrinkage = engine.shrinkage_each(&heat, &of_welds(job)).ok()?;
     let shapes = Shapes::new(job, &engine, &order, &shrinkage).ok()?;
     let last = laid_after.len().checked_sub(1)?;
     let drawn = |step: usize, laid: usize| {

@@ -11,8 +11,8 @@ use super::{Options, PlanError, Workpiece};
 use crate::job::model::Job;
 use crate::movement::build::Build;
 use crate::movement::cost::Cost;
-use crate::movement::effect::Factors;
 use crate::movement::engine::{Engine, Shrinkage};
+use crate::shop::factors::of_welds;
 use coldsquare_core::sequence::balance::Balance;
 use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::sequence::{Assess, Step};
@@ -83,8 +83,11 @@ pub fn plan_on_structure(
         .retain(|caution| caution != super::ONLY_MOMENTS);
     plan.cautions.insert(
         1,
-        "Movements are worked out with published starting factors, not measured; weld a trial corner first."
-            .into(),
+        match &job.shop {
+            Some(shop) => shop.words(job),
+            None => "Movements are worked out with published starting factors, not measured; weld a trial corner first."
+                .into(),
+        },
     );
     Ok(plan)
 }
@@ -99,7 +102,7 @@ fn prepare(job: &Job, heat: &[f64]) -> Result<(Engine, Shrinkage), String> {
     }
     let engine = Engine::new(job).map_err(|error| error.to_string())?;
     let shrinkage = engine
-        .shrinkage(heat, &Factors::starting())
+        .shrinkage_each(heat, &of_welds(job))
         .map_err(|error| error.to_string())?;
     Ok((engine, shrinkage))
 }

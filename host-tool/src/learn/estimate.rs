@@ -1,0 +1,99 @@
+//! From readings to factors: a normal distribution of the logarithms of factors, narrowed by linearised builds.
+//!
+//! Bayes' rule for a linear model with normal noise (Tarantola, *Inverse Problem Theory*, 2005, 3.2; formulas 3.37 and
+//! 3.38, from memory): Λ = P⁻¹ + Σ Jᵀ·R⁻¹·J, mean = Λ⁻¹ (P⁻¹·m + Σ Jᵀ·R⁻¹·z). Builds enter as sums, so their order does
+//! not matter, and each can only add to Λ.
+
+use super::matrix::{Matrix, cholesky, inverse, solve};
+
+/// A build, linear near some parameters: what was read is J·θ plus noise.
+#[derive(Clone, Debug)]
+pub struct Linear {
+    /// One row a reading: change of the reading for each parameter.
+    pub jacobian: Vec<Vec<f64>>,
+    /// What was read, less what the build would read at θ = 0 by the same straight line.
+    pub read: Vec<f64>,
+    /// Covariance of what else moves the readings.
+    pub noise: Matrix,
+}
+
+/// A normal distribution.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gaussian {
+    /// Mean.
+    pub mean: Vec<f64>,
+    /// Covariance.
+    pub covariance: Matrix,
+}
+
+impl Gaussian {
+    /// Narrowed by builds. `None` where a covariance is not positive, which no reading with a doubt over 0 brings about.
+    #[must_use]
+    pub fn given<'a>(&self, builds: impl IntoIterator<Item = &'a Linear>) -> Option<Self> {
+        let n = self.mean.len();
+        let prior = cholesky(&self.covariance)?;
+        let mut information = inverse(&prior);
+        let mut weighted = solve(&prior, &self.mean);
+        for build in builds {
+            let noise = cholesky(&build.noise)?;
+            let toward = solve(&noise, &build.read);
+            let columns: Vec<Vec<f64>> = (0..n)
+                .map(|k| build.jacobian.iter().map(|row| row[k]).collect())
+                .collect();
+            for i in 0..n {
+                weighted[i] += dot(&columns[i], &toward);
+                if columns[i].iter().all(|entry| *entry == 0.0) {
+                    continue;
+                }
+                let whitened = solve(&noise, &columns[i]);
+                for (j, column) in columns.iter().enumerate() {
+                    information[i][j] += dot(&whitened, column);
+                }
+            }
+        }
+        let lower = cholesky(&information)?;
+        Some(Self {
+            mean: solve(&lower, &weighted),
+            covariance: inverse(&lower),
+        })
+    }
+
+    /// How far a build lies from what is expected of it: squared distance in standard uncertainties of all its readings
+    /// together, and that of each reading alone (signed, not squared).
+    #[must_use]
+    pub fn distance(&self, build: &Linear) -> Option<(f64, Vec<f64>)> {
+        let spread = |row: &Vec<f64>| -> Vec<f64> {
+            self.covariance.iter().map(|own| dot(own, row)).collect()
+        };
+        let spreads: Vec<Vec<f64>> = build.jacobian.iter().map(spread).collect();
+        let mut expected = build.noise.clone();
+        for (i, row) in expected.iter_mut().enumerate() {
+            for (entry, spread) in row.iter_mut().zip(&spreads) {
+                *entry += dot(&build.jacobian[i], spread);
+            }
+        }
+        let rest: Vec<f64> = build
+            .jacobian
+            .iter()
+            .zip(&build.read)
+            .map(|(row, read)| read - dot(row, &self.mean))
+            .collect();
+        let lower = cholesky(&expected)?;
+        let single = rest.iter().zip(&expected).enumerate();
+        let single = single.map(|(i, (rest, row))| rest / row[i].sqrt());
+        Some((dot(&rest, &solve(&lower, &rest)), single.collect()))
+    }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+/// Squared distance that one honest build in a thousand passes, for a number of readings: Wilson and Hilferty 1931,
+/// cube of a normal variable; 3.090 is the normal quantile of 99.9 %.
+#[must_use]
+pub fn farthest(readings: usize) -> f64 {
+    let n = readings.max(1) as f64;
+    let spread = 2.0 / (9.0 * n);
+    n * (1.0 - spread + 3.090 * spread.sqrt()).powi(3)
+}
