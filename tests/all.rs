@@ -38,6 +38,7 @@ mod main_job {
     mod hostile_names;
     mod inspection;
     mod job_file;
+    mod learn_command;
     mod link;
     mod logger_notices;
     mod map;

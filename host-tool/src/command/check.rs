@@ -28,7 +28,7 @@ pub struct Arguments {
 /// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let source = job::open(&arguments.job)?;
-    let job = match job::from_source(&source) {
+    let mut job = match job::from_source(&source) {
         Ok(job) => job,
         Err(mistakes) => {
             if arguments.json {
@@ -37,6 +37,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             return Err(Failure::Input(mistakes.to_string()));
         }
     };
+    crate::shop::file::attach(&mut job, &arguments.job)?;
     let list = CutList::new(&job);
     if arguments.json {
         return print_json(&job_json(&job, &list), io);
@@ -120,7 +121,11 @@ fn print_summary(job: &Job, words: &Words, io: &mut Io<'_>) -> std::io::Result<(
         words.long(weld_length(job)),
         words.mass(mass(job)),
         printable(&job.material.name),
-    )
+    )?;
+    if let Some(shop) = &job.shop {
+        writeln!(io.out, "{}", printable(&shop.words(job)))?;
+    }
+    Ok(())
 }
 
 /// A name that cannot steer the terminal.

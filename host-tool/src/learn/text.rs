@@ -109,7 +109,8 @@ fn other_unit(build: &Build, reading: usize, about: &Knowledge) -> Option<&'stat
         build.readings[reading].change_mm.value,
         *expected.get(reading)?,
     );
-    let near = |value: f64| (0.5..=2.0).contains(&(value / expected));
+    let doubt = 3.0 * build.readings[reading].change_mm.standard;
+    let near = |value: f64| (value - expected).abs() <= 0.5 * expected.abs() + doubt;
     if near(read * MILLIMETRES_PER_INCH) {
         Some("inches and taken as millimetres")
     } else if near(read / MILLIMETRES_PER_INCH) {

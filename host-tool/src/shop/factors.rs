@@ -216,6 +216,9 @@ impl ShopFactors {
     /// published ones.
     #[must_use]
     pub fn words(&self, job: &Job) -> String {
+        if self.revision == 0 {
+            return format!("{} holds nothing learned: published factors.", self.file);
+        }
         let mut used = classes(job);
         used.sort();
         used.dedup();
