@@ -248,10 +248,10 @@ fn without_data_the_published_factors_stand_and_the_prediction_is_the_same() {
     let with = predict_with(&job, engine, &order, &heat, &known.for_job(&job), [0.0; 2])
         .expect("in range");
     let without = predict(&job, engine, &order, &heat, &Factors::starting()).expect("in range");
-    // Mitres and bars are two classes: what each has of its own averages out a little.
+    // Mitres and bars are two classes: what each has of its own no longer cancels between them.
     for (a, b) in with.measures.iter().zip(&without.measures) {
         assert_close(a.released_mm.value, b.released_mm.value, 1e-12, 1e-12);
-        assert_close(a.released_mm.standard, b.released_mm.standard, 1e-9, 0.10);
+        assert!(a.released_mm.standard >= 0.9 * b.released_mm.standard);
     }
 }
 
