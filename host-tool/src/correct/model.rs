@@ -128,6 +128,18 @@ pub struct Fault {
     pub ways: Vec<Way>,
 }
 
+impl Fault {
+    /// How its change is known, as printed.
+    #[must_use]
+    pub const fn known_by(&self) -> &'static str {
+        if self.measured {
+            "measured"
+        } else {
+            "expected"
+        }
+    }
+}
+
 /// Size with and without what the plan may do, for one direction of an opening or the drawing.
 #[derive(Clone, Debug, Serialize)]
 pub struct Together {

@@ -64,11 +64,7 @@ fn fault_text(out: &mut String, fault: &Fault) {
         plain(&fault.name),
         fault.change_mm,
         fault.plus_minus_mm,
-        if fault.measured {
-            "measured"
-        } else {
-            "expected"
-        },
+        fault.known_by(),
         fault.tolerance_mm
     );
     for (number, way) in fault.ways.iter().filter(|way| way.open).enumerate() {

@@ -76,11 +76,7 @@ fn fault_panel(out: &mut String, number: usize, fault: &Fault) {
         safe(&fault.name),
         fault.change_mm,
         fault.plus_minus_mm,
-        if fault.measured {
-            "measured"
-        } else {
-            "expected"
-        },
+        fault.known_by(),
         fault.tolerance_mm
     );
     put!(

@@ -2,6 +2,7 @@
 //! as the emulator models them.
 #![no_std]
 
+pub mod fed;
 pub mod stack;
 pub mod ticks;
 pub mod uart;

@@ -1,15 +1,14 @@
 //! The logger with a computer at its link: a header and then readings in over UART 1, the link on UART 0, a few words
-//! about itself over UART 2. Its store is a piece of memory, as the card's driver has its own program.
+//! about itself over UART 2. Its store is a piece of memory, from which the computer pulls.
 #![no_std]
 #![no_main]
 
-use coldsquare_core::record::{Entry, Header, Reader, Record, WallClock};
-use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
 use coldsquare_firmware::link::Link;
-use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::logger::{Logger, Parts, Progress};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Extent, Store, StoreError};
+use coldsquare_lm3s6965evb::fed::{Told, header, setup};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
@@ -59,15 +58,6 @@ impl Store for Memory {
     }
 }
 
-/// The time at which the feed says that the log begins, until a computer sets it.
-struct Told(Option<WallClock>);
-
-impl Clock for Told {
-    fn now(&mut self) -> Option<WallClock> {
-        self.0
-    }
-}
-
 #[entry]
 fn main() -> ! {
     static mut PLAN: NextWeld = NextWeld::new();
@@ -98,32 +88,4 @@ fn main() -> ! {
         stack::deepest()
     );
     exit(told.is_ok())
-}
-
-/// The feed begins with a header record: it says how the logger is to be set up.
-fn header(feed: &mut Uart) -> Header {
-    let mut reader = Reader::new();
-    loop {
-        if let Some(Entry::Record {
-            record: Record::Header(header),
-            ..
-        }) = reader.next(&mut [feed.receive()].as_slice())
-        {
-            return header;
-        }
-    }
-}
-
-fn setup(header: Header) -> Setup {
-    Setup {
-        device: header.device,
-        board: "lm3s6965evb",
-        title: header.title,
-        process: header.process,
-        calibration: header.calibration,
-        calibrated_unix_s: header.calibrated_unix_s,
-        arc: header.arc,
-        order: heapless::Vec::new(),
-        resume: Resume::default(),
-    }
 }

@@ -2,13 +2,12 @@
 #![no_std]
 #![no_main]
 
-use coldsquare_core::record::{Entry, Header, Reader, Record, WallClock};
-use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
 use coldsquare_firmware::link::Unconnected;
-use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::logger::{Logger, Parts, Progress};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Store, StoreError};
+use coldsquare_lm3s6965evb::fed::{Told, header, setup};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
@@ -25,15 +24,6 @@ impl Store for Listener {
 
     fn sync(&mut self) -> Result<(), StoreError> {
         Ok(())
-    }
-}
-
-/// The time at which the feed says that the log begins.
-struct Told(Option<WallClock>);
-
-impl Clock for Told {
-    fn now(&mut self) -> Option<WallClock> {
-        self.0
     }
 }
 
@@ -60,32 +50,4 @@ fn main() -> ! {
     logger.finish();
     let told = writeln!(Uart::new(2), "stack_bytes {}", stack::deepest());
     exit(told.is_ok())
-}
-
-/// The feed begins with a header record: it says how the logger is to be set up.
-fn header(feed: &mut Uart) -> Header {
-    let mut reader = Reader::new();
-    loop {
-        if let Some(Entry::Record {
-            record: Record::Header(header),
-            ..
-        }) = reader.next(&mut [feed.receive()].as_slice())
-        {
-            return header;
-        }
-    }
-}
-
-fn setup(header: Header) -> Setup {
-    Setup {
-        device: header.device,
-        board: "lm3s6965evb",
-        title: header.title,
-        process: header.process,
-        calibration: header.calibration,
-        calibrated_unix_s: header.calibrated_unix_s,
-        arc: header.arc,
-        order: heapless::Vec::new(),
-        resume: Resume::default(),
-    }
 }
