@@ -255,6 +255,70 @@ fn moment_and_curvature_of_a_tube_are_those_of_its_fibres() {
     }
 }
 
+/// Elastic: each of two forces P at a from the blocks bends the middle by P·a·(3L² − 4a²)/(24·E·I), beam tables of any
+/// handbook (for one, Young and Budynas, *Roark's Formulas for Stress and Strain*, 7th ed. 2002, table 8.1; from memory).
+/// Past yield: curvatures of fibres, summed over short lengths by virtual work.
+#[test]
+fn travel_force_and_what_stays_are_those_of_a_beam_on_two_blocks() {
+    const HARDENING: f64 = 0.01;
+    let grade = BarMetal {
+        hardening: HARDENING,
+        ..metal(235.0, 210e3)
+    };
+    let bar = Bar::new(profile(&section("SHS 40x40x3"), false).unwrap(), grade).unwrap();
+    let first = bar.yield_curvature_per_mm();
+    let press = Press {
+        span_mm: 900.0,
+        apart_mm: 300.0,
+        length_mm: 1160.0,
+    };
+    let (span, arm) = (900.0, 300.0);
+    let elastic = press.at_curvature(&bar, 0.9 * first);
+    let stiffness = 210e3 * bar.profile().second_moment_mm4();
+    let each = elastic.force_n / 2.0;
+    assert_close(each * arm, 0.9 * first * stiffness, 0.0, 1e-9);
+    let handbook = each * arm * (3.0 * span * span - 4.0 * arm * arm) / (24.0 * stiffness);
+    assert_close(elastic.travel_mm, handbook, 0.0, 1e-9);
+    assert_close(elastic.kept_over_length_mm, 0.0, 1e-9, 0.0);
+
+    let table: Vec<(f64, f64)> = (0..1200)
+        .map(|k| {
+            let curvature = 0.95 * first * 1.002_f64.powi(k);
+            (
+                curvature,
+                moment_of_fibres(curvature, (40.0, 3.0), grade, 4_000),
+            )
+        })
+        .collect();
+    let curvature_at = |moment: f64| {
+        let above = table.partition_point(|row| row.1 < moment);
+        if above == 0 {
+            return moment / stiffness;
+        }
+        let (low, high) = (table[above - 1], table[above]);
+        low.0 + (high.0 - low.0) * (moment - low.1) / (high.1 - low.1)
+    };
+    for times in [1.2, 2.0, 6.0] {
+        let found = press.at_curvature(&bar, times * first);
+        let most = moment_of_fibres(times * first, (40.0, 3.0), grade, 4_000);
+        let (mut loaded, mut kept, mut kept_whole) = (0.0, 0.0, 0.0);
+        let short = span / 2.0 / 6_000.0;
+        for k in 0..6_000 {
+            let x = (f64::from(k) + 0.5) * short;
+            let here = most * (x / arm).min(1.0);
+            let curvature = curvature_at(here);
+            let stays = curvature - here / stiffness;
+            loaded += curvature * x * short;
+            kept += stays * x * short;
+            kept_whole += stays * (x + 130.0) * short;
+        }
+        assert_close(found.force_n, 2.0 * most / arm, 0.0, 1e-4);
+        assert_close(found.travel_mm, loaded, 0.0, 3e-4);
+        assert_close(found.kept_over_span_mm, kept, 5e-4, 3e-4);
+        assert_close(found.kept_over_length_mm, kept_whole, 5e-4, 3e-4);
+    }
+}
+
 /// A bar of its own: fibres give a table of moment and curvature, the beam is cut into short lengths, pushed by hand
 /// and let go.
 struct Workpiece {
