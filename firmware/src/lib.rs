@@ -13,6 +13,9 @@
 
 pub mod clock;
 
+#[cfg(feature = "converters")]
+pub mod converters;
+
 pub mod feed;
 
 pub mod front_end;
