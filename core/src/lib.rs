@@ -55,6 +55,8 @@ pub mod heat_shrinkage;
 
 pub mod record;
 
+pub mod journal;
+
 mod framing;
 
 pub mod link;

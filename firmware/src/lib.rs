@@ -20,6 +20,8 @@ pub mod feed;
 
 pub mod front_end;
 
+pub mod journal;
+
 pub mod link;
 
 pub mod logger;

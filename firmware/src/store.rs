@@ -34,6 +34,9 @@ pub trait Store {
     /// [`StoreError`] when that cannot be promised.
     fn sync(&mut self) -> Result<(), StoreError>;
 
+    /// There is no arc: time for what takes long, such as erasing flash. At most one such thing is done at a time.
+    fn idle(&mut self) {}
+
     /// What can be read back; `None` for a store that only takes.
     fn extent(&self) -> Option<Extent> {
         None

@@ -9,21 +9,25 @@
 //! The same build and seed give the same bytes, always.
 
 mod build;
+mod card;
 mod chance;
 mod converter;
 mod front_end;
 mod link;
 mod machine;
+mod power;
 mod random;
 mod store;
 mod truth;
 
 pub use build::{Build, Mishap, SimulatedBead};
+pub use card::MemoryCard;
 pub use chance::Kind;
 pub use converter::Converter;
 pub use front_end::{DeskClock, ScriptedPanel, SimulatedFrontEnd};
 pub use link::{ComputerEnd, Connected, LoggerEnd, cable};
 pub use machine::{Machine, Moment, Transfer};
+pub use power::Power;
 pub use random::Random;
 pub use store::MemoryStore;
 pub use truth::{TrueBead, Truth};

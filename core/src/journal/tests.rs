@@ -1,0 +1,82 @@
+use super::*;
+use proptest::prelude::*;
+
+fn head(used: u16) -> Head {
+    Head {
+        content: Content::Log,
+        journal: 0xC01D_5A4E,
+        number: 70_001,
+        place: 1 << 40,
+        used,
+        beads: 12,
+        starts: 3,
+    }
+}
+
+#[test]
+fn a_cell_changed_in_any_bit_is_no_cell() {
+    let mut cell = [0xA5; CELL];
+    seal(&head(400), &mut cell);
+    assert_eq!(open(&cell), Ok(head(400)));
+    for bit in 0..CELL * 8 {
+        let mut soiled = cell;
+        soiled[bit / 8] ^= 1 << (bit % 8);
+        assert!(open(&soiled).is_err(), "bit {bit}");
+    }
+}
+
+/// The checksum comes last, so a cell of which only a beginning was written is never taken for whole, whatever it lay on.
+#[test]
+fn a_cell_written_in_part_over_blank_or_an_older_one_is_no_cell() {
+    let (mut new, mut old) = ([0; CELL], [0x11; CELL]);
+    seal(&head(PAYLOAD as u16), &mut new);
+    seal(
+        &Head {
+            number: 3,
+            ..head(PAYLOAD as u16)
+        },
+        &mut old,
+    );
+    for under in [[0; CELL], [0xFF; CELL], old] {
+        for cut in 1..CELL {
+            let mut torn = under;
+            torn[..cut].copy_from_slice(&new[..cut]);
+            let found = open(&torn);
+            assert!(
+                found.is_err() || torn == new || torn == under,
+                "cut at {cut}"
+            );
+        }
+    }
+    assert_eq!(open(&[0; CELL]), Err(Unsound::Blank));
+    assert_eq!(open(&[0xFF; CELL]), Err(Unsound::Blank));
+}
+
+proptest! {
+    #[test]
+    fn a_layout_is_read_as_it_was_written_and_its_areas_fill_what_there_is(
+        cells in 0u32..5_000_000, segment in 1u32..128, share in any::<u8>(), journal in any::<u32>(),
+    ) {
+        match Layout::divide(journal, cells, segment, share) {
+            Err(LayoutError::TooSmall { least }) => prop_assert!(cells < least),
+            Err(other) => prop_assert!(false, "{other}"),
+            Ok(layout) => {
+                prop_assert!(layout.cells() <= cells && cells - layout.cells() < segment);
+                prop_assert_eq!(layout.kept().first + layout.kept().cells, layout.ring().first);
+                prop_assert_eq!(Layout::of_cell(&layout.to_cell(), cells), Ok(layout));
+                prop_assert_eq!(
+                    Layout::of_cell(&layout.to_cell(), layout.cells() - 1),
+                    Err(LayoutError::DoesNotFit)
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn no_bytes_make_it_stop(bytes in proptest::collection::vec(any::<u8>(), CELL), place in any::<u64>()) {
+        let cell: CellBytes = bytes.clone().try_into().expect("a cell's length");
+        let _ = open(&cell);
+        let _ = Layout::of_cell(&cell, u32::MAX);
+        let _ = kept(place, &bytes).count() + frames(&bytes).count();
+    }
+}

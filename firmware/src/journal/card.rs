@@ -1,0 +1,109 @@
+//! A journal on a card: a file that lies in one piece is so many sectors, overwritten where they are.
+//!
+//! Nothing of the file system changes while the logger runs: the file had its length and its clusters before.
+
+use super::fat::{self, Place};
+use super::medium::{Medium, Refusal};
+use coldsquare_core::journal::{CELL, CellBytes};
+
+/// Sectors of 512 bytes: a card.
+pub trait Sectors {
+    /// Reads the sector with this number.
+    ///
+    /// # Errors
+    /// [`Refusal::Fault`].
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal>;
+
+    /// Writes the sector with this number; returns once it is written.
+    ///
+    /// # Errors
+    /// [`Refusal::Fault`].
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal>;
+}
+
+/// The file on the card: 8 + 3 characters in the root folder, as a FAT directory has them.
+pub const FILE_NAME: [u8; 11] = *b"COLDSQ  JNL";
+
+/// Cells that count as a segment on a card: what lies in different ones shares no page of the card's own flash.
+pub const SEGMENT: u32 = 64;
+
+/// A journal's file on a card.
+#[derive(Debug)]
+pub struct Card<D> {
+    sectors: D,
+    place: Place,
+}
+
+impl<D: Sectors> Card<D> {
+    /// Looks for [`FILE_NAME`] on a card with a partition table and a FAT32 file system, or a file system without a
+    /// table. Reads as many sectors as [`fat::find`] says.
+    ///
+    /// # Errors
+    /// [`fat::NotFound`] says what to do.
+    pub fn find(mut sectors: D) -> Result<Self, fat::NotFound> {
+        let place = fat::find(&mut sectors, &FILE_NAME)?;
+        Ok(Self { sectors, place })
+    }
+
+    /// The journal lies at these sectors.
+    #[must_use]
+    pub const fn at(sectors: D, first: u32, count: u32) -> Self {
+        Self {
+            sectors,
+            place: Place { first, count },
+        }
+    }
+
+    /// Where the journal lies.
+    #[must_use]
+    pub const fn place(&self) -> Place {
+        self.place
+    }
+
+    /// The card, its other sectors too.
+    pub const fn sectors(&mut self) -> &mut D {
+        &mut self.sectors
+    }
+
+    /// Gives the card back.
+    pub fn into_sectors(self) -> D {
+        self.sectors
+    }
+
+    fn sector(&self, cell: u32) -> Result<u32, Refusal> {
+        if cell < self.place.count {
+            self.place.first.checked_add(cell).ok_or(Refusal::Fault)
+        } else {
+            Err(Refusal::Fault)
+        }
+    }
+}
+
+impl<D: Sectors> Medium for Card<D> {
+    const MUST_ERASE: bool = false;
+
+    fn cells(&self) -> u32 {
+        self.place.count
+    }
+
+    fn segment(&self) -> u32 {
+        SEGMENT
+    }
+
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        let sector = self.sector(cell)?;
+        self.sectors.read(sector, into)
+    }
+
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        let sector = self.sector(cell)?;
+        self.sectors.write(sector, bytes)
+    }
+
+    fn erase(&mut self, cell: u32) -> Result<(), Refusal> {
+        for cell in cell..cell.saturating_add(SEGMENT) {
+            self.write(cell, &[0; CELL])?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,243 @@
+//! Where a file lies on a card, as far as a journal needs it: in the root folder of a FAT32 file system, in one piece.
+//!
+//! Libraries for FAT keep the numbers of clusters to themselves, and a journal needs them: it writes past the file
+//! system. Field places: *Microsoft Extensible Firmware Initiative FAT32 File System Specification*, version 1.03
+//! (2000), sections on the boot sector, the FAT and directory entries.
+
+use super::card::Sectors;
+use super::medium::Refusal;
+use coldsquare_core::journal::{CELL, CellBytes};
+
+/// Sectors of the root folder that are looked through: 2048 names.
+const MOST_FOLDER_SECTORS: u32 = 128;
+/// Numbers of clusters in a sector of the FAT.
+const LINKS: u32 = (CELL / 4) as u32;
+/// Numbers from this on end a chain.
+const END_OF_CHAIN: u32 = 0x0FFF_FFF8;
+
+/// Sectors that follow one another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The first one on the card.
+    pub first: u32,
+    /// How many.
+    pub count: u32,
+}
+
+/// Why a file was not found. What to do is said by its display.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotFound {
+    /// The card cannot be read.
+    Fault,
+    /// No FAT32 file system of sectors of 512 bytes, in the first partition or without a table.
+    NotFat32,
+    /// The root folder does not have it.
+    NoSuchFile,
+    /// The file is in more than one piece.
+    InPieces {
+        /// Clusters in its first piece.
+        first_piece: u32,
+    },
+    /// Its size and its clusters disagree.
+    CutShort,
+}
+
+impl core::fmt::Display for NotFound {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::Fault => f.write_str("the card cannot be read; clean its contacts or take another"),
+            Self::NotFat32 => f.write_str(
+                "the card has no FAT32 file system; format it as FAT32 and copy the journal file onto it",
+            ),
+            Self::NoSuchFile => f.write_str(
+                "the card's root folder has no file COLDSQ.JNL; make one with `coldsquare card new` and copy it there",
+            ),
+            Self::InPieces { first_piece } => write!(
+                f,
+                "COLDSQ.JNL is in pieces (the first has {first_piece} clusters); copy it onto a freshly formatted card"
+            ),
+            Self::CutShort => f.write_str(
+                "COLDSQ.JNL has fewer clusters than its size needs; check the card's file system, then copy it again",
+            ),
+        }
+    }
+}
+
+impl core::error::Error for NotFound {}
+
+/// What the boot sector says.
+struct Volume {
+    sectors_per_cluster: u32,
+    fat: u32,
+    data: u32,
+    root: u32,
+    clusters: u32,
+}
+
+impl Volume {
+    fn sector_of(&self, cluster: u32) -> Option<u32> {
+        let at = cluster.checked_sub(2)?;
+        if at >= self.clusters {
+            return None;
+        }
+        at.checked_mul(self.sectors_per_cluster)?
+            .checked_add(self.data)
+    }
+}
+
+/// Finds a file. Reads at most 2 sectors for the file system, [`MOST_FOLDER_SECTORS`] and as many links for the folder,
+/// and one for every 128 clusters of the file.
+///
+/// # Errors
+/// [`NotFound`].
+pub fn find(sectors: &mut impl Sectors, name: &[u8; 11]) -> Result<Place, NotFound> {
+    let mut buffer = Buffer {
+        bytes: [0; CELL],
+        holds: None,
+    };
+    let volume = volume(sectors, &mut buffer)?;
+    let (cluster, size) = entry(sectors, &mut buffer, &volume, name)?;
+    let first = volume.sector_of(cluster).ok_or(NotFound::CutShort)?;
+    let count = size / CELL as u32;
+    let clusters = count.div_ceil(volume.sectors_per_cluster);
+    for index in 0..clusters {
+        let here = cluster.saturating_add(index);
+        let next = link(sectors, &mut buffer, &volume, here)?;
+        let last = index + 1 == clusters;
+        if !last && next >= END_OF_CHAIN {
+            return Err(NotFound::CutShort);
+        }
+        if !last && next != here + 1 {
+            return Err(NotFound::InPieces {
+                first_piece: index + 1,
+            });
+        }
+    }
+    Ok(Place { first, count })
+}
+
+/// One sector, and which.
+struct Buffer {
+    bytes: CellBytes,
+    holds: Option<u32>,
+}
+
+impl Buffer {
+    fn load(&mut self, sectors: &mut impl Sectors, sector: u32) -> Result<(), NotFound> {
+        if self.holds != Some(sector) {
+            self.holds = None;
+            sectors
+                .read(sector, &mut self.bytes)
+                .map_err(|_: Refusal| NotFound::Fault)?;
+            self.holds = Some(sector);
+        }
+        Ok(())
+    }
+
+    fn byte(&self, at: usize) -> u32 {
+        self.bytes.get(at).copied().unwrap_or(0).into()
+    }
+
+    fn half(&self, at: usize) -> u32 {
+        self.byte(at) | self.byte(at + 1) << 8
+    }
+
+    fn word(&self, at: usize) -> u32 {
+        self.half(at) | self.half(at + 2) << 16
+    }
+
+    fn is_signed(&self) -> bool {
+        self.half(510) == 0xAA55
+    }
+
+    /// A boot sector of FAT32 for sectors of 512 bytes: no root folder of fixed size, no small FAT, two FATs or one.
+    fn is_fat32(&self) -> bool {
+        self.is_signed()
+            && self.half(11) == CELL as u32
+            && self.byte(13).is_power_of_two()
+            && matches!(self.byte(16), 1 | 2)
+            && self.half(17) == 0
+            && self.half(22) == 0
+            && self.word(36) > 0
+    }
+}
+
+fn volume(sectors: &mut impl Sectors, buffer: &mut Buffer) -> Result<Volume, NotFound> {
+    buffer.load(sectors, 0)?;
+    let mut start = 0;
+    if !buffer.is_fat32() {
+        // The first of four partitions: its kind at 450, its first sector at 454.
+        if !buffer.is_signed() || !matches!(buffer.byte(450), 0x0B | 0x0C) {
+            return Err(NotFound::NotFat32);
+        }
+        start = buffer.word(454);
+        buffer.load(sectors, start)?;
+        if !buffer.is_fat32() {
+            return Err(NotFound::NotFat32);
+        }
+    }
+    let sectors_per_cluster = buffer.byte(13);
+    let before_data = buffer
+        .word(36)
+        .checked_mul(buffer.byte(16))
+        .and_then(|fats| fats.checked_add(buffer.half(14)))
+        .ok_or(NotFound::NotFat32)?;
+    let fat = start.checked_add(buffer.half(14));
+    let data = start.checked_add(before_data);
+    let inside = buffer.word(32).checked_sub(before_data);
+    let (Some(fat), Some(data), Some(inside)) = (fat, data, inside) else {
+        return Err(NotFound::NotFat32);
+    };
+    Ok(Volume {
+        sectors_per_cluster,
+        fat,
+        data,
+        root: buffer.word(44),
+        clusters: inside / sectors_per_cluster,
+    })
+}
+
+/// The cluster that follows another.
+fn link(
+    sectors: &mut impl Sectors,
+    buffer: &mut Buffer,
+    volume: &Volume,
+    cluster: u32,
+) -> Result<u32, NotFound> {
+    let sector = volume.fat.saturating_add(cluster / LINKS);
+    buffer.load(sectors, sector)?;
+    Ok(buffer.word((cluster % LINKS * 4) as usize) & 0x0FFF_FFFF)
+}
+
+/// First cluster and size in bytes of a file in the root folder.
+fn entry(
+    sectors: &mut impl Sectors,
+    buffer: &mut Buffer,
+    volume: &Volume,
+    name: &[u8; 11],
+) -> Result<(u32, u32), NotFound> {
+    let mut cluster = volume.root;
+    let mut looked = 0;
+    loop {
+        let first = volume.sector_of(cluster).ok_or(NotFound::NoSuchFile)?;
+        for sector in first..first.saturating_add(volume.sectors_per_cluster) {
+            buffer.load(sectors, sector)?;
+            for at in (0..CELL).step_by(32) {
+                let found = buffer.bytes.get(at..at + 11);
+                if found.and_then(<[u8]>::first) == Some(&0) {
+                    return Err(NotFound::NoSuchFile);
+                }
+                // A file: neither a folder, a volume's name nor a part of a long name.
+                if found == Some(name) && buffer.byte(at + 11) & 0x18 == 0 {
+                    let cluster = buffer.half(at + 20) << 16 | buffer.half(at + 26);
+                    return Ok((cluster, buffer.word(at + 28)));
+                }
+            }
+            looked += 1;
+            if looked >= MOST_FOLDER_SECTORS {
+                return Err(NotFound::NoSuchFile);
+            }
+        }
+        cluster = link(sectors, buffer, volume, cluster)?;
+    }
+}

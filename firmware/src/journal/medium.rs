@@ -1,0 +1,66 @@
+//! What a journal is written on: cells that are read and written whole.
+
+use coldsquare_core::journal::CellBytes;
+
+/// Why a cell was not read or written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    /// There is something in it, and this medium writes only where there is nothing.
+    NotBlank,
+    /// The medium reported a fault, or what was read back is not what was written.
+    Fault,
+}
+
+/// Cells of 512 bytes.
+pub trait Medium {
+    /// A cell can be written only after it was erased.
+    const MUST_ERASE: bool;
+
+    /// How many cells there are.
+    fn cells(&self) -> u32;
+
+    /// Cells that are erased at once; where nothing must be erased, any number, as long as it is always the same.
+    fn segment(&self) -> u32;
+
+    /// Reads one.
+    ///
+    /// # Errors
+    /// [`Refusal::Fault`].
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal>;
+
+    /// Writes one; when it returns, the bytes survive a loss of power.
+    ///
+    /// # Errors
+    /// [`Refusal`]; the cell may then hold anything.
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal>;
+
+    /// Makes the segment blank that begins with `cell`.
+    ///
+    /// # Errors
+    /// [`Refusal::Fault`]; the segment may then hold anything.
+    fn erase(&mut self, cell: u32) -> Result<(), Refusal>;
+}
+
+impl<M: Medium> Medium for &mut M {
+    const MUST_ERASE: bool = M::MUST_ERASE;
+
+    fn cells(&self) -> u32 {
+        M::cells(self)
+    }
+
+    fn segment(&self) -> u32 {
+        M::segment(self)
+    }
+
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        M::read(self, cell, into)
+    }
+
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        M::write(self, cell, bytes)
+    }
+
+    fn erase(&mut self, cell: u32) -> Result<(), Refusal> {
+        M::erase(self, cell)
+    }
+}

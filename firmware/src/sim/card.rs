@@ -1,0 +1,77 @@
+//! A card in memory whose power can go in the middle of a sector.
+
+use super::power::Power;
+use crate::journal::Refusal;
+use crate::journal::card::Sectors;
+use coldsquare_core::journal::{CELL, CellBytes};
+
+/// Sectors in memory.
+#[derive(Clone, Debug)]
+pub struct MemoryCard {
+    /// What is on it.
+    pub sectors: Vec<CellBytes>,
+    /// Its power.
+    pub power: Power,
+    /// One write in so many is refused, and may have been done all the same; 0: none.
+    pub refuses_one_in: u32,
+    /// Sectors read so far.
+    pub reads: u64,
+    /// Sectors written so far, in order.
+    pub written: Vec<u32>,
+}
+
+impl MemoryCard {
+    /// A card of so many sectors of zeros.
+    #[must_use]
+    pub fn new(sectors: u32, seed: u64) -> Self {
+        Self {
+            sectors: vec![[0; CELL]; sectors as usize],
+            power: Power::new(seed),
+            refuses_one_in: 0,
+            reads: 0,
+            written: Vec::new(),
+        }
+    }
+}
+
+impl Sectors for MemoryCard {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        self.reads += 1;
+        let found = self.sectors.get(sector as usize);
+        match found {
+            Some(found) if !self.power.is_gone() => {
+                *into = *found;
+                Ok(())
+            }
+            _ => Err(Refusal::Fault),
+        }
+    }
+
+    /// When the power goes inside, a beginning of the sector is new, and what follows is old, new or soiled.
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        if self.power.is_gone() {
+            return Err(Refusal::Fault);
+        }
+        let Some(on_card) = self.sectors.get_mut(sector as usize) else {
+            return Err(Refusal::Fault);
+        };
+        let refused = self.refuses_one_in > 0 && self.power.once_in(self.refuses_one_in);
+        if refused && self.power.once_in(2) {
+            return Err(Refusal::Fault);
+        }
+        let done = self.power.spend(CELL);
+        let cut = done < CELL;
+        on_card[..done].copy_from_slice(&bytes[..done]);
+        if cut && self.power.once_in(3) {
+            for byte in &mut on_card[done..] {
+                *byte = self.power.any_byte();
+            }
+        }
+        self.written.push(sector);
+        if cut || refused {
+            Err(Refusal::Fault)
+        } else {
+            Ok(())
+        }
+    }
+}

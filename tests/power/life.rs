@@ -1,0 +1,331 @@
+//! One journal's life: written, cut off, mounted and read again, beside an exact memory of what it was told.
+
+use coldsquare_core::bead::{Bead, Window};
+use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Marker, MarkerKind, Record, encode};
+use coldsquare_core::samples::{RawPair, WindowSums};
+use coldsquare_firmware::journal::{Journal, Medium, most_reads};
+use coldsquare_firmware::sim::{Power, Random};
+use coldsquare_firmware::store::{Store, StoreError};
+
+/// A medium whose plug can be pulled.
+pub trait Plugged: Medium {
+    fn power(&mut self) -> &mut Power;
+    /// Cells read so far.
+    fn reads(&mut self) -> u64;
+    /// From now on an erase is a fault of the journal.
+    fn arc(&mut self, burns: bool);
+}
+
+/// What lives went through, for a test to see that it tested something.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Tally {
+    pub cuts: u64,
+    pub starts: u64,
+    pub beads: u64,
+    pub windows_dropped: u64,
+    pub full: u64,
+    pub most_reads: u64,
+}
+
+/// A record that was taken.
+struct Sent {
+    place: u64,
+    frame: Vec<u8>,
+    is_window: bool,
+    /// A sync said so.
+    acknowledged: bool,
+    sequence: u32,
+    bead: u32,
+}
+
+/// What the journal was told, and what it said.
+#[derive(Default)]
+struct Memory {
+    sent: Vec<Sent>,
+    end: u64,
+    sequence: u32,
+    bead: u32,
+    position: u64,
+    starts: u32,
+}
+
+impl Memory {
+    fn append(&mut self, store: &mut impl Store, record: &Record) -> Result<(), StoreError> {
+        let mut frame = [0; MAX_FRAME];
+        let length = encode(self.sequence, record, &mut frame).expect("values in range");
+        let frame = frame[..length].to_vec();
+        let sequence = self.sequence;
+        self.sequence += 1;
+        store.append(&frame)?;
+        self.sent.push(Sent {
+            place: self.end,
+            is_window: matches!(record, Record::Window(_)),
+            acknowledged: false,
+            sequence,
+            bead: match record {
+                Record::Bead(bead) => bead.number,
+                _ => 0,
+            },
+            frame,
+        });
+        self.end += length as u64;
+        Ok(())
+    }
+
+    fn sync(&mut self, store: &mut impl Store) -> bool {
+        let stored = store.sync().is_ok();
+        if stored {
+            for sent in self.sent.iter_mut().rev() {
+                if sent.acknowledged {
+                    break;
+                }
+                sent.acknowledged = true;
+            }
+        }
+        stored
+    }
+}
+
+pub struct Life {
+    pub seed: u64,
+    pub starts: u32,
+    /// Bytes of writing until the plug is pulled, at most.
+    pub bytes: u32,
+    /// The medium refuses nothing: then what was dropped was dropped from the front only.
+    pub sound: bool,
+}
+
+impl Life {
+    /// Lives it on a medium that was prepared.
+    pub fn live(&self, medium: &mut impl Plugged, tally: &mut Tally) -> Result<(), String> {
+        let mut random = Random::new(self.seed);
+        let mut memory = Memory::default();
+        for start in 0..self.starts {
+            let told = |what: String| format!("seed {}, start {start}: {what}", self.seed);
+            let full = self
+                .start(medium, &mut memory, &mut random, tally)
+                .map_err(told)?;
+            medium.power().comes_back();
+            if full {
+                tally.full += 1;
+                break;
+            }
+        }
+        medium.arc(false);
+        let mut journal = Journal::mount(&mut *medium).map_err(|error| error.to_string())?;
+        self.compare(&mut journal, &mut memory, tally)
+            .map_err(|what| format!("seed {}, at the end: {what}", self.seed))
+    }
+
+    /// From power on to the plug being pulled; true when the store is full.
+    fn start<M: Plugged>(
+        &self,
+        medium: &mut M,
+        memory: &mut Memory,
+        random: &mut Random,
+        tally: &mut Tally,
+    ) -> Result<bool, String> {
+        tally.starts += 1;
+        medium.arc(false);
+        // The plug may go while the end is looked for, too.
+        let cut = 1 + u64::from(random.below(self.bytes));
+        if random.below(6) == 0 {
+            medium.power().goes_after(cut.min(3000));
+        }
+        let before = medium.reads();
+        let mut journal = match Journal::mount(&mut *medium) {
+            Ok(journal) => journal,
+            Err(error) => {
+                if !medium.power().is_gone() {
+                    return Err(format!("cannot be mounted: {error}"));
+                }
+                tally.cuts += 1;
+                return Ok(false);
+            }
+        };
+        let reads = journal.medium().reads() - before;
+        tally.most_reads = tally.most_reads.max(reads);
+        if reads > u64::from(most_reads::<M>(journal.layout())) {
+            return Err(format!("{reads} reads until it was mounted"));
+        }
+        if journal.medium().power().is_gone() {
+            tally.cuts += 1;
+            return Ok(false);
+        }
+        self.compare(&mut journal, memory, tally)?;
+        journal.medium().power().goes_after(cut);
+        let full = self.weld(&mut journal, memory, random);
+        let gone = journal.medium().power().is_gone();
+        tally.cuts += u64::from(gone);
+        if full == Some(StoreError::Fault) && !gone && self.sound {
+            return Err("refuses to write".into());
+        }
+        Ok(full == Some(StoreError::Full))
+    }
+
+    /// Windows, beads and presses until the plug is pulled or the shift is over.
+    fn weld<M: Plugged>(
+        &self,
+        journal: &mut Journal<&mut M>,
+        memory: &mut Memory,
+        random: &mut Random,
+    ) -> Option<StoreError> {
+        memory.starts += 1;
+        let event = |kind, position, value| {
+            Record::Event(Event {
+                position,
+                kind,
+                value,
+            })
+        };
+        let on = event(EventKind::PowerOn, memory.position, memory.starts.into());
+        let mut refused = memory.append(journal, &on).err();
+        memory.sync(journal);
+        for _ in 0..random.below(120) {
+            let lit = random.below(3) > 0;
+            journal.medium().arc(lit);
+            if !lit {
+                journal.idle();
+            }
+            let position = memory.position;
+            let window = window(random, position, lit);
+            memory.position += window.span();
+            let said = match random.below(10) {
+                0 => {
+                    memory.bead += 1;
+                    let mut bead = Bead {
+                        number: memory.bead,
+                        start: position,
+                        ..Bead::default()
+                    };
+                    bead.add_window(&window);
+                    memory.append(journal, &Record::Bead(bead))
+                }
+                1 => {
+                    let marker = Marker {
+                        position,
+                        kind: MarkerKind::Note,
+                        weld: None,
+                        note: heapless::String::new(),
+                    };
+                    memory.append(journal, &Record::Marker(marker))
+                }
+                2 => memory.append(journal, &event(EventKind::CurrentClipped, position, 7)),
+                _ => memory.append(journal, &Record::Window(window)),
+            };
+            refused = refused.or(said.err());
+            if random.below(6) == 0 {
+                memory.sync(journal);
+            }
+            if refused == Some(StoreError::Full) || journal.medium().power().is_gone() {
+                break;
+            }
+        }
+        refused
+    }
+
+    /// Everything that can be read is what was told, in order; what was acknowledged is there.
+    fn compare<M: Plugged>(
+        &self,
+        journal: &mut Journal<&mut M>,
+        memory: &mut Memory,
+        tally: &mut Tally,
+    ) -> Result<(), String> {
+        let end = journal.extent().map_or(0, |extent| extent.end);
+        let resume = journal.resume();
+        let pieces = read_all(journal, end)?;
+        let mut pieces = pieces.into_iter().peekable();
+        let mut last = None;
+        let mut dropped = true;
+        let mut bead = 0;
+        let mut kept = Vec::new();
+        for sent in memory.sent.drain(..) {
+            while pieces
+                .next_if(|(place, bytes)| place + bytes.len() as u64 <= sent.place)
+                .is_some()
+            {}
+            let found = pieces.peek().filter(|(place, _)| *place <= sent.place);
+            let found = found.and_then(|(place, bytes)| {
+                let at = (sent.place - place) as usize;
+                bytes.get(at..at + sent.frame.len())
+            });
+            if let Some(found) = found {
+                if found != sent.frame {
+                    return Err(format!("other bytes at place {}", sent.place));
+                }
+                if sent.is_window {
+                    dropped = false;
+                }
+                bead = bead.max(sent.bead);
+                last = Some(sent.sequence);
+                kept.push(sent);
+            } else if sent.acknowledged && !sent.is_window {
+                return Err(format!(
+                    "record {} at place {} was acknowledged and is gone",
+                    sent.sequence, sent.place
+                ));
+            } else if sent.acknowledged {
+                if self.sound && !dropped {
+                    return Err(format!(
+                        "window {} is gone, older ones are not",
+                        sent.sequence
+                    ));
+                }
+                tally.windows_dropped += 1;
+            }
+        }
+        memory.sent = kept;
+        let sequence = last.map_or(0, |last| last + 1);
+        if (resume.sequence, resume.beads) != (sequence, bead) {
+            return Err(format!(
+                "goes on as {resume:?}, not with record {sequence} after bead {bead}"
+            ));
+        }
+        tally.beads = tally.beads.max(bead.into());
+        (memory.end, memory.sequence, memory.bead) = (end, sequence, bead);
+        memory.position = memory.position.max(resume.position);
+        Ok(())
+    }
+}
+
+/// Whole stretches, each with its place.
+fn read_all(store: &mut impl Store, end: u64) -> Result<Vec<(u64, Vec<u8>)>, String> {
+    let mut pieces: Vec<(u64, Vec<u8>)> = Vec::new();
+    let mut at = 0;
+    let mut bytes = [0; 200];
+    while at < end {
+        let (place, length) = store
+            .read(at, &mut bytes)
+            .map_err(|error| format!("cannot be read at {at}: {error:?}"))?;
+        if length == 0 {
+            break;
+        }
+        if place < at {
+            return Err(format!("gave place {place} for {at}"));
+        }
+        match pieces.last_mut() {
+            Some((begin, all)) if *begin + all.len() as u64 == place => {
+                all.extend_from_slice(&bytes[..length]);
+            }
+            _ => pieces.push((place, bytes[..length].to_vec())),
+        }
+        at = place + length as u64;
+    }
+    Ok(pieces)
+}
+
+fn window(random: &mut Random, start: u64, lit: bool) -> Window {
+    let mut sums = WindowSums::EMPTY;
+    for _ in 0..=random.below(3) {
+        let pair = RawPair::new(random.below(30_000) as i32, random.below(30_000) as i32);
+        assert!(sums.add(pair), "few enough");
+    }
+    Window {
+        start,
+        lit,
+        sums,
+        clipped_voltage: 0,
+        clipped_current: 0,
+        dropped: random.below(2),
+    }
+}
