@@ -85,8 +85,8 @@ impl Volume {
     }
 }
 
-/// Finds a file. Reads at most 2 sectors for the file system, [`MOST_FOLDER_SECTORS`] and as many links for the folder,
-/// and one for every 128 clusters of the file.
+/// Finds a file. Reads at most 2 sectors for the file system, 128 and as many links for the folder, and one for every
+/// 128 clusters of the file.
 ///
 /// # Errors
 /// [`NotFound`].

@@ -5,6 +5,7 @@
 
 mod card;
 mod life;
+mod on_fat32;
 
 /// Cuts to live through: so many, or as many as were asked for.
 fn cuts(share: u64) -> u64 {
