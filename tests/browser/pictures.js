@@ -18,6 +18,7 @@ const PAGES = [
   ["weld-map", async () => {}, 1],
   ["plan", async (page) => page.locator("#steps [data-step='60'] button").evaluate((button) => button.click()), 3],
   ["weld-record", async () => {}, 4],
+  ["correction", async () => {}, 1],
 ];
 
 const browser = await launch();

@@ -56,7 +56,7 @@ impl Tube {
                 members: Vec::new(),
                 joints: Vec::new(),
                 welds: Vec::new(),
-                structural: false,
+                structural: coldsquare::job::model::Structural::Nothing,
                 procedures: vec![Procedure {
                     name: "MAG".into(),
                     process: Process::MagSolid,

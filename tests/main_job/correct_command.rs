@@ -4,6 +4,9 @@ use coldsquare::job::from_text;
 use coldsquare::movement::effect::Factors;
 use coldsquare::movement::engine::Engine;
 use coldsquare::movement::predict::{Prediction, planned_net_heat, predict};
+use coldsquare::shop::class::classes;
+use coldsquare::shop::factors::Knowledge;
+use coldsquare::shop::file::{Revision, add};
 use coldsquare_tests::command::{Ran, coldsquare};
 use coldsquare_tests::{assert_close, assert_golden};
 use serde_json::Value;
@@ -262,4 +265,286 @@ fn allowance_pre_set_and_order_together_bring_the_size_inside() {
         assert!((size(&as_drawn, name) - asked).abs() > 0.25, "{name}");
         assert_close(size(&mended, name), asked, 0.1, 0.0);
     }
+}
+
+/// The inch (25.4 mm) and the pound-force (4.4482 N) are exact by definition, so the two printings differ by rounding
+/// only. JSON is metric whatever is printed.
+#[test]
+fn a_correction_reads_in_inches_as_well() {
+    let shop = Shop::new("");
+    shop.measure(&["--bow", "top rail up = 4 mm", "--width", "top = 1199"]);
+    let page = shop.path("inches.html");
+    let inches = shop
+        .run("correct", &["--units", "inch", "--page", &page])
+        .out;
+    let html = std::fs::read_to_string(&page).expect("a page");
+    let press = way(&shop.json(&[]), "press");
+    let figure = |name: &str| press["figures"][name].as_f64().expect("a number");
+    let wanted = [
+        "0.157".to_string(),
+        format!("{:.3} in at the middle", figure("travel_mm") / 25.4),
+        format!("two blocks {:.1} in apart", figure("span_mm") / 25.4),
+        format!("{:.0} lbf", 10.0 * (figure("force_n") / 44.482_216).round()),
+        format!("{:.0} ksi", figure("yield_mpa") / 6.894_757),
+        "1202 °F (650 °C)".to_string(),
+    ];
+    for wanted in &wanted {
+        assert!(inches.contains(wanted), "{wanted} in {inches}");
+        assert!(html.contains(wanted), "{wanted} on the page");
+    }
+    for printed in [&inches, &html] {
+        for metric in [" mm ", " mm,", "kN", "MPa"] {
+            assert!(!printed.contains(metric), "{metric} in {printed}");
+        }
+    }
+    let json = |more: &[&str]| shop.json(more);
+    assert_eq!(json(&["--units", "inch"]), json(&[]));
+
+    // An inch job prints and reads inches without being told.
+    let inch_job = Shop::new("units = \"inch\"");
+    let text = frame(47.25, 35.5, "units = \"inch\"")
+        .replace("SHS 40x40x3", "SHS 1.5x1.5x0.12")
+        .replace("1216", "48")
+        .replace("= 6\n", "= 0.25\n")
+        .replace("[6, 9]", "[14, 21]")
+        .replace("[0.15, 0.35]", "[4, 9]");
+    std::fs::write(inch_job.path("gate.toml"), text).expect("written");
+    inch_job.measure(&["--bow", "top rail up = 5/32"]);
+    let told = inch_job.run("correct", &["--packing", "2", "--press-force", "3000"]);
+    assert_eq!(told.code, 0, "{}", told.err);
+    for wanted in [
+        "All in inches",
+        "packing 2.0 in long",
+        "of the 3000 lbf you have",
+    ] {
+        assert!(told.out.contains(wanted), "{wanted} in {}", told.out);
+    }
+    let refused = inch_job.run("correct", &["--press-force", "much"]);
+    assert!(
+        refused.code == 1 && refused.err.contains("2000 lbf"),
+        "{}",
+        refused.err
+    );
+}
+
+#[test]
+fn one_structural_member_is_refused_and_the_others_still_advised() {
+    let shop = Shop::new("structural = [\"top rail\"]");
+    shop.measure(&[
+        "--bow",
+        "top rail up = 4 mm",
+        "--bow",
+        "left stile left = 3 mm",
+        "--racking",
+        "6",
+    ]);
+    let correction = shop.json(&["--tolerance", "1 mm"]);
+    let note = correction["notes"][0].as_str().expect("a note");
+    assert!(note.contains("top rail carries people or a code"), "{note}");
+    assert!(
+        note.contains("licensed engineer") && note.contains("keep off the joints"),
+        "{note}"
+    );
+    let fault = |name: &str| {
+        let faults = correction["faults"].as_array().expect("faults");
+        let found = faults
+            .iter()
+            .find(|f| f["name"].as_str().is_some_and(|n| n.contains(name)));
+        found.unwrap_or_else(|| panic!("no {name} in {faults:?}"))["ways"].clone()
+    };
+    for way in fault("top rail").as_array().expect("ways") {
+        assert_eq!(way["open"], false, "{way}");
+        if way["kind"] != "leave" {
+            assert!(says(way).contains("licensed engineer"), "{way}");
+        }
+    }
+    let beside = fault("left stile");
+    let beside = beside.as_array().expect("ways");
+    for kind in ["press", "heat"] {
+        assert!(
+            beside
+                .iter()
+                .any(|way| way["kind"] == kind && way["open"] == true),
+            "{kind}"
+        );
+    }
+    // Pulling the frame square bends its corners, that of the rail too.
+    let square = fault("racking");
+    let pulled = square.as_array().expect("ways");
+    let pull = pulled
+        .iter()
+        .find(|way| way["kind"] == "clamps")
+        .expect("pulling");
+    assert!(
+        pull["open"] == false && says(pull).contains("licensed engineer"),
+        "{pull}"
+    );
+}
+
+/// Line and column of what the maker wrote.
+#[test]
+fn a_structural_member_that_is_none_is_a_mistake_with_its_place() {
+    let shop = Shop::new("structural = [\"top rail\", \"top rial\"]");
+    let ran = shop.run("check", &[]);
+    assert_eq!(ran.code, 1);
+    for wanted in [
+        "gate.toml:2:27",
+        "there is no member 'top rial'",
+        "top rail",
+    ] {
+        assert!(ran.err.contains(wanted), "{wanted} in {}", ran.err);
+    }
+    for (wrong, said) in [
+        ("structural = 3", "true, false or a list of members"),
+        ("structural = [3]", "no name of a member"),
+    ] {
+        let ran = Shop::new(wrong).run("check", &[]);
+        assert!(
+            ran.code == 1 && ran.err.contains(said) && ran.err.contains("gate.toml:2:"),
+            "{}",
+            ran.err
+        );
+    }
+}
+
+/// Heat against the law by hand (docs/theory.md): a place pulls with F = 200 N per J/mm, over its length, at e from the
+/// axis; the middle of a bar moves by F·w·e·L/(4·E·I). SHS 40x40x3: I 9.32 cm⁴, A 4.21 cm² (EN 10219-2 tables).
+#[test]
+fn heat_in_lines_and_in_spots_follows_the_shrinkage_law() {
+    let (rho_c, modulus, inertia, area, lever) = (5.0e-3, 210e3, 9.32e4, 421.0, 18.5);
+    let (length, rise, yields) = (1160.0, 630.0, 235.0);
+    let by_hand = |along: f64, across: f64| {
+        let patch = across * 3.0;
+        let law = 200.0 * rho_c * rise * patch;
+        let gives = patch * (1.0 / area + lever * lever / inertia);
+        let force = f64::min(law, yields * patch / (1.0 - gives));
+        force * along * lever * length / (4.0 * modulus * inertia)
+    };
+    let shop = Shop::new("");
+    shop.measure(&["--bow", "top rail up = 0.6 mm", "--plus-minus", "0.05"]);
+    let told = shop.json(&["--tolerance", "0.2 mm"]);
+    for (kind, mean_across) in [
+        ("heat", 40.0),
+        ("heat-spots", 18.0 * std::f64::consts::FRAC_PI_4),
+    ] {
+        let way = way(&told, kind);
+        assert_eq!(way["open"], true, "{way}");
+        let figure = |name: &str| way["figures"][name].as_f64().expect("a number");
+        assert_close(
+            figure("each_mm"),
+            by_hand(figure("along_mm"), mean_across),
+            0.0,
+            0.005,
+        );
+        assert_close(figure("at_most_c"), 650.0, 0.0, 0.0);
+        // About the middle, none at the ends, and together what is needed.
+        let places: Vec<f64> = way["places"]
+            .as_array()
+            .expect("places")
+            .iter()
+            .map(|place| place["at_mm"].as_f64().expect("a number"))
+            .collect();
+        assert_eq!(places.len() as f64, figure("count"));
+        assert_close(
+            places.iter().sum::<f64>() / figure("count"),
+            length / 2.0,
+            1e-6,
+            0.0,
+        );
+        let taken: f64 = places
+            .iter()
+            .map(|at| figure("each_mm") * at.min(length - at) / (length / 2.0))
+            .sum();
+        assert_close(taken, figure("together_mm"), 1e-9, 0.0);
+        assert!(
+            (0.6..0.6 + figure("each_mm")).contains(&taken),
+            "{kind}: {taken}"
+        );
+        for apart in places.windows(2) {
+            assert!(
+                apart[1] - apart[0] >= 2.0 * figure("along_mm") - 1e-9,
+                "cold metal between"
+            );
+        }
+        assert!(way["cautions"].to_string().contains("Hot work") && says(&way).contains("± 50 %"));
+    }
+    // A bow that spots have no room for.
+    let shop = Shop::new("");
+    shop.measure(&["--bow", "top rail up = 4 mm"]);
+    let spots = way(&shop.json(&[]), "heat-spots");
+    assert!(
+        spots["open"] == false && says(&spots).contains("all there is room for"),
+        "{spots}"
+    );
+    for refused in ["--coated", "--near-burning", "--structural"] {
+        let told = shop.json(&[refused]);
+        let ways = told["faults"][0]["ways"].as_array().expect("ways").clone();
+        let hot = ways.iter().filter(|way| {
+            way["kind"]
+                .as_str()
+                .is_some_and(|kind| kind.starts_with("heat"))
+        });
+        assert!(
+            hot.clone().count() == 1 && hot.clone().all(|way| way["open"] == false),
+            "{refused}"
+        );
+    }
+}
+
+/// A shop whose welds pull half as hard again: what is expected is worked out with that, what one bead
+/// on the other side takes out is half as much again, and both say whose factor it is.
+#[test]
+fn a_shop_of_ones_own_is_used_and_named() {
+    let shop = Shop::new("");
+    let published = shop.json(&[]);
+    shop.measure(&["--bow", "top rail up = 4 mm"]);
+    let bead = |told: &Value| {
+        let way = way(told, "opposite-weld");
+        (
+            way["figures"]["each_mm"].as_f64().expect("a number"),
+            says(&way),
+        )
+    };
+    let before = bead(&shop.json(&[]));
+    assert!(before.1.contains("published factor"), "{}", before.1);
+
+    let job = frame(1200.0, 900.0, "shop = \"our-shop.toml\"");
+    std::fs::write(shop.path("gate.toml"), &job).expect("written");
+    let job = from_text("gate.toml", &job).expect("a job");
+    let mut known = Knowledge::starting(classes(&job));
+    // Logarithms of what all welds of the shop share, of pull and of the yield that limits it.
+    known.mean[..5].fill(1.5f64.ln());
+    let file = shop.path("our-shop.toml");
+    add(
+        file.as_ref(),
+        &Revision::new("2026-05-01".into(), 9, Vec::new(), &known),
+    )
+    .expect("kept");
+    let after = bead(&shop.json(&[]));
+    assert_close(after.0, 1.5 * before.0, 0.0, 1e-3);
+    assert!(after.1.contains("our-shop.toml, revision 1"), "{}", after.1);
+
+    let own = shop.json(&["--before"]);
+    let note = |told: &Value| told["notes"].to_string();
+    assert!(
+        note(&published).contains("Published factors"),
+        "{}",
+        note(&published)
+    );
+    assert!(
+        note(&own).contains("our-shop.toml, revision 1"),
+        "{}",
+        note(&own)
+    );
+    let wide = |told: &Value| {
+        told["together"][0]["as_drawn_mm"][0]
+            .as_f64()
+            .expect("a number")
+    };
+    assert_close(
+        1200.0 - wide(&own),
+        1.5 * (1200.0 - wide(&published)),
+        0.0,
+        0.02,
+    );
 }

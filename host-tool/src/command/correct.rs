@@ -3,13 +3,13 @@
 use super::predict::drawn;
 use crate::correct::model::Correction;
 use crate::correct::{Options, of_measured, of_predicted, text::text};
-use crate::job::model::{Clamp, Job};
+use crate::job::model::{Clamp, Job, Units};
+use crate::job::{force_in, length_in};
 use crate::measured::{load, path_of};
 use crate::movement::answers::MeasureKind;
-use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
-use crate::movement::predict::{Prediction, planned_net_heat, predict};
+use crate::movement::predict::{Prediction, planned_net_heat, predict_for};
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use std::path::PathBuf;
@@ -32,9 +32,9 @@ pub struct Arguments {
     /// Tolerance of every measure, as "2 mm" [default: EN ISO 13920, class A for sizes, E for straightness]
     #[arg(long, value_name = "LENGTH")]
     pub tolerance: Option<String>,
-    /// The most your clamp, screw or jack presses with, kN
-    #[arg(long, value_name = "KN", default_value_t = 10.0)]
-    pub press_force: f64,
+    /// The most your clamp, screw or jack presses with: "10 kN", "2000 lbf"; a bare number is in kN or lbf
+    #[arg(long, value_name = "FORCE", default_value = "10 kN")]
+    pub press_force: String,
     /// Length of the packing along the bar, under the press and on the blocks
     #[arg(long, value_name = "LENGTH", default_value = "60 mm")]
     pub packing: String,
@@ -50,7 +50,10 @@ pub struct Arguments {
     /// People or a code depend on it (as structural = true in the job): no bending, heat or welds
     #[arg(long)]
     pub structural: bool,
-    /// Print JSON instead of text
+    /// Units to print, and of bare numbers given here [default: those of the job]
+    #[arg(long, value_parser = ["mm", "inch"])]
+    pub units: Option<String>,
+    /// Print JSON (always in mm, N, MPa and °C) instead of text
     #[arg(long)]
     pub json: bool,
     /// Write a page to print, with drawings of where to press and heat, to this file
@@ -71,7 +74,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
     let engine = Engine::new(&job).map_err(input)?;
-    let options = options(arguments)?;
+    let options = options(arguments, &job)?;
     let path = arguments
         .measured
         .clone()
@@ -80,16 +83,24 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         return Err(Failure::Input(format!("there is no {}", path.display())));
     }
     let measurements = load(&path, &job, engine.measures())?;
-    let correction = if measurements.is_empty() || arguments.before {
-        before(arguments, &job, &engine, &options)?
+    let expected = if measurements.is_empty() || arguments.before {
+        Some(Expected::of(arguments, &job, &engine)?)
     } else {
-        of_measured(&job, &engine, &measurements, &options)
+        None
+    };
+    let correction = |units| {
+        let options = Options { units, ..options };
+        match &expected {
+            Some(expected) => expected.correction(&job, &engine, &options),
+            None => of_measured(&job, &engine, &measurements, &options),
+        }
     };
     if arguments.json {
-        let json = serde_json::to_string_pretty(&correction).unwrap_or_default();
+        let json = serde_json::to_string_pretty(&correction(Units::Metric)).unwrap_or_default();
         writeln!(io.out, "{json}")?;
     } else {
-        io.out.write_all(text(&correction).as_bytes())?;
+        io.out
+            .write_all(text(&correction(options.units)).as_bytes())?;
     }
     if let Some(page) = &arguments.page {
         let existing = if arguments.force {
@@ -99,7 +110,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         };
         save(
             page,
-            crate::page::correction_html(&correction).as_bytes(),
+            crate::page::correction_html(&correction(options.units)).as_bytes(),
             existing,
         )?;
         if !arguments.json {
@@ -109,25 +120,34 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     Ok(())
 }
 
-fn options(arguments: &Arguments) -> Result<Options, Failure> {
+fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
+    let units = match arguments.units.as_deref() {
+        Some("inch") => Units::UsCustomary,
+        Some(_) => Units::Metric,
+        None => job.units,
+    };
     let length = |name: &str, text: &String, least: f64, most: f64| {
-        crate::job::length(text)
+        length_in(text, units)
             .map(|length| length.0)
             .filter(|length| (least..=most).contains(length))
             .ok_or_else(|| Failure::Input(format!("{name}: '{text}' is no length from {least} to {most} mm; write \"20 mm\" or \"3/4 in\"")))
     };
-    if !(arguments.press_force > 0.0 && arguments.press_force <= 1000.0) {
-        return Err(Failure::Input(
-            "--press-force: give kilonewtons from over 0 to 1000".into(),
-        ));
-    }
+    let press_force = force_in(&arguments.press_force, units)
+        .map(|force| force.0)
+        .filter(|force| *force > 0.0 && *force <= 1e6)
+        .ok_or_else(|| {
+            Failure::Input(format!(
+                "--press-force: '{}' is no force from over 0 to 1000 kN; write \"10 kN\" or \"2000 lbf\"",
+                arguments.press_force
+            ))
+        })?;
     Ok(Options {
         tolerance_mm: arguments
             .tolerance
             .as_ref()
             .map(|text| length("--tolerance", text, 0.01, 1000.0))
             .transpose()?,
-        press_n: arguments.press_force * 1000.0,
+        press_n: press_force,
         packing_mm: length("--packing", &arguments.packing, 5.0, 500.0)?,
         span_mm: arguments
             .span
@@ -137,35 +157,51 @@ fn options(arguments: &Arguments) -> Result<Options, Failure> {
         coated: arguments.coated,
         near_burning: arguments.near_burning,
         structural: arguments.structural,
+        units,
     })
 }
 
-fn before(
-    arguments: &Arguments,
-    job: &Job,
-    engine: &Engine,
-    options: &Options,
-) -> Result<Correction, Failure> {
-    let input =
-        |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
-    let (order, from) = match &arguments.order {
-        Some(given) => crate::order::given(given, job)?,
-        None => drawn(job),
-    };
-    let (heat, factors) = (planned_net_heat(job), Factors::starting());
-    let prediction = predict(job, engine, &order, &heat, &factors).map_err(input)?;
-    let clamped = with_more_clamps(job, &prediction)
-        .and_then(|job| Engine::new(&job).ok().map(|engine| (job, engine)))
-        .and_then(|(job, engine)| predict(&job, &engine, &order, &heat, &factors).ok());
-    let basis = format!("expected with planned heat, {from}");
-    Ok(of_predicted(
-        job,
-        engine,
-        &prediction,
-        clamped.as_ref(),
-        basis,
-        options,
-    ))
+/// What the movement of the frame lets expect before it is built.
+struct Expected {
+    prediction: Prediction,
+    /// The job with three clamps more on each member that bows, and what that does.
+    clamped: Option<(Job, Prediction)>,
+    basis: String,
+}
+
+impl Expected {
+    fn of(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Self, Failure> {
+        let input =
+            |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
+        let (order, from) = match &arguments.order {
+            Some(given) => crate::order::given(given, job)?,
+            None => drawn(job),
+        };
+        let heat = planned_net_heat(job);
+        let prediction = predict_for(job, engine, &order, &heat).map_err(input)?;
+        let clamped = with_more_clamps(job, &prediction).and_then(|job| {
+            let engine = Engine::new(&job).ok()?;
+            let prediction = predict_for(&job, &engine, &order, &heat).ok()?;
+            Some((job, prediction))
+        });
+        Ok(Self {
+            prediction,
+            clamped,
+            basis: format!("expected with planned heat, {from}"),
+        })
+    }
+
+    fn correction(&self, job: &Job, engine: &Engine, options: &Options) -> Correction {
+        let clamped = self.clamped.as_ref().map(|(job, with)| (job, with));
+        of_predicted(
+            job,
+            engine,
+            &self.prediction,
+            clamped,
+            self.basis.clone(),
+            options,
+        )
+    }
 }
 
 /// The job with three firm clamps more on each of the six members that bow most; nothing where none bows.

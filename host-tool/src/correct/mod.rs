@@ -9,6 +9,7 @@ pub mod bar;
 pub mod heat;
 pub mod model;
 pub mod press;
+pub(crate) mod show;
 pub mod text;
 mod together;
 mod tolerance;
@@ -16,13 +17,15 @@ mod ways;
 
 pub use together::together;
 
-use crate::job::model::Job;
+use crate::job::model::{Job, Structural, Units};
+use crate::map::words::numbers;
 use crate::measured::{Measurement, State};
 use crate::movement::answers::{Measure, MeasureKind};
 use crate::movement::engine::Engine;
 use crate::movement::predict::Prediction;
 use coldsquare_core::uncertainty::Uncertain;
 use model::{Correction, Fault};
+use ways::Case;
 
 /// What the maker has and wants.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,8 +42,10 @@ pub struct Options {
     pub coated: bool,
     /// Glass, wood or anything that burns is on the frame or near it.
     pub near_burning: bool,
-    /// People or a code depend on it.
+    /// People or a code depend on all of it, whatever the job says.
     pub structural: bool,
+    /// What the sentences are in.
+    pub units: Units,
 }
 
 impl Default for Options {
@@ -55,6 +60,7 @@ impl Default for Options {
             coated: false,
             near_burning: false,
             structural: false,
+            units: Units::Metric,
         }
     }
 }
@@ -135,7 +141,7 @@ pub fn of_predicted(
     job: &Job,
     engine: &Engine,
     prediction: &Prediction,
-    clamped: Option<&Prediction>,
+    clamped: Option<(&Job, &Prediction)>,
     basis: String,
     options: &Options,
 ) -> Correction {
@@ -153,15 +159,24 @@ pub fn of_predicted(
         })
         .collect();
     let notes = vec![
+        factors_used(job),
         "Worked out, not measured: weld a trial corner and measure it before you cut everything."
             .into(),
     ];
     let mut correction = assemble(job, &changes, false, basis, notes, options);
     for fault in &mut correction.faults {
-        ways::add_clamps(fault, clamped);
+        ways::add_clamps(fault, clamped, options);
     }
     correction.together = together(job, engine, prediction);
     correction
+}
+
+/// Whose factors what is expected is worked out with.
+fn factors_used(job: &Job) -> String {
+    match &job.shop {
+        Some(shop) => shop.words(job),
+        None => "Published factors: the job names no shop of its own (`shop = \"our-shop.toml\"`, see `coldsquare learn`).".into(),
+    }
 }
 
 fn assemble(
@@ -172,12 +187,8 @@ fn assemble(
     mut notes: Vec<String>,
     options: &Options,
 ) -> Correction {
-    let options = Options {
-        structural: options.structural || job.structural,
-        ..*options
-    };
-    if options.structural {
-        notes.insert(0, STRUCTURAL.into());
+    if let Some(note) = structural(job, options) {
+        notes.insert(0, note);
     }
     let (mut faults, mut fine) = (Vec::new(), Vec::new());
     for change in changes {
@@ -205,7 +216,13 @@ fn assemble(
             } else {
                 0.0
             },
-            ways: ways::ways(job, change, measured, tolerance, &options),
+            ways: ways::ways(&Case {
+                job,
+                change,
+                measured,
+                tolerance_mm: tolerance,
+                options,
+            }),
         });
     }
     faults.sort_by(|a, b| {
@@ -218,12 +235,39 @@ fn assemble(
         faults,
         fine,
         together: Vec::new(),
+        units: options.units,
     }
 }
 
-const STRUCTURAL: &str = "Structural: this frame carries people or a code. Bending, heating and welding it afterwards \
-    change steel that somebody has counted on, so no such step is told here. What may be done is for the code that \
-    applies and a licensed engineer.";
+/// What is not told because somebody counts on it.
+fn structural(job: &Job, options: &Options) -> Option<String> {
+    let what = match &job.structural {
+        _ if options.structural => "this frame carries".into(),
+        Structural::Nothing => return None,
+        Structural::Everything => "this frame carries".into(),
+        Structural::Members(members) => {
+            let names: Vec<&str> = members
+                .iter()
+                .filter_map(|&member| job.members.get(member))
+                .map(|member| member.name.as_str())
+                .collect();
+            match &names[..] {
+                [one] => format!("{one} carries"),
+                several => format!("{} carry", numbers(several)),
+            }
+        }
+    };
+    let beside = if what.starts_with("this frame") {
+        ""
+    } else {
+        " Steps for the other members keep off the joints they share with it: press, heat and weld no nearer than their own depth."
+    };
+    Some(format!(
+        "Structural: {what} people or a code. Bending, heating and welding afterwards change steel that somebody has \
+         counted on, so no such step is told here. What may be done is for the code that applies and a licensed \
+         engineer.{beside}"
+    ))
+}
 
 /// The length that a tolerance is for, mm.
 fn over_mm(job: &Job, measure: &Measure) -> f64 {

@@ -1,7 +1,9 @@
 //! What is wrong and the ways to mend it, as data: text, JSON and page print the same.
 
+use crate::job::model::Units;
 use coldsquare_core::uncertainty::Uncertain;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// Which way of mending.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -17,8 +19,10 @@ pub enum Kind {
     Clamps,
     /// Bend it back cold over blocks.
     Press,
-    /// Shrink the long side with heat.
+    /// Shrink the long side with heat, in lines across it.
     Heat,
+    /// The same in round spots.
+    HeatSpots,
     /// A weld or brace on the other side.
     OppositeWeld,
 }
@@ -33,7 +37,8 @@ impl Kind {
             Self::PreSet => "Pre-set: bow it the other way first",
             Self::Clamps => "More or other clamps",
             Self::Press => "Bend it back cold, over blocks",
-            Self::Heat => "Heat the long side",
+            Self::Heat => "Heat the long side in lines",
+            Self::HeatSpots => "Heat the long side in spots",
             Self::OppositeWeld => "Weld or brace on the other side",
         }
     }
@@ -107,6 +112,8 @@ pub struct Way {
     pub risk: Degree,
     /// Where.
     pub places: Vec<Place>,
+    /// Its numbers, each with its unit in its name.
+    pub figures: BTreeMap<&'static str, f64>,
 }
 
 /// A measure that is to be mended, and the ways.
@@ -149,6 +156,10 @@ pub struct Together {
     pub wanted_mm: f64,
     /// Size if nothing is done, and its doubt ± (k = 2), mm.
     pub as_drawn_mm: [f64; 2],
+    /// What cutting members longer adds, mm.
+    pub longer_mm: f64,
+    /// What pre-setting the members that bow adds, mm.
+    pub pre_set_mm: f64,
     /// Size with cut-length allowance and pre-set, and its doubt ± (k = 2), mm.
     pub mended_mm: [f64; 2],
 }
@@ -168,6 +179,9 @@ pub struct Correction {
     pub fine: Vec<String>,
     /// Sizes with allowance and pre-set together; before the build only.
     pub together: Vec<Together>,
+    /// What its sentences are in; its numbers are metric.
+    #[serde(skip)]
+    pub units: Units,
 }
 
 /// A number and its expanded uncertainty.

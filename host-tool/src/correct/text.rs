@@ -1,6 +1,7 @@
 //! The correction as plain text.
 
 use super::model::{Correction, Fault, Way};
+use super::show::Show;
 use crate::map::words::plain;
 use std::fmt::Write;
 
@@ -19,9 +20,14 @@ pub fn text(correction: &Correction) -> String {
         plain(&correction.title),
         plain(&correction.basis)
     );
-    put!(out, "All in mm; ± is k = 2, about 95 %.");
+    let show = Show(correction.units);
+    put!(
+        out,
+        "All in {}; ± is k = 2, about 95 %.",
+        show.unit_in_words()
+    );
     for fault in &correction.faults {
-        fault_text(&mut out, fault);
+        fault_text(&mut out, fault, show);
     }
     if correction.faults.is_empty() {
         put!(out, "\nNothing to mend.");
@@ -29,18 +35,20 @@ pub fn text(correction: &Correction) -> String {
     if !correction.together.is_empty() {
         put!(
             out,
-            "\nSizes                    asked          as drawn    cut longer and pre-set"
+            "\nSizes                    asked          as drawn    cut longer   pre-set    both"
         );
         for size in &correction.together {
             put!(
                 out,
-                "  {:<20}  {:>7.1}  {:>8.2} ± {:<5.2}  {:>8.2} ± {:.2}",
+                "  {:<20}  {:>7}  {:>8} ± {:<5}  {:>11}  {:>8}  {:>8} ± {}",
                 size.name,
-                size.wanted_mm,
-                size.as_drawn_mm[0],
-                size.as_drawn_mm[1],
-                size.mended_mm[0],
-                size.mended_mm[1]
+                show.size(size.wanted_mm),
+                show.fine(size.as_drawn_mm[0]),
+                show.fine(size.as_drawn_mm[1]),
+                show.added(size.longer_mm),
+                show.added(size.pre_set_mm),
+                show.fine(size.mended_mm[0]),
+                show.fine(size.mended_mm[1])
             );
         }
     }
@@ -57,15 +65,15 @@ pub fn text(correction: &Correction) -> String {
     out
 }
 
-fn fault_text(out: &mut String, fault: &Fault) {
+fn fault_text(out: &mut String, fault: &Fault, show: Show) {
     put!(
         out,
-        "\n{}: {:+.1} ± {:.1} {}, tolerated {:.1}",
+        "\n{}: {} ± {} {}, tolerated {}",
         plain(&fault.name),
-        fault.change_mm,
-        fault.plus_minus_mm,
+        show.change(fault.change_mm),
+        show.gap(fault.plus_minus_mm),
         fault.known_by(),
-        fault.tolerance_mm
+        show.gap(fault.tolerance_mm)
     );
     for (number, way) in fault.ways.iter().filter(|way| way.open).enumerate() {
         put!(
@@ -87,10 +95,10 @@ fn way_text(out: &mut String, way: &Way) {
     for says in &way.says {
         put!(out, "     {says}");
     }
-    for step in &way.steps {
-        put!(out, "     - {step}");
-    }
     for caution in &way.cautions {
         put!(out, "     ! {caution}");
+    }
+    for step in &way.steps {
+        put!(out, "     - {step}");
     }
 }

@@ -42,6 +42,8 @@ pub fn together(job: &Job, engine: &Engine, prediction: &Prediction) -> Vec<Toge
             name: measure.name.clone(),
             wanted_mm: measure.nominal_mm,
             as_drawn_mm: pair(size(change.value)),
+            longer_mm: added,
+            pre_set_mm: -set,
             mended_mm: pair(size(change.value + added - set)),
         })
     };

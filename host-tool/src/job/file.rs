@@ -7,6 +7,7 @@ use super::procedure;
 use super::quantity::Kind;
 use super::reader::{Span, Table, advice};
 use super::shop;
+use super::structural::{self, StructuralAsWritten};
 use crate::material::Material;
 use crate::section::Section;
 use coldsquare_core::units::Millimetres;
@@ -18,7 +19,7 @@ pub(super) struct File<'a> {
     pub name: Option<String>,
     pub units: Units,
     pub material: Option<Material>,
-    pub structural: bool,
+    pub structural: StructuralAsWritten,
     pub procedures: Vec<Procedure>,
     pub frame: Option<Frame>,
     /// Whether there is a [frame], right or wrong.
@@ -41,7 +42,7 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
     let name = top.text("name").map(Spanned::into_inner);
     units(&mut top);
     let material = material(&mut top);
-    let structural = structural(&mut top);
+    let structural = structural::read(&mut top);
     let procedures = procedures(&mut top);
     let frame = top
         .table("frame")
@@ -154,24 +155,6 @@ fn material(top: &mut Table<'_>) -> Option<Material> {
             );
             None
         }
-    }
-}
-
-fn structural(top: &mut Table<'_>) -> bool {
-    let reader = top.reader();
-    match top.value("structural") {
-        None => false,
-        Some(value) => match value.get_ref() {
-            DeValue::Boolean(structural) => *structural,
-            _ => {
-                reader.wrong(
-                    &value.span(),
-                    "'structural' is true or false",
-                    "write structural = true when people or a code depend on the frame",
-                );
-                true
-            }
-        },
     }
 }
 

@@ -23,17 +23,19 @@ mod reader;
 mod sheet;
 mod shop;
 mod solid;
+mod structural;
 
-use model::{Job, Procedure, Units};
+use model::{Job, Procedure, Structural, Units};
 
 use crate::located::{Mistake, Mistakes, Source};
 use crate::run::Failure;
-use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
+use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Newtons};
 use drawing::Drawing;
 use free::FreeHand;
 use places::Places;
 use reader::{Reader, Table};
 use std::path::Path;
+use structural::StructuralAsWritten;
 use toml::de::DeTable;
 
 /// Largest job file that is read, bytes. Ten thousand members fit; a log given by mistake does not.
@@ -127,6 +129,24 @@ pub fn length(text: &str) -> Option<Millimetres> {
     length.is_finite().then_some(Millimetres(length))
 }
 
+/// A length as a person writes it, a bare number in these units. `None` when it is not one.
+#[must_use]
+pub fn length_in(text: &str, units: Units) -> Option<Millimetres> {
+    let length = quantity::Kind::Length.written(text, units)?;
+    length.is_finite().then_some(Millimetres(length))
+}
+
+/// A force as a person writes it: `"5 kN"`, `"1000 lbf"`; a bare number is in kN or, in US customary units, lbf. `None`
+/// when it is not one.
+#[must_use]
+pub fn force_in(text: &str, units: Units) -> Option<Newtons> {
+    let force = match (text.trim().parse::<f64>(), units) {
+        (Ok(kilonewtons), Units::Metric) => 1000.0 * kilonewtons,
+        _ => quantity::Kind::Force.written(text, units)?,
+    };
+    force.is_finite().then_some(Newtons(force))
+}
+
 /// A heat input as a person writes it; a bare number is in kJ/mm. `None` when it is not one, or not greater than zero.
 #[must_use]
 pub fn heat_input(text: &str) -> Option<JoulesPerMillimetre> {
@@ -202,6 +222,11 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
     }
     let clamps = file.clamps.into_iter().filter(|_| complete);
     let clamps = clamps.filter_map(|table| hand.clamp(table)).collect();
+    let structural = match file.structural {
+        // The members of a frame that could not be read have no names.
+        StructuralAsWritten::Members(_) if !complete => Structural::Everything,
+        written => written.found(&places, reader),
+    };
     // Numbers of welds mean something only when all of them are drawn.
     if complete && reader.count() == before {
         if let Some(changes) = file.changes {
@@ -217,7 +242,7 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
         members,
         joints,
         welds,
-        structural: file.structural,
+        structural,
         procedures: file.procedures,
         opening: file.opening.map(|(opening, _)| opening),
         clamps,

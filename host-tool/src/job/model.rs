@@ -124,8 +124,8 @@ pub struct Job {
     pub joints: Vec<Joint>,
     /// Welds in the order drawn; `welds[k].number == k + 1`.
     pub welds: Vec<Weld>,
-    /// Whether lives or a code depend on it: its welds, heating and bending are then not for this tool to advise on.
-    pub structural: bool,
+    /// What of it lives or a code depend on: to heat, bend or weld that afterwards is not for this tool to advise.
+    pub structural: Structural,
     /// Procedures; never empty.
     pub procedures: Vec<Procedure>,
     /// The gap the finished frame must fit, if any.
@@ -140,6 +140,36 @@ pub struct Job {
     pub shop_file: Option<ShopFile>,
     /// What that file says; nothing until it was read.
     pub shop: Option<crate::shop::ShopFactors>,
+}
+
+/// What of a job lives or a code depend on.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Structural {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// These members, by index.
+    Members(Vec<usize>),
+    /// All of it.
+    Everything,
+}
+
+impl Structural {
+    /// Whether a member is structural, by index.
+    #[must_use]
+    pub fn has(&self, member: usize) -> bool {
+        match self {
+            Self::Nothing => false,
+            Self::Members(members) => members.contains(&member),
+            Self::Everything => true,
+        }
+    }
+
+    /// Whether anything is.
+    #[must_use]
+    pub fn any(&self) -> bool {
+        *self != Self::Nothing
+    }
 }
 
 /// A file of a shop's own factors, as a job names it.

@@ -25,7 +25,7 @@ fn empty() -> Job {
         members: Vec::new(),
         joints: Vec::new(),
         welds: Vec::new(),
-        structural: false,
+        structural: crate::job::model::Structural::Nothing,
         procedures: vec![Procedure {
             name: "MAG".into(),
             process: Process::MagSolid,

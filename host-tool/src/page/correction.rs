@@ -1,8 +1,9 @@
 //! The page of a correction: for each fault the ways, with a drawing of where to press, heat or shim.
 
 use super::html::{self, Page, escape};
-use crate::correct::model::{Correction, Fault, Kind, PlaceKind, Way};
-use crate::drawing::svg::{Svg, number, path};
+use super::member_side::member_side;
+use crate::correct::model::{Correction, Fault, Kind};
+use crate::correct::show::Show;
 use crate::map::words;
 use std::fmt::Write;
 
@@ -26,6 +27,7 @@ pub fn correction_html(correction: &Correction) -> String {
 
 fn body(correction: &Correction) -> String {
     let mut out = String::new();
+    let show = Show(correction.units);
     put!(
         out,
         "<header>\n<p class=\"kind\">What now, {}</p>\n{}\n</header>",
@@ -41,7 +43,8 @@ fn body(correction: &Correction) -> String {
     }
     put!(
         out,
-        "<li>All lengths in mm; ± is k = 2, about 95 %.</li></ul></section>"
+        "<li>All lengths in {}; ± is k = 2, about 95 %.</li></ul></section>",
+        show.unit_in_words()
     );
     if correction.faults.is_empty() {
         put!(
@@ -50,9 +53,9 @@ fn body(correction: &Correction) -> String {
         );
     }
     for (number, fault) in correction.faults.iter().enumerate() {
-        fault_panel(&mut out, number, fault);
+        fault_panel(&mut out, number, fault, show);
     }
-    sizes(&mut out, correction);
+    sizes(&mut out, correction, show);
     if !correction.fine.is_empty() {
         put!(
             out,
@@ -68,20 +71,22 @@ fn safe(text: &str) -> String {
     escape(&words::plain(text))
 }
 
-fn fault_panel(out: &mut String, number: usize, fault: &Fault) {
+fn fault_panel(out: &mut String, number: usize, fault: &Fault, show: Show) {
     put!(
         out,
         "<section class=\"panel\" aria-labelledby=\"fault-{number}\"><h2 id=\"fault-{number}\"><bdi>{}</bdi></h2>\n\
-         <p class=\"big\"><b>{:+.1}</b> ± {:.1} mm {}, {:.1} tolerated</p>",
+         <p class=\"big\"><b>{}</b> ± {} {} {}, {} tolerated</p>",
         safe(&fault.name),
-        fault.change_mm,
-        fault.plus_minus_mm,
+        show.change(fault.change_mm),
+        show.gap(fault.plus_minus_mm),
+        show.unit(),
         fault.known_by(),
-        fault.tolerance_mm
+        show.gap(fault.tolerance_mm)
     );
     put!(
         out,
-        "<div class=\"scroll\"><table><thead><tr><th>Way</th><th>Effort</th><th>Risk</th><th>In short</th></tr></thead><tbody>"
+        "<div class=\"scroll\" role=\"group\" aria-labelledby=\"fault-{number}\" tabindex=\"0\"><table><thead><tr><th scope=\"col\">Way</th>\
+         <th scope=\"col\">Effort</th><th scope=\"col\">Risk</th><th scope=\"col\">In short</th></tr></thead><tbody>"
     );
     for way in &fault.ways {
         let (effort, risk) = if way.open {
@@ -93,7 +98,7 @@ fn fault_panel(out: &mut String, number: usize, fault: &Fault) {
         let no = if way.open { "" } else { "No. " };
         put!(
             out,
-            "<tr><th>{}</th><td>{effort}</td><td>{risk}</td><td>{no}{}</td></tr>",
+            "<tr><th scope=\"row\">{}</th><td>{effort}</td><td>{risk}</td><td>{no}{}</td></tr>",
             way.kind.words(),
             safe(short)
         );
@@ -106,176 +111,49 @@ fn fault_panel(out: &mut String, number: usize, fault: &Fault) {
     {
         put!(out, "<div class=\"keep\"><h3>{}</h3>", way.kind.words());
         if !way.places.is_empty() {
-            put!(out, "{}", drawing(fault, way));
+            put!(out, "{}", member_side(fault.length_mm, way, show));
         }
         for says in &way.says {
             put!(out, "<p>{}</p>", safe(says));
+        }
+        for caution in &way.cautions {
+            put!(out, "<p class=\"flag\">{}</p>", safe(caution));
         }
         put!(out, "<ol>");
         for step in &way.steps {
             put!(out, "<li>{}</li>", safe(step));
         }
         put!(out, "</ol>");
-        for caution in &way.cautions {
-            put!(out, "<p class=\"flag\">{}</p>", safe(caution));
-        }
         put!(out, "</div>");
     }
     put!(out, "</section>");
 }
 
-fn sizes(out: &mut String, correction: &Correction) {
+fn sizes(out: &mut String, correction: &Correction, show: Show) {
     if correction.together.is_empty() {
         return;
     }
     put!(
         out,
-        "<section class=\"panel keep\"><h2>Cut longer and pre-set together</h2><div class=\"scroll\"><table><thead><tr><th>Size</th><th class=\"num\">Asked</th><th class=\"num\">As drawn</th><th class=\"num\">Mended</th></tr></thead><tbody>"
+        "<section class=\"panel keep\" aria-labelledby=\"sizes-title\"><h2 id=\"sizes-title\">Cut longer and pre-set together</h2>\
+         <div class=\"scroll\" role=\"group\" aria-labelledby=\"sizes-title\" tabindex=\"0\"><table><thead><tr><th scope=\"col\">Size</th>\
+         <th scope=\"col\" class=\"num\">Asked</th><th scope=\"col\" class=\"num\">As drawn</th><th scope=\"col\" class=\"num\">Cut longer</th>\
+         <th scope=\"col\" class=\"num\">Pre-set</th><th scope=\"col\" class=\"num\">Both</th></tr></thead><tbody>"
     );
     for size in &correction.together {
         put!(
             out,
-            "<tr><th>{}</th><td class=\"num\">{:.1}</td><td class=\"num\">{:.2} ± {:.2}</td><td class=\"num\">{:.2} ± {:.2}</td></tr>",
+            "<tr><th scope=\"row\">{}</th><td class=\"num\">{}</td><td class=\"num\">{} ± {}</td><td class=\"num\">{}</td>\
+             <td class=\"num\">{}</td><td class=\"num\">{} ± {}</td></tr>",
             safe(&size.name),
-            size.wanted_mm,
-            size.as_drawn_mm[0],
-            size.as_drawn_mm[1],
-            size.mended_mm[0],
-            size.mended_mm[1]
+            show.size(size.wanted_mm),
+            show.fine(size.as_drawn_mm[0]),
+            show.fine(size.as_drawn_mm[1]),
+            show.added(size.longer_mm),
+            show.added(size.pre_set_mm),
+            show.fine(size.mended_mm[0]),
+            show.fine(size.mended_mm[1])
         );
     }
     put!(out, "</tbody></table></div></section>");
-}
-
-const WIDTH: f64 = 1000.0;
-const HEIGHT: f64 = 230.0;
-const LEFT: f64 = 60.0;
-/// Where the ends of the bar stand.
-const LEVEL: f64 = 130.0;
-/// How high the bow is drawn, whatever it is.
-const RISE: f64 = 34.0;
-
-/// The bar from the side, its bow drawn large and up (shims: its opposite bow, down the other way round), with what
-/// stands where.
-fn drawing(fault: &Fault, way: &Way) -> String {
-    let length = fault.length_mm.max(1.0);
-    let x = |at: f64| LEFT + at / length * (WIDTH - 2.0 * LEFT);
-    let y = |at: f64| {
-        let part = at / length;
-        LEVEL - 4.0 * RISE * part * (1.0 - part)
-    };
-    let mut svg = Svg::default();
-    let frame = format!("0 0 {WIDTH} {HEIGHT}");
-    svg.open("svg", &[
-        ("class", "figure callout"),
-        ("viewBox", &frame),
-        ("width", &number(WIDTH)),
-        ("height", &number(HEIGHT)),
-        ("role", "img"),
-        ("aria-label", "The member from its side, its bow drawn larger than it is; the same places stand in the text"),
-    ]);
-    let bar: Vec<[f64; 2]> = (0..=40)
-        .map(|k| length * f64::from(k) / 40.0)
-        .map(|at| [x(at), y(at)])
-        .collect();
-    let low: Vec<[f64; 2]> = bar.iter().map(|p| [p[0], p[1] + 16.0]).collect();
-    let straight = path(&[[x(0.0), LEVEL], [x(length), LEVEL]], false);
-    svg.leaf("path", &[("class", "ink thin"), ("d", &straight)]);
-    for line in [&bar, &low] {
-        svg.leaf("path", &[("class", "ink"), ("d", &path(line, false))]);
-    }
-    for place in &way.places {
-        let (at, top) = (x(place.at_mm), y(place.at_mm));
-        let label = |svg: &mut Svg, y: f64, text: &str| {
-            svg.text(
-                "text",
-                &[
-                    ("x", &number(at)),
-                    ("y", &number(y)),
-                    ("text-anchor", "middle"),
-                ],
-                text,
-            );
-        };
-        match place.what {
-            PlaceKind::Block => {
-                let wedge = [
-                    [at, top + 18.0],
-                    [at - 14.0, top + 44.0],
-                    [at + 14.0, top + 44.0],
-                ];
-                svg.leaf("path", &[("class", "tip"), ("d", &path(&wedge, true))]);
-                label(&mut svg, top + 64.0, &format!("{:.0}", place.at_mm));
-            }
-            PlaceKind::Press => {
-                svg.leaf(
-                    "path",
-                    &[
-                        ("class", "ink"),
-                        ("d", &path(&[[at, top - 50.0], [at, top - 12.0]], false)),
-                    ],
-                );
-                let tip = [
-                    [at, top - 3.0],
-                    [at - 8.0, top - 18.0],
-                    [at + 8.0, top - 18.0],
-                ];
-                svg.leaf("path", &[("class", "tip"), ("d", &path(&tip, true))]);
-                label(&mut svg, top - 56.0, &format!("{:.0}", place.at_mm));
-            }
-            PlaceKind::Heat => {
-                svg.leaf(
-                    "path",
-                    &[
-                        ("class", "bead outside"),
-                        (
-                            "d",
-                            &path(
-                                &[
-                                    [at - 3.0, top - 4.0],
-                                    [at + 3.0, top - 4.0],
-                                    [at + 3.0, top + 4.0],
-                                    [at - 3.0, top + 4.0],
-                                ],
-                                true,
-                            ),
-                        ),
-                    ],
-                );
-            }
-            PlaceKind::Shim => {
-                svg.leaf(
-                    "path",
-                    &[
-                        ("class", "ink"),
-                        ("d", &path(&[[at, top + 16.0], [at, LEVEL + 16.0]], false)),
-                    ],
-                );
-                label(&mut svg, LEVEL + 40.0, &format!("{:.1}", place.amount_mm));
-                label(&mut svg, LEVEL + 60.0, &format!("at {:.0}", place.at_mm));
-            }
-        }
-    }
-    let heated: Vec<f64> = way
-        .places
-        .iter()
-        .filter(|p| p.what == PlaceKind::Heat)
-        .map(|p| p.at_mm)
-        .collect();
-    if let (Some(first), Some(last)) = (heated.first(), heated.last()) {
-        let words = format!(
-            "{} lines from {first:.0} to {last:.0}, on this side",
-            heated.len()
-        );
-        svg.text(
-            "text",
-            &[
-                ("x", &number(WIDTH / 2.0)),
-                ("y", &number(LEVEL - RISE - 24.0)),
-                ("text-anchor", "middle"),
-            ],
-            &words,
-        );
-    }
-    svg.finish()
 }

@@ -12,6 +12,7 @@ mod build_time;
 mod correction;
 pub(crate) mod html;
 mod judged;
+mod member_side;
 mod moving;
 mod order_strip;
 mod plan;

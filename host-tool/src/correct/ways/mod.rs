@@ -1,0 +1,161 @@
+//! The ways for one fault, each with how much, where, effort and risk.
+
+mod before;
+mod heat;
+mod leave;
+mod opposite;
+mod press;
+mod whole;
+
+pub(super) use before::add_clamps;
+
+use super::bar::bar;
+use super::model::{Degree, Kind, Place, PlaceKind, Way};
+use super::show::Show;
+use super::{Change, Options};
+use crate::job::model::{Job, Point};
+use crate::movement::answers::{MeasureKind, towards};
+use coldsquare_core::bending::{Bar, Press};
+use std::collections::BTreeMap;
+
+/// One change with all that decides how it can be mended.
+#[derive(Clone, Copy)]
+pub(super) struct Case<'a> {
+    pub job: &'a Job,
+    pub change: &'a Change<'a>,
+    /// Measured; otherwise predicted.
+    pub measured: bool,
+    pub tolerance_mm: f64,
+    pub options: &'a Options,
+}
+
+impl Case<'_> {
+    fn show(&self) -> Show {
+        Show(self.options.units)
+    }
+
+    /// Whether the member it is of is structural.
+    fn structural(&self) -> bool {
+        let of_job = |member| self.job.structural.has(member);
+        self.options.structural || self.change.measure.member.is_some_and(of_job)
+    }
+}
+
+/// A bowed member.
+struct Bowed<'a> {
+    case: &'a Case<'a>,
+    bar: Bar,
+    /// The side it bows to.
+    side: Point,
+    length_mm: f64,
+}
+
+impl Bowed<'_> {
+    fn side(&self) -> &'static str {
+        towards(self.side)
+    }
+
+    fn press(&self) -> Press {
+        let options = self.case.options;
+        let span_mm = options
+            .span_mm
+            .unwrap_or(0.9 * self.length_mm)
+            .clamp(0.2 * self.length_mm, self.length_mm);
+        Press {
+            span_mm,
+            apart_mm: (span_mm / 3.0).max(options.packing_mm.min(0.9 * span_mm)),
+            length_mm: self.length_mm,
+        }
+    }
+}
+
+/// Every way for a change, open ones first, the cheapest sound one first.
+pub(super) fn ways(case: &Case<'_>) -> Vec<Way> {
+    let mut ways = vec![leave::leave(case)];
+    match case.change.measure.kind {
+        MeasureKind::Bow => ways.extend(for_bow(case)),
+        MeasureKind::Size => ways.push(whole::cut_length(case)),
+        _ => ways.push(whole::pull(case)),
+    }
+    sort(&mut ways);
+    ways
+}
+
+fn sort(ways: &mut [Way]) {
+    ways.sort_by_key(|way| {
+        (
+            !way.open,
+            way.kind != Kind::Leave,
+            way.effort as u8 + way.risk as u8,
+            way.risk,
+        )
+    });
+}
+
+fn for_bow(case: &Case<'_>) -> Vec<Way> {
+    let Some(member) = case
+        .change
+        .measure
+        .member
+        .and_then(|m| case.job.members.get(m))
+    else {
+        return Vec::new();
+    };
+    let bow = case.change.change_mm.value;
+    if case.structural() {
+        let kinds = if case.measured {
+            &[Kind::Press, Kind::Heat, Kind::OppositeWeld][..]
+        } else {
+            &[Kind::PreSet][..]
+        };
+        return kinds.iter().map(|&kind| shut(kind, STRUCTURAL)).collect();
+    }
+    let side = case.change.measure.terms[0].direction * if bow < 0.0 { -1.0 } else { 1.0 };
+    let bar = match bar(member, side, &case.job.material) {
+        Ok(bar) => bar,
+        Err(error) => return vec![shut(Kind::Press, error.to_string())],
+    };
+    let bowed = Bowed {
+        case,
+        bar,
+        side,
+        length_mm: (member.to - member.from).length(),
+    };
+    if case.measured {
+        let mut ways = heat::heat(&bowed);
+        ways.push(press::press(&bowed));
+        ways.push(opposite::opposite(&bowed));
+        ways
+    } else {
+        vec![before::pre_set(&bowed)]
+    }
+}
+
+/// A way that is shut, with the reason.
+fn shut(kind: Kind, why: impl Into<String>) -> Way {
+    Way {
+        kind,
+        open: false,
+        says: vec![why.into()],
+        steps: Vec::new(),
+        cautions: Vec::new(),
+        effort: Degree::Low,
+        risk: Degree::High,
+        places: Vec::new(),
+        figures: BTreeMap::new(),
+    }
+}
+
+fn place(at_mm: f64, what: PlaceKind) -> Place {
+    Place {
+        at_mm,
+        amount_mm: 0.0,
+        what,
+    }
+}
+
+const STRUCTURAL: &str =
+    "Refused: structural. The code that applies and a licensed engineer decide.";
+
+const LOADED: &str = "A frame under a clamp or jack stores energy: stand aside, never in line with it, wear eye \
+    protection, chain down what could fly, and let go slowly.";
