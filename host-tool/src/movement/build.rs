@@ -5,6 +5,7 @@
 //! [`lay`](super::engine::Engine::lay), because it may leave behind what no later weld needs.
 
 use super::engine::Outcome;
+use super::part::Part;
 use super::walk::Walk;
 
 /// The frame after some of its welds.
@@ -14,7 +15,12 @@ pub struct Build<'a>(pub(super) Walk<'a>);
 impl Build<'_> {
     /// Lays one weld (by index) on the frame as it stands. Each weld is to be laid once.
     pub fn lay(&mut self, weld: usize) {
-        self.0.lay(weld);
+        self.lay_part(&self.0.engine().whole(weld));
+    }
+
+    /// Lays a part of a weld. Each stretch of a weld is to be laid once.
+    pub fn lay_part(&mut self, part: &Part) {
+        self.0.lay(part);
     }
 
     /// Each measure as the frame lies now, mm, in the order of

@@ -16,6 +16,8 @@ use super::effect::{Factors, closing_mm, strip_force_n, turning_rad, yield_force
 use super::error::MovementError;
 use super::frame::{FrameModel, Seam};
 use super::matrix6::Matrix6;
+use super::part::Part;
+use super::pieces::piece_count;
 use super::prepare::{self, Solved};
 use super::update::Tile;
 use super::walk::Walk;
@@ -69,6 +71,9 @@ pub struct Engine {
     pub(super) tacks: Vec<(usize, Matrix6)>,
     /// For each weld its pieces.
     pub(super) deposits: Vec<Vec<Deposit>>,
+    /// For each weld whether each of its stretches holds where it begins and where it ends, so that there is one deposit
+    /// more than stretches.
+    pub(super) holds_at_both_ends: Vec<bool>,
     pub(super) held: Held,
 }
 
@@ -148,6 +153,10 @@ impl Engine {
             probes,
         } = prepare::condense(job, &model, &measures, &held, &tacks)
             .map_err(|error| MovementError::of_structure(job, error))?;
+        let holds_at_both_ends = job.welds.iter().zip(&deposits);
+        let holds_at_both_ends = holds_at_both_ends
+            .map(|(weld, deposits)| deposits.len() > piece_count(job, weld))
+            .collect();
         let tacks = tacks
             .into_iter()
             .enumerate()
@@ -168,6 +177,7 @@ impl Engine {
             probes,
             tacks,
             deposits,
+            holds_at_both_ends,
             held,
         })
     }
@@ -258,13 +268,25 @@ impl Engine {
     /// Lays the welds in `order` (indices), then lets the clamps off.
     #[must_use]
     pub fn lay(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        Walk::new(self, order, shrinkage).outcome(order, false)
+        self.lay_parts(&self.whole_welds(order), shrinkage)
     }
 
     /// Like [`Engine::lay`], and tells each measure after each weld.
     #[must_use]
     pub fn lay_step_by_step(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        Walk::new(self, order, shrinkage).outcome(order, true)
+        let parts = self.whole_welds(order);
+        Walk::new(self, &parts, shrinkage).outcome(&parts, true)
+    }
+
+    /// Lays parts of welds in this order, each stretch of each weld once, then lets the clamps off.
+    #[must_use]
+    pub fn lay_parts(&self, parts: &[Part], shrinkage: &Shrinkage) -> Outcome {
+        Walk::new(self, parts, shrinkage).outcome(parts, false)
+    }
+
+    /// Whole welds as parts.
+    pub(super) fn whole_welds(&self, order: &[usize]) -> Vec<Part> {
+        order.iter().map(|&weld| self.whole(weld)).collect()
     }
 
     /// Starts a build in which each next weld is chosen on the way.

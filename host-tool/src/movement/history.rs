@@ -44,10 +44,11 @@ impl Engine {
             let movement = |m: &[f64; 6]| Point::new(m[0], m[1], m[2]);
             Ok(shape.nodes.iter().map(movement).collect())
         };
-        let mut walk = Walk::new(self, order, shrinkage);
+        let parts = self.whole_welds(order);
+        let mut walk = Walk::new(self, &parts, shrinkage);
         let mut steps = Vec::new();
-        for &weld in order {
-            walk.lay(weld);
+        for part in &parts {
+            walk.lay(part);
             steps.push(shape(&walk.pushes())?);
         }
         walk.release();

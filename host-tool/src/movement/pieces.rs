@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 pub(super) const MERGE_MM: f64 = 0.5;
 /// A weld longer than this many member depths is taken in pieces, because it no longer acts at a point.
 const PIECE_DEPTHS: f64 = 1.5;
+/// Longest weld that is made in one go, mm. Back-step pieces are 100 to 200 mm long in practice (no single source).
+pub const LONGEST_IN_ONE_GO_MM: f64 = 200.0;
 
 /// Something that acts at a point of a joint, before nodes exist.
 pub(super) struct Piece {
@@ -143,7 +145,7 @@ pub(super) fn pieces(job: &Job) -> (Vec<Piece>, Vec<RawPair>) {
 }
 
 /// Into how many pieces a weld is cut.
-pub(super) fn piece_count(job: &Job, weld: &Weld) -> usize {
+pub(crate) fn piece_count(job: &Job, weld: &Weld) -> usize {
     let length = weld.length().0;
     let size = weld
         .members
@@ -153,7 +155,8 @@ pub(super) fn piece_count(job: &Job, weld: &Weld) -> usize {
     if length > PIECE_DEPTHS * size {
         (length / size).ceil() as usize
     } else {
-        1
+        // What is made in more than one go is laid in more than one piece.
+        (length / LONGEST_IN_ONE_GO_MM).ceil().max(1.0) as usize
     }
 }
 

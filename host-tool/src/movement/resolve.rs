@@ -5,6 +5,7 @@
 
 use super::coordinates::{Tie, seam_ties};
 use super::engine::{Engine, Outcome, Shrinkage};
+use super::part::{Part, Touch};
 use crate::job::model::Job;
 use crate::structure::{Frame, LoadCase, Probe, Shape, Spring, Structure, StructureError};
 
@@ -63,6 +64,19 @@ pub fn lay_by_resolving(
     order: &[usize],
     shrinkage: &Shrinkage,
 ) -> Result<Outcome, StructureError> {
+    lay_parts_by_resolving(job, engine, &engine.whole_welds(order), shrinkage)
+}
+
+/// Lays parts of welds as [`Engine::lay_parts`] does, by solving the frame again and again.
+///
+/// # Errors
+/// [`StructureError`] when the frame does not stand at some moment.
+pub fn lay_parts_by_resolving(
+    job: &Job,
+    engine: &Engine,
+    parts: &[Part],
+    shrinkage: &Shrinkage,
+) -> Result<Outcome, StructureError> {
     let (model, layout, probes) = (&engine.model, engine.layout, &engine.probes);
     let mut making = Making {
         frame: engine.first.clone(),
@@ -80,10 +94,30 @@ pub fn lay_by_resolving(
             .map(|m| shape.read(&probes[layout.measure(m)]))
             .collect()
     };
-    let (mut steps_mm, mut gaps_mm) = (Vec::new(), vec![0.0; engine.welds()]);
-    for &weld in order {
-        gaps_mm[weld] = gap_mm(job, engine, weld, &shape);
-        for deposit in &engine.deposits[weld] {
+    let (mut steps_mm, mut gaps_mm) = (Vec::new(), vec![0.0_f64; engine.welds()]);
+    let mut holding = vec![false; model.seams.len()];
+    for part in parts {
+        let touches = engine.touches(part, &mut holding);
+        let gap = gap_mm(job, engine, part.weld, &touches, &shape);
+        if gap.abs() > gaps_mm[part.weld].abs() {
+            gaps_mm[part.weld] = gap;
+        }
+        for touch in touches {
+            let pull = |making: &mut Making| {
+                let Some(seam) = touch.pull else { return };
+                let strips = shrinkage.seams[seam].strips_n.into_iter();
+                for (k, force) in strips.enumerate().take(model.seams[seam].strips.len()) {
+                    making
+                        .pulls
+                        .push((probes[layout.strip(seam, k)].clone(), force));
+                }
+            };
+            let Some(deposit) = touch.hold else {
+                pull(&mut making);
+                shape = making.solve()?;
+                continue;
+            };
+            let deposit = &engine.deposits[part.weld][deposit];
             let seam = &model.seams[deposit.seam];
             let ties = seam_ties(model, layout, seam, &job.material);
             let added: Vec<usize> = ties
@@ -121,11 +155,7 @@ pub fn lay_by_resolving(
             for (k, amount) in shares {
                 making.natural[added[k]] -= amount;
             }
-            for (k, &force) in shrinks.strips_n.iter().enumerate().take(seam.strips.len()) {
-                making
-                    .pulls
-                    .push((probes[layout.strip(deposit.seam, k)].clone(), force));
-            }
+            pull(&mut making);
             shape = making.solve()?;
         }
         steps_mm.push(read(&shape));
@@ -158,12 +188,12 @@ pub fn lay_by_resolving(
     })
 }
 
-/// How far the joint of a weld stands open there: the widest of its pieces.
-fn gap_mm(job: &Job, engine: &Engine, weld: usize, shape: &Shape) -> f64 {
-    engine.deposits[weld]
-        .iter()
+/// How far the joint of a weld stands open where these touches take hold: the widest of them.
+fn gap_mm(job: &Job, engine: &Engine, weld: usize, touches: &[Touch], shape: &Shape) -> f64 {
+    let taking_hold = touches.iter().filter_map(|touch| touch.hold);
+    taking_hold
         .map(|deposit| {
-            let seam = &engine.model.seams[deposit.seam];
+            let seam = &engine.model.seams[engine.deposits[weld][deposit].seam];
             let across = &seam_ties(&engine.model, engine.layout, seam, &job.material)[1];
             shape.read(&across.spring(&engine.probes).along)
         })

@@ -169,8 +169,8 @@ impl Rows {
         }
     }
 
-    /// Adds to `moved` how a pull moves the joints, and takes the columns of the last change times `pushed` off.
-    pub(super) fn pull(&self, pull: usize, pushed: &[f64; 6], moved: &mut [[f64; 6]]) {
+    /// Adds to `moved` how a pull moves the joints.
+    pub(super) fn pull(&self, pull: usize, moved: &mut [[f64; 6]]) {
         let (tile, lane) = (pull / WIDE, pull % WIDE);
         let updates = &self.updates[..self.pending];
         for (joint, moved) in moved[..self.needed.joints].iter_mut().enumerate() {
@@ -184,7 +184,13 @@ impl Rows {
             }
             moved.iter_mut().zip(pulled).for_each(|(m, p)| *m += p);
         }
-        let Some(last) = updates.last() else { return };
+    }
+
+    /// Takes the columns of the last change times `pushed` off `moved`.
+    pub(super) fn push(&self, pushed: &[f64; 6], moved: &mut [[f64; 6]]) {
+        let Some(last) = self.updates[..self.pending].last() else {
+            return;
+        };
         let moved = moved[..self.needed.joints]
             .as_flattened_mut()
             .chunks_mut(WIDE);
@@ -314,7 +320,7 @@ mod tests {
             }
         }
         let mut pulled = [[0.0; 6]; JOINTS];
-        rows.pull(0, &[0.0; 6], &mut pulled);
+        rows.pull(0, &mut pulled);
         rows.settle();
         // A unit on j moves i by G(i, j); the springs answer, and both together move the frame of before.
         let before = compliance();

@@ -7,9 +7,10 @@
 //! what these forces do to the frame of the first moment.
 
 use super::coordinates::CLAMP_STIFFNESS_N_PER_MM;
-use super::deposit::Joining;
+use super::deposit::{Deposit, Joining};
 use super::engine::{Engine, Outcome, Shrinkage};
 use super::matrix6::{self, Matrix6};
+use super::part::{Holding, Part, Touch};
 use super::rows::{Change, Needed, Pull, Rows};
 use super::slipping::{self, length};
 use super::update::{WIDE, times};
@@ -28,10 +29,13 @@ pub(super) struct Walk<'a> {
     /// How many coordinates hold the frame to the table.
     held: usize,
     rows: Rows,
-    /// For each piece of weld, by index of its seam, where it stands in the rows and what it leaves needed.
+    /// For each piece of weld, by index of its seam, where it stands in the rows.
     plan: Vec<Place>,
-    /// What each piece laid so far did, with the index of its seam.
-    laid: Vec<(usize, Joining)>,
+    /// What each act of laying leaves needed; everything where there is none.
+    needed: Vec<Needed>,
+    holding: Holding,
+    /// What was done so far.
+    laid: Vec<Laid>,
     moved: Vec<[f64; 6]>,
     melted: Vec<bool>,
     gaps_mm: Vec<f64>,
@@ -56,33 +60,47 @@ struct Slip {
 struct Place {
     joint: usize,
     pull: usize,
-    /// What is still needed once it is laid.
-    needed: Needed,
+}
+
+/// An act of laying that was done.
+#[derive(Clone, Debug)]
+struct Laid {
+    /// Index of the seam that took hold, and what it did.
+    hold: Option<(usize, Joining)>,
+    /// Index of the seam whose strips pulled.
+    pull: Option<usize>,
 }
 
 impl<'a> Walk<'a> {
     /// A build in an order that is known: what no later weld needs is left behind on the way.
-    pub(super) fn new(engine: &'a Engine, order: &[usize], shrinkage: &'a Shrinkage) -> Self {
-        let seams: Vec<usize> = order
-            .iter()
-            .flat_map(|&weld| engine.deposits[weld].iter().map(|deposit| deposit.seam))
-            .collect();
-        let pair_of = |seam: usize| engine.model.seams[seam].pair;
+    pub(super) fn new(engine: &'a Engine, order: &[Part], shrinkage: &'a Shrinkage) -> Self {
+        let mut holding = vec![false; engine.model.seams.len()];
+        // For each act the pair that takes hold, if one does, and the seam that pulls.
+        let mut acts = Vec::new();
+        for part in order {
+            let deposits = &engine.deposits[part.weld];
+            let pair_of = |deposit: usize| engine.model.seams[deposits[deposit].seam].pair;
+            let touches = engine.touches(part, &mut holding).into_iter();
+            acts.extend(touches.map(|touch| (touch.hold.map(pair_of), touch.pull)));
+        }
         let mut last = vec![0; engine.model.pairs.len()];
-        for (at, &seam) in seams.iter().enumerate() {
-            last[pair_of(seam)] = at + 1;
+        for (at, &(pair, _)) in acts.iter().enumerate() {
+            if let Some(pair) = pair {
+                last[pair] = at + 1;
+            }
         }
         let mut pairs: Vec<usize> = (0..last.len()).filter(|&pair| last[pair] > 0).collect();
         pairs.sort_by_key(|&pair| std::cmp::Reverse(last[pair]));
-        let mut walk = Self::over(engine, shrinkage, &pairs, &seams);
+        let pulls: Vec<usize> = acts.iter().filter_map(|&(_, pull)| pull).collect();
+        let mut walk = Self::over(engine, shrinkage, &pairs, &pulls);
         let mut needed = Needed {
             joints: walk.coordinates.len(),
             first_pull: 0,
         };
-        for (at, &seam) in seams.iter().enumerate() {
-            needed.first_pull = at + 1;
-            needed.joints -= usize::from(last[pair_of(seam)] == at + 1);
-            walk.plan[seam].needed = needed;
+        for (at, &(pair, pull)) in acts.iter().enumerate() {
+            needed.first_pull += usize::from(pull.is_some());
+            needed.joints -= usize::from(pair.is_some_and(|pair| last[pair] == at + 1));
+            walk.needed.push(needed);
         }
         walk
     }
@@ -91,13 +109,11 @@ impl<'a> Walk<'a> {
     pub(super) fn open(engine: &'a Engine, shrinkage: &'a Shrinkage) -> Self {
         let pairs: Vec<usize> = (0..engine.model.pairs.len()).collect();
         let seams: Vec<usize> = (0..engine.model.seams.len()).collect();
-        let mut walk = Self::over(engine, shrinkage, &pairs, &seams);
-        let needed = Needed {
-            joints: walk.coordinates.len(),
-            first_pull: 0,
-        };
-        walk.plan.iter_mut().for_each(|place| place.needed = needed);
-        walk
+        Self::over(engine, shrinkage, &pairs, &seams)
+    }
+
+    pub(super) fn engine(&self) -> &'a Engine {
+        self.engine
     }
 
     /// The frame before the first weld, with these pairs and the pulls of these seams in this order.
@@ -119,9 +135,11 @@ impl<'a> Walk<'a> {
             .map(|&seam| (layout.strip(seam, 0), shrinkage.seams[seam].strips_n))
             .collect();
         let mut plan = vec![Place::default(); model.seams.len()];
+        for (place, seam) in plan.iter_mut().zip(&model.seams) {
+            place.joint = joints[seam.pair];
+        }
         for (pull, &seam) in seams.iter().enumerate() {
             plan[seam].pull = pull;
-            plan[seam].joint = joints[model.seams[seam].pair];
         }
         Self {
             engine,
@@ -129,7 +147,9 @@ impl<'a> Walk<'a> {
             held,
             rows: Rows::new(&engine.condensed, &coordinates, &pulls),
             plan,
-            laid: Vec::with_capacity(seams.len()),
+            needed: Vec::new(),
+            holding: vec![false; model.seams.len()],
+            laid: Vec::with_capacity(model.seams.len()),
             moved: vec![[0.0; 6]; coordinates.len()],
             melted: vec![false; engine.tacks.len()],
             gaps_mm: vec![0.0; engine.welds()],
@@ -140,10 +160,10 @@ impl<'a> Walk<'a> {
     }
 
     /// Lays the whole order and lets the clamps off; `steps` asks for the measures after each weld.
-    pub(super) fn outcome(mut self, order: &[usize], steps: bool) -> Outcome {
+    pub(super) fn outcome(mut self, order: &[Part], steps: bool) -> Outcome {
         let mut steps_mm = Vec::new();
-        for &weld in order {
-            self.lay(weld);
+        for part in order {
+            self.lay(part);
             if steps {
                 steps_mm.push(self.measures_mm());
             }
@@ -152,6 +172,18 @@ impl<'a> Walk<'a> {
             steps_mm,
             ..self.finish()
         }
+    }
+
+    /// What is still needed after so many acts.
+    fn needed_after(&self, acts: usize) -> Needed {
+        let all = Needed {
+            joints: self.coordinates.len(),
+            first_pull: 0,
+        };
+        let before = acts.checked_sub(1);
+        before
+            .and_then(|k| self.needed.get(k).copied())
+            .unwrap_or(all)
     }
 
     /// Lets the clamps off.
@@ -175,38 +207,50 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Lays the next weld.
-    pub(super) fn lay(&mut self, weld: usize) {
+    /// Lays the next weld, or a part of one.
+    pub(super) fn lay(&mut self, part: &Part) {
         let engine = self.engine;
-        self.gaps_mm[weld] = engine.deposits[weld]
-            .iter()
-            .map(|piece| {
+        let deposits = &engine.deposits[part.weld];
+        let touches = engine.touches(part, &mut self.holding);
+        let taking_hold = touches.iter().filter_map(|touch| touch.hold);
+        let widest = taking_hold
+            .map(|deposit| {
+                let piece = &deposits[deposit];
                 let joint = self.plan[piece.seam].joint;
                 piece.across.read(&self.moved[joint])
             })
-            .max_by(|a, b| a.abs().total_cmp(&b.abs()))
-            .unwrap_or(0.0);
-        for deposit in &engine.deposits[weld] {
-            let Place {
-                joint,
-                pull,
-                needed,
-            } = self.plan[deposit.seam];
-            let before = self.moved[joint];
-            let mut joining = deposit.join(before, &engine.tacks, &mut self.melted);
-            let Change { own, inner } = self.rows.stiffen(joint, &joining.change);
-            let stiffer = matrix6::times(&inner, &own);
-            let compliance = minus(&own, &matrix6::times(&own, &stiffer));
-            let shrinks = &self.shrinkage.seams[deposit.seam];
-            deposit.cool(shrinks, &compliance, &mut joining);
-            // The joint's columns as they are now are C (1 − M S). Taken off with the other sign: pushed.
-            let force = &joining.force;
-            let pushed = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
-            self.rows.pull(pull, &pushed, &mut self.moved);
-            self.laid.push((deposit.seam, joining));
-            self.rows.leave_all_but(needed);
+            .chain([self.gaps_mm[part.weld]])
+            .max_by(|a, b| a.abs().total_cmp(&b.abs()));
+        self.gaps_mm[part.weld] = widest.unwrap_or(0.0);
+        for Touch { hold, pull } in touches {
+            let hold = hold.map(|deposit| {
+                let deposit = &deposits[deposit];
+                (deposit.seam, self.take_hold(deposit))
+            });
+            if let Some(seam) = pull {
+                self.rows.pull(self.plan[seam].pull, &mut self.moved);
+            }
+            self.laid.push(Laid { hold, pull });
+            self.rows.leave_all_but(self.needed_after(self.laid.len()));
         }
         self.slip();
+    }
+
+    /// Joins a pair where it stands, and closes it as the weld cools.
+    fn take_hold(&mut self, deposit: &Deposit) -> Joining {
+        let joint = self.plan[deposit.seam].joint;
+        let before = self.moved[joint];
+        let mut joining = deposit.join(before, &self.engine.tacks, &mut self.melted);
+        let Change { own, inner } = self.rows.stiffen(joint, &joining.change);
+        let stiffer = matrix6::times(&inner, &own);
+        let compliance = minus(&own, &matrix6::times(&own, &stiffer));
+        let shrinks = &self.shrinkage.seams[deposit.seam];
+        deposit.cool(shrinks, &compliance, &mut joining);
+        // The joint's columns as they are now are C (1 − M S). Taken off with the other sign: pushed.
+        let force = &joining.force;
+        let pushed = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
+        self.rows.push(&pushed, &mut self.moved);
+        joining
     }
 
     /// Lets clamps that are pulled harder than they hold slip until they hold that much.
@@ -317,28 +361,28 @@ impl<'a> Walk<'a> {
             }
         }
         let mut slips = self.slips.iter().rev().peekable();
-        for (piece, (seam, joining)) in self.laid.iter().enumerate().rev() {
+        for (piece, laid) in self.laid.iter().enumerate().rev() {
             while let Some(slip) = slips.next_if(|slip| slip.after > piece) {
                 let at = joints + 3 * slip.clamp;
                 let since = &mut since.as_flattened_mut()[at..at + 3];
                 since.iter_mut().zip(slip.push).for_each(|(s, p)| *s += p);
             }
-            let Place {
-                joint,
-                pull,
-                needed,
-            } = self.plan[*seam];
-            if joint >= needed.joints {
-                // The last weld of this joint: its rows were left as they were then.
-                add(&mut ends[joint], &self.rows.times(joint, &since));
+            if let Some((seam, joining)) = &laid.hold {
+                let joint = self.plan[*seam].joint;
+                if joint >= self.needed_after(piece + 1).joints {
+                    // The last weld of this joint: its rows were left as they were then.
+                    add(&mut ends[joint], &self.rows.times(joint, &since));
+                }
+                let at_zero = joining.at_zero();
+                let column = self.rows.column_of_joint(joint);
+                let since = since.as_flattened_mut();
+                for (k, row) in joining.change.iter().enumerate() {
+                    since[column + k] += at_zero[k] - dot(row, &ends[joint]);
+                }
             }
-            let at_zero = joining.at_zero();
-            let column = self.rows.column_of_joint(joint);
-            let since = since.as_flattened_mut();
-            for (k, row) in joining.change.iter().enumerate() {
-                since[column + k] += at_zero[k] - dot(row, &ends[joint]);
+            if let Some(seam) = laid.pull {
+                since.as_flattened_mut()[self.plan[seam].pull] = 1.0;
             }
-            since[pull] = 1.0;
         }
         self.spread(&since.as_flattened()[joints..])
     }
@@ -351,7 +395,7 @@ impl<'a> Walk<'a> {
         for (&coordinate, push) in coordinates.iter().zip(on_joints) {
             on[coordinate] += push;
         }
-        for &(seam, _) in &self.laid {
+        for seam in self.laid.iter().filter_map(|laid| laid.pull) {
             for (k, &force) in self.shrinkage.seams[seam].strips_n.iter().enumerate() {
                 on[layout.strip(seam, k)] += force;
             }
