@@ -73,6 +73,7 @@ impl Tube {
                 clamps: Vec::new(),
                 machine: None,
                 prices: None,
+                goal: Default::default(),
                 shop_file: None,
                 shop: None,
             },

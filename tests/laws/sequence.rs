@@ -236,7 +236,10 @@ struct Stiffening {
 
 impl Assess for Stiffening {
     type State = ([i64; 3], i64, u16);
-    const DIRECTED: bool = true;
+
+    fn is_directed(&self, _: u16) -> bool {
+        true
+    }
 
     fn start(&self) -> Self::State {
         ([0; 3], 0, 0)

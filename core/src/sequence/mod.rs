@@ -8,7 +8,7 @@
 //! The search knows nothing of steel. What welding in some order does to the frame is said by an [`Assess`]: the
 //! logger balances heat moments ([`balance`]), a host may lay each weld on the structure as it then stands. An order
 //! is better when, in this sense, the frame is never far out on the way; then when it ends nearer; then when it is
-//! turned over less often; then when there is less walking ([`Cost`]).
+//! turned over less often; then when more is welded without moving on; then when there is less walking ([`Cost`]).
 //!
 //! Magnitudes are whole numbers: a tie is a tie whatever was added first, so a mirrored frame gets the mirrored order
 //! and equal welds are taken in the order drawn. Nothing is allocated; working space comes from the caller.
@@ -57,8 +57,11 @@ pub trait Assess {
     /// The frame as it stands after some steps.
     type State: Clone;
 
-    /// Whether the direction of a weld makes a difference, so that it is worth trying both.
-    const DIRECTED: bool = false;
+    /// Whether the direction of an item makes a difference, so that it is worth trying both.
+    fn is_directed(&self, weld: u16) -> bool {
+        let _ = weld;
+        false
+    }
 
     /// Before the first step.
     fn start(&self) -> Self::State;
@@ -86,6 +89,9 @@ pub struct Cost {
     pub last: u64,
     /// Turns of the frame.
     pub turns: u16,
+    /// Times the welder has to move on: the next item is on another side or out of reach
+    /// ([`rules::REACH_MM`]).
+    pub moves: u16,
     /// Way from the middle of one item to the middle of the next, summed, mm.
     pub walk_mm: u64,
 }
@@ -97,6 +103,7 @@ impl Cost {
         peak: u64::MAX,
         last: u64::MAX,
         turns: u16::MAX,
+        moves: u16::MAX,
         walk_mm: u64::MAX,
     };
 }
@@ -113,7 +120,16 @@ pub(crate) struct Tally<'a, A: Assess> {
     pub(crate) cost: Cost,
     /// After how many steps the peak was met first.
     pub(crate) peak_after: usize,
-    steps: usize,
+    pub(crate) steps: usize,
+}
+
+impl<A: Assess> Clone for Tally<'_, A> {
+    fn clone(&self) -> Self {
+        Self {
+            state: self.state.clone(),
+            ..*self
+        }
+    }
 }
 
 impl<'a, A: Assess> Tally<'a, A> {
@@ -144,7 +160,9 @@ impl<'a, A: Assess> Tally<'a, A> {
             if previous.reach != item.reach && previous.is_left_open(self.items, &self.done) {
                 return false;
             }
-            self.cost.walk_mm += previous.distance_mm(item);
+            let way_mm = previous.distance_mm(item);
+            self.cost.walk_mm += way_mm;
+            self.cost.moves += u16::from(!previous.is_in_reach_of(item, way_mm));
         }
         if item.side.needs_turn(self.back_up) {
             self.back_up = !self.back_up;
@@ -164,7 +182,7 @@ impl<'a, A: Assess> Tally<'a, A> {
     }
 
     /// Whether it can no longer cost at most `bound`, whatever follows.
-    fn is_past(&self, bound: &Cost) -> bool {
+    pub(crate) fn is_past(&self, bound: &Cost) -> bool {
         (self.cost.excess_turns, self.cost.peak) > (bound.excess_turns, bound.peak)
     }
 }

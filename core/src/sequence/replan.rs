@@ -70,7 +70,10 @@ impl<S: Clone> Walk<S> {
             .previous
             .and_then(|k| standing.items.get(usize::from(k)));
         if let Some(before) = before {
-            self.cost.walk_mm = self.cost.walk_mm.saturating_add(before.distance_mm(item));
+            let way_mm = before.distance_mm(item);
+            self.cost.walk_mm = self.cost.walk_mm.saturating_add(way_mm);
+            let moved_on = u16::from(!before.is_in_reach_of(item, way_mm));
+            self.cost.moves = self.cost.moves.saturating_add(moved_on);
         }
         if item.side.needs_turn(self.back_up) {
             self.back_up = !self.back_up;

@@ -2,6 +2,10 @@
 
 use super::{MOST_WELDS, WeldSet};
 
+/// How far apart two welds may be that a welder makes without moving on, mm: the forearm's swing with the elbow at
+/// rest. Common practice, no source.
+pub const REACH_MM: u64 = 300;
+
 /// The side of the frame from which an item is welded.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Side {
@@ -49,6 +53,15 @@ impl Item {
             apart.saturating_mul(apart)
         };
         (0..3).map(square).fold(0_u64, u64::saturating_add).isqrt()
+    }
+
+    /// Whether a welder reaches both without moving on: from the same side, and not too far apart
+    /// ([`Item::distance_mm`]).
+    #[must_use]
+    pub fn is_in_reach_of(&self, other: &Self, distance_mm: u64) -> bool {
+        let same_side =
+            self.side == other.side || self.side == Side::Either || other.side == Side::Either;
+        same_side && distance_mm <= REACH_MM
     }
 
     /// Whether its reach has been begun (it is done) and something of it is still to do.

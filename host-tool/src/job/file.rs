@@ -2,7 +2,7 @@
 
 use super::drawing::{Sides, Welding};
 use super::frame::{Bars, Brace, Corners, Count, Direction, Frame, MidRails, Part, Seen, Stock};
-use super::model::{Machine, Opening, Prices, Procedure, ShopFile, Units};
+use super::model::{Goal, Machine, Opening, Prices, Procedure, ShopFile, Units};
 use super::procedure;
 use super::quantity::Kind;
 use super::reader::{Span, Table, advice};
@@ -28,6 +28,7 @@ pub(super) struct File<'a> {
     pub prices: Option<Prices>,
     pub shop_file: Option<ShopFile>,
     pub opening: Option<(Opening, Span)>,
+    pub goal: Goal,
     /// Tables that need the drawing to be understood.
     pub points: Option<Table<'a>>,
     pub members: Vec<Table<'a>>,
@@ -58,6 +59,7 @@ pub(super) fn read(mut top: Table<'_>) -> File<'_> {
         prices: top.table("prices").map(shop::prices),
         shop_file: shop::file(&mut top),
         opening: top.table("opening").and_then(opening),
+        goal: goal(&mut top),
         points: top.table("points"),
         members: top.tables("member"),
         welds: top.tables("weld"),
@@ -156,6 +158,20 @@ fn material(top: &mut Table<'_>) -> Option<Material> {
             None
         }
     }
+}
+
+/// What the maker wants most: one word or several.
+fn goal(top: &mut Table<'_>) -> Goal {
+    let reader = top.reader();
+    let mut goal = Goal::default();
+    for value in top.list("goal") {
+        let word = value.get_ref().as_str().unwrap_or_default();
+        if !goal.add(word) {
+            let what = format!("'{word}' is nothing that a plan can aim at");
+            reader.wrong(&value.span(), what, advice(word, &Goal::WORDS));
+        }
+    }
+    goal
 }
 
 fn procedures(top: &mut Table<'_>) -> Vec<Procedure> {

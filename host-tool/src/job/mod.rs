@@ -245,6 +245,7 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
         structural,
         procedures: file.procedures,
         opening: file.opening.map(|(opening, _)| opening),
+        goal: file.goal,
         clamps,
         machine: file.machine,
         prices: file.prices,

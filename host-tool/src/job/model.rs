@@ -130,6 +130,8 @@ pub struct Job {
     pub procedures: Vec<Procedure>,
     /// The gap the finished frame must fit, if any.
     pub opening: Option<Opening>,
+    /// What the maker wants most of the finished frame.
+    pub goal: Goal,
     /// What holds the frame while it is welded.
     pub clamps: Vec<Clamp>,
     /// The power source, where the job names one.
@@ -169,6 +171,36 @@ impl Structural {
     #[must_use]
     pub fn any(&self) -> bool {
         *self != Self::Nothing
+    }
+}
+
+/// What the maker wants most of the finished frame; nothing named is the usual mixture.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Goal {
+    /// Members straight, the frame without wind.
+    pub flat: bool,
+    /// Diagonals alike.
+    pub square: bool,
+    /// Sizes as drawn.
+    pub size: bool,
+    /// Opposite sides as far apart at one end as at the other.
+    pub parallel: bool,
+}
+
+impl Goal {
+    /// The words for it.
+    pub const WORDS: [&'static str; 4] = ["flat", "square", "size", "parallel"];
+
+    /// Adds what a word asks for; false when it means nothing.
+    pub fn add(&mut self, word: &str) -> bool {
+        match word {
+            "flat" => self.flat = true,
+            "square" => self.square = true,
+            "size" => self.size = true,
+            "parallel" => self.parallel = true,
+            _ => return false,
+        }
+        true
     }
 }
 

@@ -42,6 +42,7 @@ fn empty() -> Job {
         clamps: Vec::new(),
         machine: None,
         prices: None,
+        goal: Default::default(),
         shop_file: None,
         shop: None,
     }

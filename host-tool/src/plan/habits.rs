@@ -9,10 +9,16 @@ pub type Ranked = (&'static str, &'static str, Vec<u16>);
 
 type Coordinate = fn(&Point) -> f64;
 
-/// The habits compared with, for one job.
+/// How a frame is looked at: as drawn, or in a mirror, across or up.
+pub const VIEWS: [[f64; 2]; 4] = [[1.0, 1.0], [-1.0, 1.0], [1.0, -1.0], [-1.0, -1.0]];
+
+/// The habits compared with, for one job: from left to right and from below upwards as it is seen in one of the
+/// [`VIEWS`].
 #[must_use]
-pub fn habits(job: &Job, pieces: &[WeldPiece], centre: Point) -> Vec<Ranked> {
-    let middles: Vec<Point> = pieces.iter().map(WeldPiece::middle).collect();
+pub fn habits(job: &Job, pieces: &[WeldPiece], centre: Point, view: [f64; 2]) -> Vec<Ranked> {
+    let seen = |p: Point| Point::new(p.x * view[0], p.y * view[1], p.z);
+    let middles: Vec<Point> = pieces.iter().map(|piece| seen(piece.middle())).collect();
+    let centre = seen(centre);
     let face = |k: usize| u8::from(side(&job.welds[pieces[k].weld]) == Side::Back);
     let spread = |along: Coordinate| {
         let values = middles.iter().map(along);
@@ -31,6 +37,11 @@ pub fn habits(job: &Job, pieces: &[WeldPiece], centre: Point) -> Vec<Ranked> {
         });
         order
     };
+    let beside = |k: usize| short(&middles[k]) - short(&centre);
+    let out = |k: usize| (long(&middles[k]) - long(&centre)).abs().round();
+    let alternating = alternating(pieces.len(), &face, &|k| beside(k) >= 0.0, &|k| {
+        [out(k), beside(k).abs().round(), long(&middles[k])]
+    });
     vec![
         (
             "as drawn",
@@ -64,5 +75,42 @@ pub fn habits(job: &Job, pieces: &[WeldPiece], centre: Point) -> Vec<Ranked> {
                 ]
             }),
         ),
+        (
+            "alternate sides",
+            "one face from the middle outwards, each weld on the other side of the long axis than the one before, then \
+             the other face the same way",
+            alternating,
+        ),
     ]
+}
+
+/// On each face in turn the pieces of the two sides of an axis, each side by `rank`, one of this and one of that.
+fn alternating(
+    pieces: usize,
+    face: &dyn Fn(usize) -> u8,
+    is_above: &dyn Fn(usize) -> bool,
+    rank: &dyn Fn(usize) -> [f64; 3],
+) -> Vec<u16> {
+    let all = || (0..u16::MAX).take(pieces);
+    let mut order = Vec::with_capacity(pieces);
+    for up in [0, 1] {
+        let [mut above, mut below] = [true, false].map(|side| {
+            let mut these: Vec<u16> = all()
+                .filter(|&k| face(usize::from(k)) == up && is_above(usize::from(k)) == side)
+                .collect();
+            these.sort_by(|&a, &b| {
+                let (a, b) = (rank(usize::from(a)), rank(usize::from(b)));
+                a.partial_cmp(&b).unwrap_or(std::cmp::Ordering::Equal)
+            });
+            these.into_iter()
+        });
+        loop {
+            let pair = [above.next(), below.next()];
+            if pair == [None, None] {
+                break;
+            }
+            order.extend(pair.into_iter().flatten());
+        }
+    }
+    order
 }

@@ -10,6 +10,7 @@
 //! changing the search, the reasons or the pages.
 
 mod habits;
+pub mod judge;
 pub mod model;
 pub mod moments;
 pub mod order;
@@ -25,10 +26,10 @@ pub use text::text;
 use crate::job::model::{Job, Point, Weld};
 use coldsquare_core::sequence::balance::{Balance, NotFinite, whole_numbers};
 use coldsquare_core::sequence::search::Progress;
-use coldsquare_core::sequence::{Assess, Cost, Item, SequenceError, Step, rules};
+use coldsquare_core::sequence::{Assess, Cost, Item, SequenceError, Step, cost, rules};
 use model::{Face, Gauge, Habit, Piece, Plan, Reason, Score, Work};
 use moments::COMPONENTS;
-use order::{Effort, Found, by_rank, exactly_or_by_search};
+use order::{Effort, Found, exactly_or_by_search};
 use pieces::WeldPiece;
 use tacking::Tacks;
 
@@ -122,7 +123,8 @@ pub fn plan(
 }
 
 /// The net heat that the procedures expect of each weld, all runs together, by index, J/mm.
-fn planned_heat(job: &Job) -> Vec<f64> {
+#[must_use]
+pub fn planned_heat(job: &Job) -> Vec<f64> {
     let planned =
         |weld: &Weld| job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs);
     job.welds.iter().map(planned).collect()
@@ -237,11 +239,13 @@ impl<'a> Workpiece<'a> {
         gauge: Gauge,
         found: &Found,
     ) -> Result<Plan, PlanError> {
-        let habits = habits::habits(self.job, &self.pieces, self.centre)
+        let habits = habits::habits(self.job, &self.pieces, self.centre, habits::VIEWS[0])
             .into_iter()
             .map(|(name, description, ranked)| {
-                let (order, cost) =
-                    by_rank(assess, &self.items, &ranked).map_err(|c| self.refused(c))?;
+                let mut order =
+                    order::by_rules(&self.items, &ranked).map_err(|c| self.refused(c))?;
+                self.usual_directions(&mut order);
+                let cost = cost(assess, &self.items, u16::MAX, &order).unwrap_or(Cost::WORST);
                 Ok(Habit {
                     name,
                     description,
@@ -265,6 +269,55 @@ impl<'a> Workpiece<'a> {
             habits,
             cautions: cautions(),
         })
+    }
+
+    /// The orders of the habits by name, as far as the rules allow them, each piece in its usual direction.
+    ///
+    /// # Errors
+    /// [`SequenceError`] when the rules allow no order.
+    pub fn habitual_orders(&self) -> Result<Vec<(&'static str, Vec<Step>)>, SequenceError> {
+        self.habitual_orders_in(habits::VIEWS[0])
+    }
+
+    fn habitual_orders_in(
+        &self,
+        view: [f64; 2],
+    ) -> Result<Vec<(&'static str, Vec<Step>)>, SequenceError> {
+        let habits = habits::habits(self.job, &self.pieces, self.centre, view).into_iter();
+        habits
+            .map(|(name, _, ranked)| {
+                let mut order = order::by_rules(&self.items, &ranked)?;
+                self.usual_directions(&mut order);
+                Ok((name, order))
+            })
+            .collect()
+    }
+
+    /// The orders of the habits, begun from every side of the frame, in an order that does not depend on which side is
+    /// which.
+    fn orders_to_begin_with(&self) -> Result<Vec<Vec<Step>>, SequenceError> {
+        let mut orders = Vec::new();
+        for view in habits::VIEWS {
+            orders.extend(
+                self.habitual_orders_in(view)?
+                    .into_iter()
+                    .map(|habit| habit.1),
+            );
+        }
+        orders.sort_by_key(|order| {
+            let number = |step: &Step| (step.weld, step.reversed);
+            order.iter().map(number).collect::<Vec<_>>()
+        });
+        orders.dedup();
+        Ok(orders)
+    }
+
+    /// Gives every piece whose direction the structure can tell the one that is usual.
+    pub fn usual_directions(&self, order: &mut [Step]) {
+        for step in order {
+            let piece = usize::from(step.weld);
+            step.reversed = self.pieces[piece].has_direction() && self.is_better_reversed(piece);
+        }
     }
 
     fn weld_number(&self, step: Step) -> u16 {
@@ -320,7 +373,7 @@ impl<'a> Workpiece<'a> {
                 let reason = Reason::OtherFace { welds };
                 steps.push(step(Work::TurnOver { up }, reason, gauge_now));
             }
-            let reversed = if A::DIRECTED {
+            let reversed = if assess.is_directed(laid.weld) {
                 laid.reversed
             } else {
                 self.is_better_reversed(usize::from(laid.weld))
@@ -371,7 +424,7 @@ impl<'a> Workpiece<'a> {
             }),
             from: from.into(),
             to: to.into(),
-            arc_time: whole / f64::from(of),
+            arc_time: whole * piece.share(),
         }
     }
 }
@@ -381,6 +434,7 @@ fn score(gauge: &Gauge, cost: &Cost) -> Score {
         peak: gauge.value(cost.peak),
         last: gauge.value(cost.last),
         turns: cost.turns,
+        moves: cost.moves,
         walk_mm: cost.walk_mm,
     }
 }

@@ -53,6 +53,18 @@ pub enum Method {
     },
 }
 
+impl Method {
+    /// Of an order that was looked for twice.
+    pub(super) fn and(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Search { trials }, Self::Search { trials: before }) => Self::Search {
+                trials: trials + before,
+            },
+            (this, _) => this,
+        }
+    }
+}
+
 /// One thing to do.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Step {
@@ -167,6 +179,8 @@ pub struct Score {
     pub last: f64,
     /// Turns of the frame while welding.
     pub turns: u16,
+    /// Times the welder has to move on, because the next weld is out of reach or on another face.
+    pub moves: u16,
     /// Way from weld to weld, mm.
     pub walk_mm: u64,
 }

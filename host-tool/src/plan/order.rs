@@ -3,7 +3,7 @@
 use super::model::Method;
 use coldsquare_core::sequence::search::{Progress, Search};
 use coldsquare_core::sequence::{
-    Assess, Cost, DependsOnSetAlone, Item, SequenceError, Step, cost, exact, rules,
+    Assess, Cost, DependsOnSetAlone, Item, SequenceError, Step, exact, rules,
 };
 
 /// How hard to try, and from which seed.
@@ -82,15 +82,46 @@ pub fn by_search<A: Assess>(
     })
 }
 
-/// The items by rank, each as soon as the rules allow it, and what that costs with as many turns as it takes.
+/// Places along an order that a costly search keeps.
+const KEPT: usize = 8;
+
+/// The best order that a search finds from `begin`, or from the best of the `others` that the rules allow, where laying
+/// a weld is costly.
+///
+/// # Errors
+/// [`SequenceError`] when the rules do not allow `begin`.
+pub fn by_costly_search<A: Assess>(
+    assess: &A,
+    items: &[Item],
+    most_turns: u16,
+    effort: Effort,
+    begin: &[Step],
+    others: &[Vec<Step>],
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Found, SequenceError> {
+    let mut orders = [(); 3].map(|()| vec![Step::default(); items.len()]);
+    let slices = orders.each_mut().map(Vec::as_mut_slice);
+    let mut search =
+        Search::<A, KEPT>::from(assess, items, most_turns, effort.seed, slices, begin)?;
+    for start in others {
+        search.suggest(start);
+    }
+    search.run(effort.trials, keep_going);
+    let (order, cost) = search.best();
+    Ok(Found {
+        order: order.to_vec(),
+        cost,
+        method: Method::Search {
+            trials: search.progress().trials,
+        },
+    })
+}
+
+/// The items by rank, each as soon as the rules allow it.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
-pub fn by_rank<A: Assess>(
-    assess: &A,
-    items: &[Item],
-    ranked: &[u16],
-) -> Result<(Vec<Step>, Cost), SequenceError> {
+pub fn by_rules(items: &[Item], ranked: &[u16]) -> Result<Vec<Step>, SequenceError> {
     rules::check(items)?;
     let mut done = coldsquare_core::sequence::WeldSet::EMPTY;
     let mut order = Vec::with_capacity(items.len());
@@ -101,6 +132,5 @@ pub fn by_rank<A: Assess>(
         done.insert(next);
         order.push(Step::forward(next));
     }
-    let cost = cost(assess, items, u16::MAX, &order).unwrap_or(Cost::WORST);
-    Ok((order, cost))
+    Ok(order)
 }

@@ -1,10 +1,10 @@
 //! From a job to what the search puts in order: welds, long ones in pieces, with their side and what comes before.
 
 use crate::job::model::{Job, Point, Weld};
+use crate::movement::part::Part;
+pub use crate::movement::pieces::LONGEST_IN_ONE_GO_MM;
+use crate::movement::pieces::piece_count;
 use coldsquare_core::sequence::{Item, Side, WeldSet};
-
-/// Longest weld that is made in one go, mm. Back-step pieces are 100 to 200 mm long in practice (no single source).
-pub const LONGEST_IN_ONE_GO_MM: f64 = 200.0;
 
 /// A weld that looks at least this much to the front or the back (cosine) is made with that face up.
 const FACING: f64 = 0.35;
@@ -16,6 +16,9 @@ pub struct WeldPiece {
     pub weld: usize,
     /// Its number along the weld, from 0, and how many there are.
     pub piece: (u16, u16),
+    /// The stretches of the weld that the structure lays for it: where the first begins, where the last ends, and how
+    /// many the whole weld has.
+    pub stretches: [usize; 3],
     /// One end, nearer to where the weld starts as drawn.
     pub from: Point,
     /// The other end.
@@ -27,6 +30,29 @@ impl WeldPiece {
     #[must_use]
     pub fn middle(&self) -> Point {
         (self.from + self.to) * 0.5
+    }
+
+    /// What the structure lays for it.
+    #[must_use]
+    pub fn part(&self, reversed: bool) -> Part {
+        Part {
+            weld: self.weld,
+            stretches: self.stretches[0]..self.stretches[1],
+            reversed,
+        }
+    }
+
+    /// Whether the structure can tell which end it begins at.
+    #[must_use]
+    pub fn has_direction(&self) -> bool {
+        self.stretches[1] - self.stretches[0] > 1
+    }
+
+    /// Its share of the weld's length, heat and time.
+    #[must_use]
+    pub fn share(&self) -> f64 {
+        let [begin, end, all] = self.stretches;
+        (end - begin) as f64 / all as f64
     }
 
     /// Its length, mm.
@@ -46,23 +72,28 @@ pub fn side(weld: &Weld) -> Side {
     }
 }
 
-/// Cuts every weld into pieces of equal length, none longer than [`LONGEST_IN_ONE_GO_MM`].
+/// Cuts every weld into pieces of nearly equal length, none longer than [`LONGEST_IN_ONE_GO_MM`], where its stretches
+/// on the structure meet.
 #[must_use]
 pub fn pieces(job: &Job) -> Vec<WeldPiece> {
     job.welds
         .iter()
         .enumerate()
         .flat_map(|(index, weld)| {
-            let count = (weld.length().0 / LONGEST_IN_ONE_GO_MM)
-                .ceil()
-                .clamp(1.0, 255.0);
-            let at = move |k: u16| weld.from + (weld.to - weld.from) * (f64::from(k) / count);
-            let count = count as u16;
+            let all = piece_count(job, weld);
+            let in_one_go = LONGEST_IN_ONE_GO_MM * all as f64 / weld.length().0;
+            let in_one_go = (in_one_go + 1e-9).floor().clamp(1.0, all as f64) as usize;
+            let count = all.div_ceil(in_one_go).min(255);
+            let begin = move |k: usize| k * all / count;
+            let at = move |stretch: usize| {
+                weld.from + (weld.to - weld.from) * (stretch as f64 / all as f64)
+            };
             (0..count).map(move |k| WeldPiece {
                 weld: index,
-                piece: (k, count),
-                from: at(k),
-                to: at(k + 1),
+                piece: (k as u16, count as u16),
+                stretches: [begin(k), begin(k + 1), all],
+                from: at(begin(k)),
+                to: at(begin(k + 1)),
             })
         })
         .collect()
