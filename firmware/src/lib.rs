@@ -30,6 +30,8 @@ pub mod next_weld;
 
 pub mod panel;
 
+pub mod queue;
+
 pub mod recorder;
 
 #[cfg(feature = "sim")]
