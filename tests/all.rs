@@ -33,6 +33,7 @@ mod laws {
 /// The main job, from volts and amps to map and order.
 mod main_job {
     mod build_record;
+    mod calibrate_command;
     mod correct_command;
     mod cost;
     mod hostile_names;
@@ -51,6 +52,8 @@ mod main_job {
     mod pages;
     mod predict;
     mod procedure_files;
+    #[cfg(unix)]
+    mod serial_line;
     mod simulated_builds;
 }
 

@@ -33,6 +33,10 @@ pub mod formula;
 
 pub mod uncertainty;
 
+pub mod sensors;
+
+pub mod gain_check;
+
 pub mod cooling;
 
 pub mod interpass;

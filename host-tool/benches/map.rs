@@ -83,7 +83,7 @@ fn log(job: &Job) -> Log {
     let mut log = Log {
         source: Source {
             path: "bench.log".into(),
-            kind: SourceKind::Logger,
+            kind: SourceKind::Logger { steady_arc: false },
         },
         headers: vec![header],
         windows: Vec::new(),

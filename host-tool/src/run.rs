@@ -151,6 +151,8 @@ enum Command {
     Pull(command::pull::Arguments),
     /// What a logger measures just now, and which weld is next.
     Live(command::live::Arguments),
+    /// A sensor's gain, from a known current or voltage that was logged: a calibration file to send.
+    Calibrate(command::calibrate::Arguments),
     /// Give a logger the plan, a calibration or the time of day.
     Send(command::send::Arguments),
 }
@@ -194,6 +196,7 @@ pub fn run(
         Command::Procedure(arguments) => command::procedure::run(arguments, io),
         Command::Pull(arguments) => command::pull::run(arguments, io),
         Command::Live(arguments) => command::live::run(arguments, io),
+        Command::Calibrate(arguments) => command::calibrate::run(arguments, io),
         Command::Send(arguments) => command::send::run(arguments, io),
     };
     match done {

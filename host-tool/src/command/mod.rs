@@ -1,6 +1,7 @@
 //! One file a subcommand: its arguments, its help, its call into the library, its printing.
 
 pub mod beads;
+pub mod calibrate;
 pub mod check;
 pub mod correct;
 pub mod cost;

@@ -51,7 +51,7 @@ pub struct ReadingArguments {
     /// Recording: accuracy of the current measurement, ± percent of the value
     #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
     pub amps_accuracy: Option<f64>,
-    /// Recording: the arc was steady (no short circuits, pulses or AC), so slow samples miss nothing
+    /// The arc was steady (no short circuits, pulses or AC), so slow samples miss nothing
     #[arg(long, help_heading = RECORDING)]
     pub steady_arc: bool,
 }

@@ -38,6 +38,34 @@ pub fn read(path: &Path) -> Result<(Calibration, u64), Failure> {
     from_text(&text).map_err(|why| Failure::Input(format!("{}: {why}", path.display())))
 }
 
+/// A calibration as a file that [`read`] takes, with a remark of one line on how it was found.
+#[must_use]
+pub fn text(calibration: &Calibration, date: &str, remark: &str) -> String {
+    let channel = |channel: &Channel| {
+        format!(
+            "per_count = {:e}\nzero_count = {:?}\ngain_uncertainty_percent = {:?}\nzero_uncertainty = {:?}\n\
+             lowest_count = {}\nhighest_count = {}\n",
+            channel.gain_per_count,
+            f64::from(channel.zero_in_256ths) / 256.0,
+            200.0 * channel.gain_relative_uncertainty,
+            2.0 * channel.zero_uncertainty,
+            channel.lowest_count,
+            channel.highest_count
+        )
+    };
+    format!(
+        "# Calibration of a logger. value = per_count * (count - zero_count)\n\
+         # Uncertainties are expanded ones (k = 2), as on a certificate. Volts and amperes.\n\
+         # {remark}\n\
+         calibrated = \"{date}\"\nsample_rate = {:?}\nsample_rate_uncertainty_percent = {:?}\n\n\
+         [voltage]\n{}\n[current]\n{}",
+        calibration.sample_rate_hz,
+        200.0 * calibration.rate_relative_uncertainty,
+        channel(&calibration.voltage),
+        channel(&calibration.current)
+    )
+}
+
 fn from_text(text: &str) -> Result<(Calibration, u64), String> {
     let written: Written = toml::from_str(text).map_err(|error| error.to_string())?;
     let date: jiff::civil::Date = written.calibrated.parse().map_err(|_| {
@@ -110,6 +138,25 @@ fn standard(expanded: f64, name: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_written_is_read_back() {
+        let (mut calibration, at) = from_text(EXAMPLE).expect("sound");
+        calibration.current.gain_per_count *= -1.031_234_567_89;
+        let written = text(&calibration, "2026-05-28", "Found so.");
+        let (back, again) = from_text(&written).expect("sound");
+        assert_eq!(again, at);
+        assert_eq!(
+            back.current.gain_per_count,
+            calibration.current.gain_per_count
+        );
+        assert_eq!(
+            back.voltage.zero_in_256ths,
+            calibration.voltage.zero_in_256ths
+        );
+        let doubt = |calibration: &Calibration| calibration.current.gain_relative_uncertainty;
+        assert!((doubt(&back) - doubt(&calibration)).abs() < 1e-15);
+    }
 
     #[test]
     fn the_example_is_a_calibration_and_mistakes_name_their_line() {

@@ -55,6 +55,13 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         ));
     }
     log.beads = merge(&log, &parts.beads, &rebuilt);
+    if matches!(log.source.kind, SourceKind::Logger { .. }) && log.waveform_doubt() > 0.0 {
+        log.report.notes.push(format!(
+            "the logger took {:.0} pairs a second, too few to see short circuits, pulses or alternating current: \
+             energies may be off by 30 %, and their uncertainty says so; --steady-arc when the arc was steady",
+            log.headers[0].calibration.sample_rate_hz
+        ));
+    }
     let unlikely = unlikely_voltage(&log);
     log.report.notes.splice(0..0, unlikely);
     Ok(log)

@@ -11,6 +11,7 @@ pub mod csv;
 mod error;
 mod journal;
 mod model;
+pub mod steady;
 #[cfg(test)]
 mod tests;
 
@@ -64,7 +65,10 @@ pub fn read_from(
     }
     if journal::looks_like_a_log(head) {
         let parts = journal::read(path, Cursor::new(head).chain(rest))?;
-        return assemble::assemble(source(SourceKind::Logger), parts);
+        let kind = SourceKind::Logger {
+            steady_arc: options.steady_arc,
+        };
+        return assemble::assemble(source(kind), parts);
     }
     if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
         return Err(not_a_log(

@@ -9,7 +9,7 @@ use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use std::path::PathBuf;
 
-use super::csv::Recording;
+use super::csv::{self, Recording};
 
 /// A whole log.
 #[derive(Clone, Debug)]
@@ -44,7 +44,10 @@ pub struct Source {
 #[derive(Clone, Debug)]
 pub enum SourceKind {
     /// The journal of a logger of ours.
-    Logger,
+    Logger {
+        /// The user says that the arc was steady, so that slow samples miss nothing.
+        steady_arc: bool,
+    },
     /// Columns of time, volts and amps from any instrument.
     Recording(Box<Recording>),
 }
@@ -144,12 +147,20 @@ impl Log {
         self.windows.get(first..last).unwrap_or(&[])
     }
 
-    /// Half-width, as a share of the energy, by which true power may be off because the recording is too slow to see
+    /// Half-width, as a share of the energy, by which true power may be off because the samples are too slow to see
     /// short circuits and pulses; 0 where it is fast enough or the arc is known to be steady.
     #[must_use]
     pub fn waveform_doubt(&self) -> f64 {
         match &self.source.kind {
-            SourceKind::Logger => 0.0,
+            SourceKind::Logger { steady_arc: true } => 0.0,
+            SourceKind::Logger { steady_arc: false } => {
+                let is_slow = |header: &Header| header.calibration.sample_rate_hz < csv::SLOW_HZ;
+                if self.headers.iter().any(is_slow) {
+                    csv::WAVEFORM_DOUBT
+                } else {
+                    0.0
+                }
+            }
             SourceKind::Recording(recording) => recording.waveform_doubt,
         }
     }

@@ -388,7 +388,7 @@ fn totals(welds: &[MappedWeld], beads: &[MappedBead]) -> Totals {
 fn source(log: &Log) -> Source {
     let header = log.header_at(0);
     let file = log.source.path.file_name().unwrap_or_default();
-    let ours = matches!(log.source.kind, SourceKind::Logger);
+    let ours = matches!(log.source.kind, SourceKind::Logger { .. });
     let said = |text: &str| (ours && !text.is_empty()).then(|| text.to_string());
     let calibration = &header.calibration;
     Source {

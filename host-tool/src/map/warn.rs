@@ -56,7 +56,7 @@ pub fn warnings(
             with(&|bead| bead.confidence < CERTAIN_FROM),
             Warning::BeadsInDoubt,
         ),
-        (header.calibrated_unix_s == 0 && matches!(log.source.kind, SourceKind::Logger))
+        (header.calibrated_unix_s == 0 && matches!(log.source.kind, SourceKind::Logger { .. }))
             .then_some(Warning::NeverCalibrated),
         header.clock.is_none().then_some(Warning::NoClock),
     ];

@@ -26,9 +26,9 @@ const ASSUMED_ACCURACY_PERCENT: f64 = 2.5;
 
 /// Below this many rows a second, short circuits and pulses go unseen. Instruments for controlled waveforms sample "on
 /// the order of 10,000 times per second" (T. Melfi, Welding Journal, June 2010); the line at a tenth of that is ours.
-const SLOW_HZ: f64 = 1000.0;
+pub(in crate::log) const SLOW_HZ: f64 = 1000.0;
 /// See [`Recording::waveform_doubt`].
-const WAVEFORM_DOUBT: f64 = 0.3;
+pub(in crate::log) const WAVEFORM_DOUBT: f64 = 0.3;
 
 /// Relative standard uncertainty of an instrument's clock: quartz, common practice.
 const CLOCK_DOUBT: f64 = 1e-4;

@@ -23,4 +23,5 @@ pub use options::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 pub use recording::{Quantity, Recording};
 
 pub(super) use convert::read;
+pub(super) use describe::{SLOW_HZ, WAVEFORM_DOUBT};
 pub(super) use layout::looks_like_text;

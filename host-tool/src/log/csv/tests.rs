@@ -72,7 +72,7 @@ fn assert_beads(log: &Log, edge_s: f64) {
 fn recording(log: &Log) -> &super::Recording {
     match &log.source.kind {
         SourceKind::Recording(recording) => recording,
-        SourceKind::Logger => panic!("not a recording"),
+        SourceKind::Logger { .. } => panic!("not a recording"),
     }
 }
 
