@@ -1,6 +1,8 @@
 //! Any bytes to a computer, and to a logger's receiver: messages are found or not, and what is found can be sent again.
 #![no_main]
 
+mod sealed;
+
 use coldsquare_core::link::{MAX_FRAME, Message, Receiver, Reply, Request, encode};
 
 fn found<M: Message + PartialEq + std::fmt::Debug>(bytes: &[u8]) {
@@ -16,7 +18,8 @@ fn found<M: Message + PartialEq + std::fmt::Debug>(bytes: &[u8]) {
     }
 }
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
-    found::<Reply>(bytes);
-    found::<Request>(bytes);
+libfuzzer_sys::fuzz_target!(|input: &[u8]| {
+    let bytes = sealed::stream(input);
+    found::<Reply>(&bytes);
+    found::<Request>(&bytes);
 });
