@@ -15,15 +15,18 @@
 //! them, and windows, beads and idle time add up exactly. A dip is kept apart until it is known what it was: part of
 //! the arc (a zero crossing, a pulse), or the start of the dark.
 //!
-//! [`ArcConfig`] never changes, [`ArcState`] is a plain value, [`ArcState::step`] takes one sample. In the steady
-//! state a step adds to 64-bit sums and compares; 128-bit sums are touched once a window.
+//! [`ArcConfig`] never changes, [`ArcState`] is a plain value, [`ArcState::step`] takes one sample. A sample that lies
+//! among those before it is compared with two bands and added to 64-bit sums; the rest is looked at only when a sample
+//! leaves a band or the window is full, and 128-bit sums are touched once a window.
 
 mod config;
+mod steady;
 
 pub use config::{ArcConfig, ArcConfigError, ArcCounts, ArcSettings};
 
 use crate::bead::{Bead, Window};
 use crate::samples::RawPair;
+use steady::Steady;
 
 /// What the detector has found. At most five of them come from one call, in the order of time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,6 +67,7 @@ pub struct ArcState {
     /// Beads told so far; the present one has its number once it was long enough.
     beads: u32,
     told: bool,
+    steady: Steady,
 }
 
 impl ArcState {
@@ -98,9 +102,37 @@ impl ArcState {
         matches!(self.phase, Phase::Burning | Phase::Dip)
     }
 
-    /// Takes one sample.
+    /// Takes one sample. `config` is that of the sample before, unless [`ArcState::reconfigured`] was called since.
     #[inline]
     pub fn step(&mut self, config: &ArcConfig, pair: RawPair, emit: &mut impl FnMut(ArcEvent)) {
+        if !self.step_steadily(pair) {
+            self.step_in_full(config, pair, emit);
+        }
+    }
+
+    /// Takes the sample if it changes nothing but the sums of a window that stays open, as most do. When it gives
+    /// false, nothing was taken, and [`ArcState::step_in_full`] is the other half of the step.
+    #[inline(always)]
+    pub const fn step_steadily(&mut self, pair: RawPair) -> bool {
+        let steady = self.steady.takes(self.window.sums.n, pair);
+        if steady {
+            self.window.sums.add_among(pair);
+        }
+        steady
+    }
+
+    /// From the next sample on, another configuration is used.
+    pub fn reconfigured(&mut self) {
+        self.steady = Steady::default();
+    }
+
+    /// Takes a sample of which nothing is known. [`ArcState::step`] does the same in fewer instructions.
+    pub fn step_in_full(
+        &mut self,
+        config: &ArcConfig,
+        pair: RawPair,
+        emit: &mut impl FnMut(ArcEvent),
+    ) {
         if self.turns(config, pair) {
             self.turn(config, emit);
         }
@@ -114,6 +146,7 @@ impl ArcState {
         if self.room(config) == 0 {
             self.settle(config, emit);
         }
+        self.steady = Steady::after(self, config, pair);
     }
 
     /// Takes the same sample `times` times over, as a slow recording holds its values: the same as that many steps.
@@ -145,6 +178,9 @@ impl ArcState {
                 self.settle(config, emit);
             }
         }
+        if times > 0 {
+            self.steady = Steady::after(self, config, pair);
+        }
     }
 
     /// Notes that `count` samples were due and never came.
@@ -163,6 +199,7 @@ impl ArcState {
         if self.room(config) == 0 {
             self.settle(config, emit);
         }
+        self.steady = Steady::default();
     }
 
     /// Ends the recording: closes what is open. The next sample goes on at the same position, in the dark.
@@ -174,6 +211,7 @@ impl ArcState {
         if self.phase == Phase::Gap {
             self.end_bead(config, emit);
         }
+        self.steady = Steady::default();
     }
 
     #[inline]

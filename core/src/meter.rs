@@ -10,7 +10,7 @@ use crate::bead::{Bead, Window};
 use crate::calibration::{Calibration, Channel};
 use crate::formula::FormulaError;
 use crate::process::Process;
-use crate::samples::Sums;
+use crate::samples::{Sums, WindowSums};
 use crate::uncertainty::{Uncertain, product_of_powers, rectangular};
 use crate::units::{Amperes, Joules, Seconds, Volts, Watts};
 
@@ -238,6 +238,24 @@ pub fn measure(stretch: &Stretch, calibration: &Calibration) -> Result<Measured,
     measured.energy_standard_uncertainty = energy_doubt(&measured, stretch, calibration);
     let sound = measured.energy.is_finite() && measured.energy_standard_uncertainty.is_finite();
     sound.then_some(measured).ok_or(MeterError::ImpossibleSums)
+}
+
+/// True when the voltage lead or the clamp is the wrong way round: the power of a window is negative. The same as
+/// [`measure`] says with [`Polarity::ReversedLead`], in a fiftieth of the instructions.
+#[must_use]
+pub fn is_reversed(window: &WindowSums, calibration: &Calibration) -> bool {
+    let (voltage, current) = (&calibration.voltage, &calibration.current);
+    let (p, q) = (
+        i64::from(voltage.zero_in_256ths),
+        i64::from(current.zero_in_256ths),
+    );
+    // As in `Shifted`. The sums of a window are 64 bits wide, so that nothing here comes near 2^127.
+    let zeros = i128::from(p * q) * i128::from(window.n);
+    let power = i128::from(window.vi) * 65_536
+        - (i128::from(window.v) * i128::from(q) + i128::from(window.i) * i128::from(p)) * 256
+        + zeros;
+    let turned = (voltage.gain_per_count < 0.0) != (current.gain_per_count < 0.0);
+    if turned { power > 0 } else { power < 0 }
 }
 
 /// Time the arc burned inside a bead, gaps left out, with the doubt of the sample rate.

@@ -124,6 +124,18 @@ impl WindowSums {
         true
     }
 
+    /// Adds one sample that is known to lie between the least and the greatest so far, where there is room.
+    #[inline(always)]
+    pub(crate) const fn add_among(&mut self, pair: RawPair) {
+        let (v, i) = (pair.voltage as i64, pair.current as i64);
+        self.n = self.n.wrapping_add(1);
+        self.v += v;
+        self.i += i;
+        self.vv += v * v;
+        self.ii += i * i;
+        self.vi += v * i;
+    }
+
     /// Adds the same sample `times` times over, as a slow recording holds its values: the same sums as that many
     /// calls of [`WindowSums::add`]. Returns false, and adds nothing, when they would not fit.
     pub fn add_held(&mut self, pair: RawPair, times: u16) -> bool {

@@ -21,12 +21,16 @@ use core::borrow::BorrowMut;
 use heapless::{String, Vec};
 use now::Now;
 
-/// The panel is asked once in so many readings: every 6 ms at 10 000 a second, quicker than a finger.
-const READINGS_PER_PANEL: u8 = 64;
-
 /// The link is served once in so many readings: a UART's 16 bytes of patience last 1.4 ms at 115 200 baud. While the
 /// plan has something to work out, it gets every other turn of the link.
-const READINGS_PER_LINK: u8 = 8;
+const READINGS_PER_LINK: u32 = 8;
+
+/// The panel is asked instead of the link once in so many turns of the link: every 6 ms at 10 000 readings a second,
+/// quicker than a finger.
+const LINKS_PER_PANEL: u32 = 8;
+
+/// What it shows is brought up to date once in so many turns: every 26 ms, quicker than an eye.
+const TURNS_PER_SHOW: u32 = 32;
 
 /// Most welds a plan on the logger can have.
 pub const MAX_PLANNED: usize = 128;
@@ -110,7 +114,9 @@ pub struct Logger<F, S, L, C, P, N> {
     /// Welds of the plan that are behind us, the present one included.
     begun: u16,
     taring: bool,
-    readings: u8,
+    /// Readings until the others have their turn, and the turns they had.
+    until_others: u32,
+    turns: u32,
     shown: Shown,
 }
 
@@ -230,7 +236,8 @@ where
             setup,
             begun: 0,
             taring: false,
-            readings: 0,
+            until_others: READINGS_PER_LINK,
+            turns: 0,
             shown: Shown::default(),
         };
         logger.write_header();
@@ -242,34 +249,41 @@ where
         Ok(logger)
     }
 
-    /// One turn of the loop: takes one reading, and looks at the panel now and then.
+    /// One turn of the loop: takes one reading, and looks at panel, link and plan now and then.
+    #[inline]
     pub fn poll(&mut self) -> Progress {
+        let reading = self.front_end.next();
+        let steady = matches!(reading, Reading::Pair(pair) if self.arc.step_steadily(pair));
+        if !steady {
+            self.take(reading);
+        }
+        let waiting = reading == Reading::Waiting;
+        self.until_others -= 1;
+        if waiting || self.until_others == 0 {
+            self.until_others = READINGS_PER_LINK;
+            self.serve_others(waiting);
+        }
+        if waiting {
+            Progress::Waiting
+        } else {
+            Progress::Took
+        }
+    }
+
+    /// Takes a reading that changes more than the sums of the open window.
+    #[inline(never)] // What it needs must not weigh on the others.
+    fn take(&mut self, reading: Reading) {
         let Self {
-            front_end,
-            arc,
-            config,
-            log,
-            ..
+            arc, config, log, ..
         } = self;
-        let progress = match front_end.next() {
-            Reading::Pair(pair) => {
-                arc.step(config, pair, &mut |event| log.arc(event));
-                Progress::Took
-            }
-            Reading::Dropped(count) => {
-                arc.dropped(config, count, &mut |event| log.arc(event));
-                Progress::Took
-            }
-            Reading::Waiting => Progress::Waiting,
-        };
+        match reading {
+            Reading::Pair(pair) => arc.step_in_full(config, pair, &mut |event| log.arc(event)),
+            Reading::Dropped(count) => arc.dropped(config, count, &mut |event| log.arc(event)),
+            Reading::Waiting => {}
+        }
         if let Some(window) = self.log.dark.take() {
             self.take_zero(&window);
         }
-        self.readings = self.readings.wrapping_add(1);
-        if progress == Progress::Waiting || self.readings.is_multiple_of(READINGS_PER_LINK) {
-            self.serve_others(progress);
-        }
-        progress
     }
 
     /// Ends the log: closes and stores what is open. Gives front end, store and link back.
@@ -301,20 +315,26 @@ where
 
     /// Panel, link or plan; all of them only when there is time.
     #[inline(never)] // Once in eight readings: what it needs must not weigh on the other seven.
-    fn serve_others(&mut self, progress: Progress) {
-        let idle = progress == Progress::Waiting;
-        let panel = idle || self.readings.is_multiple_of(READINGS_PER_PANEL);
-        let plan =
-            self.plan.borrow().is_busy() && self.readings.is_multiple_of(2 * READINGS_PER_LINK);
+    fn serve_others(&mut self, idle: bool) {
+        self.turns = self.turns.wrapping_add(1);
+        let panel = idle || self.turns.is_multiple_of(LINKS_PER_PANEL);
+        let plan = self.turns.is_multiple_of(2) && self.plan.borrow().is_busy();
+        if idle || !(panel || plan) {
+            self.serve_link();
+        }
+        if panel || plan {
+            self.serve_panel_and_plan(panel, plan);
+        }
+    }
+
+    #[inline(never)] // As above: the link has most turns.
+    fn serve_panel_and_plan(&mut self, panel: bool, plan: bool) {
         if panel {
             self.serve_panel();
         }
         if plan || (panel && self.plan.borrow().has_plan()) {
             let now = self.now_s();
             self.plan.borrow_mut().slice(now);
-        }
-        if idle || !(panel || plan) {
-            self.serve_link();
         }
     }
 
@@ -332,6 +352,12 @@ where
         if let Some(input) = self.panel.input() {
             self.press(input);
         }
+        if self.turns.is_multiple_of(TURNS_PER_SHOW) {
+            self.show();
+        }
+    }
+
+    fn show(&mut self) {
         let shown = Shown {
             lit: self.arc.is_lit(),
             weld: self.weld(),
@@ -432,6 +458,7 @@ where
         self.setup.arc = arc;
         self.log.calibration = calibration;
         self.config = config;
+        self.arc.reconfigured();
         self.log
             .event(self.arc.position(), EventKind::CalibrationChanged, 0);
         self.write_header();

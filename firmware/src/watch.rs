@@ -4,7 +4,7 @@
 
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::calibration::{Calibration, Channel};
-use coldsquare_core::meter::{Polarity, Stretch, measure};
+use coldsquare_core::meter::is_reversed;
 use coldsquare_core::record::EventKind;
 
 /// A lit window that never leaves this band about zero has no voltage lead. An arc is above 8 V (TIG in argon) in some
@@ -72,7 +72,7 @@ impl Watch {
         let judged = f64::from(sums.n) >= SHORTEST_JUDGED_S * calibration.sample_rate_hz;
         if judged && no_voltage(window, &calibration.voltage) {
             once(&mut self.lead_open, || tell(EventKind::VoltageLeadOpen, 0));
-        } else if judged && is_reversed(window, calibration) {
+        } else if judged && is_reversed(sums, calibration) {
             once(&mut self.reversed, || tell(EventKind::ClampReversed, 0));
         }
         if self.voltage.still(sums.v_min, sums.v_max) {
@@ -116,9 +116,4 @@ fn no_voltage(window: &Window, voltage: &Channel) -> bool {
     };
     volts(window.sums.v_min).abs() < NO_VOLTAGE_VOLTS
         && volts(window.sums.v_max).abs() < NO_VOLTAGE_VOLTS
-}
-
-fn is_reversed(window: &Window, calibration: &Calibration) -> bool {
-    measure(&Stretch::from(window), calibration)
-        .is_ok_and(|measured| measured.polarity == Polarity::ReversedLead)
 }

@@ -311,6 +311,54 @@ proptest! {
         prop_assert_eq!(open, None);
     }
 
+    /// A small processor takes most samples without looking at them in full; nobody may be able to tell.
+    #[test]
+    fn a_sample_taken_in_few_instructions_leaves_what_it_leaves_in_full(
+        parts in prop::collection::vec(
+            (
+                prop_oneof![6 => 95..=105i32, 4 => -105..=-95i32, 3 => -6..=-4i32, 2 => -15..=20i32, 1 => any::<i32>()],
+                prop_oneof![4 => -3..=3i32, 1 => any::<i32>()],
+                1..=30u32,
+                prop_oneof![9 => Just(0u32), 1 => 1..=60u32],
+            ),
+            0..60,
+        ),
+        limits in prop::array::uniform2((-110..=-90i32, 90..=110i32)),
+        zero in -8..=0i32,
+    ) {
+        let limited = |channel: Channel, (lowest_count, highest_count)| Channel { lowest_count, highest_count, ..channel };
+        let limited = Calibration {
+            voltage: limited(calibration().voltage, limits[0]),
+            current: limited(calibration().current, limits[1]),
+            ..calibration()
+        };
+        let configs = [0, zero].map(|by| {
+            let counts = config().counts();
+            let counts = ArcCounts { zero: counts.zero + by, ..counts };
+            ArcConfig::from_counts(counts, &limited).expect("as sound as it was")
+        });
+        let (mut quick, mut full) = (ArcState::new(), ArcState::new());
+        let (mut quick_events, mut full_events) = (Vec::new(), Vec::new());
+        for (part, (current, voltage, times, lost)) in parts.into_iter().enumerate() {
+            let config = &configs[part / 10 % 2];
+            if part % 10 == 0 {
+                quick.reconfigured();
+            }
+            for k in 0..times as i32 {
+                // Neighbours of one another, as an arc's samples are.
+                let pair = RawPair::new(voltage.saturating_add(k * 7 % 3), current.saturating_add(k * 5 % 4));
+                quick.step(config, pair, &mut |event| quick_events.push(event));
+                full.step_in_full(config, pair, &mut |event| full_events.push(event));
+                prop_assert_eq!(&quick, &full);
+            }
+            if lost > 0 {
+                quick.dropped(config, lost, &mut |event| quick_events.push(event));
+                full.dropped(config, lost, &mut |event| full_events.push(event));
+            }
+        }
+        prop_assert_eq!(quick_events, full_events);
+    }
+
     #[test]
     fn any_losses_keep_every_position(counts in prop::collection::vec(any::<u32>(), 0..20), lit in any::<bool>()) {
         let config = config();

@@ -3,7 +3,7 @@
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::meter::{
-    Measured, MeterError, Polarity, Stretch, arc_time, heat_input, measure,
+    Measured, MeterError, Polarity, Stretch, arc_time, heat_input, is_reversed, measure,
 };
 use coldsquare_core::process::Process;
 use coldsquare_core::samples::{MAX_COUNT, RawPair, Sums, WindowSums};
@@ -141,17 +141,26 @@ proptest! {
 
     #[test]
     fn a_lead_the_other_way_round_changes_the_sign_and_nothing_else(samples in samples(), calibration in calibration()) {
-        let turned = Calibration {
+        let turned_gains = Calibration {
             current: Channel { gain_per_count: -calibration.current.gain_per_count, ..calibration.current },
             ..calibration
         };
-        let (right, turned) = (measured(&samples, &calibration), measured(&samples, &turned));
+        let (right, turned) = (measured(&samples, &calibration), measured(&samples, &turned_gains));
         prop_assert_eq!(right.energy, turned.energy);
         prop_assert_eq!(right.energy_standard_uncertainty, turned.energy_standard_uncertainty);
         prop_assert_eq!(right.true_power, -turned.true_power);
         if right.true_power.0 != 0.0 {
             let reversed = |measured: Measured| measured.polarity == Polarity::ReversedLead;
             prop_assert_ne!(reversed(right), reversed(turned));
+        }
+        // What the logger asks of a window is the same.
+        let mut window = WindowSums::EMPTY;
+        for &(v, i) in &samples {
+            prop_assert!(window.add(RawPair::new(v, i)));
+        }
+        for (calibration, measured) in [(&calibration, right), (&turned_gains, turned)] {
+            let reversed = measured.polarity == Polarity::ReversedLead;
+            prop_assert_eq!(is_reversed(&window, calibration), reversed);
         }
     }
 

@@ -77,10 +77,16 @@ impl Server {
             self.give(link);
             return None;
         }
-        for _ in 0..MOST_IN {
-            let Some(byte) = link.receive() else {
-                return self.next_chunk();
-            };
+        match link.receive() {
+            Some(byte) => self.take(byte, link),
+            None => self.next_chunk(),
+        }
+    }
+
+    /// Takes this byte and those behind it.
+    #[inline(never)] // Most turns find no byte, and must not make room for a question.
+    fn take(&mut self, mut byte: u8, link: &mut impl Link) -> Option<Wanted> {
+        for more in (0..MOST_IN).rev() {
             match self.receiver.take(byte) {
                 None => {}
                 Some((tag, Ok(Request::Pull { from, chunks }))) => {
@@ -106,6 +112,12 @@ impl Server {
                 }
                 // Noise, and what is meant for somebody else.
                 Some((_, Err(_))) => return None,
+            }
+            if more > 0 {
+                let Some(next) = link.receive() else {
+                    return self.next_chunk();
+                };
+                byte = next;
             }
         }
         None

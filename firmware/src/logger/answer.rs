@@ -29,13 +29,19 @@ where
 {
     /// One turn of the link.
     pub(super) fn serve_link(&mut self) {
-        match self.server.turn(&mut self.link) {
-            None => {}
-            Some(Wanted::Answer { tag, request }) => {
+        if let Some(wanted) = self.server.turn(&mut self.link) {
+            self.reply(wanted);
+        }
+    }
+
+    #[inline(never)] // An answer's room on the stack must not be made where there is no question.
+    fn reply(&mut self, wanted: Wanted) {
+        match wanted {
+            Wanted::Answer { tag, request } => {
                 let reply = self.answer(&request);
                 self.server.reply(tag, &reply);
             }
-            Some(Wanted::Chunk { tag, index, from }) => {
+            Wanted::Chunk { tag, index, from } => {
                 let reply = match self.chunk(index, from) {
                     Ok(chunk) => Reply::Chunk(chunk),
                     Err(refusal) => Reply::Refused(refusal),

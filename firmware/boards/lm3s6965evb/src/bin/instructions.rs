@@ -25,8 +25,9 @@ use cortex_m_rt::entry;
 const ZERO: i32 = 0;
 const GAIN: f64 = 1.0 / 1024.0;
 const RATE: f64 = 10_000.0;
-/// Pairs of one measurement: less than a lit window of 1000, so that nothing is written meanwhile.
-const STEADY: u32 = 900;
+/// Pairs of one measurement: less than is left of a lit window of 1000 after the first hundred, so that nothing is
+/// written meanwhile.
+const STEADY: u32 = 800;
 
 /// A pair that changes from sample to sample, as an arc does: 24 V, 180 A and some of both.
 struct Arc<'a> {
@@ -131,10 +132,13 @@ fn main() -> ! {
             }
         })
     };
+    turns(100);
     let dark = turns(STEADY);
     lit.set(true);
-    turns(1);
+    turns(100);
     let burning = turns(STEADY);
+    // Ten windows are closed and written in a second.
+    let second = turns(10_000);
     // Into the next windows, turn by turn, out of the bead, and to the end of it: the longest turn of all.
     let mut longest = 0;
     for turn in 0..20_000 {
@@ -143,9 +147,10 @@ fn main() -> ! {
     }
     let told = writeln!(
         Uart::new(2),
-        "dark_per_100_pairs {}\nburning_per_100_pairs {}\nlongest_turn {longest}",
+        "dark_per_100_pairs {}\nburning_per_100_pairs {}\nsecond_per_100_pairs {}\nlongest_turn {longest}",
         100 * dark / STEADY,
         100 * burning / STEADY,
+        second / 100,
     );
     exit(told.is_ok())
 }
