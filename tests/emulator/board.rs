@@ -6,8 +6,8 @@ use std::process::{Command, Stdio};
 use std::sync::OnceLock;
 use std::thread;
 
-/// Ends an emulator that hangs. A run takes seconds.
-const GIVE_UP_S: &str = "100";
+/// Ends an emulator that hangs. A run takes seconds, minutes on a busy machine.
+const GIVE_UP_S: &str = "900";
 
 /// True when these tests are asked for.
 pub fn wanted() -> bool {

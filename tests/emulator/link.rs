@@ -56,7 +56,7 @@ fn a_computer_asks_plans_watches_and_pulls_while_the_emulated_logger_takes_every
     let report = folder.path().join("report");
     let mut emulator = Command::new("timeout")
         .args([
-            "100",
+            "900",
             "qemu-system-arm",
             "-machine",
             "lm3s6965evb",
