@@ -226,11 +226,8 @@ fn with_more_clamps(job: &Job, prediction: &Prediction) -> Option<Job> {
     for &member in &members {
         let (from, to) = (job.members[member].from, job.members[member].to);
         for part in [0.1, 0.5, 0.9] {
-            job.clamps.push(Clamp {
-                at: from + (to - from) * part,
-                member,
-                force: None,
-            });
+            job.clamps
+                .push(Clamp::firm(member, from + (to - from) * part));
         }
     }
     (!members.is_empty()).then_some(job)

@@ -1,8 +1,9 @@
-//! What the file changes in welds that are drawn already, and which weld must wait for which.
+//! What the file changes in welds that are drawn already, which weld must wait for which, and for which a clamp is on
+//! or off.
 
 use super::drawing::Drawing;
 use super::file::procedure_of;
-use super::model::{Procedure, Weld, WeldKind};
+use super::model::{Clamp, Procedure, Weld, WeldKind};
 use super::quantity::Kind;
 use super::reader::{Reader, Span, Table, advice};
 use coldsquare_core::units::Millimetres;
@@ -15,11 +16,23 @@ struct Wait {
     weld: usize,
     after: usize,
     span: Span,
+    list: &'static str,
 }
 
-/// Applies `[change.N]` tables.
-pub(super) fn apply(changes: Table<'_>, drawing: &mut Drawing, procedures: &[Procedure]) {
-    let reader = changes.reader();
+/// The welds that a clamp comes off after and before, as they are written.
+pub(super) struct Release<'a> {
+    pub(super) after: Vec<&'a Spanned<DeValue<'a>>>,
+    pub(super) before: Vec<&'a Spanned<DeValue<'a>>>,
+}
+
+/// Applies `[change.N]` tables, and finds the welds that clamps come off after and before.
+pub(super) fn apply<'a>(
+    changes: Option<Table<'_>>,
+    releases: impl Iterator<Item = (&'a mut Clamp, Release<'a>)>,
+    drawing: &mut Drawing,
+    procedures: &[Procedure],
+    reader: &Reader<'_>,
+) {
     let names: HashMap<String, usize> = drawing
         .welds
         .iter()
@@ -27,7 +40,7 @@ pub(super) fn apply(changes: Table<'_>, drawing: &mut Drawing, procedures: &[Pro
         .map(|(k, weld)| (weld.name.clone(), k))
         .collect();
     let mut waits = Vec::new();
-    for (key, value) in changes.named() {
+    for (key, value) in changes.into_iter().flat_map(Table::named) {
         let Some(index) = find(key.get_ref(), &key.span(), &drawing.welds, &names, reader) else {
             continue;
         };
@@ -45,24 +58,86 @@ pub(super) fn apply(changes: Table<'_>, drawing: &mut Drawing, procedures: &[Pro
         drawing.weld_spans[index] = value.span();
         let after = change(table, &mut drawing.welds[index], procedures);
         for value in after {
-            let other = match value.get_ref() {
-                DeValue::Integer(number) => number.as_str().to_string(),
-                other => other.as_str().unwrap_or_default().to_string(),
-            };
-            if let Some(after) = find(&other, &value.span(), &drawing.welds, &names, reader) {
+            if let Some(after) = find_written(value, &drawing.welds, &names, reader) {
                 waits.push(Wait {
                     weld: index,
                     after,
                     span: value.span(),
+                    list: "an 'after'",
                 });
             }
+        }
+    }
+    for (clamp, release) in releases {
+        let [after, before] = [release.after, release.before].map(|written| {
+            let find = |value| {
+                let found = find_written(value, &drawing.welds, &names, reader)?;
+                Some((found, value.span()))
+            };
+            once_each(written.into_iter().filter_map(find), &drawing.welds, reader)
+        });
+        let number = |&(weld, _): &(usize, Span)| drawing.welds[weld].number;
+        clamp.release_after = after.iter().map(number).collect();
+        clamp.release_before = before.iter().map(number).collect();
+        for (weld, span) in &before {
+            if let Some((_, span)) = after.iter().find(|(other, _)| other == weld) {
+                let what = format!(
+                    "this clamp would have to be on and off for weld {}",
+                    drawing.welds[*weld].number
+                );
+                let hint = "'release_after' names welds for which it is on, 'release_before' welds for which it is off";
+                reader.wrong(span, what, hint);
+                continue;
+            }
+            // What is welded with the clamp off comes after all for which it is on.
+            waits.extend(after.iter().map(|&(after, _)| Wait {
+                weld: *weld,
+                after,
+                span: span.clone(),
+                list: "a 'release_before'",
+            }));
         }
     }
     check_order(&waits, &drawing.welds, reader);
     for wait in &waits {
         let number = drawing.welds[wait.after].number;
-        drawing.welds[wait.weld].after.push(number);
+        let after = &mut drawing.welds[wait.weld].after;
+        if !after.contains(&number) {
+            after.push(number);
+        }
     }
+}
+
+/// Refuses a weld that a list names twice.
+fn once_each(
+    named: impl Iterator<Item = (usize, Span)>,
+    welds: &[Weld],
+    reader: &Reader<'_>,
+) -> Vec<(usize, Span)> {
+    let mut once: Vec<(usize, Span)> = Vec::new();
+    for (weld, span) in named {
+        if once.iter().any(|(other, _)| *other == weld) {
+            let what = format!("weld {} is named twice here", welds[weld].number);
+            reader.wrong(&span, what, "name each weld once");
+        } else {
+            once.push((weld, span));
+        }
+    }
+    once
+}
+
+/// The weld that a value names by its number or its name.
+fn find_written(
+    value: &Spanned<DeValue<'_>>,
+    welds: &[Weld],
+    names: &HashMap<String, usize>,
+    reader: &Reader<'_>,
+) -> Option<usize> {
+    let word = match value.get_ref() {
+        DeValue::Integer(number) => number.as_str().to_string(),
+        other => other.as_str().unwrap_or_default().to_string(),
+    };
+    find(&word, &value.span(), welds, names, reader)
 }
 
 /// The weld with this number or name.
@@ -171,7 +246,8 @@ fn check_order(waits: &[Wait], welds: &[Weld], reader: &Reader<'_>) {
                     "these welds wait for each other: {}",
                     circle.join(" after ")
                 );
-                reader.wrong(&wait.span, what, "take one of them out of an 'after'");
+                let hint = format!("take one of them out of {}", wait.list);
+                reader.wrong(&wait.span, what, hint);
                 return;
             }
             path.push((wait.after, 0));

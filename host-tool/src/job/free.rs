@@ -1,5 +1,6 @@
 //! Members, welds and clamps that the file describes one by one, by coordinates or by places on other members.
 
+use super::changes::Release;
 use super::drawing::{Drawing, Drawn, End, MOST, Seam, Sides, Welding};
 use super::file::{section, welding};
 use super::model::{Clamp, Point, Procedure, WeldKind};
@@ -360,8 +361,8 @@ impl<'a> FreeHand<'a> {
         }
     }
 
-    /// Reads a clamp.
-    pub(super) fn clamp(&self, mut table: Table<'_>) -> Option<Clamp> {
+    /// Reads a clamp, and the welds that it says it comes off after and before: these are not numbered yet.
+    pub(super) fn clamp<'b>(&self, mut table: Table<'b>) -> Option<(Clamp, Release<'b>)> {
         let reader = self.reader;
         let place = match table.value("at") {
             Some(value) => self.places.place(value, self.drawing, reader),
@@ -377,6 +378,10 @@ impl<'a> FreeHand<'a> {
             .positive("force", Kind::Force)
             .map(|force| Newtons(force.into_inner()));
         let span = table.span().clone();
+        let release = Release {
+            after: table.list("release_after"),
+            before: table.list("release_before"),
+        };
         table.finish();
         let place = place?;
         let Some(member) = named.or(place.on).or_else(|| self.nearest_member(place.at)) else {
@@ -388,11 +393,11 @@ impl<'a> FreeHand<'a> {
             return None;
         };
         self.check_clamp(place.at, member, &span)?;
-        Some(Clamp {
-            at: place.at,
-            member,
+        let clamp = Clamp {
             force,
-        })
+            ..Clamp::firm(member, place.at)
+        };
+        Some((clamp, release))
     }
 
     fn check_clamp(&self, at: Point, member: usize, span: &Span) -> Option<()> {

@@ -221,7 +221,8 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
         }
     }
     let clamps = file.clamps.into_iter().filter(|_| complete);
-    let clamps = clamps.filter_map(|table| hand.clamp(table)).collect();
+    let (mut clamps, releases): (Vec<_>, Vec<_>) =
+        clamps.filter_map(|table| hand.clamp(table)).unzip();
     let structural = match file.structural {
         // The members of a frame that could not be read have no names.
         StructuralAsWritten::Members(_) if !complete => Structural::Everything,
@@ -229,9 +230,14 @@ fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
     };
     // Numbers of welds mean something only when all of them are drawn.
     if complete && reader.count() == before {
-        if let Some(changes) = file.changes {
-            changes::apply(changes, &mut drawing, &file.procedures);
-        }
+        let releases = clamps.iter_mut().zip(releases);
+        changes::apply(
+            file.changes,
+            releases,
+            &mut drawing,
+            &file.procedures,
+            reader,
+        );
         check::check(&drawing, &file.procedures, file.opening.as_ref(), reader);
     }
     let (members, joints, welds) = drawing.finish();

@@ -394,6 +394,26 @@ pub struct Clamp {
     pub member: usize,
     /// The most it can hold before it slips; `None` when it is taken as firm.
     pub force: Option<Newtons>,
+    /// Numbers of the welds for which it stays on: it comes off as soon as all of them are done. Without any, and
+    /// without `release_before`, it comes off when the last weld is cold.
+    pub release_after: Vec<u16>,
+    /// Numbers of the welds for which it is off: it comes off before the first of them is begun. None of them is in
+    /// `release_after`.
+    pub release_before: Vec<u16>,
+}
+
+impl Clamp {
+    /// A clamp that does not slip and stays to the end.
+    #[must_use]
+    pub const fn firm(member: usize, at: Point) -> Self {
+        Self {
+            at,
+            member,
+            force: None,
+            release_after: Vec::new(),
+            release_before: Vec::new(),
+        }
+    }
 }
 
 impl<T: Copy> Limits<T> {

@@ -419,6 +419,55 @@ fn clamps_hold_members() {
 }
 
 #[test]
+fn a_clamp_comes_off_after_the_welds_it_is_on_for_and_before_those_it_is_off_for() {
+    let text = format!(
+        "{GATE}\n[[clamp]]\nat = \"top rail at 600\"\nrelease_after = [3, \"bar 1 top, front\"]\nrelease_before = 20\n"
+    );
+    let gate = job(&text);
+    let bar = weld(&gate, "bar 1 top, front").number;
+    assert_eq!(gate.clamps[0].release_after, [3, bar]);
+    assert_eq!(gate.clamps[0].release_before, [20]);
+    // Whatever puts welds in order keeps to it like to any other rule.
+    assert_eq!(gate.welds[19].after, [3, bar]);
+    let free = job(GATE);
+    assert!(free.welds[19].after.is_empty());
+}
+
+#[test]
+fn a_clamp_that_cannot_come_off_as_written_is_pointed_at() {
+    for (release, line, what) in [
+        ("release_after = [3, 99]", 1, "there is no weld '99'"),
+        (
+            "release_after = \"bar 1 tip\"",
+            1,
+            "there is no weld 'bar 1 tip'",
+        ),
+        ("release_before = [4, 5, 4]", 1, "weld 4 is named twice"),
+        (
+            "release_after = [4]\nrelease_before = [5, 4]",
+            1,
+            "on and off for weld 4",
+        ),
+        (
+            "release_after = [4]\nrelease_before = [5]\n[change.4]\nafter = [5]",
+            2,
+            "wait for each other",
+        ),
+    ] {
+        let before = format!("{GATE}\n[[clamp]]\nat = \"top rail at 600\"\n");
+        let found = from_text("job.toml", &format!("{before}{release}\n")).expect_err("a mistake");
+        assert_eq!(found.count(), 1, "{found}");
+        let one = found.iter().next().expect("one");
+        assert!(one.what().contains(what), "{found}");
+        assert_eq!(
+            one.line_and_column().0,
+            before.lines().count() + line,
+            "{found}"
+        );
+    }
+}
+
+#[test]
 fn each_mistake_says_what_is_wrong() {
     let frame = "[frame]\nwidth = 600\nheight = 400\nsection = \"SHS 40x40x3\"\n";
     for (rest, what) in [

@@ -86,6 +86,15 @@ pub(super) struct Joining {
 }
 
 impl Joining {
+    /// Stiffness and a force that come to a pair that has moved by `before`; the stiffness is without force there.
+    pub(super) const fn new(change: Matrix6, force: [f64; 6], before: [f64; 6]) -> Self {
+        Self {
+            change,
+            force,
+            before,
+        }
+    }
+
     /// The force that its springs put on the pair where the pair stands at zero.
     pub(super) fn at_zero(&self) -> [f64; 6] {
         std::array::from_fn(|i| {
@@ -108,11 +117,7 @@ impl Deposit {
         tacks: &[(usize, Matrix6)],
         melted: &mut [bool],
     ) -> Joining {
-        let mut joining = Joining {
-            change: self.stiffness,
-            force: [0.0; 6],
-            before,
-        };
+        let mut joining = Joining::new(self.stiffness, [0.0; 6], before);
         for &tack in &self.melted {
             if !std::mem::replace(&mut melted[tack], true) {
                 for (i, row) in tacks[tack].1.iter().enumerate() {

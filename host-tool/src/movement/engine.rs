@@ -1,8 +1,8 @@
 //! Laying welds one after the other on the structure as it then stands.
 //!
 //! A weld joins its pair without force as things stand, takes up the tacks it runs over, then shrinks: it closes the
-//! joint until it yields and its strips pull on the members that go on past it. When the last weld is cold the clamps
-//! come off and the forces they held let the frame go.
+//! joint until it yields and its strips pull on the members that go on past it. A clamp that the job lets off on the way
+//! lets go of its forces then; when the last weld is cold the others come off and do the same.
 
 use super::answers::{Measure, measures};
 use super::build::Build;
@@ -15,6 +15,7 @@ use super::deposit::{Deposit, Way, stiffness, tacks_under};
 use super::effect::{Factors, closing_mm, strip_force_n, turning_rad, yield_force_n};
 use super::error::MovementError;
 use super::frame::{FrameModel, Seam};
+use super::holding::{ClampsOn, Releases};
 use super::matrix6::Matrix6;
 use super::part::Part;
 use super::pieces::piece_count;
@@ -37,6 +38,8 @@ pub(super) struct Held {
     pub(super) rests: Vec<Tie>,
     /// Whether the frame lies on its rests from the start, for want of clamps that hold it.
     pub(super) lies_on_rests: bool,
+    /// When each clamp comes off.
+    pub(super) releases: Releases,
 }
 
 /// How much each piece of weld shrinks, by index of its seam.
@@ -82,16 +85,16 @@ pub struct Engine {
 pub struct Outcome {
     /// Each measure, mm, when the last weld is cold and the clamps are off.
     pub released_mm: Vec<f64>,
-    /// Each measure, mm, when the last weld is cold and the clamps still hold.
+    /// Each measure, mm, when the last weld is cold and the clamps still hold that stay to the end.
     pub clamped_mm: Vec<f64>,
-    /// Force in each clamp before it comes off, N: x, y, z.
+    /// Force in each clamp just before it comes off, N: x, y, z.
     pub clamp_forces_n: Vec<[f64; 3]>,
     /// How far each clamp has slipped by then, mm.
     pub clamp_slips_mm: Vec<f64>,
     /// For each weld of the job how far its joint stood open there just before it was laid, mm: less than nothing
     /// where the sides had moved into each other, which in the shop means that they press.
     pub gaps_mm: Vec<f64>,
-    /// Each measure after each weld, mm; empty unless asked for.
+    /// Each measure after each weld, and after the clamps that then come off, mm; empty unless asked for.
     pub steps_mm: Vec<Vec<f64>>,
 }
 
@@ -120,6 +123,7 @@ impl Engine {
             direction: vec![(coordinate, 1.0)],
             stiffness,
         };
+        let releases = Releases::of(job);
         let held = Held {
             clamps: (0..model.clamps.len())
                 .flat_map(|c| (0..3).map(move |k| (c, k)))
@@ -133,7 +137,8 @@ impl Engine {
             rests: (0..6)
                 .map(|r| one(layout.rest(r), REST_STIFFNESS_N_PER_MM))
                 .collect(),
-            lies_on_rests: !prepare::clamps_hold(&model),
+            lies_on_rests: !ClampsOn::all(&releases).hold(&releases),
+            releases,
         };
         let mut deposits = vec![Vec::new(); job.welds.len()];
         for (index, seam) in model.seams.iter().enumerate() {

@@ -1,6 +1,7 @@
 //! A prediction as JSON, for other programs and for the page that draws it. Lengths in mm, forces in N.
 
 use super::answers::MeasureKind;
+use super::holding::Moment;
 use super::predict::{Prediction, numbers};
 use super::shapes::{Moved, Shapes};
 use super::text::Basis;
@@ -14,7 +15,8 @@ pub const FORMAT: &str = "coldsquare prediction 1";
 /// The prediction and the shapes of the build; ends with a line break.
 ///
 /// Every uncertain value is `{"value", "expanded"}` with k = 2. `shapes.before` has the points of each member's line;
-/// `shapes.steps[k].moved` and `shapes.released` say how far each of them has moved.
+/// `shapes.steps[k].moved_mm` and `shapes.released_mm` say how far each of them has moved, after a `weld` or after
+/// `clamps_off` on the way (numbers in the order of the job file, from 1).
 #[must_use]
 pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) -> String {
     let member = |index: Option<usize>| index.map(|index| job.members[index].name.as_str());
@@ -60,6 +62,8 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
             json!({
                 "member": member(Some(clamp.member)),
                 "at_mm": point(clamp.at),
+                "release_after": clamp.release_after,
+                "release_before": clamp.release_before,
                 "force_n": uncertain(*force),
                 "slips": slip > 0.0,
                 "slip_mm": rounded(slip),
@@ -116,7 +120,15 @@ pub fn drawn(job: &Job, shapes: &Shapes) -> Value {
     let steps: Vec<Value> = shapes
         .steps
         .iter()
-        .map(|(weld, shape)| json!({ "weld": job.welds[*weld].number, "moved_mm": moved(shape) }))
+        .map(|(moment, shape)| match moment {
+            Moment::Weld(weld) => {
+                json!({ "weld": job.welds[*weld].number, "moved_mm": moved(shape) })
+            }
+            Moment::ClampsOff(clamps) => {
+                let numbers: Vec<usize> = clamps.iter().map(|clamp| clamp + 1).collect();
+                json!({ "clamps_off": numbers, "moved_mm": moved(shape) })
+            }
+        })
         .collect();
     json!({
         "magnification": shapes.magnification,

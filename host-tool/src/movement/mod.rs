@@ -20,6 +20,7 @@ pub mod engine;
 pub mod error;
 pub mod frame;
 pub mod history;
+pub mod holding;
 pub mod json;
 mod matrix6;
 pub mod part;

@@ -9,8 +9,7 @@ use crate::job::model::{Job, Point};
 use crate::structure::{Beam, BeamStiffness, Frame, Probe, Structure, StructureError};
 
 /// Whether the clamps alone keep the frame from moving: three of them that do not lie in a line.
-pub(super) fn clamps_hold(model: &FrameModel) -> bool {
-    let points: Vec<Point> = model.clamps.iter().map(|clamp| clamp.at).collect();
+pub(super) fn clamps_hold(points: &[Point]) -> bool {
     let Some((&first, rest)) = points.split_first() else {
         return false;
     };

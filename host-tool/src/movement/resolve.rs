@@ -1,11 +1,13 @@
 //! The same build the slow, obvious way: the whole frame solved anew whenever something changes.
 //!
 //! Nothing here is condensed and nothing is carried over but the readings at which springs are free of force. It is
-//! the yardstick for [`Engine::lay`], in tests for the answer and in benchmarks for the time. Clamps are firm here.
+//! the yardstick for [`Engine::lay`], in tests for the answer and in benchmarks for the time.
 
-use super::coordinates::{Tie, seam_ties};
+use super::coordinates::{CLAMP_STIFFNESS_N_PER_MM, Tie, seam_ties};
 use super::engine::{Engine, Outcome, Shrinkage};
-use super::part::{Part, Touch};
+use super::holding::ClampsOn;
+use super::part::{Holding, Part, Touch};
+use super::slipping::length;
 use crate::job::model::Job;
 use crate::structure::{Frame, LoadCase, Probe, Shape, Spring, Structure, StructureError};
 
@@ -77,31 +79,93 @@ pub fn lay_parts_by_resolving(
     parts: &[Part],
     shrinkage: &Shrinkage,
 ) -> Result<Outcome, StructureError> {
-    let (model, layout, probes) = (&engine.model, engine.layout, &engine.probes);
-    let mut making = Making {
-        frame: engine.first.clone(),
-        natural: Vec::new(),
-        there: Vec::new(),
-        pulls: Vec::new(),
-    };
-    let first_springs = std::mem::take(&mut making.frame.springs);
-    for spring in first_springs {
-        making.add(spring, 0.0);
-    }
-    let mut shape = making.solve()?;
-    let read = |shape: &Shape| -> Vec<f64> {
-        (0..engine.measures.len())
-            .map(|m| shape.read(&probes[layout.measure(m)]))
-            .collect()
-    };
+    let mut build = Resolving::new(engine)?;
     let (mut steps_mm, mut gaps_mm) = (Vec::new(), vec![0.0_f64; engine.welds()]);
-    let mut holding = vec![false; model.seams.len()];
+    let mut left: Vec<usize> = (0..engine.welds()).map(|w| engine.stretches(w)).collect();
     for part in parts {
-        let touches = engine.touches(part, &mut holding);
-        let gap = gap_mm(job, engine, part.weld, &touches, &shape);
-        if gap.abs() > gaps_mm[part.weld].abs() {
-            gaps_mm[part.weld] = gap;
+        let weld = part.weld;
+        let off = build.on.off_before(&engine.held.releases, weld);
+        build.take_off(&off)?;
+        let touches = engine.touches(part, &mut build.holding);
+        let gap = gap_mm(job, engine, weld, &touches, &build.shape);
+        if gap.abs() > gaps_mm[weld].abs() {
+            gaps_mm[weld] = gap;
         }
+        build.lay(job, weld, &touches, shrinkage)?;
+        left[weld] -= part.stretches.len();
+        if left[weld] == 0 {
+            let off = build.on.off_after(&engine.held.releases, weld);
+            build.take_off(&off)?;
+        }
+        steps_mm.push(build.measures_mm());
+    }
+    let clamped_mm = build.measures_mm();
+    let left: Vec<usize> = (0..engine.held.limits_n.len())
+        .filter(|&clamp| build.on.is_on(clamp))
+        .collect();
+    build.on = ClampsOn::none(&engine.held.releases);
+    build.take_off(&left)?;
+    Ok(Outcome {
+        released_mm: build.measures_mm(),
+        clamped_mm,
+        clamp_forces_n: build.held_n,
+        clamp_slips_mm: build.slipped_mm.iter().map(|&slip| length(slip)).collect(),
+        gaps_mm,
+        steps_mm,
+    })
+}
+
+/// A build under way.
+struct Resolving<'a> {
+    engine: &'a Engine,
+    making: Making,
+    shape: Shape,
+    holding: Holding,
+    on: ClampsOn,
+    lies_on_rests: bool,
+    held_n: Vec<[f64; 3]>,
+    slipped_mm: Vec<[f64; 3]>,
+}
+
+impl<'a> Resolving<'a> {
+    fn new(engine: &'a Engine) -> Result<Self, StructureError> {
+        let mut making = Making {
+            frame: engine.first.clone(),
+            natural: Vec::new(),
+            there: Vec::new(),
+            pulls: Vec::new(),
+        };
+        for spring in std::mem::take(&mut making.frame.springs) {
+            making.add(spring, 0.0);
+        }
+        let clamps = engine.held.limits_n.len();
+        Ok(Self {
+            engine,
+            shape: making.solve()?,
+            making,
+            holding: vec![false; engine.model.seams.len()],
+            on: ClampsOn::all(&engine.held.releases),
+            lies_on_rests: engine.held.lies_on_rests,
+            held_n: vec![[0.0; 3]; clamps],
+            slipped_mm: vec![[0.0; 3]; clamps],
+        })
+    }
+
+    fn measures_mm(&self) -> Vec<f64> {
+        let probe = |m| &self.engine.probes[self.engine.layout.measure(m)];
+        let measures = 0..self.engine.measures.len();
+        measures.map(|m| self.shape.read(probe(m))).collect()
+    }
+
+    fn lay(
+        &mut self,
+        job: &Job,
+        weld: usize,
+        touches: &[Touch],
+        shrinkage: &Shrinkage,
+    ) -> Result<(), StructureError> {
+        let (model, layout) = (&self.engine.model, self.engine.layout);
+        let (making, probes) = (&mut self.making, &self.engine.probes);
         for touch in touches {
             let pull = |making: &mut Making| {
                 let Some(seam) = touch.pull else { return };
@@ -113,18 +177,18 @@ pub fn lay_parts_by_resolving(
                 }
             };
             let Some(deposit) = touch.hold else {
-                pull(&mut making);
-                shape = making.solve()?;
+                pull(making);
+                self.shape = making.solve()?;
                 continue;
             };
-            let deposit = &engine.deposits[part.weld][deposit];
+            let deposit = &self.engine.deposits[weld][deposit];
             let seam = &model.seams[deposit.seam];
             let ties = seam_ties(model, layout, seam, &job.material);
             let added: Vec<usize> = ties
                 .iter()
                 .map(|tie| {
                     let spring = tie.spring(probes);
-                    let now = shape.read(&spring.along);
+                    let now = self.shape.read(&spring.along);
                     making.add(spring, now)
                 })
                 .collect();
@@ -155,37 +219,105 @@ pub fn lay_parts_by_resolving(
             for (k, amount) in shares {
                 making.natural[added[k]] -= amount;
             }
-            pull(&mut making);
-            shape = making.solve()?;
+            pull(making);
+            self.shape = making.solve()?;
         }
-        steps_mm.push(read(&shape));
+        self.slip()
     }
-    let clamped_mm = read(&shape);
-    let tack_springs = 6 * model.tacks.len();
-    let clamp_springs = tack_springs..tack_springs + engine.held.clamps.len();
-    let forces: Vec<f64> = clamp_springs
-        .clone()
-        .map(|spring| making.force(spring, &shape))
-        .collect();
-    if !engine.held.lies_on_rests {
-        for rest in &engine.held.rests {
-            let spring = Tie::spring(rest, probes);
-            let now = shape.read(&spring.along);
-            making.add(spring, now);
+
+    /// The three springs of a clamp: those of the tacks come before, six each.
+    fn springs(&self, clamp: usize) -> [usize; 3] {
+        let first = 6 * self.engine.model.tacks.len() + 3 * clamp;
+        [first, first + 1, first + 2]
+    }
+
+    /// What a clamp puts on the frame.
+    fn clamp_force_n(&self, clamp: usize, shape: &Shape) -> [f64; 3] {
+        self.springs(clamp)
+            .map(|spring| -self.making.force(spring, shape))
+    }
+
+    fn take_off(&mut self, clamps: &[usize]) -> Result<(), StructureError> {
+        for &clamp in clamps {
+            self.held_n[clamp] = self.clamp_force_n(clamp, &self.shape);
+            for spring in self.springs(clamp) {
+                self.making.there[spring] = false;
+            }
         }
+        if clamps.is_empty() {
+            return Ok(());
+        }
+        if !self.lies_on_rests && !self.on.hold(&self.engine.held.releases) {
+            self.lies_on_rests = true;
+            for rest in &self.engine.held.rests {
+                let spring = Tie::spring(rest, &self.engine.probes);
+                let now = self.shape.read(&spring.along);
+                self.making.add(spring, now);
+            }
+        }
+        self.shape = self.making.solve()?;
+        self.slip()
     }
-    making.there[clamp_springs].fill(false);
-    Ok(Outcome {
-        released_mm: read(&making.solve()?),
-        clamped_mm,
-        clamp_forces_n: forces
-            .chunks_exact(3)
-            .map(|f| [-f[0], -f[1], -f[2]])
-            .collect(),
-        clamp_slips_mm: vec![0.0; engine.held.limits_n.len()],
-        gaps_mm,
-        steps_mm,
-    })
+
+    /// Lets the clamps slip, one after the other, until each holds what it is pulled with.
+    fn slip(&mut self) -> Result<(), StructureError> {
+        for _ in 0..100 {
+            let mut still = true;
+            for (clamp, &limit) in self.engine.held.limits_n.iter().enumerate() {
+                let pulls = length(self.clamp_force_n(clamp, &self.shape));
+                if self.on.is_on(clamp) && pulls > limit * (1.0 + 1e-9) {
+                    self.give_way(clamp, limit)?;
+                    still = false;
+                }
+            }
+            if still {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// A clamp that slips along the force it is left with, by so much a newton, is a softer clamp: how soft it must be
+    /// to be left with its limit is found by solving the frame with softer and softer ones.
+    fn give_way(&mut self, clamp: usize, limit: f64) -> Result<(), StructureError> {
+        let springs = self.springs(clamp);
+        // Where the softer clamp stood before it slipped further is where it is free of force.
+        let left = |making: &mut Making, softer: f64| -> Result<[f64; 3], StructureError> {
+            for spring in springs {
+                making.frame.springs[spring].stiffness = CLAMP_STIFFNESS_N_PER_MM / (1.0 + softer);
+            }
+            let shape = making.solve()?;
+            Ok(springs.map(|spring| making.force(spring, &shape)))
+        };
+        // One over the force left grows almost in proportion with the softness, so a few chords find it.
+        let over = |making: &mut Making, softer: f64| -> Result<f64, StructureError> {
+            Ok(limit / length(left(making, softer)?) - 1.0)
+        };
+        let (mut before, mut softer) = (0.0, 1.0);
+        let mut over_before = over(&mut self.making, before)?;
+        for _ in 0..40 {
+            let now = over(&mut self.making, softer)?;
+            let slope = (now - over_before) / (softer - before);
+            if now.abs() <= 1e-14 || slope.is_nan() || slope <= 0.0 {
+                break;
+            }
+            (before, over_before) = (softer, now);
+            softer = (softer - now / slope).clamp(0.0, 1e12);
+        }
+        let force = left(&mut self.making, softer)?;
+        for ((spring, force), slipped) in springs
+            .into_iter()
+            .zip(force)
+            .zip(&mut self.slipped_mm[clamp])
+        {
+            let slip = softer * force / CLAMP_STIFFNESS_N_PER_MM;
+            self.making.frame.springs[spring].stiffness = CLAMP_STIFFNESS_N_PER_MM;
+            self.making.natural[spring] += slip;
+            *slipped += slip;
+        }
+        self.shape = self.making.solve()?;
+        Ok(())
+    }
 }
 
 /// How far the joint of a weld stands open where these touches take hold: the widest of them.

@@ -2,6 +2,7 @@
 
 use super::engine::{Engine, Shrinkage};
 use super::history::NodeMovements;
+use super::holding::Moment;
 use crate::job::model::{Job, Point};
 use crate::structure::StructureError;
 
@@ -22,8 +23,8 @@ pub type Moved = Vec<Vec<Point>>;
 pub struct Shapes {
     /// One line a member.
     pub lines: Vec<Line>,
-    /// After each weld of the order, clamps on: index of the weld and the movements.
-    pub steps: Vec<(usize, Moved)>,
+    /// After each weld of the order, and after clamps that come off between them.
+    pub steps: Vec<(Moment, Moved)>,
     /// When the last weld is cold and the clamps are off.
     pub released: Moved,
     /// How many times larger than life the movements are best drawn at first.
@@ -34,7 +35,7 @@ pub struct Shapes {
 const SHARE_OF_FRAME: f64 = 0.04;
 
 impl Shapes {
-    /// Lays the welds in `order` and keeps the shape after each.
+    /// Lays the welds in `order` and keeps the shape after each, and after clamps that come off on the way.
     ///
     /// # Errors
     /// As [`Engine::history`].
@@ -63,7 +64,8 @@ impl Shapes {
                 points: nodes[member].iter().map(|&n| model.nodes[n]).collect(),
             })
             .collect();
-        let shapes = || history.steps.iter().chain([&history.released]);
+        let steps = || history.steps.iter();
+        let shapes = || steps().map(|(_, shape)| shape).chain([&history.released]);
         let greatest = shapes()
             .flatten()
             .map(|moved| moved.length())
@@ -71,10 +73,8 @@ impl Shapes {
         Ok(Self {
             lines,
             released: pick(&history.released),
-            steps: order
-                .iter()
-                .copied()
-                .zip(history.steps.iter().map(pick))
+            steps: steps()
+                .map(|(moment, shape)| (moment.clone(), pick(shape)))
                 .collect(),
             magnification: magnification(extent(&model.nodes), greatest),
         })

@@ -1,6 +1,7 @@
 //! A prediction in words and columns, for a terminal or a printed sheet.
 
 use super::answers::MeasureKind;
+use super::holding::{OnTheWay, on_the_way};
 use super::predict::{Fit, Predicted, Prediction};
 use crate::job::model::{Job, Units};
 use crate::order::too_early;
@@ -261,6 +262,14 @@ fn fits(show: Show, fits: &[Fit]) -> String {
 
 fn clamps(job: &Job, show: Show, prediction: &Prediction) -> String {
     let mut text = String::new();
+    for (k, off) in on_the_way(job, &prediction.order).into_iter().enumerate() {
+        let place = match off {
+            Some(OnTheWay::After(weld)) => format!("after weld {}", weld + 1),
+            Some(OnTheWay::Before(weld)) => format!("before weld {}", weld + 1),
+            None => continue,
+        };
+        let _ = writeln!(text, "  Clamp {} comes off on the way, {place}.", k + 1);
+    }
     let rows: Vec<Vec<String>> = job
         .clamps
         .iter()

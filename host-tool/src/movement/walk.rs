@@ -5,10 +5,14 @@
 //! are left behind as they are. They say how it moves under whatever happens later to the joints after it, so its final
 //! movement, and with it every force in the frame, follows by going through the welds backwards once. The measures are
 //! what these forces do to the frame of the first moment.
+//!
+//! A clamp that comes off on the way is a change of stiffness like a weld, with the other sign. What comes off in the
+//! end only has to be known to the table, and is cheaper.
 
-use super::coordinates::CLAMP_STIFFNESS_N_PER_MM;
+use super::coordinates::{CLAMP_STIFFNESS_N_PER_MM, Tie};
 use super::deposit::{Deposit, Joining};
 use super::engine::{Engine, Outcome, Shrinkage};
+use super::holding::{ClampsOn, Releases};
 use super::matrix6::{self, Matrix6};
 use super::part::{Holding, Part, Touch};
 use super::rows::{Change, Needed, Pull, Rows};
@@ -34,11 +38,21 @@ pub(super) struct Walk<'a> {
     /// What each act of laying leaves needed; everything where there is none.
     needed: Vec<Needed>,
     holding: Holding,
-    /// What was done so far.
+    /// What was done so far: acts of laying, and clamps that came off on the way.
     laid: Vec<Laid>,
+    /// How many acts of laying that were.
+    acts: usize,
     moved: Vec<[f64; 6]>,
     melted: Vec<bool>,
     gaps_mm: Vec<f64>,
+    /// For each weld its stretches that are still to be laid.
+    left: Vec<usize>,
+    /// When clamps come off.
+    releases: &'a Releases,
+    clamps: ClampsOn,
+    lies_on_rests: bool,
+    /// The force in each clamp that came off on the way, just before.
+    held_n: Vec<[f64; 3]>,
     /// What clamps that slipped put on the frame: after how many pieces, on which joint of the rows, and how much.
     slips: Vec<Slip>,
     /// What the release put on each coordinate that holds the frame.
@@ -62,18 +76,25 @@ struct Place {
     pull: usize,
 }
 
-/// An act of laying that was done.
+/// An act of laying that was done, or what holds the frame to the table and changed.
 #[derive(Clone, Debug)]
 struct Laid {
-    /// Index of the seam that took hold, and what it did.
+    /// The joint of the rows whose stiffness changed, and how.
     hold: Option<(usize, Joining)>,
     /// Index of the seam whose strips pulled.
     pull: Option<usize>,
+    /// So many joints were still needed then.
+    needed: usize,
 }
 
 impl<'a> Walk<'a> {
     /// A build in an order that is known: what no later weld needs is left behind on the way.
-    pub(super) fn new(engine: &'a Engine, order: &[Part], shrinkage: &'a Shrinkage) -> Self {
+    pub(super) fn new(
+        engine: &'a Engine,
+        order: &[Part],
+        shrinkage: &'a Shrinkage,
+        releases: &'a Releases,
+    ) -> Self {
         let mut holding = vec![false; engine.model.seams.len()];
         // For each act the pair that takes hold, if one does, and the seam that pulls.
         let mut acts = Vec::new();
@@ -92,7 +113,7 @@ impl<'a> Walk<'a> {
         let mut pairs: Vec<usize> = (0..last.len()).filter(|&pair| last[pair] > 0).collect();
         pairs.sort_by_key(|&pair| std::cmp::Reverse(last[pair]));
         let pulls: Vec<usize> = acts.iter().filter_map(|&(_, pull)| pull).collect();
-        let mut walk = Self::over(engine, shrinkage, &pairs, &pulls);
+        let mut walk = Self::over(engine, shrinkage, releases, &pairs, &pulls);
         let mut needed = Needed {
             joints: walk.coordinates.len(),
             first_pull: 0,
@@ -109,7 +130,7 @@ impl<'a> Walk<'a> {
     pub(super) fn open(engine: &'a Engine, shrinkage: &'a Shrinkage) -> Self {
         let pairs: Vec<usize> = (0..engine.model.pairs.len()).collect();
         let seams: Vec<usize> = (0..engine.model.seams.len()).collect();
-        Self::over(engine, shrinkage, &pairs, &seams)
+        Self::over(engine, shrinkage, &engine.held.releases, &pairs, &seams)
     }
 
     pub(super) fn engine(&self) -> &'a Engine {
@@ -120,6 +141,7 @@ impl<'a> Walk<'a> {
     fn over(
         engine: &'a Engine,
         shrinkage: &'a Shrinkage,
+        releases: &'a Releases,
         pairs: &[usize],
         seams: &[usize],
     ) -> Self {
@@ -150,9 +172,15 @@ impl<'a> Walk<'a> {
             needed: Vec::new(),
             holding: vec![false; model.seams.len()],
             laid: Vec::with_capacity(model.seams.len()),
+            acts: 0,
             moved: vec![[0.0; 6]; coordinates.len()],
             melted: vec![false; engine.tacks.len()],
             gaps_mm: vec![0.0; engine.welds()],
+            left: (0..engine.welds()).map(|weld| engine.stretches(weld)).collect(),
+            releases,
+            clamps: ClampsOn::all(releases),
+            lies_on_rests: engine.held.lies_on_rests,
+            held_n: vec![[0.0; 3]; engine.held.limits_n.len()],
             slips: Vec::new(),
             let_go: vec![0.0; held],
             coordinates,
@@ -207,8 +235,32 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Lays the next weld, or a part of one.
+    /// Lays the next weld, or a part of one, and takes off the clamps that come off before or after it.
     pub(super) fn lay(&mut self, part: &Part) {
+        self.come_off_before(part.weld);
+        self.part(part);
+        self.come_off_after(part.weld);
+    }
+
+    /// Takes off the clamps that must be off for a weld, and tells them.
+    pub(super) fn come_off_before(&mut self, weld: usize) -> Vec<usize> {
+        let off = self.clamps.off_before(self.releases, weld);
+        self.take_off(&off);
+        off
+    }
+
+    /// Takes off the clamps that waited for this weld last, where all of it is laid, and tells them.
+    pub(super) fn come_off_after(&mut self, weld: usize) -> Vec<usize> {
+        if self.left[weld] > 0 {
+            return Vec::new();
+        }
+        let off = self.clamps.off_after(self.releases, weld);
+        self.take_off(&off);
+        off
+    }
+
+    /// Lays a part with the clamps that are on.
+    pub(super) fn part(&mut self, part: &Part) {
         let engine = self.engine;
         let deposits = &engine.deposits[part.weld];
         let touches = engine.touches(part, &mut self.holding);
@@ -225,15 +277,77 @@ impl<'a> Walk<'a> {
         for Touch { hold, pull } in touches {
             let hold = hold.map(|deposit| {
                 let deposit = &deposits[deposit];
-                (deposit.seam, self.take_hold(deposit))
+                (self.plan[deposit.seam].joint, self.take_hold(deposit))
             });
             if let Some(seam) = pull {
                 self.rows.pull(self.plan[seam].pull, &mut self.moved);
             }
-            self.laid.push(Laid { hold, pull });
-            self.rows.leave_all_but(self.needed_after(self.laid.len()));
+            self.acts += 1;
+            let needed = self.needed_after(self.acts);
+            self.laid.push(Laid {
+                hold,
+                pull,
+                needed: needed.joints,
+            });
+            self.rows.leave_all_but(needed);
+        }
+        self.left[part.weld] = self.left[part.weld].saturating_sub(part.stretches.len());
+        self.slip();
+    }
+
+    /// Takes clamps off together. Where those that are left do not hold the frame, it lies on the table from now on.
+    fn take_off(&mut self, clamps: &[usize]) {
+        if clamps.is_empty() {
+            return;
+        }
+        let held = &self.engine.held;
+        for &clamp in clamps {
+            self.held_n[clamp] = self.clamp_force_n(clamp);
+        }
+        if !self.lies_on_rests && !self.clamps.hold(self.releases) {
+            self.lies_on_rests = true;
+            let first = held.clamps.len();
+            for joint in first / 6..self.held.div_ceil(6) {
+                let stiffness = std::array::from_fn(|k| {
+                    let rest = (6 * joint + k).checked_sub(first);
+                    let rest = rest.and_then(|rest| held.rests.get(rest));
+                    rest.map_or(0.0, |tie| tie.stiffness)
+                });
+                self.hold(joint, stiffness, [0.0; 6]);
+            }
+        }
+        for &clamp in clamps {
+            let (joint, at) = (3 * clamp / 6, 3 * clamp % 6);
+            let (mut stiffness, mut force) = ([0.0; 6], [0.0; 6]);
+            stiffness[at..at + 3].fill(-CLAMP_STIFFNESS_N_PER_MM);
+            let holds = self.clamp_force_n(clamp);
+            force[at..at + 3].copy_from_slice(&holds.map(|force| -force));
+            self.hold(joint, stiffness, force);
         }
         self.slip();
+    }
+
+    /// Adds stiffness along the six coordinates of what holds the frame, without force but this.
+    fn hold(&mut self, joint: usize, stiffness: [f64; 6], force: [f64; 6]) {
+        let change = std::array::from_fn(|i| {
+            std::array::from_fn(|j| if i == j { stiffness[i] } else { 0.0 })
+        });
+        let joining = Joining::new(change, force, self.moved[joint]);
+        let Change { own, inner } = self.rows.stiffen(joint, &change);
+        self.push(&joining, &matrix6::times(&inner, &own));
+        self.laid.push(Laid {
+            hold: Some((joint, joining)),
+            pull: None,
+            needed: self.rows.needed(),
+        });
+    }
+
+    /// Lets the force of the last change of stiffness act; `stiffer` is its M S.
+    fn push(&mut self, joining: &Joining, stiffer: &Matrix6) {
+        // The joint's columns as they are now are C (1 − M S). Taken off with the other sign: pushed.
+        let force = &joining.force;
+        let pushed = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
+        self.rows.push(&pushed, &mut self.moved);
     }
 
     /// Joins a pair where it stands, and closes it as the weld cools.
@@ -246,10 +360,7 @@ impl<'a> Walk<'a> {
         let compliance = minus(&own, &matrix6::times(&own, &stiffer));
         let shrinks = &self.shrinkage.seams[deposit.seam];
         deposit.cool(shrinks, &compliance, &mut joining);
-        // The joint's columns as they are now are C (1 − M S). Taken off with the other sign: pushed.
-        let force = &joining.force;
-        let pushed = std::array::from_fn(|i| dot(&stiffer[i], force) - force[i]);
-        self.rows.push(&pushed, &mut self.moved);
+        self.push(&joining, &stiffer);
         joining
     }
 
@@ -259,7 +370,8 @@ impl<'a> Walk<'a> {
         for _ in 0..MOST_SLIPS {
             let mut still = true;
             for (clamp, &limit) in limits.iter().enumerate() {
-                if length(self.clamp_force_n(clamp)) > limit * (1.0 + 1e-9) {
+                let pulls = length(self.clamp_force_n(clamp)) > limit * (1.0 + 1e-9);
+                if pulls && self.clamps.is_on(clamp) {
                     self.give_way(clamp, limit);
                     still = false;
                 }
@@ -312,18 +424,25 @@ impl<'a> Walk<'a> {
         std::array::from_fn(|k| slipped[k] - CLAMP_STIFFNESS_N_PER_MM * moved[k])
     }
 
-    /// Takes the clamps off and returns the forces they held.
+    /// Takes off the clamps that are still on and returns the force that each clamp held before it came off.
     pub(super) fn release(&mut self) -> Vec<[f64; 3]> {
         self.rows.settle();
         let held = &self.engine.held;
         let clamps = held.clamps.len();
         let all = 0..held.limits_n.len();
-        let forces: Vec<[f64; 3]> = all.clone().map(|c| self.clamp_force_n(c)).collect();
+        let force_of = |c: usize| {
+            if self.clamps.is_on(c) {
+                self.clamp_force_n(c)
+            } else {
+                self.held_n[c]
+            }
+        };
+        let forces: Vec<[f64; 3]> = all.clone().map(force_of).collect();
         let slipped: Vec<[f64; 3]> = all.map(|c| self.slipped(c)).collect();
         let slipped = slipped.as_flattened();
         let moved = self.moved.as_flattened_mut();
         let rested: Vec<f64> = moved[clamps.min(self.held)..self.held].to_vec();
-        let rests = if clamps > 0 && !held.lies_on_rests {
+        let rests = if clamps > 0 && !self.lies_on_rests {
             held.rests.as_slice()
         } else {
             &[]
@@ -331,14 +450,15 @@ impl<'a> Walk<'a> {
         for (k, tie) in rests.iter().enumerate() {
             self.rows.add_spring(clamps + k, tie.stiffness, self.held);
         }
-        for (c, tie) in held.clamps.iter().enumerate() {
+        let comes_off = |(c, _): &(usize, &Tie)| self.clamps.is_on(c / 3);
+        for (c, tie) in held.clamps.iter().enumerate().filter(comes_off) {
             let force = tie.stiffness * moved[c] - slipped[c];
             self.rows.add_spring(c, -tie.stiffness, self.held);
             for (i, moved) in moved[..self.held].iter_mut().enumerate() {
                 *moved += force * self.rows.entry(i, c);
             }
         }
-        for (c, tie) in held.clamps.iter().enumerate() {
+        for (c, tie) in held.clamps.iter().enumerate().filter(comes_off) {
             self.let_go[c] = tie.stiffness * moved[c] - slipped[c];
         }
         for (k, tie) in rests.iter().enumerate() {
@@ -356,7 +476,10 @@ impl<'a> Walk<'a> {
         since.as_flattened_mut()[joints..joints + self.held].copy_from_slice(&self.let_go);
         let mut ends = self.moved.clone();
         if self.let_go.iter().any(|&force| force != 0.0) {
-            for (joint, end) in ends.iter_mut().enumerate().take(self.rows.needed()) {
+            // What holds the frame to the table was moved by the release itself.
+            let on_the_table = self.held.div_ceil(6);
+            let needed = ends.iter_mut().enumerate().take(self.rows.needed());
+            for (joint, end) in needed.skip(on_the_table) {
                 add(end, &self.rows.times(joint, &since));
             }
         }
@@ -367,9 +490,9 @@ impl<'a> Walk<'a> {
                 let since = &mut since.as_flattened_mut()[at..at + 3];
                 since.iter_mut().zip(slip.push).for_each(|(s, p)| *s += p);
             }
-            if let Some((seam, joining)) = &laid.hold {
-                let joint = self.plan[*seam].joint;
-                if joint >= self.needed_after(piece + 1).joints {
+            if let Some((joint, joining)) = &laid.hold {
+                let joint = *joint;
+                if joint >= laid.needed {
                     // The last weld of this joint: its rows were left as they were then.
                     add(&mut ends[joint], &self.rows.times(joint, &since));
                 }

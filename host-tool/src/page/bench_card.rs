@@ -77,6 +77,7 @@ impl Item<'_> {
         let what = match self.step.work {
             Work::TurnOver { .. } => format!("turn over: {name}"),
             Work::Tack { .. } => format!("tack {name}"),
+            Work::ClampOff { clamp, .. } => format!("clamp {clamp} off: {name}"),
             Work::Weld { .. } => name,
         };
         (what, &self.told.brief)
@@ -86,7 +87,7 @@ impl Item<'_> {
         let least = match self.step.work {
             Work::Weld { .. } => layout.weld,
             Work::Tack { .. } => layout.tack,
-            Work::TurnOver { .. } => layout.turn,
+            Work::TurnOver { .. } | Work::ClampOff { .. } => layout.turn,
         };
         // Without the big number there is room for a few more.
         let room = match self.step.work {
@@ -168,6 +169,7 @@ fn list(out: &mut String, items: &[Item<'_>]) {
             Work::Weld { .. } => ("weld", mark("later", &told.sign)),
             Work::Tack { .. } => ("tack", "<span class=\"what\">tack</span>".into()),
             Work::TurnOver { .. } => ("turn", "<span class=\"what\">turn</span>".into()),
+            Work::ClampOff { .. } => ("off", "<span class=\"what\">clamp</span>".into()),
         };
         put!(
             out,
@@ -224,6 +226,7 @@ fn entry(out: &mut String, layout: &Layout, item: &Item<'_>) {
         Work::Weld { .. } => ("weld", format!("<b>{}</b>", escape(&item.told.sign))),
         Work::Tack { .. } => ("tack", String::new()),
         Work::TurnOver { .. } => ("turn", "<b>↻</b>".into()),
+        Work::ClampOff { .. } => ("off", format!("<b>{}</b>", escape(&item.told.sign))),
     };
     let (what, brief) = item.text();
     let why = match layout.why {

@@ -4,6 +4,7 @@ use super::plan::Movement;
 use super::scene;
 use crate::job::model::{Job, Point};
 use crate::movement::engine::Engine;
+use crate::movement::holding::Moment;
 use crate::movement::predict::planned_net_heat;
 use crate::movement::shapes::{Line, Moved, Shapes};
 use crate::plan::model::{Plan, Work};
@@ -20,19 +21,14 @@ const POINTS: usize = 13;
 #[must_use]
 pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
     let mut order: Vec<usize> = Vec::new();
-    let laid_after: Vec<usize> = plan
-        .steps
-        .iter()
-        .map(|step| {
-            if let Work::Weld { weld, .. } = step.work {
-                let weld = usize::from(weld).checked_sub(1)?;
-                if !order.contains(&weld) {
-                    order.push(weld);
-                }
+    for step in &plan.steps {
+        if let Work::Weld { weld, .. } = step.work {
+            let weld = usize::from(weld).checked_sub(1)?;
+            if !order.contains(&weld) {
+                order.push(weld);
             }
-            Some(order.len())
-        })
-        .collect::<Option<_>>()?;
+        }
+    }
     let heat: Vec<f64> = planned_net_heat(job)
         .iter()
         .map(|heat| heat.value)
@@ -40,24 +36,34 @@ pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
     let engine = Engine::new(job).ok()?;
     let shrinkage = engine.shrinkage_each(&heat, &of_welds(job)).ok()?;
     let shapes = Shapes::new(job, &engine, &order, &shrinkage).ok()?;
-    let last = laid_after.len().checked_sub(1)?;
-    let drawn = |step: usize, laid: usize| {
-        let moved = if step == last {
+    let last = plan.steps.len().checked_sub(1)?;
+    let mut reached = 0;
+    let steps = plan.steps.iter().enumerate().map(|(place, step)| {
+        let after = |is_it: &dyn Fn(&Moment) -> bool| {
+            let moment = shapes.steps.iter().position(|(moment, _)| is_it(moment));
+            moment.map_or(0, |moment| moment + 1)
+        };
+        let shape = match step.work {
+            Work::Weld { weld, .. } => {
+                after(&|moment| *moment == Moment::Weld(usize::from(weld).saturating_sub(1)))
+            }
+            Work::ClampOff { clamp, .. } => after(
+                &|moment| matches!(moment, Moment::ClampsOff(off) if off.contains(&(clamp - 1))),
+            ),
+            Work::Tack { .. } | Work::TurnOver { .. } => 0,
+        };
+        // What happened stays so: a weld in pieces takes its place with its first piece.
+        reached = reached.max(shape);
+        let moved = if place == last {
             Some(&shapes.released)
         } else {
-            laid.checked_sub(1).map(|weld| &shapes.steps[weld].1)
+            reached.checked_sub(1).map(|shape| &shapes.steps[shape].1)
         };
         Movement {
             members: evenly(&shapes.lines, moved),
         }
-    };
-    Some(
-        laid_after
-            .iter()
-            .enumerate()
-            .map(|(step, &laid)| drawn(step, laid))
-            .collect(),
-    )
+    });
+    Some(steps.collect())
 }
 
 fn evenly(lines: &[Line], moved: Option<&Moved>) -> Vec<Vec<Point>> {

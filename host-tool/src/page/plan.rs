@@ -133,6 +133,7 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
     let (kind, weld) = match &step.work {
         Work::Tack { .. } => ("tack", None),
         Work::TurnOver { .. } => ("turn", None),
+        Work::ClampOff { .. } => ("off", None),
         Work::Weld { weld, .. } => ("weld", Some(usize::from(*weld).saturating_sub(1))),
     };
     let told = Told::of(step, up);
@@ -155,6 +156,7 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
         },
         tacks: match &step.work {
             Work::Tack { at, .. } => at.clone(),
+            Work::ClampOff { at, .. } => vec![*at],
             _ => Vec::new(),
         },
         up: face_name(up),

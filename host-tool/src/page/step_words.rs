@@ -41,6 +41,13 @@ impl Told {
                 how: String::new(),
                 brief: String::new(),
             },
+            Work::ClampOff { clamp, member, .. } => Self {
+                sign: "↥".into(),
+                title: format!("Take clamp {clamp} off"),
+                name: member.clone(),
+                how: "stand clear: what it holds back can jump".into(),
+                brief: "stand clear".into(),
+            },
             Work::Weld {
                 weld,
                 name,

@@ -9,6 +9,7 @@
 //! on the structure as it then stands. [`Workpiece`] with [`Workpiece::plan`] takes any other [`Assess`] without
 //! changing the search, the reasons or the pages.
 
+mod clamping;
 mod habits;
 pub mod judge;
 pub mod model;
@@ -360,6 +361,7 @@ impl<'a> Workpiece<'a> {
         let reasons = reasons::reasons(self.job, &self.pieces, &self.moments, self.centre, order);
         let begins_back_up = !self.tacks[1].is_empty();
         let (mut state, mut turned) = (assess.start(), false);
+        let mut clamps = clamping::Clamping::new(self.job, &self.pieces);
         for (place, (laid, reason)) in order.iter().zip(reasons).enumerate() {
             if self.items[usize::from(laid.weld)].side.needs_turn(turned) {
                 turned = !turned;
@@ -378,10 +380,13 @@ impl<'a> Workpiece<'a> {
             } else {
                 self.is_better_reversed(usize::from(laid.weld))
             };
+            let weld = self.pieces[usize::from(laid.weld)].weld;
+            steps.extend(clamps.before(weld, gauge.value(assess.magnitude(&state))));
             assess.lay(&mut state, *laid);
             let gauge_now = gauge.value(assess.magnitude(&state));
             let work = self.weld(usize::from(laid.weld), reversed);
             steps.push(step(work, reason, gauge_now));
+            steps.extend(clamps.after(weld, gauge_now));
         }
     }
 

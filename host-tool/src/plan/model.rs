@@ -100,6 +100,15 @@ pub enum Work {
         /// The face that is up afterwards.
         up: Face,
     },
+    /// Take a clamp off before the end.
+    ClampOff {
+        /// Number of the clamp, in the order of the job file, from 1.
+        clamp: usize,
+        /// Name of the member it holds.
+        member: String,
+        /// Where.
+        at: [f64; 3],
+    },
     /// Weld.
     Weld {
         /// Number of the weld.
@@ -148,6 +157,13 @@ pub enum Reason {
     OtherFace {
         /// Welds and pieces of welds, or tacks, until the next turn.
         welds: usize,
+    },
+    /// The clamp is not wanted for any weld that is still to come.
+    ClampDone,
+    /// The clamp must be off for a weld.
+    ClampInTheWay {
+        /// Number of that weld.
+        weld: u16,
     },
     /// Nothing pulls on the frame yet.
     Start,
@@ -214,7 +230,7 @@ impl Plan {
             .iter()
             .filter_map(|step| match step.work {
                 Work::Weld { weld, .. } => Some(weld),
-                Work::Tack { .. } | Work::TurnOver { .. } => None,
+                Work::Tack { .. } | Work::TurnOver { .. } | Work::ClampOff { .. } => None,
             })
             .collect()
     }

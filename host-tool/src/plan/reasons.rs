@@ -100,6 +100,8 @@ impl Reason {
             Self::TackRest => "the rest, from side to side".into(),
             Self::OtherFace { welds: 1 } => "one is left for the other face".into(),
             Self::OtherFace { welds } => format!("the next {welds} are on the other face"),
+            Self::ClampDone => "the welds it had to stay on for are done".into(),
+            Self::ClampInTheWay { weld } => format!("it must be off for weld {weld}"),
             Self::Start => "a start: nothing pulls yet".into(),
             Self::Opposes { weld } => format!("opposes weld {weld}"),
             Self::SameJoint => "finishes this joint before the next".into(),

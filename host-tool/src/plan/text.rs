@@ -97,6 +97,10 @@ fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
             };
             ("TURN THE FRAME OVER".into(), up.into())
         }
+        Work::ClampOff { clamp, member, .. } => (
+            format!("TAKE CLAMP {clamp} OFF  {}", plain(member)),
+            "stand clear".into(),
+        ),
         Work::Weld {
             weld,
             name,
