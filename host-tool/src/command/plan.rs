@@ -4,6 +4,7 @@ use super::picture::painted;
 use crate::drawing;
 use crate::job;
 use crate::page;
+use crate::plan::beyond_order::beyond_order;
 use crate::plan::order::Effort;
 use crate::plan::structure::plan_on_structure;
 use crate::plan::{Options, plan, text};
@@ -61,8 +62,11 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     } else {
         plan_on_structure(&job, &options, &mut |_| true)
     };
-    let plan =
+    let mut plan =
         planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
+    if !arguments.moments {
+        plan.beyond_order = beyond_order(&job, &plan);
+    }
     let ending = arguments.out.as_ref().and_then(|path| path.extension());
     let ending = ending
         .and_then(|ending| ending.to_str())

@@ -16,6 +16,7 @@ mod tolerance;
 mod ways;
 
 pub use together::together;
+pub use ways::can_be_pre_set;
 
 use crate::job::model::{Job, Structural, Units};
 use crate::map::words::numbers;

@@ -280,13 +280,25 @@ impl Engine {
     #[must_use]
     pub fn lay_step_by_step(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
         let parts = self.whole_welds(order);
-        Walk::new(self, &parts, shrinkage).outcome(&parts, true)
+        Walk::new(self, &parts, shrinkage, &self.held.releases).outcome(&parts, true)
     }
 
     /// Lays parts of welds in this order, each stretch of each weld once, then lets the clamps off.
     #[must_use]
     pub fn lay_parts(&self, parts: &[Part], shrinkage: &Shrinkage) -> Outcome {
-        Walk::new(self, parts, shrinkage).outcome(parts, false)
+        self.lay_released(parts, shrinkage, &self.held.releases)
+    }
+
+    /// Like [`Engine::lay_parts`], with clamps that come off when this says instead of the job. A clamp that is off for
+    /// every weld is no clamp, so that ways of clamping can be tried on one engine that has all of them.
+    #[must_use]
+    pub fn lay_released(
+        &self,
+        parts: &[Part],
+        shrinkage: &Shrinkage,
+        releases: &Releases,
+    ) -> Outcome {
+        Walk::new(self, parts, shrinkage, releases).outcome(parts, false)
     }
 
     /// Whole welds as parts.

@@ -51,7 +51,36 @@ pub fn on_the_way(job: &Job, order: &[usize]) -> Vec<Option<OnTheWay>> {
     when
 }
 
+/// What a way of clamping does with one clamp.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Use<'a> {
+    /// As the job says.
+    AsTold,
+    /// Off for every weld.
+    Never,
+    /// On until all is cold.
+    UntilCold,
+    /// On until these welds are done.
+    After(&'a [usize]),
+}
+
 impl Releases {
+    /// The clamps of a job used in another way: one use a clamp.
+    #[must_use]
+    pub fn used(job: &Job, uses: &[Use<'_>]) -> Self {
+        let mut releases = Self::of(job);
+        for (release, one) in releases.0.iter_mut().zip(uses) {
+            let (after, before) = match *one {
+                Use::AsTold => continue,
+                Use::Never => (Vec::new(), (0..job.welds.len()).collect()),
+                Use::UntilCold => (Vec::new(), Vec::new()),
+                Use::After(welds) => (welds.to_vec(), Vec::new()),
+            };
+            (release.after, release.before) = (after, before);
+        }
+        releases
+    }
+
     /// As the job says.
     #[must_use]
     pub fn of(job: &Job) -> Self {

@@ -139,11 +139,7 @@ pub fn predict(
     net_heat_j_per_mm: &[Uncertain],
     factors: &Factors,
 ) -> Result<Prediction, MovementError> {
-    let of_all = |factors: Factors| vec![factors; job.welds.len()];
-    let factors = JobFactors {
-        each: of_all(*factors),
-        moved: one_factor_moved(factors).map(of_all).into(),
-    };
+    let factors = published(job, factors);
     predict_with(job, engine, order, net_heat_j_per_mm, &factors, [0.0; 2])
 }
 
@@ -160,17 +156,26 @@ pub fn predict_for(
     order: &[usize],
     net_heat_j_per_mm: &[Uncertain],
 ) -> Result<Prediction, MovementError> {
+    let (factors, shares) = factors_for(job);
+    predict_with(job, engine, order, net_heat_j_per_mm, &factors, shares)
+}
+
+/// The factors that [`predict_for`] takes, and the shares of each movement that are doubts of their own.
+#[must_use]
+pub fn factors_for(job: &Job) -> (JobFactors, [f64; 2]) {
     match &job.shop {
         // With nothing learned yet the prediction is the same as without a shop.
-        Some(shop) if shop.revision > 0 => predict_with(
-            job,
-            engine,
-            order,
-            net_heat_j_per_mm,
-            &shop.factors,
-            [OF_THE_BUILD, OF_THE_PLACE],
-        ),
-        _ => predict(job, engine, order, net_heat_j_per_mm, &Factors::starting()),
+        Some(shop) if shop.revision > 0 => (shop.factors.clone(), [OF_THE_BUILD, OF_THE_PLACE]),
+        _ => (published(job, &Factors::starting()), [0.0; 2]),
+    }
+}
+
+/// The same factors for all welds, and moved by their doubts.
+fn published(job: &Job, factors: &Factors) -> JobFactors {
+    let of_all = |factors: Factors| vec![factors; job.welds.len()];
+    JobFactors {
+        each: of_all(*factors),
+        moved: one_factor_moved(factors).map(of_all).into(),
     }
 }
 

@@ -176,7 +176,9 @@ impl<'a> Walk<'a> {
             moved: vec![[0.0; 6]; coordinates.len()],
             melted: vec![false; engine.tacks.len()],
             gaps_mm: vec![0.0; engine.welds()],
-            left: (0..engine.welds()).map(|weld| engine.stretches(weld)).collect(),
+            left: (0..engine.welds())
+                .map(|weld| engine.stretches(weld))
+                .collect(),
             releases,
             clamps: ClampsOn::all(releases),
             lies_on_rests: engine.held.lies_on_rests,

@@ -5,8 +5,10 @@
 
 use super::html::{escape, mark};
 use super::step_words::{Told, face_name};
+use crate::job::model::Units;
 use crate::map::words;
 use crate::plan::model::{Face, Plan, Step, Work};
+use crate::plan::saved;
 use crate::plan::travel::faces_up;
 use std::fmt::Write;
 
@@ -17,6 +19,10 @@ macro_rules! put {
 
 /// What fits on a sheet below its head on A4 and on Letter, mm.
 const SHEET_MM: f64 = 230.0;
+/// What a line about clamps or pre-sets takes of the first sheet, mm.
+const BEYOND_MM: f64 = 14.0;
+/// Longest such line, characters.
+const LONGEST_BEYOND: usize = 150;
 /// Longest name on paper, characters.
 const LONGEST_NAME: usize = 60;
 
@@ -106,7 +112,7 @@ impl Item<'_> {
 /// Sheets of columns of steps.
 type Sheets<'s, 'a> = Vec<Vec<&'s [Item<'a>]>>;
 
-fn sheets<'s, 'a>(items: &'s [Item<'a>], layout: &Layout) -> Sheets<'s, 'a> {
+fn sheets<'s, 'a>(items: &'s [Item<'a>], layout: &Layout, sheet_mm: f64) -> Sheets<'s, 'a> {
     let mut columns: Vec<&[Item<'_>]> = Vec::new();
     let (mut from, mut filled) = (0, 0.0);
     for (k, item) in items.iter().enumerate() {
@@ -114,7 +120,7 @@ fn sheets<'s, 'a>(items: &'s [Item<'a>], layout: &Layout) -> Sheets<'s, 'a> {
         if matches!(item.step.work, Work::TurnOver { .. }) {
             wanted += items.get(k + 1).map_or(0.0, |next| next.height(layout));
         }
-        if filled + wanted > SHEET_MM && k > from {
+        if filled + wanted > sheet_mm && k > from {
             columns.push(&items[from..k]);
             (from, filled) = (k, 0.0);
         }
@@ -128,19 +134,19 @@ fn sheets<'s, 'a>(items: &'s [Item<'a>], layout: &Layout) -> Sheets<'s, 'a> {
 }
 
 /// The roomiest layout that takes one sheet; several sheets only where none does.
-fn laid_out<'s, 'a>(items: &'s [Item<'a>]) -> (&'static Layout, Sheets<'s, 'a>) {
+fn laid_out<'s, 'a>(items: &'s [Item<'a>], sheet_mm: f64) -> (&'static Layout, Sheets<'s, 'a>) {
     let [roomy, middle, tight] = &LAYOUTS;
     for layout in [roomy, middle] {
-        let sheets = sheets(items, layout);
+        let sheets = sheets(items, layout, sheet_mm);
         if sheets.len() == 1 {
             return (layout, sheets);
         }
     }
-    (tight, sheets(items, tight))
+    (tight, sheets(items, tight, sheet_mm))
 }
 
 /// Both forms: the list that the script steps through, and the sheets for paper.
-pub(super) fn card(out: &mut String, plan: &Plan) {
+pub(super) fn card(out: &mut String, units: Units, plan: &Plan) {
     let items: Vec<Item<'_>> = plan
         .steps
         .iter()
@@ -152,7 +158,7 @@ pub(super) fn card(out: &mut String, plan: &Plan) {
         })
         .collect();
     list(out, &items);
-    paper(out, plan, &items);
+    paper(out, units, plan, &items);
 }
 
 fn list(out: &mut String, items: &[Item<'_>]) {
@@ -186,8 +192,17 @@ fn list(out: &mut String, items: &[Item<'_>]) {
     put!(out, "</tbody></table></div></section>");
 }
 
-fn paper(out: &mut String, plan: &Plan, items: &[Item<'_>]) {
-    let (layout, sheets) = laid_out(items);
+fn paper(out: &mut String, units: Units, plan: &Plan, items: &[Item<'_>]) {
+    let best = plan
+        .beyond_order
+        .as_ref()
+        .and_then(|found| found.gains.first());
+    let room = if best.is_some() {
+        SHEET_MM - BEYOND_MM
+    } else {
+        SHEET_MM
+    };
+    let (layout, sheets) = laid_out(items, room);
     let count = sheets.len();
     for (k, columns) in sheets.iter().enumerate() {
         let sheet = match count {
@@ -203,10 +218,19 @@ fn paper(out: &mut String, plan: &Plan, items: &[Item<'_>]) {
         put!(
             out,
             "<section class=\"sheet {}\"><h2>Bench card: <bdi>{}</bdi></h2><p>{sheet}{up} Tick each step when it is done; \
-             arrows are the way of the torch.</p><div class=\"columns\">",
+             arrows are the way of the torch.</p>",
             layout.class,
             escape(&words::short(&plan.title, LONGEST_NAME))
         );
+        if let (0, Some(gain)) = (k, best) {
+            put!(
+                out,
+                "<p>Beside the order: <bdi>{}</bdi> ({}).</p>",
+                escape(&words::short(&gain.advice, LONGEST_BEYOND)),
+                escape(&saved(gain, units))
+            );
+        }
+        put!(out, "<div class=\"columns\">");
         for column in columns {
             put!(out, "<ol>");
             for item in *column {
@@ -280,7 +304,7 @@ mod tests {
         for bars in [1, 3, 9] {
             let plan = plan_of("Panel", bars);
             let items = items(&plan);
-            let (layout, sheets) = laid_out(&items);
+            let (layout, sheets) = laid_out(&items, SHEET_MM);
             let steps = plan.steps.len();
             assert_eq!(sheets.len(), 1, "{steps} steps in layout {}", layout.class);
             assert!(
@@ -294,7 +318,7 @@ mod tests {
     fn every_step_stands_on_the_card_once_in_its_order_and_no_column_is_too_long() {
         let plan = plan_of("Panel", 40);
         let items = items(&plan);
-        let (layout, sheets) = laid_out(&items);
+        let (layout, sheets) = laid_out(&items, SHEET_MM);
         assert!(sheets.len() > 1);
         let places: Vec<usize> = sheets
             .iter()

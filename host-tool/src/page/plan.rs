@@ -11,6 +11,7 @@ use crate::job::model::{Job, Point, Units};
 use crate::map::words;
 use crate::plan::model::{Face, Method, Plan, Score, Step, Work};
 use crate::plan::travel::faces_up;
+use crate::plan::{NOTHING_BEYOND, saved};
 use coldsquare_core::units::Millimetres;
 use serde::Serialize;
 use std::fmt::Write;
@@ -184,8 +185,9 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> St
     drawing_panel(&mut out, figures);
     stepper(&mut out, plan, times);
     put!(out, "</div>");
-    bench_card::card(&mut out, plan);
+    bench_card::card(&mut out, job.units, plan);
     comparison(&mut out, job, plan);
+    beyond_order(&mut out, job, plan);
     cautions(&mut out, plan);
     put!(out, "</main>");
     out
@@ -270,6 +272,35 @@ fn score_row(out: &mut String, job: &Job, name: &str, score: &Score) {
         score.last,
         score.turns
     );
+}
+
+fn beyond_order(out: &mut String, job: &Job, plan: &Plan) {
+    let Some(found) = &plan.beyond_order else {
+        return;
+    };
+    put!(
+        out,
+        "<section class=\"panel keep\" aria-labelledby=\"beyond-title\"><h2 id=\"beyond-title\">Beyond the order</h2>"
+    );
+    if found.gains.is_empty() {
+        let nothing = format!("Worked out: {NOTHING_BEYOND}.");
+        put!(out, "<p class=\"how\">{}</p></section>", escape(&nothing));
+        return;
+    }
+    put!(
+        out,
+        "<p class=\"how\">What would make the frame move less still, most first. Each by itself: two of them together do not \
+         save both figures. Worked out, not measured.</p><ol>"
+    );
+    for gain in &found.gains {
+        put!(
+            out,
+            "<li><bdi>{}</bdi>: <span class=\"whole\">{}</span></li>",
+            escape(&words::plain(&gain.advice)),
+            escape(&saved(gain, job.units))
+        );
+    }
+    put!(out, "</ol></section>");
 }
 
 fn cautions(out: &mut String, plan: &Plan) {

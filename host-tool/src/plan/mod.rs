@@ -9,6 +9,7 @@
 //! on the structure as it then stands. [`Workpiece`] with [`Workpiece::plan`] takes any other [`Assess`] without
 //! changing the search, the reasons or the pages.
 
+pub mod beyond_order;
 mod clamping;
 mod habits;
 pub mod judge;
@@ -22,7 +23,7 @@ mod tacking;
 mod text;
 pub mod travel;
 
-pub use text::text;
+pub use text::{NOTHING_BEYOND, saved, text};
 
 use crate::job::model::{Job, Point, Weld};
 use coldsquare_core::sequence::balance::{Balance, NotFinite, whole_numbers};
@@ -268,6 +269,7 @@ impl<'a> Workpiece<'a> {
             steps,
             score: score(&gauge, &found.cost),
             habits,
+            beyond_order: None,
             cautions: cautions(),
         })
     }

@@ -24,8 +24,44 @@ pub struct Plan {
     pub score: Score,
     /// What orders that are often used would come to, as drawn first.
     pub habits: Vec<Habit>,
+    /// What clamps and pre-sets would gain beyond the order; nothing where that was not worked out.
+    pub beyond_order: Option<Beyond>,
     /// What to bear in mind, most important first.
     pub cautions: Vec<String>,
+}
+
+/// What clamps and pre-sets would gain with the welds in the order advised.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Beyond {
+    /// How far the frame moves as it is, mm, by the measure that the gains are counted in.
+    pub left_mm: f64,
+    /// What would save most first; each by itself, not on top of the others.
+    pub gains: Vec<Gain>,
+}
+
+/// One thing to do beside the order.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Gain {
+    /// What kind of thing.
+    pub kind: GainKind,
+    /// What to do, in a welder's words.
+    pub advice: String,
+    /// How much less the frame moves in the end, mm.
+    pub saves_mm: f64,
+    /// Doubt of that (k = 2), mm.
+    pub plus_minus_mm: f64,
+}
+
+/// Kinds of things to do beside the order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum GainKind {
+    /// Bow, twist or rack it the other way before it is welded.
+    PreSet,
+    /// Cut members longer.
+    CutLength,
+    /// More, fewer or other clamps.
+    Clamps,
 }
 
 /// What an order is judged by: the greatest value on the way should be small, then the value at the end.

@@ -1,6 +1,6 @@
 //! The plan as a text to print and pin to the wall.
 
-use super::model::{Face, Method, Plan, Step, Work};
+use super::model::{Beyond, Face, Gain, Method, Plan, Step, Work};
 use super::travel::{faces_up, way as travel};
 use crate::job::model::Units;
 use coldsquare_core::units::Millimetres;
@@ -47,10 +47,58 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     writeln!(out)?;
     comparison(out, plan, units)?;
     writeln!(out)?;
+    if let Some(found) = &plan.beyond_order {
+        beyond(out, found, units)?;
+        writeln!(out)?;
+    }
     for caution in &plan.cautions {
         writeln!(out, "Caution: {caution}")?;
     }
     Ok(())
+}
+
+fn beyond(out: &mut String, found: &Beyond, units: Units) -> std::fmt::Result {
+    if found.gains.is_empty() {
+        return writeln!(out, "Beyond the order: {NOTHING_BEYOND}.");
+    }
+    writeln!(
+        out,
+        "Beyond the order, each by itself; the frame as planned moves {} in the end:",
+        mm(found.left_mm, units)
+    )?;
+    for (place, gain) in (1..).zip(&found.gains) {
+        writeln!(
+            out,
+            "  {place}. {}: {}",
+            plain(&gain.advice),
+            saved(gain, units)
+        )?;
+    }
+    Ok(())
+}
+
+/// Said where no clamp and no pre-set helps.
+pub const NOTHING_BEYOND: &str = "no clamp, pre-set or longer cut that was tried would be noticed";
+
+/// "saves 0.8 ± 0.5 mm".
+#[must_use]
+pub fn saved(gain: &Gain, units: Units) -> String {
+    let [saves, doubt] = [gain.saves_mm, gain.plus_minus_mm];
+    match units {
+        Units::Metric => format!("saves {saves:.2} ± {doubt:.2} mm"),
+        Units::UsCustomary => format!(
+            "saves {:.3} ± {:.3} in",
+            Millimetres(saves).inches(),
+            Millimetres(doubt).inches()
+        ),
+    }
+}
+
+fn mm(mm: f64, units: Units) -> String {
+    match units {
+        Units::Metric => format!("{mm:.2} mm"),
+        Units::UsCustomary => format!("{:.3} in", Millimetres(mm).inches()),
+    }
 }
 
 fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {

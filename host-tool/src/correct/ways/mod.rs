@@ -14,8 +14,9 @@ use super::model::{Degree, Kind, Place, PlaceKind, Way};
 use super::show::Show;
 use super::{Change, Options};
 use crate::job::model::{Job, Point};
-use crate::movement::answers::{MeasureKind, towards};
+use crate::movement::answers::{Measure, MeasureKind, towards};
 use coldsquare_core::bending::{Bar, Press};
+use coldsquare_core::uncertainty::Uncertain;
 use std::collections::BTreeMap;
 
 /// One change with all that decides how it can be mended.
@@ -129,6 +130,26 @@ fn for_bow(case: &Case<'_>) -> Vec<Way> {
     } else {
         vec![before::pre_set(&bowed)]
     }
+}
+
+/// Whether a member can be bowed the other way before welding, against a bow that is expected of it: it is not
+/// structural, the bow is more than its own doubt, and its wall is not strained too far.
+#[must_use]
+pub fn can_be_pre_set(job: &Job, measure: &Measure, expected_mm: Uncertain) -> bool {
+    let change = Change {
+        measure,
+        change_mm: expected_mm,
+        history_mm: Vec::new(),
+    };
+    let case = Case {
+        job,
+        change: &change,
+        measured: false,
+        tolerance_mm: 0.0,
+        options: &Options::default(),
+    };
+    let is_it = |way: &Way| way.kind == Kind::PreSet && way.open;
+    for_bow(&case).iter().any(is_it)
 }
 
 /// A way that is shut, with the reason.

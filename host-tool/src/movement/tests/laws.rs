@@ -157,3 +157,79 @@ fn a_mirrored_frame_moves_as_the_mirror_image() {
         );
     }
 }
+
+#[test]
+fn a_frame_mirrored_from_left_to_right_moves_as_the_mirror_image() {
+    let mut job = gate_with_bars(3);
+    // Not symmetric itself: one bar is welded on its front only.
+    job.welds.truncate(job.welds.len() - 1);
+    for (member, at) in [
+        (0, p(300.0, 20.0, 0.0)),
+        (0, p(1100.0, 20.0, 0.0)),
+        (2, p(500.0, 880.0, 0.0)),
+        (1, p(1180.0, 450.0, 0.0)),
+    ] {
+        clamp(&mut job, member, at);
+    }
+    job.clamps[0].release_after = vec![5];
+    let mut mirrored = job.clone();
+    let place = |q: &mut Point| q.x = 1200.0 - q.x;
+    for member in &mut mirrored.members {
+        [&mut member.from, &mut member.to]
+            .into_iter()
+            .for_each(place);
+    }
+    for weld in &mut mirrored.welds {
+        [&mut weld.from, &mut weld.to].into_iter().for_each(place);
+        weld.outward.x = -weld.outward.x;
+    }
+    for joint in &mut mirrored.joints {
+        joint.tacks.iter_mut().for_each(place);
+    }
+    mirrored
+        .clamps
+        .iter_mut()
+        .for_each(|clamp| place(&mut clamp.at));
+    let order: Vec<usize> = (0..job.welds.len()).rev().collect();
+    let reflected = |name: &str| match name {
+        "height at the left" => "height at the right".to_owned(),
+        "height at the right" => "height at the left".to_owned(),
+        "diagonal, bottom left to top right" => "diagonal, bottom right to top left".to_owned(),
+        "diagonal, bottom right to top left" => "diagonal, bottom left to top right".to_owned(),
+        other => other.to_owned(),
+    };
+    let all = lay(&mirrored, &order);
+    for (name, one) in lay(&job, &order) {
+        let seen = reflected(&name);
+        let (_, other) = all
+            .iter()
+            .find(|(other, _)| *other == seen)
+            .expect("there too");
+        let turns_round =
+            name.contains("to the right") || name.contains("racking") || name.contains("wind");
+        let expected = if turns_round { -one } else { one };
+        assert!(
+            (other - expected).abs() < 1e-9,
+            "{name}: {other} against {expected}"
+        );
+    }
+}
+
+#[test]
+fn more_heat_everywhere_below_yield_moves_all_in_proportion_and_so_changes_no_order() {
+    let job = gate_with_bars(2);
+    let engine = Engine::new(&job).expect("it stands");
+    let count = job.welds.len();
+    for seed in 0..6 {
+        // 7 and the number of welds share no factor.
+        let order: Vec<usize> = (0..count).map(|k| (7 * k + seed) % count).collect();
+        let [cool, hot] = [4.0, 8.0].map(|heat| engine.lay(&order, &shrinkage(&engine, heat)));
+        let most = hot
+            .released_mm
+            .iter()
+            .fold(0.0_f64, |most, mm| most.max(mm.abs()));
+        for (cool, hot) in cool.released_mm.iter().zip(&hot.released_mm) {
+            assert!((2.0 * cool - hot).abs() < 1e-9 * most, "{cool} and {hot}");
+        }
+    }
+}
