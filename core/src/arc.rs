@@ -96,6 +96,12 @@ impl ArcState {
         }
     }
 
+    /// True while no bead is open: the arc is out, and not just for a gap inside a bead.
+    #[must_use]
+    pub const fn is_idle(&self) -> bool {
+        matches!(self.phase, Phase::Idle)
+    }
+
     /// True while the arc burns, dips included.
     #[must_use]
     pub const fn is_lit(&self) -> bool {

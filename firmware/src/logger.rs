@@ -76,6 +76,21 @@ pub struct Setup {
     pub resume: Resume,
 }
 
+impl Setup {
+    /// Goes by what an earlier log in the same store was measured by last: its calibration, with the date and the doubts
+    /// that it has, and how the arc is found. False, and nothing changes, when that was at another sample rate.
+    pub fn recall(&mut self, header: &Header) -> bool {
+        let (now, then) = (&self.calibration, &header.calibration);
+        if now.sample_rate_hz != then.sample_rate_hz {
+            return false;
+        }
+        self.calibration = header.calibration;
+        self.calibrated_unix_s = header.calibrated_unix_s;
+        self.arc = header.arc;
+        true
+    }
+}
+
 /// Where a log goes on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Resume {
@@ -331,6 +346,9 @@ where
     fn serve_panel_and_plan(&mut self, panel: bool, plan: bool) {
         if panel {
             self.serve_panel();
+            if self.arc.is_idle() {
+                self.log.recorder.idle();
+            }
         }
         if plan || (panel && self.plan.borrow().has_plan()) {
             let now = self.now_s();

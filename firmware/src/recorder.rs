@@ -3,6 +3,9 @@
 use crate::store::{Store, StoreError};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 
+/// Room that is left for saying that there is no more: the last cell of a journal, and a record.
+const LEFT_FOR_THE_END: u64 = 800;
+
 /// The writing end of a log.
 #[derive(Debug)]
 pub struct Recorder<S> {
@@ -12,6 +15,8 @@ pub struct Recorder<S> {
     /// Records lost since the last one that was stored.
     lost: u32,
     full: bool,
+    /// That the store is full was written, and nothing is written after it.
+    ended: bool,
 }
 
 impl<S: Store> Recorder<S> {
@@ -22,6 +27,7 @@ impl<S: Store> Recorder<S> {
             sequence,
             lost: 0,
             full: false,
+            ended: false,
         }
     }
 
@@ -33,6 +39,11 @@ impl<S: Store> Recorder<S> {
     /// The store had no room for the last record.
     pub const fn is_full(&self) -> bool {
         self.full
+    }
+
+    /// There is no arc, so the store has time.
+    pub fn idle(&mut self) {
+        self.store.idle();
     }
 
     /// What is stored, to be read.
@@ -47,6 +58,10 @@ impl<S: Store> Recorder<S> {
 
     /// Writes one record, first what was lost before it. `position` is where the log stands.
     pub fn write(&mut self, position: u64, record: &Record) {
+        if self.ended || self.must_end(position) {
+            self.lost = self.lost.saturating_add(1);
+            return;
+        }
         if self.lost > 0 && !self.full {
             let kind = EventKind::StoreFault;
             let told = Record::Event(Event {
@@ -68,6 +83,24 @@ impl<S: Store> Recorder<S> {
         if self.store.sync().is_err() {
             self.lost = self.lost.saturating_add(1);
         }
+    }
+
+    /// When hardly any room is left, the last record says so.
+    fn must_end(&mut self, position: u64) -> bool {
+        let room = self.store.extent().and_then(|extent| extent.room);
+        if room.is_none_or(|room| room > LEFT_FOR_THE_END) {
+            return false;
+        }
+        let kind = EventKind::StoreFull;
+        self.put(&Record::Event(Event {
+            position,
+            kind,
+            value: 0,
+        }));
+        let _ = self.store.sync();
+        self.ended = true;
+        self.full = true;
+        true
     }
 
     /// Appends without looking back; false when the record is lost.

@@ -1,7 +1,7 @@
 //! What counts as an arc: thresholds and times, first as a welder would say them, then as the detector uses them.
 
 use crate::bead::Bead;
-use crate::calibration::{Calibration, CountLimits};
+use crate::calibration::{Calibration, Channel, CountLimits};
 use crate::process::Process;
 use crate::samples::WindowSums;
 use crate::units::{Amperes, Seconds};
@@ -118,6 +118,22 @@ pub struct ArcCounts {
     pub lit_window: u32,
     /// Longest window while it does not, samples.
     pub dark_window: u32,
+}
+
+impl ArcCounts {
+    /// The same currents by another calibration of the current's channel; the times stay.
+    #[must_use]
+    pub fn recalibrated(&self, from: &Channel, to: &Channel) -> Self {
+        let ratio = (from.gain_per_count / to.gain_per_count).abs();
+        // `as` saturates, and a gain that is no number gives 0, which no detector accepts.
+        let counts = |counts: u32| libm::round(f64::from(counts) * ratio) as u32;
+        Self {
+            zero: to.nearest_zero(),
+            striking: counts(self.striking),
+            burning: counts(self.burning),
+            ..*self
+        }
+    }
 }
 
 /// What the detector is told: immutable, and nothing in it changes when the clamp is calibrated again.

@@ -12,6 +12,7 @@
 //! cell are written down in `docs/journal.md`.
 
 mod cell;
+pub mod fat;
 mod layout;
 #[cfg(test)]
 mod tests;

@@ -1,6 +1,7 @@
 //! Finding the end of a journal after power has come on.
 
 use super::search::{self, Desk, Region};
+use super::settings::Settings;
 use super::{Journal, Medium, Refusal, Tail, read};
 use crate::logger::Resume;
 use coldsquare_core::journal::{CELL, Content, Head, Layout, LayoutError, frames, kept, payload};
@@ -41,8 +42,8 @@ impl core::error::Error for MountError {}
 #[must_use]
 pub fn most_reads<M: Medium>(layout: &Layout) -> u32 {
     let (kept, ring) = (layout.kept().cells, layout.ring().cells);
-    // The first cell, and the last two once more.
-    3 + if M::MUST_ERASE {
+    // The first cell, the two of the settings, and the last two once more.
+    5 + if M::MUST_ERASE {
         kept + ring + 2 * layout.segment
     } else {
         search::most_reads(kept) + search::most_reads(ring)
@@ -138,6 +139,7 @@ impl<M: Medium> Journal<M> {
             }
         };
         let (kept_last, log_last) = (end(&kept_region), end(&log_region));
+        let settings = Settings::find(&mut medium, &layout);
         let next = |last: Option<Head>| last.map_or(0, |head| head.number.saturating_add(1));
         let mut journal = Self {
             log: Tail::new(log_region, next(log_last)),
@@ -151,6 +153,7 @@ impl<M: Medium> Journal<M> {
             starts: 0,
             resume: Resume::default(),
             desk,
+            settings,
             near_log: None,
             near_kept: None,
         };

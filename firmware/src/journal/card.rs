@@ -2,7 +2,7 @@
 //!
 //! Nothing of the file system changes while the logger runs: the file had its length and its clusters before.
 
-use super::fat::{self, Place};
+use super::fat::{self, FILE_NAME, Place, Unreadable};
 use super::medium::{Medium, Refusal};
 use coldsquare_core::journal::{CELL, CellBytes};
 
@@ -21,9 +21,6 @@ pub trait Sectors {
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal>;
 }
 
-/// The file on the card: 8 + 3 characters in the root folder, as a FAT directory has them.
-pub const FILE_NAME: [u8; 11] = *b"COLDSQ  JNL";
-
 /// Cells that count as a segment on a card: what lies in different ones shares no page of the card's own flash.
 pub const SEGMENT: u32 = 64;
 
@@ -41,7 +38,11 @@ impl<D: Sectors> Card<D> {
     /// # Errors
     /// [`fat::NotFound`] says what to do.
     pub fn find(mut sectors: D) -> Result<Self, fat::NotFound> {
-        let place = fat::find(&mut sectors, &FILE_NAME)?;
+        let mut read = |sector, into: &mut CellBytes| {
+            let read = sectors.read(sector, into);
+            read.map_err(|_: Refusal| Unreadable)
+        };
+        let place = fat::find(&FILE_NAME, &mut read)?;
         Ok(Self { sectors, place })
     }
 

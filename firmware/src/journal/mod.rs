@@ -11,12 +11,14 @@
 
 mod boot;
 pub mod card;
-pub mod fat;
+pub mod flash;
 mod medium;
 mod search;
+mod settings;
 
 use crate::store::{Extent, Store, StoreError};
 pub use boot::{MountError, most_reads};
+pub use coldsquare_core::journal::fat;
 use coldsquare_core::journal::{
     CELL, CellBytes, Content, Head, KEPT_PREFIX, Layout, PAYLOAD, PAYLOAD_AT, is_window, kept,
     kind_of, payload, payload_mut, put_kept, seal,
@@ -24,6 +26,7 @@ use coldsquare_core::journal::{
 use coldsquare_core::record::{EventKind, Record, decode};
 pub use medium::{Medium, Refusal};
 use search::{Desk, Region};
+use settings::Settings;
 
 /// Cells that are tried, one after the other, when the medium refuses a write.
 const TRIES: u32 = 4;
@@ -47,6 +50,7 @@ pub struct Journal<M> {
     starts: u32,
     resume: crate::logger::Resume,
     desk: Desk,
+    settings: Settings,
     /// Number and place of the cells read last: where the next read looks first.
     near_log: Option<(u32, u64)>,
     near_kept: Option<(u32, u64)>,
@@ -183,10 +187,14 @@ impl<M: Medium> Journal<M> {
                     tail.used = 0;
                     return Ok(());
                 }
-                Err(Refusal::NotBlank) => {}
+                // It stays so until it is erased.
+                Err(Refusal::NotBlank) => tail.next = number.saturating_add(1),
                 Err(Refusal::Fault) => tries += 1,
             }
             number = number.saturating_add(1);
+        }
+        if content == Content::Kept && tail.next >= end {
+            return Err(StoreError::Full);
         }
         Err(StoreError::Fault)
     }
@@ -221,10 +229,15 @@ impl<M: Medium> Journal<M> {
     }
 
     fn count(&mut self, frame: &[u8]) {
-        if !matches!(kind_of(frame), Some(2 | 5)) {
+        if !matches!(kind_of(frame), Some(1 | 2 | 5)) {
             return;
         }
         match read(frame) {
+            // A header is written while no arc burns, so now is the time to erase for it; a sync may come at any time.
+            Some((_, Record::Header(header))) => {
+                self.settings.note(header);
+                let _ = self.write_settings();
+            }
             Some((_, Record::Bead(bead))) => self.beads = bead.number,
             Some((_, Record::Event(event))) if event.kind == EventKind::PowerOn => {
                 self.starts = u32::try_from(event.value).unwrap_or(u32::MAX);
@@ -332,10 +345,18 @@ impl<M: Medium> Store for Journal<M> {
     }
 
     fn sync(&mut self) -> Result<(), StoreError> {
-        self.write_both()
+        self.write_both()?;
+        if self.settings.is_new() {
+            return Err(StoreError::Fault);
+        }
+        Ok(())
     }
 
     fn idle(&mut self) {
+        if self.settings.is_new() {
+            let _ = self.write_settings();
+            return;
+        }
         let area = self.log.region.area.cells;
         // A quarter of the ring is made ready, so that the longest bead finds room.
         if M::MUST_ERASE && self.ready < self.log.next.saturating_add(area / 4) {

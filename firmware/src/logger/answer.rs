@@ -7,12 +7,10 @@ use crate::link::{Link, Wanted};
 use crate::next_weld::NextWeld;
 use crate::panel::Panel;
 use crate::store::{Extent, Store};
-use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{
     CHUNK, Capabilities, Chunk, Identity, Live, PlanHead, Refusal, Reply, Request, StoreState,
 };
-use coldsquare_core::process::Process;
 use coldsquare_core::record::{EventKind, VERSION};
 use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
 use core::borrow::BorrowMut;
@@ -171,11 +169,11 @@ where
         if calibration.sample_rate_hz != self.setup.calibration.sample_rate_hz {
             return Err(Refusal::SampleRate);
         }
-        let process = self.setup.process.unwrap_or(Process::MagSolid);
-        let settings = ArcSettings::for_process(process);
-        let arc = ArcConfig::new(&settings, calibration).map_err(|_| Refusal::Value)?;
+        // What counts as an arc stays what it was, in amperes.
+        let before = &self.setup.calibration.current;
+        let arc = self.setup.arc.recalibrated(before, &calibration.current);
         let before = core::mem::replace(&mut self.setup.calibrated_unix_s, unix_s);
-        if self.adopt(*calibration, arc.counts()) {
+        if self.adopt(*calibration, arc) {
             Ok(())
         } else {
             self.setup.calibrated_unix_s = before;

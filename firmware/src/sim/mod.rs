@@ -12,6 +12,7 @@ mod build;
 mod card;
 mod chance;
 mod converter;
+mod flash;
 mod front_end;
 mod link;
 mod machine;
@@ -24,6 +25,7 @@ pub use build::{Build, Mishap, SimulatedBead};
 pub use card::MemoryCard;
 pub use chance::Kind;
 pub use converter::Converter;
+pub use flash::MemoryFlash;
 pub use front_end::{DeskClock, ScriptedPanel, SimulatedFrontEnd};
 pub use link::{ComputerEnd, Connected, LoggerEnd, cable};
 pub use machine::{Machine, Moment, Transfer};
@@ -35,6 +37,7 @@ pub use truth::{TrueBead, Truth};
 use crate::link::Unconnected;
 use crate::logger::{Logger, Parts, Progress, Setup};
 use crate::next_weld::NextWeld;
+use crate::store::Store;
 use coldsquare_core::arc::ArcConfigError;
 
 /// Welds a build in front of a logger. Gives the bytes of its log, and what was really there.
@@ -46,15 +49,15 @@ pub fn log_build(build: &Build, seed: u64) -> Result<(Vec<u8>, Truth), ArcConfig
     Ok((store.into_bytes(), truth))
 }
 
-/// The same into a store of one's own: one that loses power, for example.
+/// The same into a store of one's own: one that loses power, or a journal.
 ///
 /// # Errors
 /// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
-pub fn log_build_to(
+pub fn log_build_to<S: Store>(
     build: &Build,
     seed: u64,
-    store: MemoryStore,
-) -> Result<(MemoryStore, Truth), ArcConfigError> {
+    store: S,
+) -> Result<(S, Truth), ArcConfigError> {
     let setup: Setup = build.setup()?;
     let (front_end, panel, clock) = front_end::set_up(build, seed);
     let parts = Parts {

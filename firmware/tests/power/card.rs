@@ -61,7 +61,7 @@ fn lives(cuts: u64, refuses_one_in: u32) -> Tally {
 
 #[test]
 fn a_card_keeps_what_it_said_it_had_stored_through_any_cut() {
-    let tally = lives(crate::cuts(1000), 0);
+    let tally = lives(crate::cuts(500), 0);
     if crate::only_seed().is_none() {
         assert!(tally.windows_dropped > 0 && tally.full > 0, "{tally:?}");
     }
@@ -69,5 +69,5 @@ fn a_card_keeps_what_it_said_it_had_stored_through_any_cut() {
 
 #[test]
 fn a_card_that_refuses_writes_loses_nothing_acknowledged() {
-    lives(crate::cuts(1000), 12);
+    lives(crate::cuts(500), 12);
 }

@@ -1,8 +1,11 @@
 //! One journal's life: written, cut off, mounted and read again, beside an exact memory of what it was told.
 
 use coldsquare_core::bead::{Bead, Window};
-use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Marker, MarkerKind, Record, encode};
-use coldsquare_core::samples::{RawPair, WindowSums};
+use coldsquare_core::calibration::{Calibration, Channel};
+use coldsquare_core::record::{
+    ArcCounts, Event, EventKind, Header, MAX_FRAME, Marker, MarkerKind, Record, encode,
+};
+use coldsquare_core::samples::{MAX_COUNT, RawPair, WindowSums};
 use coldsquare_firmware::journal::{Journal, Medium, most_reads};
 use coldsquare_firmware::sim::{Power, Random};
 use coldsquare_firmware::store::{Store, StoreError};
@@ -47,6 +50,9 @@ struct Memory {
     bead: u32,
     position: u64,
     starts: u32,
+    /// Date of the calibration that was sent last, and of the last that was acknowledged.
+    calibrated: u64,
+    calibration_kept: u64,
 }
 
 impl Memory {
@@ -81,6 +87,7 @@ impl Memory {
                 }
                 sent.acknowledged = true;
             }
+            self.calibration_kept = self.calibrated;
         }
         stored
     }
@@ -187,6 +194,16 @@ impl Life {
             if !lit {
                 journal.idle();
             }
+            if random.below(25) == 0 {
+                // Only between beads, as the logger has it.
+                journal.medium().arc(false);
+                let header = Record::Header(header(memory.position, memory.calibrated + 1));
+                if memory.append(journal, &header).is_ok() {
+                    memory.calibrated += 1;
+                    memory.sync(journal);
+                }
+                journal.medium().arc(lit);
+            }
             let position = memory.position;
             let window = window(random, position, lit);
             memory.position += window.span();
@@ -233,6 +250,16 @@ impl Life {
     ) -> Result<(), String> {
         let end = journal.extent().map_or(0, |extent| extent.end);
         let resume = journal.resume();
+        let calibrated = journal
+            .measured_by()
+            .map_or(0, |header| header.calibrated_unix_s);
+        if !(memory.calibration_kept..=memory.calibrated).contains(&calibrated) {
+            return Err(format!(
+                "the calibration is that of {calibrated}, not {} to {}",
+                memory.calibration_kept, memory.calibrated
+            ));
+        }
+        (memory.calibrated, memory.calibration_kept) = (calibrated, calibrated);
         let pieces = read_all(journal, end)?;
         let mut pieces = pieces.into_iter().peekable();
         let mut last = None;
@@ -312,6 +339,33 @@ fn read_all(store: &mut impl Store, end: u64) -> Result<Vec<(u64, Vec<u8>)>, Str
         at = place + length as u64;
     }
     Ok(pieces)
+}
+
+fn header(start: u64, calibrated_unix_s: u64) -> Header {
+    let channel = Channel {
+        gain_per_count: 0.01,
+        zero_in_256ths: 0,
+        gain_relative_uncertainty: 0.01,
+        zero_uncertainty: 0.1,
+        lowest_count: -MAX_COUNT,
+        highest_count: MAX_COUNT,
+    };
+    Header {
+        start,
+        device: heapless::String::new(),
+        firmware: heapless::String::new(),
+        title: heapless::String::new(),
+        process: None,
+        clock: None,
+        calibration: Calibration {
+            voltage: channel,
+            current: channel,
+            sample_rate_hz: 8000.0,
+            rate_relative_uncertainty: 0.0,
+        },
+        calibrated_unix_s,
+        arc: ArcCounts::default(),
+    }
 }
 
 fn window(random: &mut Random, start: u64, lit: bool) -> Window {

@@ -3,7 +3,9 @@
 //! A share runs each time; `COLDSQUARE_POWER_CUTS=100000` runs so many on each medium. A failure tells seed and start,
 //! and `COLDSQUARE_POWER_SEED=SEED` runs that life alone.
 
+mod calibration;
 mod card;
+mod flash;
 mod life;
 mod on_fat32;
 

@@ -4,9 +4,14 @@
 //! system. Field places: *Microsoft Extensible Firmware Initiative FAT32 File System Specification*, version 1.03
 //! (2000), sections on the boot sector, the FAT and directory entries.
 
-use super::card::Sectors;
-use super::medium::Refusal;
-use coldsquare_core::journal::{CELL, CellBytes};
+use super::cell::{CELL, CellBytes};
+
+/// The journal's file on a card: 8 + 3 characters in the root folder, as a FAT directory has them.
+pub const FILE_NAME: [u8; 11] = *b"COLDSQ  JNL";
+
+/// The sector could not be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unreadable;
 
 /// Sectors of the root folder that are looked through: 2048 names.
 const MOST_FOLDER_SECTORS: u32 = 128;
@@ -85,12 +90,16 @@ impl Volume {
     }
 }
 
-/// Finds a file. Reads at most 2 sectors for the file system, 128 and as many links for the folder, and one for every
+/// Finds a file by its name on a card with a partition table, or a file system without one; `sectors` reads the sector
+/// with this number. Reads at most 2 sectors for the file system, 128 and as many links for the folder, and one for every
 /// 128 clusters of the file.
 ///
 /// # Errors
 /// [`NotFound`].
-pub fn find(sectors: &mut impl Sectors, name: &[u8; 11]) -> Result<Place, NotFound> {
+pub fn find(
+    name: &[u8; 11],
+    sectors: &mut impl FnMut(u32, &mut CellBytes) -> Result<(), Unreadable>,
+) -> Result<Place, NotFound> {
     let mut buffer = Buffer {
         bytes: [0; CELL],
         holds: None,
@@ -116,6 +125,11 @@ pub fn find(sectors: &mut impl Sectors, name: &[u8; 11]) -> Result<Place, NotFou
     Ok(Place { first, count })
 }
 
+/// Reads the sector with this number.
+trait Read: FnMut(u32, &mut CellBytes) -> Result<(), Unreadable> {}
+
+impl<R: FnMut(u32, &mut CellBytes) -> Result<(), Unreadable>> Read for R {}
+
 /// One sector, and which.
 struct Buffer {
     bytes: CellBytes,
@@ -123,12 +137,10 @@ struct Buffer {
 }
 
 impl Buffer {
-    fn load(&mut self, sectors: &mut impl Sectors, sector: u32) -> Result<(), NotFound> {
+    fn load(&mut self, sectors: &mut impl Read, sector: u32) -> Result<(), NotFound> {
         if self.holds != Some(sector) {
             self.holds = None;
-            sectors
-                .read(sector, &mut self.bytes)
-                .map_err(|_: Refusal| NotFound::Fault)?;
+            sectors(sector, &mut self.bytes).map_err(|Unreadable| NotFound::Fault)?;
             self.holds = Some(sector);
         }
         Ok(())
@@ -162,7 +174,7 @@ impl Buffer {
     }
 }
 
-fn volume(sectors: &mut impl Sectors, buffer: &mut Buffer) -> Result<Volume, NotFound> {
+fn volume(sectors: &mut impl Read, buffer: &mut Buffer) -> Result<Volume, NotFound> {
     buffer.load(sectors, 0)?;
     let mut start = 0;
     if !buffer.is_fat32() {
@@ -199,7 +211,7 @@ fn volume(sectors: &mut impl Sectors, buffer: &mut Buffer) -> Result<Volume, Not
 
 /// The cluster that follows another.
 fn link(
-    sectors: &mut impl Sectors,
+    sectors: &mut impl Read,
     buffer: &mut Buffer,
     volume: &Volume,
     cluster: u32,
@@ -211,7 +223,7 @@ fn link(
 
 /// First cluster and size in bytes of a file in the root folder.
 fn entry(
-    sectors: &mut impl Sectors,
+    sectors: &mut impl Read,
     buffer: &mut Buffer,
     volume: &Volume,
     name: &[u8; 11],

@@ -1,0 +1,109 @@
+//! The calibration kept over a loss of power: the last header, in two cells that are written in turn.
+
+use super::{Journal, Medium, read};
+use crate::store::StoreError;
+use coldsquare_core::journal::{CELL, Content, Head, Layout, open, payload, payload_mut, seal};
+use coldsquare_core::record::{Header, Record, encode};
+
+/// What the log was measured by last.
+#[derive(Debug, Default)]
+pub(super) struct Settings {
+    header: Option<Header>,
+    /// Times that it was written; the next one goes into the cell of the other parity.
+    number: u32,
+    /// It is not written yet.
+    is_new: bool,
+}
+
+impl Settings {
+    /// The newer of the two cells. Reads two cells.
+    pub fn find(medium: &mut impl Medium, layout: &Layout) -> Self {
+        let mut found = Self::default();
+        let mut bytes = [0; CELL];
+        for cell in layout.settings() {
+            let Ok(()) = medium.read(cell, &mut bytes) else {
+                continue;
+            };
+            let Ok(head) = open(&bytes) else { continue };
+            let ours = head.content == Content::Settings && head.journal == layout.journal;
+            if ours
+                && head.number >= found.number
+                && let Some((_, Record::Header(header))) = read(payload(&head, &bytes))
+            {
+                found.header = Some(header);
+                found.number = head.number.saturating_add(1);
+            }
+        }
+        found
+    }
+
+    /// It is not written yet.
+    pub const fn is_new(&self) -> bool {
+        self.is_new
+    }
+
+    /// Takes note of a header that was appended.
+    pub fn note(&mut self, header: Header) {
+        let same = self.header.as_ref().is_some_and(|known| {
+            known.calibration == header.calibration
+                && known.calibrated_unix_s == header.calibrated_unix_s
+                && known.arc == header.arc
+        });
+        if !same {
+            self.header = Some(header);
+            self.is_new = true;
+        }
+    }
+}
+
+impl<M: Medium> Journal<M> {
+    /// What the log on this medium was measured by last: calibration with its date and doubts, and how the arc is found.
+    /// For [`Setup::recall`](crate::logger::Setup::recall).
+    #[must_use]
+    pub const fn measured_by(&self) -> Option<&Header> {
+        self.settings.header.as_ref()
+    }
+
+    /// Writes it, if it is new: into the cell that the present one is not in, which stays until this is done.
+    pub(super) fn write_settings(&mut self) -> Result<(), StoreError> {
+        let settings = &mut self.settings;
+        let (true, Some(header)) = (settings.is_new, &settings.header) else {
+            return Ok(());
+        };
+        let mut bytes = [0; CELL];
+        let record = Record::Header(header.clone());
+        let Ok(used) = encode(0, &record, payload_mut(&mut bytes)) else {
+            // A log cannot hold it either, and the recorder said so.
+            settings.is_new = false;
+            return Ok(());
+        };
+        let head = Head {
+            content: Content::Settings,
+            journal: self.layout.journal,
+            number: settings.number,
+            place: 0,
+            used: used as u16,
+            beads: 0,
+            starts: 0,
+        };
+        seal(&head, &mut bytes);
+        let [even, odd] = self.layout.settings();
+        let cell = if settings.number.is_multiple_of(2) {
+            even
+        } else {
+            odd
+        };
+        self.desk.clear();
+        let written = if M::MUST_ERASE {
+            self.medium
+                .erase(cell)
+                .and_then(|()| self.medium.write(cell, &bytes))
+        } else {
+            self.medium.write(cell, &bytes)
+        };
+        written.map_err(|_| StoreError::Fault)?;
+        settings.number = settings.number.saturating_add(1);
+        settings.is_new = false;
+        Ok(())
+    }
+}
