@@ -34,6 +34,7 @@ mod laws {
 mod main_job {
     mod build_record;
     mod calibrate_command;
+    mod card;
     mod correct_command;
     mod cost;
     mod hostile_names;

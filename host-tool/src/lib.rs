@@ -4,6 +4,7 @@
 //! are matched to welds and judged, welds are put in order; then it is all drawn and reported.
 #![forbid(unsafe_code)]
 
+pub mod card;
 pub mod command;
 pub mod correct;
 pub mod cost;

@@ -149,6 +149,8 @@ enum Command {
     Procedure(command::procedure::Arguments),
     /// Fetch the log from a logger, whole, however often the cable is pulled meanwhile.
     Pull(command::pull::Arguments),
+    /// The file that a logger's card needs, before its first use.
+    Card(command::card::Arguments),
     /// What a logger measures just now, and which weld is next.
     Live(command::live::Arguments),
     /// A sensor's gain, from a known current or voltage that was logged: a calibration file to send.
@@ -195,6 +197,7 @@ pub fn run(
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),
         Command::Pull(arguments) => command::pull::run(arguments, io),
+        Command::Card(arguments) => command::card::run(arguments, io),
         Command::Live(arguments) => command::live::run(arguments, io),
         Command::Calibrate(arguments) => command::calibrate::run(arguments, io),
         Command::Send(arguments) => command::send::run(arguments, io),

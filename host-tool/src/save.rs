@@ -21,6 +21,18 @@ pub enum Existing {
 /// # Errors
 /// [`Failure::WouldOverwrite`] when the file exists and is to be kept, [`Failure::File`] when writing fails.
 pub fn save(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Failure> {
+    write(path, bytes, bytes.len() as u64, existing)
+}
+
+/// The same for a file of `length` bytes that begins with these, with zeros after them; one that exists is kept.
+///
+/// # Errors
+/// See [`save`].
+pub fn save_padded(path: &Path, bytes: &[u8], length: u64) -> Result<(), Failure> {
+    write(path, bytes, length, Existing::Keep)
+}
+
+fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(), Failure> {
     if existing == Existing::Keep && path.try_exists().unwrap_or(false) {
         return Err(Failure::WouldOverwrite(path.to_owned()));
     }
@@ -35,6 +47,7 @@ pub fn save(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Failure
         .map_err(Failure::file(path, "write"))?;
     beside
         .write_all(bytes)
+        .and_then(|()| beside.as_file().set_len(length))
         .and_then(|()| beside.as_file().sync_all())
         .map_err(Failure::file(path, "write"))?;
     make_readable(beside.as_file()).map_err(Failure::file(path, "write"))?;

@@ -275,3 +275,24 @@ fn a_full_disk_is_told_and_leaves_nothing_behind() {
         String::from_utf8_lossy(&output.stderr)
     );
 }
+
+/// The file for a logger's card: made whole, never over another, and empty until something is logged.
+#[test]
+fn a_card_s_file_is_made_and_what_is_there_is_kept() {
+    let bench = Bench::new();
+    let made = bench.run(&["card", "new", "--size", "2"]);
+    assert_eq!(made.0.status.code(), Some(0), "{}", made.err());
+    let before = bench.contents();
+    assert_eq!((before.len(), before[0].1.len()), (1, 2 << 20));
+    assert_eq!(bench.run(&["card", "new"]).0.status.code(), Some(4));
+    let empty = bench.run(&["pull", "COLDSQ.JNL", "gate.log"]);
+    assert_eq!(empty.0.status.code(), Some(1));
+    assert!(
+        empty.err().contains("nothing was recorded"),
+        "{}",
+        empty.err()
+    );
+    let none = bench.run(&["card", "new", "other", "--size", "0"]);
+    assert_eq!(none.0.status.code(), Some(2));
+    assert_eq!(bench.contents(), before);
+}

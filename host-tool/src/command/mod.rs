@@ -2,6 +2,7 @@
 
 pub mod beads;
 pub mod calibrate;
+pub mod card;
 pub mod check;
 pub mod correct;
 pub mod cost;

@@ -1,5 +1,6 @@
 //! `coldsquare pull FROM OUT`: the log off a logger, a card or a file.
 
+use crate::card::{self, CardLog};
 use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
 use crate::link::{Client, Whereabouts, open};
 use crate::run::{Failure, Io};
@@ -10,7 +11,7 @@ use std::path::PathBuf;
 #[derive(Debug, clap::Args)]
 #[command(after_help = AFTER)]
 pub struct Arguments {
-    /// Where the log is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, a file, or sim: to try it without a logger
+    /// Where the log is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, a log, the image of a card or the file COLDSQ.JNL on it, or sim: to try it without a logger
     #[arg(value_name = "FROM")]
     pub from: String,
     /// File to write; one that exists is never touched
@@ -29,7 +30,7 @@ from there. The log on the logger is not changed, and it may go on welding meanw
 /// # Errors
 /// [`Failure`] when the log cannot be read or the file cannot be written, or exists.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let mut source = source(&arguments.from)?;
+    let (mut source, notes) = source(&arguments.from)?;
     let (err, interactive) = (&mut *io.err, io.interactive);
     let mut tenths = 11;
     let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
@@ -42,22 +43,33 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     });
     let pulled = pulled?;
     if arguments.json {
-        writeln!(io.out, "{}", as_json(arguments, &pulled))?;
+        writeln!(io.out, "{}", as_json(arguments, &pulled, &notes))?;
         return Ok(());
     }
-    tell(arguments, &pulled, io)
+    tell(arguments, &pulled, &notes, io)
 }
 
-fn source(from: &str) -> Result<Box<dyn Source>, Failure> {
+/// Where the log is read from, and what there is to say about it.
+fn source(from: &str) -> Result<(Box<dyn Source>, Vec<String>), Failure> {
     let at = Whereabouts::of(from);
-    if let Whereabouts::File(path) = &at {
-        let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
-        return Ok(Box::new(InMemory(bytes)));
+    let Whereabouts::File(path) = &at else {
+        let link = OverLink::new(Client::new(open(&at, true)?), from);
+        return Ok((Box::new(link), Vec::new()));
+    };
+    if let Some(CardLog { bytes, notes }) = card::read(path)? {
+        if bytes.is_empty() {
+            return Err(Failure::Input(format!(
+                "{}: its journal is empty: nothing was recorded",
+                path.display()
+            )));
+        }
+        return Ok((Box::new(InMemory(bytes)), notes));
     }
-    Ok(Box::new(OverLink::new(Client::new(open(&at, true)?), from)))
+    let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
+    Ok((Box::new(InMemory(bytes)), Vec::new()))
 }
 
-fn as_json(arguments: &Arguments, pulled: &Pulled) -> serde_json::Value {
+fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_json::Value {
     let tally = &pulled.tally;
     json!({
         "log": arguments.out.display().to_string(),
@@ -69,10 +81,16 @@ fn as_json(arguments: &Arguments, pulled: &Pulled) -> serde_json::Value {
         "missing_records": tally.missing + tally.missing_before,
         "damaged_bytes": tally.skipped_bytes,
         "whole": tally.is_whole(),
+        "notes": notes,
     })
 }
 
-fn tell(arguments: &Arguments, pulled: &Pulled, io: &mut Io<'_>) -> Result<(), Failure> {
+fn tell(
+    arguments: &Arguments,
+    pulled: &Pulled,
+    notes: &[String],
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
     let tally = &pulled.tally;
     if let Some(why) = pulled.began_again {
         writeln!(io.out, "An earlier try was left aside: {why}.")?;
@@ -87,6 +105,9 @@ fn tell(arguments: &Arguments, pulled: &Pulled, io: &mut Io<'_>) -> Result<(), F
         pulled.bytes,
         tally.records
     )?;
+    for note in notes {
+        writeln!(io.out, "Note: {note}.")?;
+    }
     if tally.is_whole() {
         writeln!(io.out, "Nothing is missing.")?;
     } else {

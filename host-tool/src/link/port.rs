@@ -65,12 +65,24 @@ impl Whereabouts {
             Self::Socket(address.into())
         } else if words == "sim" || words == "sim:" {
             Self::Simulated
-        } else if Path::new(words).is_file() {
+        } else if Path::new(words).is_file() || is_disk(Path::new(words)) {
             Self::File(words.into())
         } else {
             Self::Serial(words.into())
         }
     }
+}
+
+/// A card in its reader: `/dev/sdX`.
+#[cfg(unix)]
+fn is_disk(path: &Path) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    std::fs::metadata(path).is_ok_and(|found| found.file_type().is_block_device())
+}
+
+#[cfg(not(unix))]
+fn is_disk(_: &Path) -> bool {
+    false
 }
 
 /// Opens a port. `welded` says that a logger in this process has already seen its whole build.

@@ -18,6 +18,7 @@ mod tests;
 pub use error::LogError;
 pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
 
+use crate::card::{self, CardLog};
 use csv::CsvOptions;
 use std::fs::File;
 use std::io::{BufReader, Cursor, Read};
@@ -63,6 +64,14 @@ pub fn read_from(
     if head.is_empty() {
         return Err(LogError::Empty(path.to_owned()));
     }
+    if card::is_journal(head) {
+        return read_journal(path, head, rest, options);
+    }
+    if card::is_card(head) {
+        return Err(not_a_log(
+            "it is the image of a card; fetch the log off it first: coldsquare pull IMAGE LOG",
+        ));
+    }
     if journal::looks_like_a_log(head) {
         let parts = journal::read(path, Cursor::new(head).chain(rest))?;
         let kind = SourceKind::Logger {
@@ -82,4 +91,34 @@ pub fn read_from(
     }
     let (recording, parts) = csv::read(path, head, BufReader::new(rest), options)?;
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
+}
+
+/// The log in a journal's file that was copied off a card.
+fn read_journal(
+    path: &Path,
+    head: &[u8],
+    rest: impl Read,
+    options: &CsvOptions,
+) -> Result<Log, LogError> {
+    let mut journal = Vec::new();
+    Cursor::new(head)
+        .chain(rest)
+        .read_to_end(&mut journal)
+        .map_err(LogError::file(path))?;
+    let CardLog { bytes, notes } = card::log_of(&journal).map_err(|why| LogError::Recording {
+        path: path.to_owned(),
+        message: why.to_string(),
+    })?;
+    if bytes.is_empty() {
+        return Err(LogError::Empty(path.to_owned()));
+    }
+    let mut parts = journal::read(path, Cursor::new(bytes))?;
+    parts.report.notes.extend(notes);
+    let source = Source {
+        path: path.to_owned(),
+        kind: SourceKind::Logger {
+            steady_arc: options.steady_arc,
+        },
+    };
+    assemble::assemble(source, parts)
 }
