@@ -52,6 +52,7 @@ mod main_job {
     mod page_colours;
     mod pages;
     mod predict;
+    mod predicted_and_measured;
     mod procedure_files;
     #[cfg(unix)]
     mod serial_line;

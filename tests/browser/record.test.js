@@ -27,6 +27,18 @@ test("it runs nothing, and every weld stands in the drawing and in the table", a
   await close();
 });
 
+test("what was predicted, measured and left stands in a table that is printed whole", async () => {
+  const { page, close } = await open(browser, PAGE);
+  const rows = await page.locator("#moved tbody tr").count();
+  assert.ok(rows >= 3, `${rows} quantities`);
+  const name = await page.locator("#moved tbody th").first().innerText();
+  const sheets = await pagesOfText(page, "A4");
+  const with_it = sheets.filter((text) => text.includes("Predicted and measured"));
+  assert.equal(with_it.length, 1);
+  assert.ok(with_it[0].includes(name) && with_it[0].includes("Residual"), with_it[0]);
+  await close();
+});
+
 for (const format of ["A4", "Letter"]) {
   test(`on ${format} every sheet has its number and the job's name, and the head of the table comes again`, async () => {
     const { page, close } = await open(browser, PAGE);

@@ -77,6 +77,30 @@ test("the weld picked carries its weld symbol, in the drawing and beside it", as
   await close();
 });
 
+test("what was measured stands beside what was predicted, with a gauge whose stroke and band are theirs", async () => {
+  const { page, close } = await open(browser, PAGE);
+  const rows = page.locator("#moved tbody tr");
+  assert.ok(await rows.count() >= 3);
+  for (let k = 0; k < await rows.count(); k += 1) {
+    const cells = (await rows.nth(k).locator("td").allInnerTexts()).map((text) => text.trim());
+    const [verdict, ...numbers] = cells.slice(0, 4);
+    const [measured, predicted, residual] = numbers.map((text) => text.split("±").map(Number));
+    assert.ok(Math.abs(measured[0] - predicted[0] - residual[0]) < 0.16, cells.join(" | "));
+    const off = Math.abs(residual[0]) - residual[1];
+    if (Math.abs(off) > 0.1) assert.equal(verdict, off > 0 ? "outside" : "inside", cells.join(" | "));
+    assert.equal(await rows.nth(k).locator("svg.gauge .band").count(), 1);
+    assert.ok(await rows.nth(k).locator("svg.sign").count() === 1, "a shape, not colour alone");
+  }
+  await close();
+});
+
+test("the keyboard alone gets to the table of what was measured", async () => {
+  const { page, close } = await open(browser, PAGE);
+  await tabTo(page, "[aria-labelledby=moved-title][tabindex]");
+  assert.ok(await page.evaluate(() => document.activeElement.querySelector("#moved") !== null));
+  await close();
+});
+
 test("planned and done order stand one over the other, and what was not done is told", async () => {
   const { page, close } = await open(browser, PAGE);
   const cells = await page.locator(".order li").count();

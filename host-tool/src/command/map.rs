@@ -5,6 +5,8 @@ use super::reading::ReadingArguments;
 use crate::job::model::Job;
 use crate::map::{Settings, build, csv, json, model::WeldMap, text};
 use crate::matching::{Assignment, MatchError, read_lines};
+use crate::measured::compare;
+use crate::record::model::sha256_of;
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use crate::verdict::Verdict;
@@ -96,6 +98,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let mut map = build(&job, &log, &settings).map_err(mistake)?;
     let inspections = crate::inspection::load(&arguments.job, job.welds.len())?;
     crate::inspection::put_on(&mut map, &inspections);
+    let log_sha256 = sha256_of(&arguments.log)?;
+    compare::put_on(&mut map, &job, &arguments.job, &log_sha256)?;
     for (path, output) in &outputs {
         save(path, &output.write(&job, &map)?, existing(arguments))?;
     }

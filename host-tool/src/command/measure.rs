@@ -294,7 +294,7 @@ fn show(
                 expected.map_or_else(String::new, |one| {
                     let change = one.released_mm;
                     let change = match measurement.state {
-                        State::Clamped => format!("{:+.1} in the clamps", one.clamped_mm),
+                        State::Clamped => format!("{:+.1} in the clamps", one.clamped_mm.value),
                         _ => format!("{:+.1} ± {:.1}", change.value, change.expanded()),
                     };
                     if reading.doubts.is_empty() {

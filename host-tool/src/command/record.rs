@@ -4,7 +4,9 @@ use super::reading::ReadingArguments;
 use crate::job::model::Job;
 use crate::map::{Settings, build};
 use crate::matching::Assignment;
-use crate::record::{self, BuildRecord, Made, model::sha256};
+use crate::measured::compare;
+use crate::record::model::{sha256, sha256_of};
+use crate::record::{self, BuildRecord, Made};
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use std::path::{Path, PathBuf};
@@ -66,10 +68,12 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         &mut map,
         &crate::inspection::load(&arguments.job, job.welds.len())?,
     );
+    let log_sha256 = sha256_of(&arguments.log)?;
+    compare::put_on(&mut map, &job, &arguments.job, &log_sha256)?;
     let made = Made {
         job_file: name(&arguments.job),
         job_sha256: sha256(job_text.text().as_bytes()),
-        log_sha256: checksum(&arguments.log)?,
+        log_sha256,
         by: arguments.by.clone(),
         welder: arguments.welder.clone(),
         at_unix_s: u64::try_from(jiff::Timestamp::now().as_second()).unwrap_or(0),
@@ -105,27 +109,6 @@ fn name(path: &Path) -> String {
         .unwrap_or_default()
         .to_string_lossy()
         .into_owned()
-}
-
-/// SHA-256 of a file, read piece by piece: logs may be long.
-fn checksum(path: &Path) -> Result<String, Failure> {
-    use sha2::{Digest, Sha256};
-    use std::io::Read;
-    let mut file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
-    let mut sum = Sha256::new();
-    let mut piece = vec![0; 1 << 16];
-    loop {
-        let read = file.read(&mut piece).map_err(Failure::file(path, "read"))?;
-        if read == 0 {
-            break;
-        }
-        sum.update(&piece[..read]);
-    }
-    Ok(sum
-        .finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect())
 }
 
 fn outputs(

@@ -8,7 +8,7 @@ use crate::measured::check::objections;
 use crate::measured::{Measurement, State, path_of};
 use crate::movement::engine::Engine;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
-use crate::record::model::sha256;
+use crate::record::model::sha256_of;
 use crate::run::Failure;
 use crate::shop::file::beside;
 use std::path::{Path, PathBuf};
@@ -46,7 +46,7 @@ pub fn gather(path: &Path, order: &str, options: &CsvOptions) -> Result<Gathered
     let mut gathered = Gathered {
         builds: Vec::new(),
         notes: Vec::new(),
-        files: vec![(path.to_owned(), digest(path)?)],
+        files: vec![(path.to_owned(), sha256_of(path)?)],
         job,
     };
     if measurements.is_empty() {
@@ -56,7 +56,9 @@ pub fn gather(path: &Path, order: &str, options: &CsvOptions) -> Result<Gathered
         ));
         return Ok(gathered);
     }
-    gathered.files.push((measured.clone(), digest(&measured)?));
+    gathered
+        .files
+        .push((measured.clone(), sha256_of(&measured)?));
     let mut builds: Vec<(&str, &str)> = Vec::new();
     for one in &measurements {
         let key = (one.build.as_str(), one.log_sha256.as_str());
@@ -103,7 +105,7 @@ fn one_build(
         ));
         return Ok(None);
     }
-    if digest(&log_path)? != first.log_sha256 {
+    if sha256_of(&log_path)? != first.log_sha256 {
         note(format!(
             "{} is not the log that was there when it was measured; nothing is learned from it",
             first.log
@@ -203,9 +205,4 @@ fn usable(job: &Job, engine: &Engine, measurement: &Measurement) -> (Vec<Read>, 
             change_mm: one.change_mm,
         });
     (read.collect(), notes)
-}
-
-fn digest(path: &Path) -> Result<String, Failure> {
-    let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
-    Ok(sha256(&bytes))
 }

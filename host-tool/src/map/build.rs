@@ -71,6 +71,7 @@ pub fn build(job: &Job, log: &Log, settings: &Settings) -> Result<WeldMap, Match
     });
     let welds: Vec<MappedWeld> = welds.collect();
     Ok(WeldMap {
+        measured: None,
         title: job.name.clone(),
         source: source(log),
         totals: totals(&welds, &beads),

@@ -5,7 +5,9 @@
 
 use super::model::{Decision, MappedBead, MappedRun, MappedWeld, WeldMap};
 use super::words;
+use crate::measured::compare::{Compared, Comparison};
 use crate::verdict::{Estimate, Judged, Side};
+use coldsquare_core::uncertainty::Uncertain;
 use serde_json::{Value, json};
 
 /// Name and version of what [`json()`] writes.
@@ -55,10 +57,31 @@ pub fn json(map: &WeldMap) -> String {
             "operating_factor": totals.operating_factor,
         },
         "warnings": map.warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "measured": map.measured.as_ref().map(measured),
     });
     // A value made of text keys and numbers always has a text.
     let text = serde_json::to_string_pretty(&value).unwrap_or_default() + "\n";
     crate::harmless::shown(&text).into_owned()
+}
+
+fn measured(comparison: &Comparison) -> Value {
+    let uncertain = |one: Uncertain| json!({ "value": one.value, "expanded": one.expanded() });
+    let row = |row: &Compared| {
+        json!({
+            "of": row.of,
+            "state": row.state.to_string(),
+            "on": row.on,
+            "measured_mm": uncertain(row.measured_mm),
+            "predicted_mm": row.predicted_mm.map(uncertain),
+            "residual_mm": row.residual_mm().map(uncertain),
+            "inside": row.is_inside(),
+        })
+    };
+    json!({
+        "factors": comparison.factors,
+        "rows": comparison.rows.iter().map(row).collect::<Vec<_>>(),
+        "notes": comparison.notes,
+    })
 }
 
 fn weld(weld: &MappedWeld) -> Value {

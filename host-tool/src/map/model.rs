@@ -9,6 +9,7 @@
 
 use crate::inspection::Inspection;
 pub use crate::matching::{Basis, Role};
+pub use crate::measured::compare::Comparison;
 use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
@@ -32,6 +33,8 @@ pub struct WeldMap {
     pub totals: Totals,
     /// What to bear in mind when reading the map, worst first.
     pub warnings: Vec<Warning>,
+    /// What was measured of the frame, beside what this log's heat let expect; nothing until it was.
+    pub measured: Option<Comparison>,
 }
 
 /// What was measured, with what, when.

@@ -3,6 +3,7 @@
 use super::model::{MappedWeld, WeldMap};
 use super::words;
 use crate::job::model::Units;
+use crate::measured::compare;
 use crate::verdict::{Estimate, Judged};
 use std::fmt::Write;
 
@@ -16,6 +17,7 @@ pub fn text(map: &WeldMap, units: Units) -> String {
     table(&mut out, &rows(map, units));
     look_here(&mut out, map);
     inspected(&mut out, map);
+    measured(&mut out, map, units);
     foot(&mut out, map);
     out
 }
@@ -173,6 +175,12 @@ fn inspected(out: &mut String, map: &WeldMap) {
             "  weld {number}: {}",
             words::short(&inspection.to_string(), 120)
         );
+    }
+}
+
+fn measured(out: &mut String, map: &WeldMap, units: Units) {
+    if let Some(measured) = &map.measured {
+        line!(out, "\n{}", compare::text(measured, units).trim_end());
     }
 }
 

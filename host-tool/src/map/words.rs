@@ -3,7 +3,10 @@
 use super::model::{Flag, MappedWeld, Role, Warning};
 use crate::job::model::{Limits, Units};
 use crate::verdict::{Side, Verdict};
-use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond};
+use coldsquare_core::uncertainty::Uncertain;
+use coldsquare_core::units::{
+    JoulesPerMillimetre, MILLIMETRES_PER_INCH, Millimetres, MillimetresPerSecond,
+};
 
 /// "1, 2 and 3"; "none" when there are none.
 #[must_use]
@@ -88,6 +91,25 @@ pub fn length(units: Units) -> (Printed, fn(Millimetres) -> f64) {
         Units::Metric => (printed("mm", "mm", 1), Millimetres::value),
         Units::UsCustomary => (printed("in", "in", 2), Millimetres::inches),
     }
+}
+
+/// A change with its doubt: "-0.3 ± 0.5" in mm, "-0.012 ± 0.020" in inches; without unit.
+#[must_use]
+pub fn change(change: Uncertain, units: Units) -> String {
+    let (decimals, per_mm) = match units {
+        Units::Metric => (1, 1.0),
+        Units::UsCustomary => (3, 1.0 / MILLIMETRES_PER_INCH),
+    };
+    let of_mm = change.scaled(per_mm);
+    let value = format!("{:+.decimals$}", of_mm.value);
+    // Nothing is neither more nor less.
+    let nothing = value.trim_start_matches(['+', '-', '0', '.']).is_empty();
+    let value = if nothing {
+        value.replace(['+', '-'], "")
+    } else {
+        value
+    };
+    format!("{value} ± {:.decimals$}", of_mm.expanded())
 }
 
 const fn printed(symbol: &'static str, column: &'static str, decimals: usize) -> Printed {

@@ -47,7 +47,7 @@ fn expecting(name: &str, mm: f64, plus_minus: f64) -> Vec<Predicted> {
         kind: MeasureKind::Bow,
         member: Some(2),
         nominal_mm: 0.0,
-        clamped_mm: 0.0,
+        clamped_mm: Uncertain::exact(0.0),
         released_mm: Uncertain {
             value: mm,
             standard: plus_minus / 2.0,

@@ -29,7 +29,7 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
                 "kind": kind(m.kind),
                 "member": member(m.member),
                 "before_mm": rounded(m.nominal_mm),
-                "change_clamped_mm": rounded(m.clamped_mm),
+                "change_clamped_mm": rounded(m.clamped_mm.value),
                 "change_mm": uncertain(m.released_mm),
             })
         })

@@ -22,8 +22,8 @@ pub struct Predicted {
     pub member: Option<usize>,
     /// Distance before welding, outside to outside, mm; zero for what starts at nothing.
     pub nominal_mm: f64,
-    /// Change while the clamps hold, mm.
-    pub clamped_mm: f64,
+    /// Change while the clamps hold, mm, with its standard uncertainty.
+    pub clamped_mm: Uncertain,
     /// Change when the clamps are off, mm, with its standard uncertainty.
     pub released_mm: Uncertain,
 }
@@ -211,7 +211,8 @@ pub fn predict_with(
         doubt.add_share(share);
     }
     let results = doubt.results();
-    let (released, forces) = results.split_at(base.released_mm.len());
+    let (released, rest) = results.split_at(base.released_mm.len());
+    let (clamped, forces) = rest.split_at(base.clamped_mm.len());
     let mut prediction = Prediction {
         order: order.to_vec(),
         net_heat_j_per_mm: net_heat_j_per_mm.to_vec(),
@@ -222,9 +223,7 @@ pub fn predict_with(
         allowances: Vec::new(),
         fits: Vec::new(),
     };
-    for ((measure, &change), &clamped_mm) in
-        engine.measures().iter().zip(released).zip(&base.clamped_mm)
-    {
+    for ((measure, &change), &clamped_mm) in engine.measures().iter().zip(released).zip(clamped) {
         if let (MeasureKind::Span, Some(member)) = (measure.kind, measure.member) {
             prediction.allowances.push(Allowance {
                 member,
@@ -265,13 +264,14 @@ impl Doubt {
         }
     }
 
-    /// Measures with the clamps off, then the size of each clamp's force.
+    /// Measures with the clamps off, the same with the clamps on, then the size of each clamp's force.
     fn values(outcome: &Outcome) -> Vec<f64> {
         let forces = outcome
             .clamp_forces_n
             .iter()
             .map(|f| f[0].hypot(f[1]).hypot(f[2]));
-        outcome.released_mm.iter().copied().chain(forces).collect()
+        let measures = outcome.released_mm.iter().chain(&outcome.clamped_mm);
+        measures.copied().chain(forces).collect()
     }
 
     fn add(&mut self, varied: &Outcome) {

@@ -196,7 +196,7 @@ fn measures(show: Show, clamped: bool, title: &str, rows: &[&Predicted]) -> Stri
         .map(|m| {
             let cells = [
                 has_before.then(|| before(m)),
-                clamped.then(|| show.change(m.clamped_mm)),
+                clamped.then(|| show.change(m.clamped_mm.value)),
                 Some(show.doubted(m.released_mm)),
             ];
             let name = plain(&m.name);
@@ -217,7 +217,7 @@ fn bows(show: Show, clamped: bool, prediction: &Prediction) -> String {
         .filter(|m| m.kind == MeasureKind::Bow)
         .partition(|m| {
             let greatest = m.released_mm.value.abs() + m.released_mm.expanded();
-            greatest.max(m.clamped_mm.abs()) >= WORTH_A_LINE_MM
+            greatest.max(m.clamped_mm.value.abs()) >= WORTH_A_LINE_MM
         });
     let mut text = measures(show, clamped, "Bow in the middle of each member", &listed);
     let limit = format!(

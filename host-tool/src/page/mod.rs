@@ -13,6 +13,7 @@ mod correction;
 pub(crate) mod html;
 mod judged;
 mod member_side;
+pub(crate) mod movement_table;
 mod moving;
 mod order_strip;
 mod plan;

@@ -2,7 +2,7 @@
 
 use super::html::{self, Page, escape, mark};
 use super::stills::drawing_panel;
-use super::{build_time, order_strip, sums, weld_data, weld_table};
+use super::{build_time, movement_table, order_strip, sums, weld_data, weld_table};
 use crate::drawing::figure::Figures;
 use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
@@ -48,6 +48,7 @@ fn body(job: &Job, map: &WeldMap, figures: &Figures<'_>) -> String {
     );
     warnings(&mut out, map);
     weld_table::table(&mut out, job, map);
+    movement_table::panel(&mut out, map.measured.as_ref(), job.units);
     order_strip::panel(&mut out, map);
     time(&mut out, map);
     sums::totals(&mut out, map);

@@ -8,6 +8,7 @@ use crate::drawing::{self, palette};
 use crate::job::model::Job;
 use crate::map::words;
 use crate::page::html::{self, Page, escape, mark};
+use crate::page::movement_table;
 use crate::page::stills::stills;
 use crate::procedure::text;
 use std::fmt::Write;
@@ -29,6 +30,7 @@ pub fn html(job: &Job, record: &BuildRecord) -> String {
     });
     drawings(&mut body, job, record);
     table::welds(&mut body, job, record);
+    movement_table::panel(&mut body, record.map.measured.as_ref(), job.units);
     deviations(&mut body, record);
     for (k, procedure) in job.procedures.iter().enumerate() {
         let title = match job.procedures.len() {

@@ -3,8 +3,11 @@
 use crate::job::model::Job;
 use crate::map::model::{Flag, WeldMap};
 use crate::map::words;
+use crate::run::Failure;
 use crate::verdict::Verdict;
 use sha2::{Digest, Sha256};
+use std::io::Read;
+use std::path::Path;
 
 /// When and by whom a record was made, and from what.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -50,6 +53,25 @@ pub fn sha256(bytes: &[u8]) -> String {
         .iter()
         .map(|byte| format!("{byte:02x}"))
         .collect()
+}
+
+/// SHA-256 of a file, read piece by piece: logs may be long.
+///
+/// # Errors
+/// [`Failure::File`] when it cannot be read.
+pub fn sha256_of(path: &Path) -> Result<String, Failure> {
+    let mut file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
+    let mut sum = Sha256::new();
+    let mut piece = vec![0; 1 << 16];
+    loop {
+        let read = file.read(&mut piece).map_err(Failure::file(path, "read"))?;
+        if read == 0 {
+            break;
+        }
+        sum.update(&piece[..read]);
+    }
+    let digest = sum.finalize();
+    Ok(digest.iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
 /// The record of a build.

@@ -255,6 +255,17 @@ impl ShopFactors {
     }
 }
 
+/// Whose factors a job is predicted with, in words.
+#[must_use]
+pub fn in_use(job: &Job) -> String {
+    match &job.shop {
+        Some(shop) if shop.revision > 0 => {
+            format!("the factors of {}, revision {}", shop.file, shop.revision)
+        }
+        _ => "the published factors".to_owned(),
+    }
+}
+
 /// The factors of every weld of a job: the shop's where the job names it, else the published ones.
 #[must_use]
 pub fn of_welds(job: &Job) -> Vec<Factors> {
