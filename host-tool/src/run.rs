@@ -141,6 +141,8 @@ enum Command {
     Correct(command::correct::Arguments),
     /// The shop's own shrinkage factors from finished builds that were logged and measured; kept only when asked.
     Learn(command::learn::Arguments),
+    /// Note what a later calibration of clamp or divider found out, beside logs written before it.
+    Recalibrate(command::recalibrate::Arguments),
     /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
     Metal(command::metal::Arguments),
     /// The build record of a job: one file to print, JSON and Parquet beside it.
@@ -193,6 +195,7 @@ pub fn run(
         Command::Measure(arguments) => command::measure::run(arguments, io),
         Command::Correct(arguments) => command::correct::run(arguments, io),
         Command::Learn(arguments) => command::learn::run(arguments, io),
+        Command::Recalibrate(arguments) => command::recalibrate::run(arguments, io),
         Command::Metal(arguments) => command::metal::run(arguments, io),
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),

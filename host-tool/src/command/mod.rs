@@ -20,6 +20,7 @@ pub mod predict;
 pub mod procedure;
 pub mod pull;
 pub mod reading;
+pub mod recalibrate;
 pub mod record;
 pub mod send;
 mod table;

@@ -3,6 +3,7 @@
 use super::build::{Build, Read};
 use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
+use crate::log::recalibration;
 use crate::map::Settings;
 use crate::measured::check::objections;
 use crate::measured::{Measurement, State, path_of};
@@ -150,7 +151,12 @@ fn one_build(
             "{name}: one reading only; it cannot tell one factor from another, so their doubts stay together"
         ));
     }
+    let later = recalibration::path_of(&log_path);
     gathered.files.push((log_path, first.log_sha256.clone()));
+    if later.exists() {
+        let digest = sha256_of(&later)?;
+        gathered.files.push((later, digest));
+    }
     let mut build = Build::new(name, &gathered.job, order_done(&map), heat)
         .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
     build.readings = readings;

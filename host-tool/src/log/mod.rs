@@ -11,6 +11,7 @@ pub mod csv;
 mod error;
 mod journal;
 mod model;
+pub mod recalibration;
 pub mod steady;
 #[cfg(test)]
 mod tests;
@@ -19,7 +20,9 @@ pub use error::LogError;
 pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
 
 use crate::card::{self, CardLog};
+use assemble::Parts;
 use csv::CsvOptions;
+use recalibration::Recalibration;
 use std::fs::File;
 use std::io::{BufReader, Cursor, Read};
 use std::path::Path;
@@ -29,7 +32,8 @@ const HEAD: u64 = 1 << 18;
 
 /// Reads a log, whatever it is: a logger's own, or a recording of time, volts and amps as text.
 ///
-/// What a file is, is told by what is in it, from its first 256 KiB; a large file of something else is not read.
+/// What a file is, is told by what is in it, from its first 256 KiB; a large file of something else is not read. A later
+/// calibration beside it is applied and noted.
 ///
 /// # Errors
 /// [`LogError`] says which file, where in it, and what to do.
@@ -40,7 +44,13 @@ pub fn read(path: &Path, options: &CsvOptions) -> Result<Log, LogError> {
         .take(HEAD)
         .read_to_end(&mut head)
         .map_err(LogError::file(path))?;
-    read_from(path, &head, file, options)
+    read_with(
+        path,
+        &head,
+        file,
+        options,
+        recalibration::load(path)?.last(),
+    )
 }
 
 /// Reads a log of which `head` is the beginning and `rest` what follows; `path` is for messages.
@@ -53,6 +63,16 @@ pub fn read_from(
     rest: impl Read,
     options: &CsvOptions,
 ) -> Result<Log, LogError> {
+    read_with(path, head, rest, options, None)
+}
+
+fn read_with(
+    path: &Path,
+    head: &[u8],
+    rest: impl Read,
+    options: &CsvOptions,
+    later: Option<&Recalibration>,
+) -> Result<Log, LogError> {
     let not_a_log = |why| LogError::NotALog {
         path: path.to_owned(),
         why,
@@ -61,11 +81,15 @@ pub fn read_from(
         path: path.to_owned(),
         kind,
     };
+    let logger = SourceKind::Logger {
+        steady_arc: options.steady_arc,
+    };
     if head.is_empty() {
         return Err(LogError::Empty(path.to_owned()));
     }
     if card::is_journal(head) {
-        return read_journal(path, head, rest, options);
+        let source = source(logger);
+        return read_journal(source, head, rest, later);
     }
     if card::is_card(head) {
         return Err(not_a_log(
@@ -73,11 +97,9 @@ pub fn read_from(
         ));
     }
     if journal::looks_like_a_log(head) {
-        let parts = journal::read(path, Cursor::new(head).chain(rest))?;
-        let kind = SourceKind::Logger {
-            steady_arc: options.steady_arc,
-        };
-        return assemble::assemble(source(kind), parts);
+        let mut parts = journal::read(path, Cursor::new(head).chain(rest))?;
+        recalibrate(&mut parts, later);
+        return assemble::assemble(source(logger), parts);
     }
     if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
         return Err(not_a_log(
@@ -89,36 +111,45 @@ pub fn read_from(
             "there is no whole record and no text at its beginning",
         ));
     }
-    let (recording, parts) = csv::read(path, head, BufReader::new(rest), options)?;
+    let (recording, mut parts) = csv::read(path, head, BufReader::new(rest), options)?;
+    recalibrate(&mut parts, later);
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
 }
 
 /// The log in a journal's file that was copied off a card.
 fn read_journal(
-    path: &Path,
+    source: Source,
     head: &[u8],
     rest: impl Read,
-    options: &CsvOptions,
+    later: Option<&Recalibration>,
 ) -> Result<Log, LogError> {
     let mut journal = Vec::new();
     Cursor::new(head)
         .chain(rest)
         .read_to_end(&mut journal)
-        .map_err(LogError::file(path))?;
+        .map_err(LogError::file(&source.path))?;
     let CardLog { bytes, notes } = card::log_of(&journal).map_err(|why| LogError::Recording {
-        path: path.to_owned(),
+        path: source.path.clone(),
         message: why.to_string(),
     })?;
     if bytes.is_empty() {
-        return Err(LogError::Empty(path.to_owned()));
+        return Err(LogError::Empty(source.path));
     }
-    let mut parts = journal::read(path, Cursor::new(bytes))?;
+    let mut parts = journal::read(&source.path, Cursor::new(bytes))?;
     parts.report.notes.extend(notes);
-    let source = Source {
-        path: path.to_owned(),
-        kind: SourceKind::Logger {
-            steady_arc: options.steady_arc,
-        },
-    };
+    recalibrate(&mut parts, later);
     assemble::assemble(source, parts)
+}
+
+fn recalibrate(parts: &mut Parts, later: Option<&Recalibration>) {
+    if let Some(later) = later {
+        parts
+            .headers
+            .iter_mut()
+            .for_each(|header| later.apply(header));
+        parts
+            .report
+            .notes
+            .push(format!("read with {}", later.words()));
+    }
 }
