@@ -26,6 +26,7 @@ mod reference;
 mod laws {
     mod arc;
     mod energy;
+    mod measured_file;
     mod sequence;
     mod sequence_judge;
 }
@@ -54,6 +55,7 @@ mod main_job {
     mod predict;
     mod predicted_and_measured;
     mod procedure_files;
+    mod recalibrate;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

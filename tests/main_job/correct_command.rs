@@ -517,7 +517,7 @@ fn a_shop_of_ones_own_is_used_and_named() {
     let file = shop.path("our-shop.toml");
     add(
         file.as_ref(),
-        &Revision::new("2026-05-01".into(), 9, Vec::new(), &known),
+        &Revision::new("2026-05-01".into(), [1, 9], Vec::new(), &known),
     )
     .expect("kept");
     let after = bead(&shop.json(&[]));

@@ -81,7 +81,12 @@ fn read(bytes: &[u8]) -> Log {
 }
 
 pub fn small_log() -> Vec<u8> {
-    log_build(&small_build(&small_frame()), 1)
+    small_log_of(1)
+}
+
+/// The same build on another day.
+pub fn small_log_of(seed: u64) -> Vec<u8> {
+    log_build(&small_build(&small_frame()), seed)
         .expect("the build suits its settings")
         .0
 }

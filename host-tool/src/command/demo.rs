@@ -76,6 +76,29 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         "  weld.log        the gate is welded, with mishaps, in front of a simulated logger"
     )?;
 
+    // Measurements are only ever added: those of an earlier demo are not of this one.
+    if arguments.force {
+        let _ = std::fs::remove_file(folder.at("garden-gate-measured.toml"));
+    }
+    folder.run(
+        io,
+        "out of the clamps: what straightedge and tape show, kept in garden-gate-measured.toml",
+        &[
+            "measure",
+            "garden-gate.toml",
+            "--bow",
+            "top rail up = 4 mm",
+            "--width",
+            "top = 1199 mm",
+            "--diagonals",
+            "1499, 1498",
+            "--log",
+            "weld.log",
+            "--on",
+            "2026-05-04",
+        ],
+        Some("measured.txt"),
+    )?;
     let map = [
         "map",
         "garden-gate.toml",
@@ -126,29 +149,6 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Some("as-welded.txt"),
     )?;
 
-    // Measurements are only ever added: those of an earlier demo are not of this one.
-    if arguments.force {
-        let _ = std::fs::remove_file(folder.at("garden-gate-measured.toml"));
-    }
-    folder.run(
-        io,
-        "out of the clamps: what straightedge and tape show, kept in garden-gate-measured.toml",
-        &[
-            "measure",
-            "garden-gate.toml",
-            "--bow",
-            "top rail up = 4 mm",
-            "--width",
-            "top = 1199 mm",
-            "--diagonals",
-            "1499, 1498",
-            "--log",
-            "weld.log",
-            "--on",
-            "2026-05-04",
-        ],
-        Some("measured.txt"),
-    )?;
     folder.run(
         io,
         "what now: where to press or heat, and how much; the page is correction.html",

@@ -2,12 +2,10 @@
 
 use super::reading::ReadingArguments;
 use crate::learn::gather::{Gathered, gather};
-use crate::learn::text::{change, factor_rows, misfit_words, narrowing, supports_anything};
-use crate::learn::{Learned, build::Build, learn};
+use crate::learn::keep::revision;
+use crate::learn::report::Taught;
 use crate::run::{Failure, Io};
-use crate::shop::factors::Knowledge;
-use crate::shop::file::{self, Digest, History, Recorded, Revision, beside};
-use serde_json::json;
+use crate::shop::file::{self, History, Revision, beside};
 use std::path::{Path, PathBuf};
 
 /// Arguments of `learn`.
@@ -64,6 +62,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     if arguments.history || arguments.back.is_some() {
         let path = needed(shop.as_deref())?;
+        if !path.exists() {
+            return Err(not_there(path));
+        }
         return match arguments.back {
             Some(to) => go_back(arguments, path, &history, to, io),
             None => list(&history, arguments.json, io),
@@ -78,27 +79,68 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         .iter()
         .map(|(path, order)| gather(path, order, &options))
         .collect::<Result<_, _>>()?;
-    let builds: Vec<Build> = gathered.iter().flat_map(|one| one.builds.clone()).collect();
-    let learned = learn(&builds).map_err(|error| Failure::Input(error.to_string()))?;
-    let taught = Taught {
-        before: history.knowledge(history.latest()),
-        gathered,
-        builds,
-        learned,
-    };
-    if arguments.json {
-        taught.json(io)?;
+    let taught = Taught::of(gathered, history.knowledge(history.latest()))?;
+    let printed = if arguments.json {
+        taught.json()
     } else {
-        taught.text(io)?;
-    }
+        taught.text()
+    };
+    io.out.write_all(printed.as_bytes())?;
     match shop {
-        Some(path) if arguments.keep => taught.keep(arguments, &path, &jobs, io),
-        _ if !arguments.json => Ok(writeln!(
+        Some(path) if arguments.keep => keep(arguments, &taught, &path, &jobs, io),
+        _ if arguments.json => Ok(()),
+        Some(path) => Ok(writeln!(
             io.out,
-            "\nNothing was written; --keep adds it to the shop's file."
+            "\nNothing was written; --keep adds it to {}{}.",
+            path.display(),
+            if path.exists() {
+                ""
+            } else {
+                ", which is not there yet"
+            }
         )?),
-        _ => Ok(()),
+        None => Ok(writeln!(
+            io.out,
+            "\nNothing was written; no job names a file of the shop (shop = \"our-shop.toml\") to --keep it in."
+        )?),
     }
+}
+
+fn keep(
+    arguments: &Arguments,
+    taught: &Taught,
+    shop: &Path,
+    jobs: &[(PathBuf, String)],
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    if taught.readings() == 0 {
+        return Err(Failure::Input(
+            "there is nothing to learn from; nothing was written".into(),
+        ));
+    }
+    let number = file::add(shop, &revision(taught, today(arguments), shop, jobs))?;
+    if !arguments.json {
+        writeln!(io.out, "\nKept as revision {number} of {}.", shop.display())?;
+        for path in &arguments.jobs {
+            if !names_shop(path, shop)? {
+                writeln!(
+                    io.out,
+                    "Note: {} does not name this file, so its plan will not use it; write shop = \"{}\" above its first \
+                     [table].",
+                    path.display(),
+                    shop.display()
+                )?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether a job names this file of a shop.
+fn names_shop(job: &Path, shop: &Path) -> Result<bool, Failure> {
+    let named = crate::job::load_alone(job)?.shop_file;
+    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    Ok(named.is_some_and(|named| real(&beside(job, &named.path)) == real(shop)))
 }
 
 fn needed(shop: Option<&Path>) -> Result<&Path, Failure> {
@@ -108,6 +150,13 @@ fn needed(shop: Option<&Path>) -> Result<&Path, Failure> {
                 .into(),
         )
     })
+}
+
+fn not_there(shop: &Path) -> Failure {
+    Failure::Input(format!(
+        "{} is not there; is it mistyped? `coldsquare learn JOB --keep` makes it",
+        shop.display()
+    ))
 }
 
 /// The file that was named, or that all jobs name.
@@ -154,9 +203,16 @@ fn jobs(
         }
     }
     if jobs.is_empty() {
-        return Err(Failure::Usage(
-            "name the jobs to learn from: coldsquare learn gate.toml".into(),
-        ));
+        return Err(match shop {
+            Some(shop) if !shop.exists() => not_there(shop),
+            Some(shop) => Failure::Input(format!(
+                "{} holds no builds to read again; name jobs to learn from: coldsquare learn gate.toml",
+                shop.display()
+            )),
+            None => {
+                Failure::Usage("name the jobs to learn from: coldsquare learn gate.toml".into())
+            }
+        });
     }
     if let Some((gone, _)) = jobs.iter().find(|(path, _)| !path.exists()) {
         return Err(Failure::Input(format!(
@@ -243,192 +299,4 @@ fn list(history: &History, as_json: bool, io: &mut Io<'_>) -> Result<(), Failure
         }
     }
     Ok(())
-}
-
-/// What a run has found.
-struct Taught {
-    before: Knowledge,
-    gathered: Vec<Gathered>,
-    builds: Vec<Build>,
-    learned: Learned,
-}
-
-impl Taught {
-    fn readings(&self) -> usize {
-        let used = self.learned.used.iter();
-        used.map(|&build| self.builds[build].readings.len()).sum()
-    }
-
-    fn misfits(&self) -> Vec<String> {
-        let misfits = self.learned.misfits.iter();
-        misfits
-            .map(|misfit| misfit_words(&self.builds, misfit, &self.learned.knowledge))
-            .collect()
-    }
-
-    fn text(&self, io: &mut Io<'_>) -> Result<(), Failure> {
-        let used = self.learned.used.len();
-        writeln!(
-            io.out,
-            "Learned from {} of {}, {} readings. ± is k = 2, about 95 %.",
-            used,
-            match self.builds.len() {
-                1 => "1 build".to_owned(),
-                builds => format!("{builds} builds"),
-            },
-            self.readings()
-        )?;
-        for &build in &self.learned.used {
-            let build = &self.builds[build];
-            writeln!(
-                io.out,
-                "  {}: {} readings",
-                build.name,
-                build.readings.len()
-            )?;
-        }
-        for misfit in self.misfits() {
-            writeln!(io.out, "Does not fit: {misfit}.")?;
-        }
-        for note in self.gathered.iter().flat_map(|one| &one.notes) {
-            writeln!(io.out, "Note: {note}.")?;
-        }
-        let mut class = String::new();
-        for [of, way, before, after, support] in factor_rows(&self.before, &self.learned.knowledge)
-        {
-            if of != class {
-                writeln!(io.out, "\nFactors of welds {of}")?;
-                class.clone_from(&of);
-            }
-            writeln!(io.out, "  {way:<15} {before:>13} -> {after:<13}  {support}")?;
-        }
-        writeln!(io.out)?;
-        for one in &self.gathered {
-            if let Some((name, [before, after])) =
-                narrowing(&one.job, &self.before, &self.learned.knowledge)
-            {
-                let units = one.job.units;
-                writeln!(
-                    io.out,
-                    "Next build of {}, {name}: {} -> {}, doubt {:.0} % of before",
-                    one.job.name,
-                    change(before, units),
-                    change(after, units),
-                    100.0 * after.standard / before.standard
-                )?;
-            }
-        }
-        if !supports_anything(&self.learned) {
-            writeln!(io.out, "The data do not support a change of any factor.")?;
-        }
-        Ok(())
-    }
-
-    fn json(&self, io: &mut Io<'_>) -> Result<(), Failure> {
-        let rows = factor_rows(&self.before, &self.learned.knowledge);
-        let factors: Vec<_> = rows
-            .iter()
-            .enumerate()
-            .map(|(k, [class, way, before, after, support])| {
-                let factor = self.learned.knowledge.position(&crate::shop::Class::named(class));
-                let factor = factor.map(|at| self.learned.knowledge.factor(at, k % 5));
-                json!({
-                    "class": class, "way": way, "before": before, "after": after, "support": support,
-                    "value": factor.map(|f| f.value),
-                    "relative_expanded": factor.map(|f| 2.0 * f.relative_uncertainty),
-                })
-            })
-            .collect();
-        let next: Vec<_> = self
-            .gathered
-            .iter()
-            .filter_map(|one| {
-                let (measure, [before, after]) =
-                    narrowing(&one.job, &self.before, &self.learned.knowledge)?;
-                Some(json!({
-                    "job": one.job.name, "measure": measure,
-                    "before_mm": {"value": before.value, "expanded": before.expanded()},
-                    "after_mm": {"value": after.value, "expanded": after.expanded()},
-                }))
-            })
-            .collect();
-        let used: Vec<&str> = self
-            .learned
-            .used
-            .iter()
-            .map(|&b| self.builds[b].name.as_str())
-            .collect();
-        let notes: Vec<&String> = self.gathered.iter().flat_map(|one| &one.notes).collect();
-        let text = serde_json::to_string_pretty(&json!({
-            "used": used, "readings": self.readings(), "misfits": self.misfits(), "notes": notes,
-            "factors": factors, "next": next, "supported": supports_anything(&self.learned),
-        }));
-        writeln!(io.out, "{}", text.unwrap_or_default())?;
-        Ok(())
-    }
-
-    fn keep(
-        &self,
-        arguments: &Arguments,
-        shop: &Path,
-        jobs: &[(PathBuf, String)],
-        io: &mut Io<'_>,
-    ) -> Result<(), Failure> {
-        if self.readings() == 0 {
-            return Err(Failure::Input(
-                "there is nothing to learn from; nothing was written".into(),
-            ));
-        }
-        let record = |((path, order), one): (&(PathBuf, String), &Gathered)| {
-            let left_out = self
-                .learned
-                .misfits
-                .iter()
-                .map(|misfit| &self.builds[misfit.build].name);
-            let own: Vec<&String> = one.builds.iter().map(|build| &build.name).collect();
-            let digest = |(file, sha256): &(PathBuf, String)| Digest {
-                file: seen_from(shop, file),
-                sha256: sha256.clone(),
-            };
-            let order_file = !order.is_empty() && Path::new(order).is_file();
-            Recorded {
-                job: seen_from(shop, path),
-                order: if order_file {
-                    seen_from(shop, Path::new(order))
-                } else {
-                    order.clone()
-                },
-                left_out: left_out
-                    .filter(|name| own.contains(name))
-                    .cloned()
-                    .collect(),
-                digest: one.files.iter().map(digest).collect(),
-            }
-        };
-        let records = jobs.iter().zip(&self.gathered).map(record).collect();
-        let revision = Revision::new(
-            today(arguments),
-            self.readings(),
-            records,
-            &self.learned.knowledge,
-        );
-        let number = file::add(shop, &revision)?;
-        if !arguments.json {
-            writeln!(io.out, "\nKept as revision {number} of {}.", shop.display())?;
-        }
-        Ok(())
-    }
-}
-
-/// A path as seen from the shop's file where it lies in its folder or below, else whole.
-fn seen_from(shop: &Path, path: &Path) -> String {
-    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
-    let folder = match shop.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let (folder, path) = (real(folder), real(path));
-    let seen = path.strip_prefix(&folder).unwrap_or(&path);
-    // The same on every system.
-    seen.display().to_string().replace('\\', "/")
 }

@@ -2,13 +2,14 @@
 
 use super::table::Table;
 use crate::job::model::Job;
-use crate::map::words::plain;
+use crate::map::words::{change as in_units, length, plain};
 use crate::measured::check::{Objection, as_read, objections};
-use crate::measured::written::{Common, bare_unit, length};
+use crate::measured::expected::{self, Expected};
+use crate::measured::written::{self, Common, bare_unit};
 use crate::measured::{Between, LengthUnit, Measurement, Reading, State, add, load, path_of};
 use crate::movement::answers::MeasureKind;
 use crate::movement::engine::Engine;
-use crate::movement::predict::{Predicted, planned_net_heat, predict_for};
+use crate::movement::predict::Predicted;
 use crate::run::{Failure, Io};
 use std::path::PathBuf;
 
@@ -109,12 +110,19 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         .clone()
         .unwrap_or_else(|| path_of(&arguments.job));
     let known = load(&path, &job, engine.measures())?;
-    let predicted = as_planned(&job, &engine);
     let mut readings = readings(arguments, &job, &engine)?;
     if readings.is_empty() {
-        return show(arguments, &job, &engine, &predicted, &known, io);
+        let expected: Vec<Expected> = known
+            .iter()
+            .map(|one| expected::of(&job, &engine, &arguments.job, one))
+            .collect();
+        return show(arguments, &job, &engine, (&known, &expected), io);
     }
-    let found = objections(&job, engine.measures(), &predicted, &readings);
+    let expected = match &arguments.log {
+        Some(log) => expected::from_log(&job, &engine, log),
+        None => expected::as_planned(&job, &engine),
+    };
+    let found = objections(&job, engine.measures(), &expected.measures, &readings);
     refuse(&found, arguments.anyway)?;
     for objection in found {
         writeln!(
@@ -127,22 +135,45 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         }
     }
     let measurement = measurement(arguments, readings)?;
+    for earlier in contradicted(&known, &measurement) {
+        writeln!(io.err, "note: {}", plain(&earlier))?;
+    }
     add(&path, &job, engine.measures(), &measurement)?;
     let latest = std::slice::from_ref(&measurement);
-    show(arguments, &job, &engine, &predicted, latest, io)?;
+    let expected = std::slice::from_ref(&expected);
+    show(arguments, &job, &engine, (latest, expected), io)?;
     if !arguments.json {
         writeln!(io.out, "Added to: {}", path.display())?;
     }
     Ok(())
 }
 
-/// What the plan lets expect, by measure; nothing when it cannot be worked out.
-fn as_planned(job: &Job, engine: &Engine) -> Vec<Predicted> {
-    let order: Vec<usize> = (0..job.welds.len()).collect();
-    let heat = planned_net_heat(job);
-    predict_for(job, engine, &order, &heat)
-        .map(|prediction| prediction.measures)
-        .unwrap_or_default()
+/// Earlier readings of the same thing, of the same build in the same state, that do not agree with new ones.
+fn contradicted(known: &[Measurement], new: &Measurement) -> Vec<String> {
+    let same_frame = |old: &&Measurement| {
+        (old.state, &old.build, &old.log_sha256) == (new.state, &new.build, &new.log_sha256)
+    };
+    let mut found = Vec::new();
+    for old in known.iter().filter(same_frame) {
+        for (was, is) in old
+            .readings
+            .iter()
+            .flat_map(|was| new.readings.iter().map(move |is| (was, is)))
+        {
+            let apart = (was.value_mm() - is.value_mm()).abs();
+            let same = was.of == is.of && was.between == is.between;
+            if same && apart > was.plus_minus_mm().hypot(is.plus_minus_mm()) {
+                found.push(format!(
+                    "{}: {} contradicts the {} noted on {}; the later one counts",
+                    is.of,
+                    as_read(is),
+                    as_read(was),
+                    old.on
+                ));
+            }
+        }
+    }
+    found
 }
 
 fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Reading>, Failure> {
@@ -153,7 +184,8 @@ fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Rea
     };
     let plus_minus_mm = match &arguments.plus_minus {
         Some(text) => {
-            let (value, own) = length(text, unit).map_err(|what| named("--plus-minus", &what))?;
+            let (value, own) =
+                written::length(text, unit).map_err(|what| named("--plus-minus", &what))?;
             let mm = value * own.in_mm();
             if !(mm > 0.0 && mm < 1000.0) {
                 return Err(named("--plus-minus", "give a length over 0"));
@@ -257,14 +289,14 @@ fn show(
     arguments: &Arguments,
     job: &Job,
     engine: &Engine,
-    predicted: &[Predicted],
-    measurements: &[Measurement],
+    (measurements, expected): (&[Measurement], &[Expected]),
     io: &mut Io<'_>,
 ) -> Result<(), Failure> {
     if arguments.json {
         let json: Vec<_> = measurements
             .iter()
-            .map(|one| as_json(job, engine, predicted, one))
+            .zip(expected)
+            .map(|(one, expected)| as_json(job, engine, expected, one))
             .collect();
         let text = serde_json::to_string_pretty(&json).unwrap_or_default();
         writeln!(io.out, "{text}")?;
@@ -273,29 +305,31 @@ fn show(
     if measurements.is_empty() {
         writeln!(io.out, "Nothing of this job has been measured yet.")?;
     }
-    for measurement in measurements {
+    let unit = length(job.units).0.symbol;
+    for (measurement, expected) in measurements.iter().zip(expected) {
+        if let Some(note) = &expected.note {
+            writeln!(io.err, "note: {}", plain(note))?;
+        }
         writeln!(io.out, "{}", plain(&heading(measurement)))?;
         let mut table = Table::new("<>><");
-        table.row(["Reading", "read", "change, mm", "predicted as planned, mm"]);
+        table.row([
+            "Reading".to_owned(),
+            "read".to_owned(),
+            format!("change, {unit}"),
+            format!("predicted {}, {unit}", plain(&expected.basis)),
+        ]);
         for (index, reading) in measurement.readings.iter().enumerate() {
             let observed = measurement.observed(job, engine.measures());
             let change = observed.iter().find(|one| one.reading == index);
-            let expected = predicted.iter().find(|one| one.name == reading.of);
+            let expected = expected.measures.iter().find(|one| one.name == reading.of);
             table.row([
                 plain(&reading.of),
                 as_read(reading),
-                change.map_or_else(String::new, |one| {
-                    format!(
-                        "{:+.1} ± {:.1}",
-                        one.change_mm.value,
-                        one.change_mm.expanded()
-                    )
-                }),
+                change.map_or_else(String::new, |one| in_units(one.change_mm, job.units)),
                 expected.map_or_else(String::new, |one| {
-                    let change = one.released_mm;
                     let change = match measurement.state {
-                        State::Clamped => format!("{:+.1} in the clamps", one.clamped_mm.value),
-                        _ => format!("{:+.1} ± {:.1}", change.value, change.expanded()),
+                        State::Clamped => in_units(one.clamped_mm, job.units) + " in the clamps",
+                        _ => in_units(one.released_mm, job.units),
                     };
                     if reading.doubts.is_empty() {
                         change
@@ -327,10 +361,11 @@ fn heading(measurement: &Measurement) -> String {
 fn as_json(
     job: &Job,
     engine: &Engine,
-    predicted: &[Predicted],
+    expected: &Expected,
     measurement: &Measurement,
 ) -> serde_json::Value {
     let mut json = serde_json::to_value(measurement).unwrap_or_default();
+    json["predicted_from"] = expected.basis.as_str().into();
     let observed = measurement.observed(job, engine.measures());
     if let Some(readings) = json["reading"].as_array_mut() {
         for (index, reading) in readings.iter_mut().enumerate() {
@@ -341,9 +376,14 @@ fn as_json(
             reading["change_mm"] = one.change_mm.value.into();
             reading["change_plus_minus_mm"] = one.change_mm.expanded().into();
             reading["is_bow"] = (measure.kind == MeasureKind::Bow).into();
-            if let Some(expected) = predicted.iter().find(|p| p.name == measure.name) {
-                reading["predicted_mm"] = expected.released_mm.value.into();
-                reading["predicted_plus_minus_mm"] = expected.released_mm.expanded().into();
+            let of = |p: &&Predicted| p.name == measure.name;
+            if let Some(expected) = expected.measures.iter().find(of) {
+                let change = match measurement.state {
+                    State::Clamped => expected.clamped_mm,
+                    _ => expected.released_mm,
+                };
+                reading["predicted_mm"] = change.value.into();
+                reading["predicted_plus_minus_mm"] = change.expanded().into();
             }
         }
     }

@@ -1,7 +1,7 @@
 //! One build as the estimator sees it: what was welded, what was read, and what the engine makes of factors.
 
 use super::estimate::Linear;
-use crate::job::model::Job;
+use crate::job::model::{Job, Units};
 use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
@@ -37,6 +37,8 @@ pub struct Read {
 pub struct Build {
     /// What it is called in print.
     pub name: String,
+    /// Units of its job.
+    pub units: Units,
     /// The job, prepared.
     pub engine: Engine,
     /// The order welded.
@@ -62,6 +64,7 @@ impl Build {
     ) -> Result<Self, MovementError> {
         Ok(Self {
             name: name.into(),
+            units: job.units,
             engine: Engine::new(job)?,
             order,
             heat,

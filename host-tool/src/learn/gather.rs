@@ -1,6 +1,7 @@
 //! The builds of a job: its measurements, each with its log; and what is left out, with the reason.
 
 use super::build::{Build, Read};
+use super::text::change;
 use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
 use crate::log::recalibration;
@@ -134,9 +135,19 @@ fn one_build(
             gathered.notes.push(format!("{name}: {text}"));
         }
         for read in read {
-            // A wrong reading is answered by a new one.
-            readings
-                .retain(|old: &Read| (old.measure, old.clamped) != (read.measure, read.clamped));
+            // A wrong reading is answered by a new one, and it is said where the two do not agree.
+            let same = |old: &Read| (old.measure, old.clamped) == (read.measure, read.clamped);
+            if let Some(old) = readings.iter().find(|old| same(old))
+                && contradict(old, &read)
+            {
+                gathered.notes.push(format!(
+                    "{name}: {} was noted twice, as {} and as {}, which contradict each other; the later one counts",
+                    engine.measures()[read.measure].name,
+                    change(old.change_mm, gathered.job.units),
+                    change(read.change_mm, gathered.job.units)
+                ));
+            }
+            readings.retain(|old: &Read| !same(old));
             readings.push(read);
         }
     }
@@ -161,6 +172,12 @@ fn one_build(
         .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
     build.readings = readings;
     Ok(Some(build))
+}
+
+/// Whether two readings of one thing are further apart than both doubts (k = 2) allow.
+fn contradict(a: &Read, b: &Read) -> bool {
+    let apart = (a.change_mm.value - b.change_mm.value).abs();
+    apart > a.change_mm.expanded().hypot(b.change_mm.expanded())
 }
 
 /// The readings of a measurement that can be learned from, and why others are not.

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! job + log + measurement (gather) -> Build -> straight line about what is known -> Gaussian -> Knowledge
+//! Knowledge, builds, what was left out (report) -> terminal | JSON | revision of the shop's file (keep)
 //! ```
 //!
 //! Always from the published start and all builds together: the order of builds does not matter, none counts twice, and
@@ -10,7 +11,9 @@
 pub mod build;
 pub mod estimate;
 pub mod gather;
+pub mod keep;
 pub mod matrix;
+pub mod report;
 pub mod text;
 
 use crate::movement::error::MovementError;

@@ -1,9 +1,9 @@
 //! What was learned, in words and columns.
 
 use super::build::{Build, OF_THE_BUILD, OF_THE_PLACE};
+use super::gather::Gathered;
 use super::{Learned, Misfit};
-use crate::job::model::{Job, Units};
-use crate::movement::answers::MeasureKind;
+use crate::job::model::Units;
 use crate::movement::engine::Engine;
 use crate::movement::predict::{Prediction, planned_net_heat, predict_with};
 use crate::shop::factors::{Knowledge, WAYS};
@@ -84,11 +84,11 @@ pub fn misfit_words(builds: &[Build], misfit: &Misfit, start: &Knowledge) -> Str
         others => format!("the other {others} builds"),
     };
     let mut text = format!(
-        "{} does not fit what {against} let expect, and is left out; farthest is \"{}\", {:+.1} mm, {:.1} standard \
+        "{} does not fit what {against} let expect, and is left out; farthest is \"{}\", {}, {:.1} standard \
          uncertainties off",
         build.name,
         build.engine.measures()[read.measure].name,
-        read.change_mm.value,
+        change(read.change_mm, build.units),
         misfit.worst.1.abs()
     );
     if let Some(unit) = other_unit(build, misfit.worst.0, start) {
@@ -120,29 +120,68 @@ fn other_unit(build: &Build, reading: usize, about: &Knowledge) -> Option<&'stat
     }
 }
 
-/// How much better the next build of a job is known: the measure that is in most doubt before, with it before and after.
+/// How a quantity of the next build is expected, before and after learning.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Next {
+    /// In the words of the prediction.
+    pub of: String,
+    /// Whether it was measured on a build of this job.
+    pub measured: bool,
+    /// With what was known before, mm.
+    pub before: Uncertain,
+    /// With what is known now, mm.
+    pub after: Uncertain,
+}
+
+impl Next {
+    /// What is left of the doubt: 0.6 where it is six tenths of what it was.
+    #[must_use]
+    pub fn doubt_left(&self) -> f64 {
+        self.after.standard / self.before.standard
+    }
+}
+
+/// How much better the next build of a job is known: of what was measured on its builds, and of all the rest, that which
+/// was in most doubt before.
 #[must_use]
-pub fn narrowing(
-    job: &Job,
-    before: &Knowledge,
-    after: &Knowledge,
-) -> Option<(String, [Uncertain; 2])> {
-    let engine = Engine::new(job).ok()?;
+pub fn narrowing(one: &Gathered, before: &Knowledge, after: &Knowledge) -> Vec<Next> {
+    let job = &one.job;
+    let Ok(engine) = Engine::new(job) else {
+        return Vec::new();
+    };
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let heat = planned_net_heat(job);
     let predicted = |known: &Knowledge| -> Option<Prediction> {
         let shares = [OF_THE_BUILD, OF_THE_PLACE];
         predict_with(job, &engine, &order, &heat, &known.for_job(job), shares).ok()
     };
-    let (before, after) = (predicted(before)?, predicted(after)?);
+    let Some((before, after)) = predicted(before).zip(predicted(after)) else {
+        return Vec::new();
+    };
+    let was_measured = |name: &str| {
+        let builds = one.builds.iter();
+        builds
+            .flat_map(|build| &build.readings)
+            .any(|read| engine.measures()[read.measure].name == name)
+    };
     let both = before.measures.iter().zip(&after.measures);
-    let seen = both.filter(|(one, _)| one.kind != MeasureKind::Span);
-    let (one, two) = seen.max_by(|a, b| {
-        a.0.released_mm
-            .standard
-            .total_cmp(&b.0.released_mm.standard)
-    })?;
-    Some((one.name.clone(), [one.released_mm, two.released_mm]))
+    let all: Vec<Next> = both
+        .map(|(before, after)| Next {
+            of: before.name.clone(),
+            measured: was_measured(&before.name),
+            before: before.released_mm,
+            after: after.released_mm,
+        })
+        .collect();
+    let most = |measured: bool| {
+        let such = all.iter().filter(|next| next.measured == measured);
+        such.max_by(|a, b| a.before.standard.total_cmp(&b.before.standard))
+    };
+    [true, false]
+        .into_iter()
+        .filter_map(most)
+        .cloned()
+        .collect()
 }
 
 /// A change in the maker's units.

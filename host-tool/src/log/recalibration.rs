@@ -63,7 +63,7 @@ impl Correction {
     fn fault(&self) -> Option<&'static str> {
         if !TIMES.contains(&self.times) {
             Some("times is from 0.1 to 10; a sensor further off than that was not working")
-        } else if !(self.plus.abs() <= 1000.0) {
+        } else if !(-1000.0..=1000.0).contains(&self.plus) {
             Some("plus is a number of volts or amperes up to 1000")
         } else if self
             .gain_uncertainty_percent

@@ -93,11 +93,11 @@ pub fn length(units: Units) -> (Printed, fn(Millimetres) -> f64) {
     }
 }
 
-/// A change with its doubt: "-0.3 ± 0.5" in mm, "-0.012 ± 0.020" in inches; without unit.
+/// A change with its doubt: "-0.30 ± 0.50" in mm, "-0.012 ± 0.020" in inches; without unit.
 #[must_use]
 pub fn change(change: Uncertain, units: Units) -> String {
     let (decimals, per_mm) = match units {
-        Units::Metric => (1, 1.0),
+        Units::Metric => (2, 1.0),
         Units::UsCustomary => (3, 1.0 / MILLIMETRES_PER_INCH),
     };
     let of_mm = change.scaled(per_mm);

@@ -1,10 +1,12 @@
 //! Readings that cannot be, that contradict each other, or that look like another unit.
 
 use super::model::{LengthUnit, Reading, nominal_mm};
-use crate::job::model::Job;
+use crate::job::model::{Job, Units};
+use crate::map::words;
 use crate::movement::answers::{Measure, MeasureKind};
 use crate::movement::predict::Predicted;
 use coldsquare_core::uncertainty::Uncertain;
+use coldsquare_core::units::Millimetres;
 
 /// Something that speaks against readings.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +37,7 @@ pub fn objections(
     let mut found = Vec::new();
     for (index, reading) in readings.iter().enumerate() {
         let one = alone(job, measures, reading)
-            .or_else(|| another_unit(predicted, reading).map(|what| (what, false)));
+            .or_else(|| another_unit(predicted, reading, job.units).map(|what| (what, false)));
         found.extend(one.map(|(what, impossible)| Objection {
             readings: vec![index],
             what,
@@ -44,8 +46,8 @@ pub fn objections(
     }
     let contradictions = twice(readings)
         .into_iter()
-        .chain(racking_of_diagonals(measures, readings))
-        .chain(diagonals_of_sides(measures, readings));
+        .chain(racking_of_diagonals(measures, readings, job.units))
+        .chain(diagonals_of_sides(measures, readings, job.units));
     // What is impossible alone needs no second complaint.
     let already: Vec<usize> = found.iter().flat_map(|one| one.readings.clone()).collect();
     let fresh = |(readings, _): &(Vec<usize>, String)| {
@@ -99,8 +101,9 @@ fn alone(job: &Job, measures: &[Measure], reading: &Reading) -> Option<(String, 
                 );
                 (
                     format!(
-                        "{}: {as_read} is not near the {nominal:.1} mm drawn{hint}",
-                        reading.of
+                        "{}: {as_read} is not near the {} drawn{hint}",
+                        reading.of,
+                        shown(nominal, job.units)
                     ),
                     true,
                 )
@@ -113,19 +116,20 @@ fn alone(job: &Job, measures: &[Measure], reading: &Reading) -> Option<(String, 
             if reading.values_mm().iter().any(|bow| bow.abs() > most) {
                 return Some((
                     format!(
-                        "{}: {as_read} is more than a twentieth of the length ({most:.0} mm); such a member is replaced, or the unit is another",
-                        reading.of
+                        "{}: {as_read} is more than a twentieth of the length ({}); such a member is replaced, or the unit is another",
+                        reading.of,
+                        shown(most, job.units)
                     ),
                     true,
                 ));
             }
-            three_points(reading).map(|what| (what, false))
+            three_points(reading, job.units).map(|what| (what, false))
         }
         _ => {
             let across = measures.iter().find(|m| m.kind == MeasureKind::Size)?;
             let most = GREATEST_BOW * across.nominal_mm;
             (reading.value_mm().abs() > most).then(|| {
-                (format!("{}: {as_read} is more than a twentieth of the width ({most:.0} mm); is the unit another?", reading.of), true)
+                (format!("{}: {as_read} is more than a twentieth of the width ({}); is the unit another?", reading.of, shown(most, job.units)), true)
             })
         }
     }
@@ -134,7 +138,7 @@ fn alone(job: &Job, measures: &[Measure], reading: &Reading) -> Option<(String, 
 /// A bar that bends evenly bows three quarters as much at its quarters as in the middle, one with a kink half as much,
 /// one held at its ends half or less; S-shapes differ from side to side. The mean of the quarters stays between a
 /// third of the middle and a little more than it.
-fn three_points(reading: &Reading) -> Option<String> {
+fn three_points(reading: &Reading, units: Units) -> Option<String> {
     let [first, middle, last] = reading.values_mm()[..] else {
         return None;
     };
@@ -143,19 +147,18 @@ fn three_points(reading: &Reading) -> Option<String> {
     let (least, most) = (middle.abs() / 3.0 - doubt, middle.abs() * 1.1 + doubt);
     (!(least..=most).contains(&quarters)).then(|| {
         format!(
-            "{}: {} do not belong to one bow; the quarters of a bar bowed {:.1} mm stand at {:.1} to {:.1} mm on \
-             average. Was one misread, or on the other side (write it negative)?",
+            "{}: {} do not belong to one bow; the quarters of a bar bowed {} stand at {} to {} on average. Was one misread, or on the other side (write it negative)?",
             reading.of,
             as_read(reading),
-            middle.abs(),
-            middle.abs() / 3.0,
-            middle.abs() * 1.1
+            shown(middle.abs(), units),
+            shown(middle.abs() / 3.0, units),
+            shown(middle.abs() * 1.1, units)
         )
     })
 }
 
 /// Whether a bow, rock or racking whose unit was not named is far from what was predicted but would be within it in another unit.
-fn another_unit(predicted: &[Predicted], reading: &Reading) -> Option<String> {
+fn another_unit(predicted: &[Predicted], reading: &Reading, units: Units) -> Option<String> {
     if reading.unit_named {
         return None;
     }
@@ -173,10 +176,10 @@ fn another_unit(predicted: &[Predicted], reading: &Reading) -> Option<String> {
     let bare = reading.unit == LengthUnit::Mm;
     if bare && fine && read.abs() < reading.plus_minus_mm() {
         return Some(format!(
-            "{}: {} is finer than can be read to ± {:.1} mm, and a fraction of an inch: write {} in if it is inches",
+            "{}: {} is finer than can be read to ± {}, and a fraction of an inch: write {} in if it is inches",
             reading.of,
             as_read(reading),
-            reading.plus_minus_mm(),
+            shown(reading.plus_minus_mm(), units),
             number(reading.values[reading.values.len() / 2])
         ));
     }
@@ -189,11 +192,11 @@ fn another_unit(predicted: &[Predicted], reading: &Reading) -> Option<String> {
         clear && (mm - expected.released_mm.value).abs() <= expected.released_mm.expanded()
     })?;
     Some(format!(
-        "{}: {} is far from the {:+.1} ± {:.1} mm predicted, and in {} it would fit: name the unit if it is that",
+        "{}: {} is far from the {} {} predicted, and in {} it would fit: name the unit if it is that",
         reading.of,
         as_read(reading),
-        expected.released_mm.value,
-        expected.released_mm.expanded(),
+        words::change(expected.released_mm, units),
+        words::length(units).0.symbol,
         unit.plural()
     ))
 }
@@ -267,6 +270,7 @@ fn of_kind<'r>(
 fn racking_of_diagonals(
     measures: &[Measure],
     readings: &[Reading],
+    units: Units,
 ) -> Option<(Vec<usize>, String)> {
     let rising = find(readings, "diagonal, bottom left to top right")?;
     let falling = find(readings, "diagonal, bottom right to top left")?;
@@ -278,8 +282,9 @@ fn racking_of_diagonals(
         (
             vec![at, rising.0, falling.0],
             format!(
-                "the diagonals differ by {worked_out:+.1} mm, but racking was read as {:+.1} mm",
-                racking.value_mm()
+                "the diagonals differ by {}, but racking was read as {}",
+                signed(worked_out, units),
+                signed(racking.value_mm(), units)
             ),
         )
     })
@@ -291,7 +296,11 @@ fn find<'r>(readings: &'r [Reading], name: &str) -> Option<(usize, &'r Reading)>
 
 /// In every parallelogram the squares of the diagonals add up to those of the four sides; a trapezium or a bow of a
 /// few millimetres changes that only in the second order.
-fn diagonals_of_sides(measures: &[Measure], readings: &[Reading]) -> Option<(Vec<usize>, String)> {
+fn diagonals_of_sides(
+    measures: &[Measure],
+    readings: &[Reading],
+    units: Units,
+) -> Option<(Vec<usize>, String)> {
     let diagonals = of_kind(measures, readings, MeasureKind::Diagonal);
     let sizes = of_kind(measures, readings, MeasureKind::Size);
     let side = |axis: &str| -> Vec<(usize, &Reading)> {
@@ -335,11 +344,31 @@ fn diagonals_of_sides(measures: &[Measure], readings: &[Reading]) -> Option<(Vec
         (
             all.map(|(index, _)| *index).collect(),
             format!(
-                "widths and heights ask for diagonals of about {expected:.1} mm, read were about {read:.1} mm: one of \
-                 them is misread, or taken between other points (--between)"
+                "widths and heights ask for diagonals of about {}, read were about {}: one of them is misread, or taken \
+                 between other points (--between)",
+                shown(expected, units),
+                shown(read, units)
             ),
         )
     })
+}
+
+/// A length in the units of the job, with its unit.
+fn shown(mm: f64, units: Units) -> String {
+    let (length, to_length) = words::length(units);
+    let value = to_length(Millimetres(mm));
+    // A hundredth of an inch hides what a rule shows; a tenth of a millimetre does not.
+    let decimals = match units {
+        Units::Metric => length.decimals,
+        Units::UsCustomary => length.decimals + 1,
+    };
+    format!("{value:.decimals$} {}", length.symbol)
+}
+
+/// A difference in the units of the job, with its sign and unit.
+fn signed(mm: f64, units: Units) -> String {
+    let sign = if mm > 0.0 { "+" } else { "" };
+    format!("{sign}{}", shown(mm, units))
 }
 
 /// The values as they were read, with their unit.

@@ -1,7 +1,7 @@
 //! What was measured of a build beside what its own heat let expect: predicted, measured, and what is left.
 
 use super::{Measurement, State, path_of};
-use crate::job::model::Job;
+use crate::job::model::{Job, Units};
 use crate::map::model::WeldMap;
 use crate::map::words;
 use crate::movement::engine::Engine;
@@ -88,7 +88,7 @@ pub fn put_on(
     if of_build.is_empty() && notes.is_empty() {
         return Ok(());
     }
-    map.measured = Some(compare(job, &engine, map, &of_build, notes));
+    map.measured = Some(compare(job, &engine, map, (&of_build, log_sha256), notes));
     Ok(())
 }
 
@@ -99,12 +99,12 @@ fn of_build<'m>(all: &'m [Measurement], log_sha256: &str) -> (Vec<&'m Measuremen
     };
     let (named, unnamed) = (of_log(log_sha256), of_log(""));
     match (named.len(), unnamed.len()) {
-        (0, 0) if all.is_empty() => (Vec::new(), Vec::new()),
-        (0, 0) => (
+        _ if all.is_empty() => (Vec::new(), Vec::new()),
+        (0, some) if some < all.len() => (
             Vec::new(),
             vec!["what was measured was noted with other logs, so it is of other builds".into()],
         ),
-        (0, some) if some == all.len() => (
+        (0, _) => (
             unnamed,
             vec!["measured without naming a log (measure --log); taken as of this build".into()],
         ),
@@ -123,11 +123,11 @@ fn compare(
     job: &Job,
     engine: &Engine,
     map: &WeldMap,
-    measurements: &[&Measurement],
+    (measurements, log_sha256): (&[&Measurement], &str),
     mut notes: Vec<String>,
 ) -> Comparison {
     let (heat, as_planned) = measured_net_heat(job, map);
-    if !as_planned.is_empty() {
+    if !as_planned.is_empty() && !measurements.is_empty() {
         notes.push(format!(
             "heat not measured, so taken as planned: weld {}",
             words::numbers(&as_planned)
@@ -140,6 +140,13 @@ fn compare(
             Vec::new()
         }
     };
+    if job
+        .shop
+        .as_ref()
+        .is_some_and(|shop| shop.rests_on.iter().any(|sha256| sha256 == log_sha256))
+    {
+        notes.push("these factors were learned from this build too, so it cannot test them".into());
+    }
     let mut rows: Vec<Compared> = Vec::new();
     for &measurement in measurements {
         for row in rows_of(job, engine, &predicted, measurement) {
@@ -195,9 +202,20 @@ fn rows_of(
 
 /// The comparison for a terminal, in the maker's units; ends with a line break.
 #[must_use]
-pub fn text(comparison: &Comparison, units: crate::job::model::Units) -> String {
+pub fn text(comparison: &Comparison, units: Units) -> String {
+    let mut out = match comparison.rows.as_slice() {
+        [] => "Nothing that was measured is of this build:\n".to_owned(),
+        rows => table(rows, &comparison.factors, units),
+    };
+    for note in &comparison.notes {
+        out += &format!("  Note: {}.\n", words::plain(note));
+    }
+    out
+}
+
+fn table(compared: &[Compared], factors: &str, units: Units) -> String {
     let mut rows = vec![["", "measured", "predicted", "residual", "", ""].map(str::to_owned)];
-    rows.extend(comparison.rows.iter().map(|row| {
+    rows.extend(compared.iter().map(|row| {
         let shown = |change: Option<Uncertain>| {
             change.map_or("-".into(), |change| words::change(change, units))
         };
@@ -217,7 +235,7 @@ pub fn text(comparison: &Comparison, units: crate::job::model::Units) -> String 
     let widths: [usize; 6] = std::array::from_fn(width);
     let mut out = format!(
         "Change measured, and predicted from this log's heat with {}, {}:\n",
-        words::plain(&comparison.factors),
+        words::plain(factors),
         words::length(units).0.symbol
     );
     for row in &rows {
@@ -228,9 +246,6 @@ pub fn text(comparison: &Comparison, units: crate::job::model::Units) -> String 
         });
         let line = cells.collect::<Vec<_>>().join("  ");
         out += &format!("  {}\n", line.trim_end());
-    }
-    for note in &comparison.notes {
-        out += &format!("  Note: {}.\n", words::plain(note));
     }
     out
 }

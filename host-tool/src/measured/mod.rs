@@ -11,6 +11,7 @@
 
 pub mod check;
 pub mod compare;
+pub mod expected;
 pub mod file;
 pub mod model;
 pub mod written;

@@ -24,13 +24,18 @@ pub(crate) fn panel(out: &mut String, measured: Option<&Comparison>, units: Unit
     let unit = words::length(units).0.symbol;
     put!(
         out,
-        "<section class=\"panel keep\" aria-labelledby=\"moved-title\"><h2 id=\"moved-title\">Predicted and measured</h2>\n\
-         <p class=\"how\">Change from the drawing in {unit}. Predicted from the heat of this log, in the order welded, with \
+        "<section class=\"panel keep\" aria-labelledby=\"moved-title\"><h2 id=\"moved-title\">Predicted and measured</h2>"
+    );
+    if comparison.rows.is_empty() {
+        put!(out, "<p>Nothing that was measured is of this build.</p>");
+    } else {
+        put!(
+            out,
+            "<p class=\"how\">Change from the drawing in {unit}. Predicted from the heat of this log, in the order welded, with \
          <bdi>{}</bdi>. ± is k = 2; a residual is <b>inside</b> when it is no more than its own doubt. On the gauge the band is \
          predicted, the stroke measured.</p>",
-        escape(&words::plain(&comparison.factors))
-    );
-    if !comparison.rows.is_empty() {
+            escape(&words::plain(&comparison.factors))
+        );
         table(out, comparison, units);
     }
     if !comparison.notes.is_empty() {

@@ -203,8 +203,16 @@ pub struct JobFactors {
 pub struct ShopFactors {
     /// The file, as the job names it.
     pub file: String,
+    /// Whether there is such a file.
+    pub is_there: bool,
     /// The revision that is used; 0 while nothing was learned.
     pub revision: usize,
+    /// When that was added, as `2026-11-25`; empty while nothing was learned.
+    pub on: String,
+    /// From how many builds.
+    pub used: usize,
+    /// SHA-256 of every job, measurement and log that it rests on.
+    pub rests_on: Vec<String>,
     /// What it knows.
     pub knowledge: Knowledge,
     /// What that means for the job.
@@ -217,7 +225,15 @@ impl ShopFactors {
     #[must_use]
     pub fn words(&self, job: &Job) -> String {
         if self.revision == 0 {
-            return format!("{} holds nothing learned: published factors.", self.file);
+            return if self.is_there {
+                format!("{} holds nothing learned: published factors.", self.file)
+            } else {
+                format!(
+                    "The job names the shop file {}, which is not there: published factors. Is it mistyped? `coldsquare \
+                     learn JOB --keep` makes it.",
+                    self.file
+                )
+            };
         }
         let mut used = classes(job);
         used.sort();
@@ -246,11 +262,20 @@ impl ShopFactors {
             }
         };
         let each: Vec<String> = used.iter().map(of_class).collect();
+        format!("Shop factors of {}. {}.", self.source(), each.join("; "))
+    }
+
+    /// "our-shop.toml, revision 2 of 2026-11-25, from 3 builds".
+    #[must_use]
+    pub fn source(&self) -> String {
+        let builds = match self.used {
+            0 => String::new(),
+            1 => ", from 1 build".to_owned(),
+            used => format!(", from {used} builds"),
+        };
         format!(
-            "Shop factors of {}, revision {}. {}.",
-            self.file,
-            self.revision,
-            each.join("; ")
+            "{}, revision {} of {}{builds}",
+            self.file, self.revision, self.on
         )
     }
 }
@@ -260,7 +285,10 @@ impl ShopFactors {
 pub fn in_use(job: &Job) -> String {
     match &job.shop {
         Some(shop) if shop.revision > 0 => {
-            format!("the factors of {}, revision {}", shop.file, shop.revision)
+            format!("the factors of {}", shop.source())
+        }
+        Some(shop) if !shop.is_there => {
+            format!("the published factors ({} is not there)", shop.file)
         }
         _ => "the published factors".to_owned(),
     }

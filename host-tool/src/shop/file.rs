@@ -68,7 +68,10 @@ pub struct Revision {
     /// The revision that it goes back to; 0 is the published factors.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub back_to: Option<usize>,
-    /// How many readings it rests on.
+    /// How many builds it rests on.
+    #[serde(default)]
+    pub used: usize,
+    /// How many readings they have.
     #[serde(default)]
     pub readings: usize,
     /// From which builds.
@@ -79,9 +82,14 @@ pub struct Revision {
 }
 
 impl Revision {
-    /// A revision that holds what was learned.
+    /// A revision that holds what was learned from so many builds and readings.
     #[must_use]
-    pub fn new(on: String, readings: usize, builds: Vec<Recorded>, known: &Knowledge) -> Self {
+    pub fn new(
+        on: String,
+        [used, readings]: [usize; 2],
+        builds: Vec<Recorded>,
+        known: &Knowledge,
+    ) -> Self {
         let row = |k: usize| Row {
             class: match k / 5 {
                 0 => ALL.to_owned(),
@@ -94,6 +102,7 @@ impl Revision {
         Self {
             on,
             back_to: None,
+            used,
             readings,
             builds,
             rows: (0..known.mean.len()).map(row).collect(),
@@ -106,6 +115,7 @@ impl Revision {
         Self {
             on,
             back_to: Some(to),
+            used: 0,
             readings: 0,
             builds: Vec::new(),
             rows: Vec::new(),
@@ -287,11 +297,17 @@ pub fn attach(job: &mut Job, job_path: &Path) -> Result<(), Failure> {
             history.latest()
         )));
     }
-    let meant = history.meant(revision).is_some();
+    let meant = history.meant(revision);
     let knowledge = history.knowledge(revision);
+    let digests = meant.iter().flat_map(|one| &one.builds);
+    let digests = digests.flat_map(|build| &build.digest);
     job.shop = Some(ShopFactors {
         file: named.path,
-        revision: if meant { revision } else { 0 },
+        is_there: path.exists(),
+        revision: meant.map_or(0, |_| revision),
+        on: meant.map_or_else(String::new, |_| history.0[revision - 1].on.clone()),
+        used: meant.map_or(0, |one| one.used),
+        rests_on: digests.map(|digest| digest.sha256.clone()).collect(),
         factors: knowledge.for_job(job),
         knowledge,
     });

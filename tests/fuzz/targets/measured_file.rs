@@ -1,0 +1,33 @@
+//! A file of measurements is what a shop may edit by hand: any text is read or refused with its place, and what was read
+//! can be looked at, compared and learned from without a panic.
+
+#![no_main]
+
+use coldsquare::job::{self, model::Job};
+use coldsquare::located::Source;
+use coldsquare::measured::{check::objections, read};
+use coldsquare::movement::engine::Engine;
+use libfuzzer_sys::fuzz_target;
+use std::sync::LazyLock;
+
+const FRAME: &str = include_str!("../../golden/map/small-frame.toml");
+
+static PREPARED: LazyLock<(Job, Engine)> = LazyLock::new(|| {
+    let job = job::from_text("small-frame.toml", FRAME).expect("a good job");
+    let engine = Engine::new(&job).expect("it stands");
+    (job, engine)
+});
+
+fuzz_target!(|text: &str| {
+    let (job, engine) = &*PREPARED;
+    let measures = engine.measures();
+    let Ok(measurements) = read(&Source::new("fuzzed.toml", text), job, measures) else {
+        return;
+    };
+    for measurement in measurements {
+        for observed in measurement.observed(job, measures) {
+            assert!(observed.measure < measures.len());
+        }
+        let _ = objections(job, measures, &[], &measurement.readings);
+    }
+});
