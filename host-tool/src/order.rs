@@ -201,6 +201,19 @@ pub fn check(order: &[usize], welds: usize) -> Result<(), OrderError> {
     }
 }
 
+/// As [`check`], for the numbers of the welds, which begin at 1.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_numbers(order: &[u16], welds: usize) -> Result<(), OrderError> {
+    let index = |&number: &u16| {
+        let index = usize::from(number).checked_sub(1);
+        index.ok_or(OrderError::NoSuchWeld { weld: 0, welds })
+    };
+    let order: Vec<usize> = order.iter().map(index).collect::<Result<_, _>>()?;
+    check(&order, welds)
+}
+
 /// Welds that the order lays before one that the job wants done first: numbers of (weld, what it should wait for).
 #[must_use]
 pub fn too_early(job: &Job, order: &[usize]) -> Vec<(u16, u16)> {
@@ -262,5 +275,12 @@ mod tests {
             Err(OrderError::NoSuchWeld { weld: 4, welds: 3 })
         );
         assert_eq!(check(&[1], 3), Err(OrderError::Missing(vec![1, 3])));
+        assert_eq!(check_numbers(&[2, 1], 2), Ok(()));
+        assert_eq!(check_numbers(&[2], 2), Err(OrderError::Missing(vec![1])));
+        assert_eq!(check_numbers(&[1, 1], 2), Err(OrderError::Twice(1)));
+        assert_eq!(
+            check_numbers(&[0, 1], 2),
+            Err(OrderError::NoSuchWeld { weld: 0, welds: 2 })
+        );
     }
 }

@@ -2,7 +2,7 @@
 
 use coldsquare::matching::{
     Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, MatchError, Matching, Question, Role,
-    Said, SaidKind, Target, match_beads, planned_order,
+    Said, SaidKind, Target, match_beads,
 };
 use coldsquare_core::units::Seconds;
 use proptest::prelude::*;
@@ -394,17 +394,6 @@ fn what_is_not_there_cannot_be_named() {
     for text in ["", "1", "=2", "1=", "1=-2", "x=1", "1=1=1", "1=70000"] {
         assert!(text.parse::<Assignment>().is_err(), "{text:?}");
     }
-    assert_eq!(planned_order(&[2, 1], 2), Ok(vec![2, 1]));
-    assert_eq!(
-        planned_order(&[2], 2),
-        Err(MatchError::OrderIncomplete { missing: vec![1] })
-    );
-    assert_eq!(
-        planned_order(&[1, 1], 2),
-        Err(MatchError::WeldTwice { weld: 1 })
-    );
-    let wrong = MatchError::NoSuchWeld { weld: 0, welds: 2 };
-    assert_eq!(planned_order(&[0, 1], 2), Err(wrong));
 }
 
 /// Small generator of random numbers with a seed: the builds are the same on every machine.

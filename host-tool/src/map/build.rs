@@ -51,8 +51,8 @@ pub fn build(job: &Job, log: &Log, settings: &Settings) -> Result<WeldMap, Match
     let planned = if settings.order.is_empty() {
         job.welds.iter().map(|weld| weld.number).collect()
     } else {
-        let order: Vec<u32> = settings.order.iter().map(|&weld| weld.into()).collect();
-        crate::matching::planned_order(&order, job.welds.len())?
+        crate::order::check_numbers(&settings.order, job.welds.len())?;
+        settings.order.clone()
     };
     let matching = ask(job, log, settings, &planned)?;
     let beads: Vec<MappedBead> = log

@@ -1,5 +1,7 @@
 //! What can be wrong with a question.
 
+use crate::order::OrderError;
+
 /// Why beads could not be matched to welds.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum MatchError {
@@ -15,7 +17,7 @@ pub enum MatchError {
         /// How many beads there are.
         beads: usize,
     },
-    /// An assignment or an order names a weld that the job does not have.
+    /// An assignment names a weld that the job does not have.
     NoSuchWeld {
         /// The number it names.
         weld: u32,
@@ -27,16 +29,8 @@ pub enum MatchError {
         /// Its number.
         bead: u32,
     },
-    /// An order names a weld twice.
-    WeldTwice {
-        /// Its number.
-        weld: u16,
-    },
-    /// An order leaves out welds.
-    OrderIncomplete {
-        /// Those it leaves out.
-        missing: Vec<u16>,
-    },
+    /// The planned order is none of this job's.
+    Order(OrderError),
     /// There is more than can be laid out.
     TooMuch {
         /// Beads to place, tacks not counted.
@@ -68,17 +62,7 @@ impl std::fmt::Display for MatchError {
             Self::BeadTwice { bead } => {
                 write!(out, "bead {bead} is assigned twice; keep one of the two")
             }
-            Self::WeldTwice { weld } => {
-                write!(
-                    out,
-                    "the order names weld {weld} twice; keep one of the two"
-                )
-            }
-            Self::OrderIncomplete { missing } => write!(
-                out,
-                "the order leaves out weld {}; name every weld once",
-                crate::map::words::numbers(missing)
-            ),
+            Self::Order(error) => write!(out, "{error}"),
             Self::TooMuch { beads, welds } => write!(
                 out,
                 "{beads} beads against {welds} welds are more than one map can hold; split the log by day or frame, \
@@ -89,3 +73,9 @@ impl std::fmt::Display for MatchError {
 }
 
 impl std::error::Error for MatchError {}
+
+impl From<OrderError> for MatchError {
+    fn from(error: OrderError) -> Self {
+        Self::Order(error)
+    }
+}

@@ -17,13 +17,11 @@ mod assign;
 mod dabs;
 mod error;
 mod likelihood;
-mod order;
 mod reading;
 mod runs;
 
 pub use assign::{Assignment, Target, read_lines};
 pub use error::MatchError;
-pub use order::planned_order;
 
 use align::Path;
 use coldsquare_core::units::Seconds;
