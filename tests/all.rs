@@ -52,6 +52,7 @@ mod main_job {
     mod metal_questions;
     mod page_colours;
     mod pages;
+    mod plan_command;
     mod predict;
     mod predicted_and_measured;
     mod procedure_files;

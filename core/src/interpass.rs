@@ -12,8 +12,10 @@
 //! of the tube's girth that is as hot as the weld line: 1 at first, weld length over girth once heat has run
 //! all the way round. It is the temperature of the weld itself, the hottest place, so a wait worked out from it
 //! is on the safe side; a crayon or probe beside the weld reads less. Not modelled: contact with the table and
-//! clamps (cools), ends and neighbouring joints nearer than the heat has run, √(4at) (warms), and the change of
-//! λ and ρc with temperature.
+//! clamps (cools), ends nearer than the heat has run, √(4at) (warms), and the change of λ and ρc with temperature.
+//! Welds on neighbouring joints are in [`neighbours`].
+
+pub mod neighbours;
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};

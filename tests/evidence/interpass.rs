@@ -2,6 +2,7 @@
 //! finite differences. No measured temperature of a tube joint with all its inputs was found in print.
 
 use coldsquare_core::cooling::{Cooling, ShapeFactors};
+use coldsquare_core::interpass::neighbours::Nearby;
 use coldsquare_core::interpass::{Conduction, HeatPulse, TubeJoint};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
 use coldsquare_tests::assert_close;
@@ -166,4 +167,43 @@ fn too_soon_after_a_weld_is_refused() {
             .contains("moment is 100.2 s; give 100.5 s or more"),
         "{error}"
     );
+}
+
+// Carslaw and Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, 10.3 (from memory): an instantaneous plane source warms a
+// point at x most at t = x²/(2a), and to Q/(ρc·x·√(2πe)), Q per area. Q here is the heat per length over the walls that
+// take it away, two walls' thickness for a butt.
+#[test]
+fn a_weld_on_a_neighbour_warms_the_joint_most_when_the_plane_source_does_and_as_much() {
+    let (heat, away) = (200.0, 60.0);
+    let weld = [Nearby {
+        pulse: pulse(heat, 160.0, 0.0),
+        away: Millimetres(away),
+    }];
+    let rise = |at: f64| CORNER.temperature_among(&weld, Seconds(at)).unwrap().0 - 20.0;
+    let a = CORNER.metal.conductivity_w_mk * 1e-3 / CORNER.metal.volumetric_heat_j_mm3k;
+    let warmest = away * away / (2.0 * a);
+    assert!(rise(warmest) > rise(0.98 * warmest) && rise(warmest) > rise(1.02 * warmest));
+    let per_area = 2.0 * heat / (2.0 * CORNER.wall.0);
+    let two_pi_e = 2.0 * std::f64::consts::PI * std::f64::consts::E;
+    let expected = per_area / (CORNER.metal.volumetric_heat_j_mm3k * away * two_pi_e.sqrt());
+    assert_close(rise(warmest), expected, 0.0, 1e-6);
+}
+
+// What comes along the tube in both directions is all that was put in: nothing is lost where the air takes nothing.
+#[test]
+fn the_heat_along_the_tube_sums_to_what_was_put_in() {
+    let (heat, at) = (200.0, 300.0);
+    let rise = |away: f64| {
+        let weld = [Nearby {
+            pulse: pulse(heat, 160.0, 0.0),
+            away: Millimetres(away),
+        }];
+        CORNER.temperature_among(&weld, Seconds(at)).unwrap().0 - 20.0
+    };
+    // J per millimetre of girth, out along each of the two walls.
+    let per_degree = CORNER.metal.volumetric_heat_j_mm3k * CORNER.wall.0;
+    let one_wall: f64 = (0..2000)
+        .map(|mm| rise(f64::from(mm) + 0.5) * per_degree)
+        .sum();
+    assert_close(2.0 * one_wall, heat, 0.0, 1e-3);
 }

@@ -10,6 +10,7 @@ pub mod demo;
 pub mod inspect;
 pub mod learn;
 pub mod live;
+mod long_work;
 pub mod map;
 pub mod measure;
 pub mod metal;

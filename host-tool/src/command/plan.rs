@@ -1,5 +1,6 @@
 //! `coldsquare plan JOB`: in which order to weld, and why.
 
+use super::long_work::{Ended, LongWork};
 use super::picture::painted;
 use crate::drawing;
 use crate::job;
@@ -7,16 +8,24 @@ use crate::page;
 use crate::plan::beyond_order::beyond_order;
 use crate::plan::order::Effort;
 use crate::plan::structure::plan_on_structure;
-use crate::plan::{Options, plan, text};
+use crate::plan::{Options, USUAL_WORK, plan, text};
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
-use std::path::PathBuf;
+use coldsquare_core::sequence::search::Progress;
+use coldsquare_core::units::Celsius;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// Orders tried for an effort of 1.
 const TRIALS_PER_EFFORT: u64 = 20_000;
 
+const AFTER: &str = "Ctrl-C ends the search: the plan is then the best order found so far, marked as cut short, and the \
+exit code is 0 as for any plan; the same with --seconds. A second Ctrl-C ends the command at once, without a plan and with \
+exit code 130.";
+
 /// Arguments of `plan`.
 #[derive(Debug, clap::Args)]
+#[command(after_help = AFTER)]
 pub struct Arguments {
     /// Job file.
     pub job: PathBuf,
@@ -29,6 +38,12 @@ pub struct Arguments {
     /// Another seed may give another order that is as good; the same seed and effort always give the same.
     #[arg(long, default_value_t = 1, value_name = "N")]
     pub seed: u64,
+    /// Seconds to try at most: the best order until then is given, marked as cut short. Ctrl-C does the same at once.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=86_400))]
+    pub seconds: Option<u64>,
+    /// Temperature of the work before welding, as 18 C or 65 F [default: 20 C]
+    #[arg(long, value_name = "TEMPERATURE", value_parser = degrees)]
+    pub work: Option<Celsius>,
     /// Balance heat moments only, as the logger does, without trying orders on the structure.
     #[arg(long)]
     pub moments: bool,
@@ -44,11 +59,41 @@ pub struct Arguments {
     pub force: bool,
 }
 
+/// What to do with a plan that was written.
+fn next(arguments: &Arguments, path: &Path, ending: &str) -> String {
+    let (job, path) = (arguments.job.display(), path.display());
+    match ending {
+        _ if arguments.json => format!(
+            "`coldsquare send PORT --plan {path} --job {job}` gives it to a logger; `coldsquare map {job} LOG --order \
+             {path}` compares it with what was welded."
+        ),
+        "html" | "htm" => {
+            "open it, step through the order, and print its bench card for the wall.".into()
+        }
+        "svg" | "png" => "print it for the wall, beside the list of `coldsquare plan`.".into(),
+        _ => format!(
+            "`coldsquare predict {job}` says how the frame moves as drawn; `--out plan.html` gives a page with a bench card."
+        ),
+    }
+}
+
+fn degrees(text: &str) -> Result<Celsius, String> {
+    let degrees = job::temperature(text).filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
+    degrees.ok_or_else(|| "give a temperature, as 18 C or \"65 F\", -20 to 300 °C".into())
+}
+
 /// Runs the command.
 ///
 /// # Errors
 /// [`Failure`] when the job has mistakes or allows no order, or a file cannot be read or written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    if let Some(path) = &arguments.out
+        && !arguments.force
+        && path.try_exists().unwrap_or(false)
+    {
+        // Better said now than after a long search.
+        return Err(Failure::WouldOverwrite(path.clone()));
+    }
     let job = job::load(&arguments.job)?;
     let options = Options {
         most_turns: arguments.turns,
@@ -56,14 +101,30 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             trials: arguments.effort * TRIALS_PER_EFFORT,
             seed: arguments.seed,
         },
+        work: arguments.work.unwrap_or(USUAL_WORK),
     };
+    let limit = arguments.seconds.map(Duration::from_secs);
+    let mut work = LongWork::new(&mut *io.err, io.interactive, limit);
+    let mut keep_going =
+        |progress: &Progress| work.goes_on(|| format!("{} orders tried", progress.trials));
     let planned = if arguments.moments {
-        plan(&job, &options, &mut |_| true)
+        plan(&job, &options, &mut keep_going)
     } else {
-        plan_on_structure(&job, &options, &mut |_| true)
+        plan_on_structure(&job, &options, &mut keep_going)
     };
+    let ended = work.ended();
     let mut plan =
         planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
+    if plan.cut_short {
+        let why = match ended {
+            Some(Ended::TimeIsUp) => "the time is up",
+            _ => "interrupted",
+        };
+        writeln!(
+            io.err,
+            "{why}: this is the best order so far, not the best of the whole search"
+        )?;
+    }
     if !arguments.moments {
         plan.beyond_order = beyond_order(&job, &plan);
     }
@@ -94,6 +155,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             };
             save(path, &report, existing)?;
             writeln!(io.out, "Written: {}", path.display())?;
+            writeln!(io.out, "Next: {}", next(arguments, path, ending))?;
             Ok(())
         }
         None => Ok(io.out.write_all(&report)?),

@@ -1,8 +1,9 @@
 //! A plan as messages for a logger.
 
-use crate::job::model::{Job, Station};
+use crate::job::model::Job;
 use crate::link::{Client, LinkError};
 use crate::order;
+use crate::plan::joint_heat::tube;
 use crate::plan::{Options, Workpiece};
 use crate::run::Failure;
 use coldsquare_core::link::{
@@ -166,17 +167,8 @@ fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
     let efficiency = procedure.process.thermal_efficiency();
     let length = of.length_mm().max(1.0);
     let net = procedure.planned_heat_input.0 * f64::from(weld.runs) * length;
-    let section = |k: usize| &job.members[weld.members[k]].section;
-    let wall = section(0)
-        .shape()
-        .thinnest_wall_mm()
-        .min(section(1).shape().thinnest_wall_mm());
-    let (width, depth) = section(0).shape().outer_mm();
-    // A member that goes on at the joint leads heat away to both sides, and so does the one that ends there.
-    let goes_on = job.joints[weld.joint]
-        .members
-        .iter()
-        .any(|(_, station)| matches!(station, Station::Along(_)));
+    // How warm the work is is told with the head of the plan.
+    let tube = tube(job, weld, Celsius::default());
     PlannedWeld {
         index: 0,
         number: weld.number,
@@ -189,9 +181,9 @@ fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
         efficiency: efficiency as f32,
         length: Millimetres(length),
         interpass: procedure.interpass,
-        wall: Millimetres(wall.clamp(0.5, 20.0)),
-        girth: Millimetres((2.0 * (width + depth)).clamp(10.0, 2000.0)),
-        walls: if goes_on { 3 } else { 2 },
+        wall: tube.wall,
+        girth: tube.girth,
+        walls: tube.walls,
     }
 }
 

@@ -42,6 +42,7 @@ impl Simulated {
                 trials: 2000,
                 seed: 1,
             },
+            ..Options::default()
         };
         let plan = plan(&job, &options, &mut |_| true)
             .map_err(|error| Failure::Input(format!("the simulated maker: {error}")))?;

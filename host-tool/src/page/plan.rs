@@ -9,7 +9,8 @@ use crate::drawing::figure::{Figures, Mark};
 use crate::drawing::scene::Scene;
 use crate::job::model::{Job, Point, Units};
 use crate::map::words;
-use crate::plan::model::{Face, Method, Plan, Score, Step, Work};
+use crate::plan::model::{CUT_SHORT, Face, Method, Plan, Score, Step, Work};
+use crate::plan::text::on_the_bench;
 use crate::plan::travel::faces_up;
 use crate::plan::{NOTHING_BEYOND, saved};
 use coldsquare_core::units::Millimetres;
@@ -181,6 +182,13 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> St
         html::heading(&plan.title),
         summary(plan)
     );
+    if plan.cut_short {
+        put!(
+            out,
+            "<section class=\"panel notes\" id=\"cut-short\"><p><b>Cut short:</b> {}.</p></section>",
+            escape(CUT_SHORT)
+        );
+    }
     put!(out, "<div class=\"bench\">");
     drawing_panel(&mut out, figures);
     stepper(&mut out, plan, times);
@@ -198,7 +206,10 @@ fn summary(plan: &Plan) -> String {
     let welds = plan.order().len();
     let tacks = count(|work| matches!(work, Work::Tack { .. }));
     let turns = count(|work| matches!(work, Work::TurnOver { .. }));
-    format!("<b>{tacks}</b> places to tack, <b>{welds}</b> welds, <b>{turns}</b> turns over")
+    format!(
+        "<b>{tacks}</b> places to tack, <b>{welds}</b> welds, <b>{turns}</b> turns over<br>{}",
+        escape(&on_the_bench(&plan.time))
+    )
 }
 
 fn stepper(out: &mut String, plan: &Plan, times: Option<u32>) {

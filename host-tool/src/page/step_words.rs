@@ -70,7 +70,7 @@ impl Told {
                     way(from, to, up).words,
                     arc_time.0,
                     wait(step).map_or(String::new(), |wait| format!(
-                        ", after {wait:.0} s of cooling"
+                        ", after a wait of {wait:.0} s"
                     ))
                 ),
                 brief: format!(
@@ -94,5 +94,7 @@ pub(super) const fn face_name(face: Face) -> &'static str {
 
 /// Seconds to wait before a step, where that is known and worth saying.
 fn wait(step: &Step) -> Option<f64> {
-    step.wait.map(|wait| wait.0).filter(|wait| *wait >= 1.0)
+    step.wait
+        .map(|wait| wait.seconds.0)
+        .filter(|wait| *wait >= 1.0)
 }

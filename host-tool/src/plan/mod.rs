@@ -12,15 +12,19 @@
 pub mod beyond_order;
 mod clamping;
 mod habits;
+pub mod joint_heat;
 pub mod judge;
+mod less_waiting;
 pub mod model;
 pub mod moments;
 pub mod order;
+mod pace;
+mod patience;
 pub mod pieces;
-mod reasons;
+pub mod reasons;
 pub mod structure;
 mod tacking;
-mod text;
+pub mod text;
 pub mod travel;
 
 pub use text::{NOTHING_BEYOND, saved, text};
@@ -29,9 +33,13 @@ use crate::job::model::{Job, Point, Weld};
 use coldsquare_core::sequence::balance::{Balance, NotFinite, whole_numbers};
 use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::sequence::{Assess, Cost, Item, SequenceError, Step, cost, rules};
+use coldsquare_core::units::{Celsius, Seconds};
+use less_waiting::less_waiting;
 use model::{Face, Gauge, Habit, Piece, Plan, Reason, Score, Work};
 use moments::COMPONENTS;
 use order::{Effort, Found, exactly_or_by_search};
+use pace::{Act, Pace};
+use patience::Patience;
 use pieces::WeldPiece;
 use tacking::Tacks;
 
@@ -40,13 +48,18 @@ use tacking::Tacks;
 pub const USUAL_TURNS: u16 = 3;
 
 /// What the user may choose.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
     /// Turns allowed while welding; `None` takes [`USUAL_TURNS`], or more if the rules need them.
     pub most_turns: Option<u16>,
     /// How hard to try.
     pub effort: Effort,
+    /// Temperature of the work before the first weld: what it cools down to.
+    pub work: Celsius,
 }
+
+/// Temperature of a shop, and of the work before welding, unless the user says otherwise.
+pub const USUAL_WORK: Celsius = Celsius(20.0);
 
 impl Default for Options {
     fn default() -> Self {
@@ -56,6 +69,7 @@ impl Default for Options {
                 trials: 200_000,
                 seed: 1,
             },
+            work: USUAL_WORK,
         }
     }
 }
@@ -86,6 +100,13 @@ impl std::fmt::Display for PlanError {
                 out,
                 "weld {weld} would have to wait for itself; remove one of the `after` rules around it"
             ),
+            Self::Sequence {
+                cause: SequenceError::TooFewTurns { needed },
+                ..
+            } => write!(
+                out,
+                "the welds and their rules need the frame turned over {needed} time(s); allow for it with --turns {needed}"
+            ),
             Self::Sequence { cause, .. } => write!(out, "{cause}"),
             Self::Heat { weld } => write!(out, "the heat input of weld {weld} is not a number"),
         }
@@ -110,9 +131,12 @@ pub struct Workpiece<'a> {
     tacks: [Vec<Tacks>; 2],
     most_turns: u16,
     effort: Effort,
+    work: Celsius,
 }
 
 /// Plans a job by heat moments, with the heat that its procedures expect.
+///
+/// When `keep_going` says no the plan is the best so far, marked as [`cut_short`](Plan::cut_short).
 ///
 /// # Errors
 /// [`PlanError`] when there is no order that keeps to the rules.
@@ -142,17 +166,22 @@ pub fn plan_with_heat(
     options: &Options,
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Plan, PlanError> {
-    let work = Workpiece::new(job, net_heat_j_per_mm, options)?;
+    let mut patience = Patience::new(keep_going);
+    let mut keep_going = |progress: &Progress| patience.lasts(progress);
+    let work = Workpiece::patiently(job, net_heat_j_per_mm, options, &mut keep_going)?;
     let balance = Balance::new(&work.whole);
     let found = exactly_or_by_search(
         &balance,
         &work.items,
         work.most_turns,
         work.effort,
-        keep_going,
+        &mut keep_going,
     )
     .map_err(|cause| work.refused(cause))?;
-    work.plan(&balance, work.gauge(), &found)
+    Ok(Plan {
+        cut_short: patience.is_over(),
+        ..work.plan(&balance, work.gauge(), &found)?
+    })
 }
 
 impl<'a> Workpiece<'a> {
@@ -165,6 +194,19 @@ impl<'a> Workpiece<'a> {
         net_heat_j_per_mm: &[f64],
         options: &Options,
     ) -> Result<Self, PlanError> {
+        Self::patiently(job, net_heat_j_per_mm, options, &mut |_| true)
+    }
+
+    /// As [`Workpiece::new`], with the order of the tacks the best until `keep_going` says no.
+    ///
+    /// # Errors
+    /// As [`Workpiece::new`].
+    pub fn patiently(
+        job: &'a Job,
+        net_heat_j_per_mm: &[f64],
+        options: &Options,
+        keep_going: &mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<Self, PlanError> {
         let pieces = pieces::pieces(job);
         let centre = moments::neutral_point(job);
         let plain = |cause| PlanError::Sequence { cause, weld: None };
@@ -172,7 +214,7 @@ impl<'a> Workpiece<'a> {
             trials: options.effort.trials.min(50_000),
             ..options.effort
         };
-        let tacks = tacking::tacking(job, centre, tack_effort).map_err(plain)?;
+        let tacks = tacking::tacking(job, centre, tack_effort, keep_going).map_err(plain)?;
         let moments = moments::moments(job, &pieces, net_heat_j_per_mm);
         let mut whole = vec![[0; COMPONENTS]; moments.len()];
         let number = |piece: usize| job.welds[pieces[piece].weld].number;
@@ -190,6 +232,7 @@ impl<'a> Workpiece<'a> {
             tacks,
             most_turns: 0,
             effort: options.effort,
+            work: options.work,
         };
         let needed = rules::check(&this.items).map_err(|cause| this.refused(cause))?;
         this.most_turns = options.most_turns.unwrap_or(USUAL_TURNS.max(needed));
@@ -241,6 +284,7 @@ impl<'a> Workpiece<'a> {
         gauge: Gauge,
         found: &Found,
     ) -> Result<Plan, PlanError> {
+        let mut best_habit: Option<Cost> = None;
         let habits = habits::habits(self.job, &self.pieces, self.centre, habits::VIEWS[0])
             .into_iter()
             .map(|(name, description, ranked)| {
@@ -248,6 +292,7 @@ impl<'a> Workpiece<'a> {
                     order::by_rules(&self.items, &ranked).map_err(|c| self.refused(c))?;
                 self.usual_directions(&mut order);
                 let cost = cost(assess, &self.items, u16::MAX, &order).unwrap_or(Cost::WORST);
+                best_habit = Some(best_habit.map_or(cost, |best| best.min(cost)));
                 Ok(Habit {
                     name,
                     description,
@@ -257,20 +302,32 @@ impl<'a> Workpiece<'a> {
             })
             .collect::<Result<_, PlanError>>()?;
         let mut steps = self.tack_steps();
+        let pace = Pace::new(self.job, &self.pieces, self.work);
+        let tacking: Vec<Act> = steps.iter().filter_map(tacking_act).collect();
+        let found = &less_waiting(self, assess, found, &pace, &tacking, best_habit);
         self.weld_steps(assess, &gauge, found, &mut steps);
-        for (k, step) in steps.iter_mut().enumerate() {
-            step.number = k + 1;
+        let timed = pace.timed(tacking.into_iter().chain(self.acts(&found.order)));
+        let times = timed.begins.into_iter().zip(timed.waits);
+        for ((k, step), (begins, wait)) in steps.iter_mut().enumerate().zip(times) {
+            (step.number, step.begins, step.wait) = (k + 1, begins, wait);
+            if let Some(wait) = wait {
+                step.why = format!("{}; {}", wait.words(self.job.units), step.why);
+            }
         }
+        let mut cautions = cautions();
+        cautions.extend(timed.remarks);
         Ok(Plan {
             title: self.job.name.clone(),
             gauge,
             method: found.method,
             seed: self.effort.seed,
+            cut_short: false,
             steps,
             score: score(&gauge, &found.cost),
             habits,
+            time: timed.time,
             beyond_order: None,
-            cautions: cautions(),
+            cautions,
         })
     }
 
@@ -392,6 +449,21 @@ impl<'a> Workpiece<'a> {
         }
     }
 
+    /// The welds of an order, with the turns of the frame that they need.
+    fn acts(&self, order: &[Step]) -> Vec<Act> {
+        let mut acts = Vec::with_capacity(order.len() + usize::from(self.most_turns));
+        let mut turned = false;
+        for step in order {
+            let piece = usize::from(step.weld);
+            if self.items[piece].side.needs_turn(turned) {
+                turned = !turned;
+                acts.push(Act::Turn);
+            }
+            acts.push(Act::Weld { piece });
+        }
+        acts
+    }
+
     fn until_next_turn(&self, rest: &[Step], turned: bool) -> usize {
         rest.iter()
             .take_while(|step| !self.items[usize::from(step.weld)].side.needs_turn(turned))
@@ -436,6 +508,23 @@ impl<'a> Workpiece<'a> {
     }
 }
 
+fn tacking_act(step: &model::Step) -> Option<Act> {
+    match &step.work {
+        Work::Tack { at, .. } => {
+            let tacks = at.len();
+            let sum = at.iter().fold(Point::default(), |sum, &[x, y, z]| {
+                sum + Point::new(x, y, z)
+            });
+            Some(Act::Tack {
+                at: sum * (1.0 / tacks.max(1) as f64),
+                tacks,
+            })
+        }
+        Work::TurnOver { .. } => Some(Act::Turn),
+        Work::Weld { .. } => None,
+    }
+}
+
 fn score(gauge: &Gauge, cost: &Cost) -> Score {
     Score {
         peak: gauge.value(cost.peak),
@@ -453,6 +542,7 @@ fn step(work: Work, reason: Reason, gauge_after: f64) -> model::Step {
         reason,
         why: reason.words(),
         gauge_after,
+        begins: Seconds::default(),
         wait: None,
     }
 }

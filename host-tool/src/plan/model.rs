@@ -4,7 +4,7 @@
 //! job's coordinates (x right, y up, z towards the viewer). Names come from the job as they were written: they are
 //! text, and whoever prints them must make them harmless.
 
-use coldsquare_core::units::Seconds;
+use coldsquare_core::units::{Celsius, Seconds};
 use serde::Serialize;
 
 /// A plan for one job.
@@ -18,10 +18,15 @@ pub struct Plan {
     pub method: Method,
     /// Seed of the search: the same seed and effort give the same plan.
     pub seed: u64,
+    /// The search was ended before it had tried all it was meant to: the order is the best until then, and the same
+    /// seed need not give it again.
+    pub cut_short: bool,
     /// Everything to do, in order: tacks, welds, turns of the frame.
     pub steps: Vec<Step>,
     /// What the advised order comes to.
     pub score: Score,
+    /// How long it takes, as far as can be said beforehand.
+    pub time: Time,
     /// What orders that are often used would come to, as drawn first.
     pub habits: Vec<Habit>,
     /// What clamps and pre-sets would gain beyond the order; nothing where that was not worked out.
@@ -29,6 +34,10 @@ pub struct Plan {
     /// What to bear in mind, most important first.
     pub cautions: Vec<String>,
 }
+
+/// What a plan that was cut short is, in words.
+pub const CUT_SHORT: &str = "the search was ended before it was done, and this is the best order it had found; a longer \
+                             one may find a better";
 
 /// What clamps and pre-sets would gain with the welds in the order advised.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -114,8 +123,54 @@ pub struct Step {
     pub why: String,
     /// Value of the gauge after it, in its unit.
     pub gauge_after: f64,
-    /// How long to let the joint cool before it, where that is known.
-    pub wait: Option<Seconds>,
+    /// When it begins, walking and waiting included, since the first step began.
+    pub begins: Seconds,
+    /// What to wait for before it.
+    pub wait: Option<Wait>,
+}
+
+/// A wait before a step.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Wait {
+    /// How long.
+    pub seconds: Seconds,
+    /// What for.
+    pub what: WaitFor,
+}
+
+/// What is waited for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
+pub enum WaitFor {
+    /// The joint is hotter than its procedure allows for the next run.
+    Joint {
+        /// Interpass temperature of the procedure.
+        limit: Celsius,
+    },
+    /// The machine would get hotter than its plate allows.
+    Machine {
+        /// Share of ten minutes that it stands at the current of the weld, over 0 up to 1.
+        duty: f64,
+    },
+}
+
+/// Time on the bench, by what it is spent on. The parts sum to the total.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Time {
+    /// The arc burns.
+    pub arc: Seconds,
+    /// Helmet up, look, place the torch.
+    pub between_arcs: Seconds,
+    /// From weld to weld.
+    pub walking: Seconds,
+    /// Turning the frame over.
+    pub turning: Seconds,
+    /// Waiting for joints to cool to their interpass temperature.
+    pub joints_cooling: Seconds,
+    /// Letting the machine rest.
+    pub machine_resting: Seconds,
+    /// All of it.
+    pub total: Seconds,
 }
 
 /// What a step does.

@@ -104,6 +104,10 @@ pub fn by_costly_search<A: Assess>(
     let mut search =
         Search::<A, KEPT>::from(assess, items, most_turns, effort.seed, slices, begin)?;
     for start in others {
+        // Judging a single order may take a while.
+        if !keep_going(&search.progress()) {
+            break;
+        }
         search.suggest(start);
     }
     search.run(effort.trials, keep_going);

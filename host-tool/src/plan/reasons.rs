@@ -1,10 +1,12 @@
 //! Why a weld stands where it does, found by looking at the order afterwards, and said in a welder's words.
 
-use super::model::Reason;
+use super::model::{Reason, Wait, WaitFor};
 use super::moments::COMPONENTS;
 use super::pieces::WeldPiece;
-use crate::job::model::{Job, Point};
+use crate::job::model::{Job, Point, Units};
+use crate::procedure::text::temperature;
 use coldsquare_core::sequence::Step;
+use coldsquare_core::units::Seconds;
 
 type Moment = [f64; COMPONENTS];
 
@@ -87,6 +89,37 @@ fn most_opposed(
 
 fn dot(a: &Moment, b: &Moment) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+impl Wait {
+    /// What is waited for, in a welder's words.
+    #[must_use]
+    pub fn words(self, units: Units) -> String {
+        let long = duration(self.seconds);
+        match self.what {
+            WaitFor::Joint { limit } => format!(
+                "joint still above the interpass limit of {} for {long}",
+                temperature(limit, units)
+            ),
+            WaitFor::Machine { duty } => format!(
+                "let the machine rest {long}: duty cycle {:.0} % at this current",
+                100.0 * duty
+            ),
+        }
+    }
+}
+
+/// A time in words: "40 s", "2 min 30 s", "1 h 5 min".
+#[must_use]
+pub fn duration(time: Seconds) -> String {
+    let seconds = time.0.round() as u64;
+    let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
+    match (hours, minutes, rest) {
+        (0, 0..=1, _) => format!("{seconds} s"),
+        (0, _, 0) => format!("{minutes} min"),
+        (0, _, _) => format!("{minutes} min {rest} s"),
+        _ => format!("{hours} h {minutes} min"),
+    }
 }
 
 impl Reason {

@@ -8,6 +8,7 @@
 use super::judge::{Judge, Solved};
 use super::model::Plan;
 use super::order::{Effort, Found, by_costly_search, exactly_or_by_search};
+use super::patience::Patience;
 use super::{Options, PlanError, Workpiece};
 use crate::job::model::Job;
 use coldsquare_core::sequence::balance::Balance;
@@ -34,22 +35,27 @@ pub fn plan_on_structure(
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Plan, PlanError> {
     let heat = super::planned_heat(job);
-    let work = Workpiece::new(job, &heat, options)?;
+    let mut patience = Patience::new(keep_going);
+    let mut keep_going = |progress: &Progress| patience.lasts(progress);
+    let work = Workpiece::patiently(job, &heat, options, &mut keep_going)?;
     let solved = Solved::new(job, &heat);
     let solved = match &solved {
         Ok(solved) => solved,
         Err(why) => {
             let balance = Balance::new(&work.whole);
-            let found = by_moments(&work, keep_going).map_err(|cause| work.refused(cause))?;
+            let found = by_moments(&work, &mut keep_going).map_err(|cause| work.refused(cause))?;
             let mut plan = work.plan(&balance, work.gauge(), &found)?;
+            plan.cut_short = patience.is_over();
             plan.cautions
                 .insert(0, format!("This order balances heat moments only: {why}"));
             return Ok(plan);
         }
     };
     let judge = solved.judge(&work);
-    let found = on_structure(&work, &judge, keep_going).map_err(|cause| work.refused(cause))?;
+    let found =
+        on_structure(&work, &judge, &mut keep_going).map_err(|cause| work.refused(cause))?;
     let mut plan = work.plan(&judge, Judge::GAUGE, &found)?;
+    plan.cut_short = patience.is_over();
     plan.cautions
         .retain(|caution| caution != super::ONLY_MOMENTS);
     plan.cautions.insert(
@@ -90,6 +96,8 @@ pub fn on_structure(
     judge: &Judge<'_>,
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
+    let mut patience = Patience::new(keep_going);
+    let keep_going = &mut |progress: &Progress| patience.lasts(progress);
     let mut begin = by_moments(work, keep_going)?.order;
     work.usual_directions(&mut begin);
     let others = work.orders_to_begin_with()?;
@@ -109,6 +117,10 @@ pub fn on_structure(
         &others,
         keep_going,
     )?;
+    if patience.is_over() {
+        return Ok(found);
+    }
+    let keep_going = &mut |progress: &Progress| patience.lasts(progress);
     // Less walking must not cost what a habit would have kept.
     let worth = |order: &Vec<Step>| cost(judge, items, most_turns, order);
     let best_habit = others

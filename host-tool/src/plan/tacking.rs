@@ -4,6 +4,7 @@ use super::moments::levers;
 use super::order::{Effort, by_search};
 use crate::job::model::{Job, Point};
 use coldsquare_core::sequence::balance::{Balance, whole_numbers};
+use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::sequence::{Item, SequenceError, WeldSet};
 
 /// A joint is a corner when it lies this near to the farthest, in both directions.
@@ -24,10 +25,15 @@ pub struct Tacks {
 ///
 /// # Errors
 /// [`SequenceError::TooManyWelds`] for more joints than can be put in order.
-pub fn tacking(job: &Job, centre: Point, effort: Effort) -> Result<[Vec<Tacks>; 2], SequenceError> {
+pub fn tacking(
+    job: &Job,
+    centre: Point,
+    effort: Effort,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<[Vec<Tacks>; 2], SequenceError> {
     let places: Vec<Point> = job.joints.iter().map(|joint| joint.at).collect();
     let levers = levers(&places, centre);
-    let on_face = |back: bool| {
+    let mut on_face = |back: bool| {
         let all: Vec<Tacks> = job
             .joints
             .iter()
@@ -44,7 +50,7 @@ pub fn tacking(job: &Job, centre: Point, effort: Effort) -> Result<[Vec<Tacks>; 
             })
             .filter(|tacks| !tacks.at.is_empty())
             .collect();
-        in_order(job, all, &levers, effort)
+        in_order(job, all, &levers, effort, keep_going)
     };
     Ok([on_face(false)?, on_face(true)?])
 }
@@ -54,6 +60,7 @@ fn in_order(
     tacks: Vec<Tacks>,
     levers: &[[f64; 3]],
     effort: Effort,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Vec<Tacks>, SequenceError> {
     let corners: Vec<u16> = (0..)
         .zip(&tacks)
@@ -79,9 +86,8 @@ fn in_order(
     let mut whole = vec![[0; 2]; moments.len()];
     // Levers are between −1 and 1.
     let _ = whole_numbers(&moments, &mut whole);
-    let found = by_search(&Balance::new(&whole), &items, 0, effort, None, &mut |_| {
-        true
-    })?;
+    let balance = Balance::new(&whole);
+    let found = by_search(&balance, &items, 0, effort, None, keep_going)?;
     Ok(found
         .order
         .iter()

@@ -27,6 +27,7 @@ fn options(trials: u64) -> Options {
     Options {
         most_turns: None,
         effort: Effort { trials, seed: 1 },
+        ..Options::default()
     }
 }
 

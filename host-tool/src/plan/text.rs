@@ -1,6 +1,7 @@
 //! The plan as a text to print and pin to the wall.
 
-use super::model::{Beyond, Face, Gain, Method, Plan, Step, Work};
+use super::model::{Beyond, CUT_SHORT, Face, Gain, Method, Plan, Step, Time, Work};
+use super::reasons::duration;
 use super::travel::{faces_up, way as travel};
 use crate::job::model::Units;
 use coldsquare_core::units::Millimetres;
@@ -32,6 +33,10 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
         writeln!(out, "{}", line.trim_end())?;
     }
     writeln!(out)?;
+    if plan.cut_short {
+        writeln!(out, "Cut short: {CUT_SHORT}.")?;
+    }
+    writeln!(out, "{}", on_the_bench(&plan.time))?;
     match plan.method {
         Method::Exact => writeln!(
             out,
@@ -55,6 +60,28 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
         writeln!(out, "Caution: {caution}")?;
     }
     Ok(())
+}
+
+/// "About 50 min on the bench: 6 min of arc, …": all that takes time.
+#[must_use]
+pub fn on_the_bench(time: &Time) -> String {
+    let parts = [
+        (time.arc, "of arc"),
+        (time.between_arcs, "between arcs"),
+        (time.walking, "walking"),
+        (time.turning, "turning the frame over"),
+        (time.joints_cooling, "waiting for joints to cool"),
+        (time.machine_resting, "letting the machine rest"),
+    ];
+    let parts = parts.iter().filter(|(time, _)| time.0 >= 0.5);
+    let parts: Vec<String> = parts
+        .map(|(time, what)| format!("{} {what}", duration(*time)))
+        .collect();
+    format!(
+        "About {} on the bench: {}.",
+        duration(time.total),
+        parts.join(", ")
+    )
 }
 
 fn beyond(out: &mut String, found: &Beyond, units: Units) -> std::fmt::Result {

@@ -1,0 +1,100 @@
+//! Heat that reaches a joint along the tube from welds on its neighbours.
+//!
+//! The source of [`TubeJoint`] at a distance x along the tube: its rise times exp(−x²/(4at)) (Carslaw and Jaeger,
+//! *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory). It warms the joint most at about t = x²/(2a): 100 mm
+//! of steel away after ten minutes. A joint in between leads some of the heat away into another tube; that is left
+//! out, to the safe side.
+
+use super::{HeatPulse, INTERPASS, LONGEST_WAIT, TubeJoint};
+use crate::formula::{Allowed, FormulaError};
+use crate::units::{Celsius, Millimetres, Seconds};
+
+/// A weld on the joint or on a neighbour.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nearby {
+    /// The weld.
+    pub pulse: HeatPulse,
+    /// Way along the tube from it to the joint, 0 for a weld on the joint itself, up to 100 m.
+    pub away: Millimetres,
+}
+
+/// Longer steps are taken the longer it lasts: each a twentieth of the time so far, and at least this, s.
+const LEAST_STEP_S: f64 = 1.0;
+
+impl TubeJoint {
+    /// Temperature at the weld line at a moment, from all these welds. In the first moments after one, before its heat
+    /// has run through the wall, it counts as hot as it is then.
+    ///
+    /// # Errors
+    /// [`FormulaError`] when a value is out of its range.
+    pub fn temperature_among(
+        &self,
+        welds: &[Nearby],
+        at: Seconds,
+    ) -> Result<Celsius, FormulaError> {
+        self.check_nearby(welds)?;
+        INTERPASS.require("moment", at.0, "s", Allowed::Between(-1e9, 1e9))?;
+        Ok(Celsius(self.among_unchecked(welds, at.0)))
+    }
+
+    /// How long from `now` on, when all these welds are made, until the weld line is no hotter than the limit: zero
+    /// when it is not now. Heat from a neighbour may come later than that; then the joint has been welded.
+    ///
+    /// # Errors
+    /// As [`TubeJoint::wait_until_below`].
+    pub fn wait_among(
+        &self,
+        limit: Celsius,
+        welds: &[Nearby],
+        now: Seconds,
+    ) -> Result<Seconds, FormulaError> {
+        self.check_nearby(welds)?;
+        INTERPASS.require("moment", now.0, "s", Allowed::Between(-1e9, 1e9))?;
+        INTERPASS.require(
+            "interpass limit",
+            limit.0,
+            "°C",
+            Allowed::Above(self.start.0),
+        )?;
+        let too_hot = |wait: f64| self.among_unchecked(welds, now.0 + wait) > limit.0;
+        let (mut hot, mut cool) = (0.0, 0.0);
+        while too_hot(cool) {
+            if cool > LONGEST_WAIT.0 {
+                let reached = self.among_unchecked(welds, now.0 + cool);
+                INTERPASS.require("interpass limit", limit.0, "°C", Allowed::AtLeast(reached))?;
+            }
+            hot = cool;
+            cool += LEAST_STEP_S.max(cool / 20.0);
+        }
+        if cool > 0.0 {
+            for _ in 0..20 {
+                let middle = 0.5 * (hot + cool);
+                if too_hot(middle) {
+                    hot = middle;
+                } else {
+                    cool = middle;
+                }
+            }
+        }
+        Ok(Seconds(cool))
+    }
+
+    fn among_unchecked(&self, welds: &[Nearby], at: f64) -> f64 {
+        let diffusivity = self.metal.diffusivity_mm2_s();
+        welds.iter().fold(self.start.0, |sum, weld| {
+            let elapsed = (at - weld.pulse.ended.0).max(self.soak_time());
+            let away = weld.away.0 * weld.away.0 / (4.0 * diffusivity * elapsed);
+            sum + self.rise(&weld.pulse, elapsed) * libm::exp(-away)
+        })
+    }
+
+    fn check_nearby(&self, welds: &[Nearby]) -> Result<(), FormulaError> {
+        self.check(&[])?;
+        for weld in welds {
+            super::check_pulses(core::slice::from_ref(&weld.pulse))?;
+            let range = Allowed::Between(0.0, 1e5);
+            INTERPASS.require("way along the tube", weld.away.0, "mm", range)?;
+        }
+        Ok(())
+    }
+}
