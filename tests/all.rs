@@ -16,6 +16,7 @@ mod evidence {
     mod sections;
     mod shrinkage_rules;
     mod starting_points;
+    mod straightening;
     mod uncertainty;
 }
 

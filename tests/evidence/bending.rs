@@ -1,8 +1,7 @@
-//! Elastic-plastic bending against worked examples, a fibre integration, another library and an independent bar.
+//! Elastic-plastic bending against worked examples, a fibre integration and another library.
 
 use crate::reference::ask;
 use coldsquare::correct::bar::profile;
-use coldsquare::correct::press::next;
 use coldsquare::section::Section;
 use coldsquare_core::bending::{Bar, BarMetal, Block, Press, Profile, Wall};
 use coldsquare_tests::{assert_close, assert_printed};
@@ -103,8 +102,9 @@ fn a_box_of_two_wall_thicknesses() {
     assert_printed(profile.shape_factor(), "1.2009");
 }
 
-/// Rectangle 1.5, I-section about 1.12 (published classroom values); thin round tube 4/π; sections of EN 10219 by
-/// their tabulated plastic over elastic modulus (three figures each, so ± 0.3 %).
+/// Rectangle 1.5, I-section about 1.12 (classroom values of a public collection, examoo); thin round tube 4/π and round
+/// bar 16/(3π) (any textbook of plastic bending; worked out by hand); sections of EN 10219 and EN 10210 by the plastic
+/// over the elastic modulus of the UK section tables (three figures each, so ± 0.4 %).
 #[test]
 fn shape_factors() {
     assert_close(
@@ -143,6 +143,7 @@ fn shape_factors() {
     for (designation, in_width, factor) in [
         ("SHS 25x25x2", false, 1.235),
         ("SHS 40x40x3", false, 1.227),
+        ("SHS 50x50x3", false, 1.205),
         // 6.28 over 5.11.
         ("HF SHS 40x40x3.2", false, 1.229),
         ("RHS 50x30x3", false, 1.281),
@@ -317,148 +318,4 @@ fn travel_force_and_what_stays_are_those_of_a_beam_on_two_blocks() {
         assert_close(found.kept_over_span_mm, kept, 5e-4, 3e-4);
         assert_close(found.kept_over_length_mm, kept_whole, 5e-4, 3e-4);
     }
-}
-
-/// A bar of its own: fibres give a table of moment and curvature, the beam is cut into short lengths, pushed by hand
-/// and let go.
-struct Workpiece {
-    stiffness: f64,
-    /// Curvature and moment.
-    table: Vec<(f64, f64)>,
-    /// The greatest moment it has carried in the middle.
-    bow_mm: f64,
-    kept_so_far: Kept,
-}
-
-#[derive(Clone, Copy, Default)]
-struct Kept {
-    span: f64,
-    length: f64,
-    loaded: f64,
-}
-
-impl Workpiece {
-    fn new(yield_mpa: f64, hardening: f64, bow_mm: f64) -> Self {
-        let metal = BarMetal {
-            hardening,
-            ..metal(yield_mpa, 210e3)
-        };
-        let inertia: f64 = moment_of_fibres(1e-9, (40.0, 3.0), metal, 400) / 1e-9 / 210e3;
-        let first = yield_mpa / (210e3 * 20.0);
-        let table = (0..=160)
-            .map(|k| {
-                let curvature = 0.9 * first * 1.026f64.powi(k);
-                (
-                    curvature,
-                    moment_of_fibres(curvature, (40.0, 3.0), metal, 400),
-                )
-            })
-            .collect();
-        Self {
-            stiffness: 210e3 * inertia,
-            table,
-            bow_mm,
-            kept_so_far: Kept::default(),
-        }
-    }
-
-    fn curvature(&self, moment: f64) -> f64 {
-        let above = self.table.partition_point(|row| row.1 < moment);
-        if above == 0 {
-            return moment / self.stiffness;
-        }
-        let (low, high) = (
-            self.table[above - 1],
-            self.table[above.min(self.table.len() - 1)],
-        );
-        low.0 + (high.0 - low.0) * (moment - low.1) / (high.1 - low.1).max(1e-9)
-    }
-
-    /// Deflection of the middle when it carries a moment, by summing short lengths of half the bar.
-    fn under(&self, moment: f64, press: &Press) -> Kept {
-        let (half, pad) = (press.span_mm / 2.0, press.apart_mm / 2.0);
-        let overhang = (press.length_mm - press.span_mm) / 2.0;
-        let short = half / 100.0;
-        let mut sum = Kept::default();
-        for k in 0..100 {
-            let x = (f64::from(k) + 0.5) * short;
-            let here = moment * (x / (half - pad)).min(1.0);
-            let curvature = self.curvature(here);
-            let stays = curvature - here / self.stiffness;
-            sum.loaded += curvature * x * short;
-            sum.span += stays * x * short;
-            sum.length += stays * (x + overhang) * short;
-        }
-        sum
-    }
-
-    /// Pushes the middle by a travel from where it stands, lets go, and tells the bow that is left.
-    fn push(&mut self, travel_mm: f64, press: &Press) -> f64 {
-        // What stayed in the span already is part of the first curve.
-        let wanted = travel_mm + self.kept_so_far.span;
-        let (mut low, mut high) = (0.0, self.table.last().expect("rows").1);
-        for _ in 0..26 {
-            let middle = f64::midpoint(low, high);
-            if self.under(middle, press).loaded < wanted {
-                low = middle
-            } else {
-                high = middle
-            }
-        }
-        let now = self.under(low, press);
-        if now.length > self.kept_so_far.length {
-            self.bow_mm -= now.length - self.kept_so_far.length;
-            self.kept_so_far = now;
-        }
-        self.bow_mm
-    }
-}
-
-/// Numbers between 0 and 1 that look random, the same each time (Knuth's multiplier for 64 bits).
-fn shuffled(seed: &mut u64) -> f64 {
-    *seed = seed
-        .wrapping_mul(6_364_136_223_846_793_005)
-        .wrapping_add(1_442_695_040_888_963_407);
-    (*seed >> 11) as f64 / (1u64 << 53) as f64
-}
-
-#[test]
-fn three_steps_leave_at_most_a_tenth_of_the_bow_whatever_the_yield() {
-    let grade = BarMetal {
-        hardening: 0.01,
-        ..metal(235.0, 210e3)
-    };
-    let bar = Bar::new(profile(&section("SHS 40x40x3"), false).unwrap(), grade).unwrap();
-    let (mut seed, mut worst, mut after_one) = (1, 0.0f64, 0.0f64);
-    for case in 0..500 {
-        let off = 0.85 + 0.3 * shuffled(&mut seed);
-        let bow = 2.0 + 4.0 * shuffled(&mut seed);
-        let hardening = 0.005 + 0.01 * shuffled(&mut seed);
-        let span_mm = 700.0 + 400.0 * shuffled(&mut seed);
-        let press = Press {
-            span_mm,
-            apart_mm: span_mm / 3.0,
-            length_mm: 1160.0,
-        };
-        let mut workpiece = Workpiece::new(235.0 * off, hardening, bow);
-        let mut measured = vec![bow];
-        for _ in 0..3 {
-            let told = next(&bar, &press, &measured).expect("distances in range");
-            let Some(told) = told else { break };
-            // A dial or feeler shows the bow to a tenth of a millimetre.
-            let left = workpiece.push(told.step.travel_mm, &press);
-            measured.push(left + 0.1 * (shuffled(&mut seed) - 0.5));
-            if measured.len() == 2 {
-                after_one = after_one.max(left.abs() / bow);
-            }
-        }
-        let left = workpiece.bow_mm.abs() / bow;
-        worst = worst.max(left);
-        assert!(
-            left <= 0.1,
-            "case {case}: yield {off:.2}, bow {bow:.2}, measured {measured:?}"
-        );
-    }
-    // It takes the measuring in between: one push alone leaves much more.
-    assert!(after_one > 0.2 && worst > 0.0, "{after_one} {worst}");
 }

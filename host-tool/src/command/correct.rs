@@ -38,7 +38,7 @@ pub struct Arguments {
     /// Length of the packing along the bar, under the press and on the blocks
     #[arg(long, value_name = "LENGTH", default_value = "60 mm")]
     pub packing: String,
-    /// Distance of the blocks [default: nine tenths of the member]
+    /// Distance of the blocks [default: nine tenths of the member, closer where it would spring far before it yields]
     #[arg(long, value_name = "LENGTH")]
     pub span: Option<String>,
     /// It is galvanised, painted or otherwise coated: no heat

@@ -37,7 +37,7 @@ pub struct Options {
     pub press_n: f64,
     /// Length along the bar of the packing under the press and on the blocks, mm.
     pub packing_mm: f64,
-    /// Distance of the blocks, mm; without it nine tenths of the member.
+    /// Distance of the blocks, mm; without it [`press::usual_span_mm`].
     pub span_mm: Option<f64>,
     /// Galvanised, painted or otherwise coated.
     pub coated: bool,

@@ -11,6 +11,34 @@ pub const WEAKEST: f64 = 0.85;
 /// By how much it is taken as stronger after a push that left nothing.
 const STRONGER: f64 = 1.15;
 
+/// How springy a pressed bar may be for three pushes to do. Ours: found by bending invented bars.
+pub const SPRINGY: f64 = 2.5;
+
+/// How far a bar springs before it yields, in units of what has to stay between the blocks for this bow over the whole
+/// length. The springier, the less is known of where yielding begins compared with what has to stay, and the less a push
+/// tells of the next.
+#[must_use]
+pub fn springiness(bar: &Bar, press: &Press, bow_mm: f64) -> f64 {
+    springs_per_mm2(bar) * press.span_mm * press.length_mm / bow_mm.max(1e-6)
+}
+
+/// Distance of the blocks for this bow over the whole length, mm: nine tenths of the length, closer where the bar would be
+/// too springy, and no closer than a fifth or eight depths.
+#[must_use]
+pub fn usual_span_mm(bar: &Bar, length_mm: f64, bow_mm: f64) -> f64 {
+    let (low, high) = bar.profile().edges_mm();
+    let most = 0.9 * length_mm;
+    let least = (length_mm / 5.0).max(8.0 * (high - low)).min(most);
+    let springy = 0.8 * SPRINGY * bow_mm.max(0.0) / (springs_per_mm2(bar) * length_mm);
+    springy.clamp(least, most)
+}
+
+/// Travel at first yield for each square of the span: pushed at its thirds, the middle goes 23/216 of curvature times
+/// span squared (beam tables of any handbook).
+fn springs_per_mm2(bar: &Bar) -> f64 {
+    23.0 / 216.0 * bar.yield_curvature_per_mm()
+}
+
 /// The next push, and what the earlier ones have taught.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Next {

@@ -11,6 +11,7 @@ pub(super) use before::add_clamps;
 
 use super::bar::bar;
 use super::model::{Degree, Kind, Place, PlaceKind, Way};
+use super::press::usual_span_mm;
 use super::show::Show;
 use super::{Change, Options};
 use crate::job::model::{Job, Point};
@@ -57,11 +58,13 @@ impl Bowed<'_> {
     }
 
     fn press(&self) -> Press {
-        let options = self.case.options;
-        let span_mm = options
-            .span_mm
-            .unwrap_or(0.9 * self.length_mm)
-            .clamp(0.2 * self.length_mm, self.length_mm);
+        let (options, change) = (self.case.options, self.case.change);
+        // Blocks stay where they were from push to push.
+        let bow_mm = change.history_mm.first().unwrap_or(&change.change_mm.value);
+        let span_mm = match options.span_mm {
+            Some(given) => given.clamp(0.1 * self.length_mm, self.length_mm),
+            None => usual_span_mm(&self.bar, self.length_mm, bow_mm.abs()),
+        };
         Press {
             span_mm,
             apart_mm: (span_mm / 3.0).max(options.packing_mm.min(0.9 * span_mm)),

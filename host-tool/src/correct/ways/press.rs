@@ -2,7 +2,7 @@
 
 use super::{Bowed, LOADED, place, shut};
 use crate::correct::model::{Degree, Kind, Place, PlaceKind, Way};
-use crate::correct::press::next;
+use crate::correct::press::{SPRINGY, next, springiness};
 use coldsquare_core::bending::{Press, bearing_limit, strain_limit};
 
 pub(super) fn press(bowed: &Bowed<'_>) -> Way {
@@ -61,12 +61,17 @@ pub(super) fn press(bowed: &Bowed<'_>) -> Way {
         );
     }
     let (side, unit) = (bowed.side(), show.unit());
+    let pushes = if springiness(bar, &press, first.abs()) > SPRINGY {
+        "more than 3 (so slender a bar springs far before it yields, and a push tells little of the next)"
+    } else {
+        "3 or so"
+    };
     let (travel, past) = (show.gap(step.travel_mm), show.gap(step.past_straight_mm));
     Way {
         kind: Kind::Press,
         open: true,
         says: vec![
-            format!("Push {} of 3 or so: {travel} {unit} at the middle from where it stands on the blocks, which is {past} {unit} past straight; then let go and measure.", next.number),
+            format!("Push {} of {pushes}: {travel} {unit} at the middle from where it stands on the blocks, which is {past} {unit} past straight; then let go and measure.", next.number),
             format!("Told for metal that yields at {}, so that it does not go too far: then {} {unit} are left, more if it is stronger. Force about {} of the {} you have, strain {:.2} % of {:.2} % allowed.", show.stress(next.yield_mpa), show.gap(step.left_mm.max(0.0)), show.force(step.force_n), show.force(options.press_n), 100.0 * step.strain, 100.0 * most_strain),
         ],
         steps: vec![
