@@ -306,7 +306,7 @@ impl<'a> Workpiece<'a> {
         let tacking: Vec<Act> = steps.iter().filter_map(tacking_act).collect();
         let found = &less_waiting(self, assess, found, &pace, &tacking, best_habit);
         self.weld_steps(assess, &gauge, found, &mut steps);
-        let timed = pace.timed(tacking.into_iter().chain(self.acts(&found.order)));
+        let timed = pace.timed(self.all_acts(tacking, &steps, &found.order));
         let times = timed.begins.into_iter().zip(timed.waits);
         for ((k, step), (begins, wait)) in steps.iter_mut().enumerate().zip(times) {
             (step.number, step.begins, step.wait) = (k + 1, begins, wait);
@@ -464,6 +464,20 @@ impl<'a> Workpiece<'a> {
         acts
     }
 
+    /// All that is done, step by step: the tacks, then the welds of the order with the clamps that come off between.
+    fn all_acts(&self, tacking: Vec<Act>, steps: &[model::Step], order: &[Step]) -> Vec<Act> {
+        let mut welding = self.acts(order).into_iter();
+        let after_tacks = steps.iter().skip(tacking.len());
+        let between = after_tacks.filter_map(|step| match step.work {
+            Work::ClampOff { at: [x, y, z], .. } => Some(Act::ClampOff {
+                at: Point::new(x, y, z),
+            }),
+            _ => welding.next(),
+        });
+        let between: Vec<Act> = between.collect();
+        tacking.into_iter().chain(between).collect()
+    }
+
     fn until_next_turn(&self, rest: &[Step], turned: bool) -> usize {
         rest.iter()
             .take_while(|step| !self.items[usize::from(step.weld)].side.needs_turn(turned))
@@ -521,7 +535,7 @@ fn tacking_act(step: &model::Step) -> Option<Act> {
             })
         }
         Work::TurnOver { .. } => Some(Act::Turn),
-        Work::Weld { .. } => None,
+        Work::Weld { .. } | Work::ClampOff { .. } => None,
     }
 }
 

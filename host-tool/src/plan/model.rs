@@ -159,7 +159,7 @@ pub enum WaitFor {
 pub struct Time {
     /// The arc burns.
     pub arc: Seconds,
-    /// Helmet up, look, place the torch.
+    /// Helmet up, look, place the torch; a clamp off.
     pub between_arcs: Seconds,
     /// From weld to weld.
     pub walking: Seconds,

@@ -26,6 +26,8 @@ const TACK_S: f64 = 1.5;
 const WALK_MM_S: f64 = 500.0;
 /// Clamps off, over with it, clamps on. Common practice, no source.
 const TURN_S: f64 = 120.0;
+/// Taking one clamp off. Common practice, no source.
+const CLAMP_OFF_S: f64 = 10.0;
 /// Shorter waits are over before the torch is in place.
 const WORTH_A_WAIT_S: f64 = 1.0;
 /// Heat that has not come this many diffusion lengths √(4at) is not here yet: it is below a thousandth.
@@ -40,6 +42,8 @@ pub(super) enum Act {
     Tack { at: Point, tacks: usize },
     /// Turning the frame over.
     Turn,
+    /// Taking the clamp off that is here.
+    ClampOff { at: Point },
     /// A piece of weld, by its index.
     Weld { piece: usize },
 }
@@ -110,6 +114,12 @@ impl Clock<'_, '_> {
             Act::Turn => {
                 self.pass(TURN_S);
                 self.timed.time.turning.0 += TURN_S;
+                None
+            }
+            Act::ClampOff { at } => {
+                self.walk_to(at);
+                self.pass(CLAMP_OFF_S);
+                self.timed.time.between_arcs.0 += CLAMP_OFF_S;
                 None
             }
             Act::Tack { at, tacks } => {
