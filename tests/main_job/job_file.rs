@@ -344,9 +344,16 @@ fn the_guide_shows_jobs_that_work() {
         .skip(1)
         .filter_map(|rest| rest.split("```").next())
         .collect();
-    assert_eq!(examples.len(), 2);
+    assert_eq!(examples.len(), 3);
     for example in examples {
-        let job = from_text("example", example).unwrap_or_else(|mistakes| panic!("{mistakes}"));
+        // A table by itself is something to add to a job.
+        let whole = example.contains("[[member]]");
+        let job = if whole {
+            example.into()
+        } else {
+            format!("{GATE}\n{example}")
+        };
+        let job = from_text("example", &job).unwrap_or_else(|mistakes| panic!("{mistakes}"));
         assert_sound(&job);
     }
 }

@@ -125,7 +125,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             "{why}: this is the best order so far, not the best of the whole search"
         )?;
     }
-    if !arguments.moments {
+    if !(arguments.moments || plan.cut_short) {
         plan.beyond_order = beyond_order(&job, &plan);
     }
     let ending = arguments.out.as_ref().and_then(|path| path.extension());
