@@ -47,6 +47,12 @@ pub struct Sent {
 }
 
 impl Sent {
+    /// Whether the report has a number of this name.
+    pub fn says(&self, name: &str) -> bool {
+        let mut lines = self.report.lines();
+        lines.any(|line| line.split_once(' ').is_some_and(|(found, _)| found == name))
+    }
+
     /// A number of the report.
     pub fn number(&self, name: &str) -> u32 {
         self.report
@@ -68,6 +74,28 @@ pub enum Pace {
 
 /// Runs a program, with `feed` into UART 1, until it ends by itself.
 pub fn run(program: &Path, pace: Pace, feed: Vec<u8>) -> Sent {
+    run_with(program, pace, feed, &[])
+}
+
+/// The same with the feed in the board's flash: it waits for nobody. And with more hardware.
+pub fn run_from_flash(program: &Path, feed: &[u8], hardware: &[String]) -> Sent {
+    let file = tempfile::NamedTempFile::new().expect("a file");
+    std::fs::write(file.path(), [b"FEED", feed].concat()).expect("written");
+    assert!(
+        feed.len() < 0x1_0000 - 4,
+        "{} bytes are too many",
+        feed.len()
+    );
+    let shelf = format!(
+        "loader,file={},addr=0x30000,force-raw=on",
+        file.path().display()
+    );
+    let hardware = [hardware, &["-device".into(), shelf]].concat();
+    run_with(program, Pace::Counted, Vec::new(), &hardware)
+}
+
+/// The same with more hardware.
+pub fn run_with(program: &Path, pace: Pace, feed: Vec<u8>, hardware: &[String]) -> Sent {
     let folder = tempfile::tempdir().expect("a folder");
     let (log, report) = (folder.path().join("log"), folder.path().join("report"));
     let to = |path: &Path| format!("file:{}", path.display());
@@ -88,6 +116,7 @@ pub fn run(program: &Path, pace: Pace, feed: Vec<u8>) -> Sent {
             "-serial",
             &to(&report),
         ])
+        .args(hardware)
         .arg("-kernel")
         .arg(program)
         .stdin(Stdio::piped())

@@ -4,5 +4,8 @@
 
 mod board;
 mod budget;
+mod card;
 mod link;
+mod pulled_plug;
 mod same_log;
+mod stored;

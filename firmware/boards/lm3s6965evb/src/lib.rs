@@ -2,7 +2,10 @@
 //! as the emulator models them.
 #![no_std]
 
+pub mod card;
 pub mod fed;
+pub mod plug;
+pub mod ssi;
 pub mod stack;
 pub mod ticks;
 pub mod uart;

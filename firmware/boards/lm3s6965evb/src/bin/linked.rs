@@ -65,10 +65,11 @@ fn main() -> ! {
     let (plan, kept): (&mut NextWeld, &mut _) = (PLAN, KEPT);
     stack::paint();
     let mut feed = Uart::new(1);
-    let header = header(&mut feed);
+    let mut next = move || feed.receive();
+    let header = header(&mut next);
     let pressed = Pressed::new(None);
     let parts = Parts {
-        front_end: FedFrontEnd::new(move || feed.receive(), &pressed),
+        front_end: FedFrontEnd::new(next, &pressed),
         store: Memory(kept),
         link: Cable(Uart::new(0)),
         clock: Told(header.clock),

@@ -33,10 +33,11 @@ fn main() -> ! {
     let plan: &mut NextWeld = PLAN;
     stack::paint();
     let mut feed = Uart::new(1);
-    let header = header(&mut feed);
+    let mut next = move || feed.receive();
+    let header = header(&mut next);
     let pressed = Pressed::new(None);
     let parts = Parts {
-        front_end: FedFrontEnd::new(move || feed.receive(), &pressed),
+        front_end: FedFrontEnd::new(next, &pressed),
         store: Listener(Uart::new(0)),
         link: Unconnected,
         clock: Told(header.clock),

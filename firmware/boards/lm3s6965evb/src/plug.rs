@@ -1,0 +1,76 @@
+//! The plug, which a test pulls: the emulator ends at a byte on the card's bus or at a reading, and nothing after that
+//! happens. Counted by what the board does, so that an instant can be had again.
+
+use crate::exit;
+use core::cell::Cell;
+
+/// When the plug is pulled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pulled {
+    Never,
+    AtCardByte,
+    AtCardByteWhileMeasuring,
+    AtReading,
+}
+
+/// A plug that is in.
+#[derive(Debug)]
+pub struct Plug {
+    pulled: Pulled,
+    measuring: Cell<bool>,
+    left: Cell<u32>,
+}
+
+impl Plug {
+    /// A plug that stays.
+    pub const STAYS: Self = Self {
+        pulled: Pulled::Never,
+        measuring: Cell::new(false),
+        left: Cell::new(0),
+    };
+
+    /// As a test says: one byte that says what is counted, and how many of them there are to be (4 bytes, LE).
+    #[must_use]
+    pub fn told(feed: &mut impl FnMut() -> u8) -> Self {
+        let pulled = match feed() {
+            1 => Pulled::AtCardByte,
+            2 => Pulled::AtCardByteWhileMeasuring,
+            3 => Pulled::AtReading,
+            _ => Pulled::Never,
+        };
+        let left = u32::from_le_bytes([(); 4].map(|()| feed()));
+        Self {
+            pulled,
+            measuring: Cell::new(false),
+            left: Cell::new(left),
+        }
+    }
+
+    /// The board measures from now on.
+    pub fn measuring(&self) {
+        self.measuring.set(true);
+    }
+
+    /// A byte goes over the card's bus.
+    pub fn card_byte(&self) {
+        match self.pulled {
+            Pulled::AtCardByte => self.count(),
+            Pulled::AtCardByteWhileMeasuring if self.measuring.get() => self.count(),
+            _ => {}
+        }
+    }
+
+    /// A reading is taken.
+    pub fn reading(&self) {
+        if self.pulled == Pulled::AtReading {
+            self.count();
+        }
+    }
+
+    fn count(&self) {
+        match self.left.get().checked_sub(1) {
+            Some(left) => self.left.set(left),
+            None => exit(true),
+        }
+    }
+}

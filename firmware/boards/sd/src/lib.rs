@@ -1,0 +1,47 @@
+//! A card on a board's SPI as the sectors of the logger's journal. Whoever makes the bus gives it the 74 clocks at
+//! 400 kHz or less, with the card not selected, that wake a card.
+#![no_std]
+
+use coldsquare_core::journal::CellBytes;
+use coldsquare_firmware::journal::Refusal;
+use coldsquare_firmware::journal::card::Sectors;
+use embedded_hal::delay::DelayNs;
+use embedded_hal::spi::SpiDevice;
+use embedded_sdmmc::{Block, BlockDevice, BlockIdx, SdCard};
+
+/// The card. It is spoken to when the first sector is asked for.
+pub struct Sd<S: SpiDevice, D: DelayNs>(SdCard<S, D>);
+
+impl<S: SpiDevice, D: DelayNs> Sd<S, D> {
+    /// The card on this bus.
+    pub fn new(bus: S, delay: D) -> Self {
+        Self(SdCard::new(bus, delay))
+    }
+
+    /// The bus, for a faster clock once a sector was read.
+    pub fn with_bus<T>(&self, work: impl FnOnce(&mut S) -> T) -> T {
+        self.0.spi(work)
+    }
+}
+
+impl<S: SpiDevice, D: DelayNs> Sectors for Sd<S, D> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        let mut block = [Block::new()];
+        self.0
+            .read(&mut block, BlockIdx(sector))
+            .map_err(|_| Refusal::Fault)?;
+        let [block] = block;
+        *into = block.contents;
+        Ok(())
+    }
+
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        let block = Block { contents: *bytes };
+        let written = self.0.write(&[block], BlockIdx(sector));
+        if written.is_err() {
+            // It may have been taken out and put back: spoken to anew next time.
+            self.0.mark_card_uninit();
+        }
+        written.map_err(|_| Refusal::Fault)
+    }
+}
