@@ -347,7 +347,9 @@ fn the_guide_shows_jobs_that_work() {
     assert_eq!(examples.len(), 3);
     for example in examples {
         // A table by itself is something to add to a job.
-        let whole = example.contains("[[member]]");
+        let whole = ["[frame]", "[[member]]"]
+            .iter()
+            .any(|table| example.contains(table));
         let job = if whole {
             example.into()
         } else {
