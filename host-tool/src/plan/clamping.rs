@@ -108,6 +108,16 @@ mod tests {
             plan_on_structure(&job, &options(), &mut |_| true).expect("a plan"),
         ] {
             let (off, welds) = places(&plan);
+            // On the clock it is a step like the others, and takes its time.
+            for (step, next) in plan.steps.iter().zip(&plan.steps[1..]) {
+                assert_eq!(next.number, step.number + 1);
+                let takes = next.begins.0 - step.begins.0;
+                let least = match step.work {
+                    Work::ClampOff { .. } => 10.0,
+                    _ => 0.0,
+                };
+                assert!(takes >= least, "step {}: {takes} s", step.number);
+            }
             let [off] = off[..] else {
                 panic!("one clamp stays to the end: {off:?}");
             };

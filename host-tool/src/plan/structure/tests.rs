@@ -266,7 +266,7 @@ fn on_a_symmetric_frame_an_order_and_its_image_are_as_good() {
 
 /// Twice the heat moves everything twice as far while nothing yields.
 #[test]
-fn hotter_all_over_changes_no_order() {
+fn twice_the_heat_makes_every_order_twice_as_far_off() {
     let mut job = rungs(&[150, 400, 1000], "SHS 25x25x2");
     job.material.yield_mpa = 1e6;
     let worth = |factor: f64| {
