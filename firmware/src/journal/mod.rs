@@ -62,6 +62,9 @@ struct Tail {
     region: Region,
     /// Number of the next cell.
     next: u32,
+    /// Cells from there on that refused what is in the buffer. The medium may have written it all the same, so it is
+    /// tried again at greater numbers only: of two cells with one place the greater number holds.
+    refused: u32,
     /// Place of the first byte in the buffer.
     place: u64,
     used: usize,
@@ -73,6 +76,7 @@ impl Tail {
         Self {
             region,
             next,
+            refused: 0,
             place: 0,
             used: 0,
             buffer: [0; CELL],
@@ -160,7 +164,7 @@ impl<M: Medium> Journal<M> {
         if tail.is_empty() {
             return Ok(());
         }
-        let (mut tries, mut number) = (0, tail.next);
+        let (mut tries, mut number) = (0, tail.next.saturating_add(tail.refused));
         let last = number.saturating_add(MOST_SPOILED).min(end);
         while number < last && tries < TRIES {
             let head = Head {
@@ -180,6 +184,7 @@ impl<M: Medium> Journal<M> {
             {
                 Ok(()) => {
                     tail.next = number.saturating_add(1);
+                    tail.refused = 0;
                     if content == Content::Log {
                         let end = tail.place.saturating_add(tail.used as u64);
                         self.stored = self.stored.max(end);
@@ -188,10 +193,20 @@ impl<M: Medium> Journal<M> {
                     return Ok(());
                 }
                 // It stays so until it is erased.
-                Err(Refusal::NotBlank) => tail.next = number.saturating_add(1),
-                Err(Refusal::Fault) => tries += 1,
+                Err(Refusal::NotBlank) => {
+                    number = number.saturating_add(1);
+                    tail.next = number;
+                    tail.refused = 0;
+                }
+                // The last of those that are tried is tried again and again.
+                Err(Refusal::Fault) => {
+                    tries += 1;
+                    if tail.refused + 1 < TRIES && number.saturating_add(1) < end {
+                        tail.refused += 1;
+                        number = number.saturating_add(1);
+                    }
+                }
             }
-            number = number.saturating_add(1);
         }
         if content == Content::Kept && tail.next >= end {
             return Err(StoreError::Full);

@@ -8,6 +8,7 @@ mod card;
 mod flash;
 mod life;
 mod on_fat32;
+mod refused;
 
 /// Cuts to live through: so many, or as many as were asked for.
 fn cuts(share: u64) -> u64 {
