@@ -1,4 +1,4 @@
-//! Time of day. Time within a log is counted in samples and needs no clock.
+//! Time of day, and time that passes. Time within a log is counted in samples and needs neither.
 
 use coldsquare_core::record::WallClock;
 
@@ -16,5 +16,17 @@ pub trait Clock {
     /// Whether [`Clock::set`] does something.
     fn can_be_set(&self) -> bool {
         false
+    }
+}
+
+/// A count of microseconds that goes on for ever and wraps; any free-running timer.
+pub trait Ticks {
+    /// Microseconds since some beginning, modulo 2^32. Asked at least once an hour.
+    fn micros(&mut self) -> u32;
+}
+
+impl<F: FnMut() -> u32> Ticks for F {
+    fn micros(&mut self) -> u32 {
+        self()
     }
 }

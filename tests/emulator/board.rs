@@ -18,23 +18,27 @@ pub fn wanted() -> bool {
     wanted
 }
 
-/// A program of the board, built.
+/// Builds a board's programs; what the script prints.
+pub fn built(board: &str) -> String {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../firmware/boards/build");
+    let built = Command::new(script)
+        .arg(board)
+        // Cargo tells its tests which compiler built them; a board needs its own.
+        .env_remove("RUSTUP_TOOLCHAIN")
+        .stderr(Stdio::inherit())
+        .output()
+        .expect("firmware/boards/build can be run");
+    assert!(
+        built.status.success(),
+        "the programs of {board} cannot be built"
+    );
+    String::from_utf8_lossy(&built.stdout).into_owned()
+}
+
+/// A program of the emulated board, built.
 pub fn program(name: &str) -> PathBuf {
     static FOLDER: OnceLock<PathBuf> = OnceLock::new();
-    let folder = FOLDER.get_or_init(|| {
-        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../firmware/boards/build");
-        let built = Command::new(script)
-            // Cargo tells its tests which compiler built them; the board needs its own.
-            .env_remove("RUSTUP_TOOLCHAIN")
-            .stderr(Stdio::inherit())
-            .output()
-            .expect("firmware/boards/build can be run");
-        assert!(
-            built.status.success(),
-            "the board's programs cannot be built"
-        );
-        PathBuf::from(String::from_utf8_lossy(&built.stdout).trim())
-    });
+    let folder = FOLDER.get_or_init(|| PathBuf::from(built("emulated").trim()));
     folder.join(name)
 }
 

@@ -2,11 +2,10 @@
 
 use crate::board::{Pace, program, run, wanted};
 use crate::same_log::both;
+use coldsquare_image::board::{Board, LM3S6965EVB};
+use coldsquare_image::elf::segments;
 use std::path::Path;
 
-/// Bytes of flash of the logger's program, with the link and the plan of 64 welds (8 KiB of it to begin with); the
-/// chip has 256 KiB.
-const MOST_FLASH: u32 = 104 * 1024;
 /// Bytes of memory: statics, and the stack at its deepest, where the plan (8 KiB) lives too; the chip has 64 KiB.
 const MOST_MEMORY: u32 = 24 * 1024;
 /// Instructions of one pair between two windows, in hundredths: from the front end's reading to the end of the turn,
@@ -26,25 +25,10 @@ pub fn within(name: &str, found: u32, most: u32) {
     );
 }
 
-/// Flash and static memory of a program, from the segments of its ELF file.
-fn segments(path: &Path) -> (u32, u32) {
-    let file = std::fs::read(path).expect("the program was built");
-    let word = |at: usize| u32::from_le_bytes(file[at..at + 4].try_into().expect("four bytes"));
-    let half = |at: usize| usize::from(u16::from_le_bytes([file[at], file[at + 1]]));
-    assert_eq!(&file[..5], b"\x7fELF\x01", "32 bits");
-    let (first, size, count) = (word(28) as usize, half(42), half(44));
-    let mut found = (0, 0);
-    for at in (0..count).map(|n| first + n * size) {
-        const LOADED: u32 = 1;
-        const MEMORY_BEGINS: u32 = 0x2000_0000;
-        if word(at) == LOADED {
-            found.0 += word(at + 16);
-            if word(at + 8) >= MEMORY_BEGINS {
-                found.1 += word(at + 20);
-            }
-        }
-    }
-    found
+/// Flash and static memory that a program takes on a board.
+pub fn taken(board: &Board, program: &Path) -> (u32, u32) {
+    let file = std::fs::read(program).expect("the program was built");
+    board.taken(&segments(&file).expect("a program"))
 }
 
 #[test]
@@ -70,8 +54,8 @@ fn the_logger_fits_its_budget_of_flash_and_memory() {
         return;
     }
     let logger = program("logger");
-    let (flash, statics) = segments(&logger);
-    within("flash_bytes", flash, MOST_FLASH);
+    let (flash, statics) = taken(&LM3S6965EVB, &logger);
+    within("flash_bytes", flash, LM3S6965EVB.most_flash);
     let stack = both().1.number("stack_bytes");
     within("memory_bytes", statics + stack, MOST_MEMORY);
 }

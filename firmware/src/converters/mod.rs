@@ -17,14 +17,4 @@ pub mod mcp3208;
 
 mod pace;
 
-/// A count of microseconds that goes on for ever and wraps; any free-running timer.
-pub trait Ticks {
-    /// Microseconds since some beginning, modulo 2^32. Asked at least once an hour.
-    fn micros(&mut self) -> u32;
-}
-
-impl<F: FnMut() -> u32> Ticks for F {
-    fn micros(&mut self) -> u32 {
-        self()
-    }
-}
+pub use crate::clock::Ticks;

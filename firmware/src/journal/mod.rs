@@ -12,6 +12,7 @@
 mod boot;
 pub mod card;
 pub mod flash;
+pub mod guarded;
 mod medium;
 mod search;
 mod settings;

@@ -7,7 +7,14 @@ use coldsquare_firmware::journal::Refusal;
 use coldsquare_firmware::journal::card::Sectors;
 use embedded_hal::delay::DelayNs;
 use embedded_hal::spi::SpiDevice;
+use embedded_sdmmc::sdcard::spi::AcquireOpts;
 use embedded_sdmmc::{Block, BlockDevice, BlockIdx, SdCard};
+
+/// Whoever looks for a card asks again; a card that is not there must not hold up the rest for seconds.
+const OPTIONS: AcquireOpts = AcquireOpts {
+    use_crc: true,
+    acquire_retries: 1,
+};
 
 /// The card. It is spoken to when the first sector is asked for.
 pub struct Sd<S: SpiDevice, D: DelayNs>(SdCard<S, D>);
@@ -15,7 +22,7 @@ pub struct Sd<S: SpiDevice, D: DelayNs>(SdCard<S, D>);
 impl<S: SpiDevice, D: DelayNs> Sd<S, D> {
     /// The card on this bus.
     pub fn new(bus: S, delay: D) -> Self {
-        Self(SdCard::new(bus, delay))
+        Self(SdCard::new_with_options(bus, delay, OPTIONS))
     }
 
     /// The bus, for a faster clock once a sector was read.

@@ -1,0 +1,120 @@
+//! The card, and a logger without one.
+
+use crate::hardware::{CardBus, Micros, set_card_speed};
+use coldsquare_core::journal::{CELL, CellBytes};
+use coldsquare_firmware::journal::card::{Card, Sectors};
+use coldsquare_firmware::journal::guarded::Guarded;
+use coldsquare_firmware::journal::{Journal, Refusal};
+use coldsquare_firmware::store::{Extent, Store, StoreError};
+use coldsquare_sd::Sd;
+use core::cell::Cell;
+use rp235x_hal::fugit::HertzU32;
+
+/// Times that a card is spoken to until it counts as missing.
+const TRIES: u32 = 4;
+
+/// The card's sectors: slow until it answers, then fast, and slow again after a fault.
+pub struct Sectored {
+    sd: Sd<CardBus, Micros>,
+    peripherals_hz: HertzU32,
+    awake: bool,
+}
+
+impl Sectored {
+    fn settle(&mut self, answered: Result<(), Refusal>) -> Result<(), Refusal> {
+        if answered.is_ok() != self.awake {
+            self.awake = answered.is_ok();
+            let (hz, awake) = (self.peripherals_hz, self.awake);
+            self.sd.with_bus(|bus| set_card_speed(bus, hz, awake));
+        }
+        answered
+    }
+}
+
+impl Sectors for Sectored {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        let read = self.sd.read(sector, into);
+        self.settle(read)
+    }
+
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        let written = self.sd.write(sector, bytes);
+        self.settle(written)
+    }
+}
+
+/// The card, which may be taken out and come back.
+type Slot = Guarded<Sectored, Micros>;
+
+/// The journal, where there is one.
+pub struct Shelf {
+    /// The journal.
+    pub journal: Option<Journal<Card<Slot>>>,
+    /// The last record was refused.
+    refused: &'static Cell<bool>,
+}
+
+impl Shelf {
+    /// Looks for a card with a journal's file. `refused` is true while nothing can be stored.
+    pub fn find(
+        bus: CardBus,
+        micros: Micros,
+        peripherals_hz: HertzU32,
+        refused: &'static Cell<bool>,
+    ) -> Self {
+        let journal = journal(bus, micros, peripherals_hz);
+        refused.set(journal.is_none());
+        Self { journal, refused }
+    }
+
+    /// Asks the journal; without one every record is refused, and so counted as lost.
+    fn ask<R>(
+        &mut self,
+        ask: impl FnOnce(&mut Journal<Card<Slot>>) -> Result<R, StoreError>,
+    ) -> Result<R, StoreError> {
+        let answer = self.journal.as_mut().map_or(Err(StoreError::Fault), ask);
+        self.refused.set(answer.is_err());
+        answer
+    }
+}
+
+fn journal(bus: CardBus, micros: Micros, peripherals_hz: HertzU32) -> Option<Journal<Card<Slot>>> {
+    let mut sectors = Sectored {
+        sd: Sd::new(bus, micros),
+        peripherals_hz,
+        awake: false,
+    };
+    let mut first = [0; CELL];
+    if !(0..TRIES).any(|_| sectors.read(0, &mut first).is_ok()) {
+        return None;
+    }
+    let mut card = Card::find(Guarded::new(sectors, micros)).ok()?;
+    let begins = card.place().first;
+    card.sectors().know(begins).ok()?;
+    Journal::mount(card).ok()
+}
+
+impl Store for Shelf {
+    fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
+        self.ask(|journal| journal.append(record))
+    }
+
+    fn sync(&mut self) -> Result<(), StoreError> {
+        self.ask(Store::sync)
+    }
+
+    fn idle(&mut self) {
+        if let Some(journal) = &mut self.journal {
+            journal.idle();
+        }
+    }
+
+    fn extent(&self) -> Option<Extent> {
+        self.journal.as_ref().and_then(Store::extent)
+    }
+
+    fn read(&mut self, from: u64, into: &mut [u8]) -> Result<(u64, usize), StoreError> {
+        let journal = self.journal.as_mut().ok_or(StoreError::Fault)?;
+        journal.read(from, into)
+    }
+}

@@ -1,0 +1,242 @@
+//! What is soldered to which pin; the table is in `docs/boards.md`. Everything that can go wrong here is a mistake in this
+//! file or in the chip, so there is nobody to tell: it stops, and the watchdog starts it again.
+
+use coldsquare_firmware::clock::Ticks;
+use embedded_hal::delay::DelayNs;
+use embedded_hal::digital::OutputPin;
+use embedded_hal::spi::{MODE_0, MODE_1, SpiBus};
+use embedded_hal_bus::spi::ExclusiveDevice;
+use hal::clocks::{Clock, ClocksManager, init_clocks_and_plls};
+use hal::fugit::{HertzU32, RateExtU32};
+use hal::gpio::bank0::*;
+use hal::gpio::{
+    FunctionClock, FunctionSioInput, FunctionSioOutput, FunctionSpi, Pin, Pins, PullNone, PullUp,
+};
+use hal::multicore::{Multicore, Stack};
+use hal::pac;
+use hal::sio::{Sio, SioFifo};
+use hal::spi::{Enabled, Spi};
+use hal::timer::{CopyableTimer0, Timer};
+use hal::usb::UsbBus;
+use hal::watchdog::Watchdog;
+use rp235x_hal as hal;
+use usb_device::bus::UsbBusAllocator;
+
+/// The crystal on the board.
+const CRYSTAL_HZ: u32 = 12_000_000;
+
+/// The converter's clock: the 48 MHz of USB by a whole number, so that it has no jitter of its own.
+pub const CONVERTER_CLOCK_HZ: u32 = 8_000_000;
+
+/// SPI to the converter: a frame of 12 bytes takes 12 µs of 128.
+const CONVERTER_SPI_HZ: u32 = 8_000_000;
+
+/// A card is woken at 400 kHz at most, and then takes up to 25 MHz; wires of some centimetres take half of that.
+const CARD_WAKES_HZ: u32 = 400_000;
+const CARD_SPI_HZ: u32 = 12_000_000;
+
+/// The board's time, from the crystal that the converter's clock comes from too.
+#[derive(Clone, Copy)]
+pub struct Micros(Timer<CopyableTimer0>);
+
+impl Micros {
+    /// Milliseconds since the board started.
+    pub fn ms(self) -> u64 {
+        self.0.get_counter().ticks() / 1000
+    }
+}
+
+impl Ticks for Micros {
+    fn micros(&mut self) -> u32 {
+        self.0.get_counter_low()
+    }
+}
+
+impl DelayNs for Micros {
+    fn delay_ns(&mut self, ns: u32) {
+        self.0.delay_ns(ns);
+    }
+}
+
+type Device<D, Tx, Rx, Sck, Cs> = ExclusiveDevice<
+    Spi<
+        Enabled,
+        D,
+        (
+            Pin<Tx, FunctionSpi, PullNone>,
+            Pin<Rx, FunctionSpi, PullUp>,
+            Pin<Sck, FunctionSpi, PullNone>,
+        ),
+    >,
+    Pin<Cs, FunctionSioOutput, PullNone>,
+    Micros,
+>;
+
+/// The converter's bus.
+pub type ConverterBus = Device<pac::SPI0, Gpio19, Gpio16, Gpio18, Gpio17>;
+/// Low while a conversion waits.
+pub type DataReady = Pin<Gpio20, FunctionSioInput, PullUp>;
+/// The card's bus.
+pub type CardBus = Device<pac::SPI1, Gpio11, Gpio12, Gpio10, Gpio13>;
+/// A button to ground.
+pub type Button<Id> = Pin<Id, FunctionSioInput, PullUp>;
+/// The lights: on the board, and on the case.
+pub type Lights = (
+    Pin<Gpio25, FunctionSioOutput, PullNone>,
+    Pin<Gpio22, FunctionSioOutput, PullNone>,
+);
+
+/// Everything, ready to be used.
+pub struct Hardware {
+    /// The converter.
+    pub converter: (ConverterBus, DataReady),
+    /// The card, at the speed at which it wakes.
+    pub card: CardBus,
+    /// Next weld, and mark.
+    pub buttons: (Button<Gpio14>, Button<Gpio15>),
+    /// The lights.
+    pub lights: Lights,
+    /// USB.
+    pub usb: UsbBusAllocator<UsbBus>,
+    /// Time.
+    pub micros: Micros,
+    /// Starts the board anew when nobody feeds it.
+    pub watchdog: Watchdog,
+    /// Clock of the peripherals.
+    pub peripherals_hz: HertzU32,
+    /// What starts the other core.
+    pub second: SecondCore,
+}
+
+/// The core that takes readings.
+pub struct SecondCore {
+    power: pac::PSM,
+    private: pac::PPB,
+    fifo: SioFifo,
+}
+
+impl SecondCore {
+    /// Lets it do this, for ever.
+    pub fn start(mut self, work: impl FnOnce() + Send + 'static) -> Option<()> {
+        /// 16 KiB.
+        static STACK: Stack<4096> = Stack::new();
+        let mut cores = Multicore::new(&mut self.power, &mut self.private, &mut self.fifo);
+        let [_, second] = cores.cores() else {
+            return None;
+        };
+        second.spawn(STACK.take()?, work).ok()
+    }
+}
+
+impl Hardware {
+    /// Makes everything ready. `None` when it was taken before, or a clock does not start.
+    pub fn take() -> Option<Self> {
+        let mut chip = pac::Peripherals::take()?;
+        let mut watchdog = Watchdog::new(chip.WATCHDOG);
+        let mut clocks = init_clocks_and_plls(
+            CRYSTAL_HZ,
+            chip.XOSC,
+            chip.CLOCKS,
+            chip.PLL_SYS,
+            chip.PLL_USB,
+            &mut chip.RESETS,
+            &mut watchdog,
+        )
+        .ok()?;
+        let micros = Micros(Timer::new_timer0(chip.TIMER0, &mut chip.RESETS, &clocks));
+        let sio = Sio::new(chip.SIO);
+        let pins = Pins::new(
+            chip.IO_BANK0,
+            chip.PADS_BANK0,
+            sio.gpio_bank0,
+            &mut chip.RESETS,
+        );
+        let peripherals_hz = clocks.peripheral_clock.freq();
+
+        start_converter_clock(&mut clocks)?;
+        // Nothing else may drive the converter's clock input.
+        let _: Pin<Gpio21, FunctionClock, PullNone> = pins.gpio21.reconfigure();
+        let converter = Spi::new(
+            chip.SPI0,
+            (
+                pins.gpio19.reconfigure(),
+                pins.gpio16.reconfigure(),
+                pins.gpio18.reconfigure(),
+            ),
+        )
+        .init(
+            &mut chip.RESETS,
+            peripherals_hz,
+            CONVERTER_SPI_HZ.Hz(),
+            MODE_1,
+        );
+        let converter = ExclusiveDevice::new(converter, high(pins.gpio17)?, micros).ok()?;
+
+        let mut card = Spi::new(
+            chip.SPI1,
+            (
+                pins.gpio11.reconfigure(),
+                pins.gpio12.reconfigure(),
+                pins.gpio10.reconfigure(),
+            ),
+        )
+        .init(&mut chip.RESETS, peripherals_hz, CARD_WAKES_HZ.Hz(), MODE_0);
+        let card_select = high(pins.gpio13)?;
+        wake(&mut card, micros)?;
+        let card = ExclusiveDevice::new(card, card_select, micros).ok()?;
+
+        Some(Self {
+            converter: (converter, pins.gpio20.reconfigure()),
+            card,
+            buttons: (pins.gpio14.reconfigure(), pins.gpio15.reconfigure()),
+            lights: (pins.gpio25.reconfigure(), pins.gpio22.reconfigure()),
+            usb: UsbBusAllocator::new(UsbBus::new(
+                chip.USB,
+                chip.USB_DPRAM,
+                clocks.usb_clock,
+                true,
+                &mut chip.RESETS,
+            )),
+            micros,
+            watchdog,
+            peripherals_hz,
+            second: SecondCore {
+                power: chip.PSM,
+                private: chip.PPB,
+                fifo: sio.fifo,
+            },
+        })
+    }
+}
+
+fn start_converter_clock(clocks: &mut ClocksManager) -> Option<()> {
+    clocks
+        .gpio_output0_clock
+        .configure_clock(&clocks.usb_clock, CONVERTER_CLOCK_HZ.Hz())
+        .ok()
+}
+
+/// A chip select, not selecting.
+fn high<Id, F, P>(pin: Pin<Id, F, P>) -> Option<Pin<Id, FunctionSioOutput, PullNone>>
+where
+    Id: hal::gpio::PinId + hal::gpio::ValidFunction<FunctionSioOutput>,
+    F: hal::gpio::Function,
+    P: hal::gpio::PullType,
+{
+    let mut pin = pin.into_pull_type().into_function();
+    OutputPin::set_high(&mut pin).ok()?;
+    Some(pin)
+}
+
+/// A millisecond after its supply came, and 74 clocks without being selected: a card wakes.
+fn wake(bus: &mut impl SpiBus, mut delay: impl DelayNs) -> Option<()> {
+    delay.delay_ms(1);
+    bus.write(&[0xFF; 10]).ok()?;
+    bus.flush().ok()
+}
+
+/// The card's bus at the speed of work, or at the speed at which a card wakes.
+pub fn set_card_speed(bus: &mut CardBus, peripherals_hz: HertzU32, awake: bool) {
+    let hz = if awake { CARD_SPI_HZ } else { CARD_WAKES_HZ };
+    bus.bus_mut().set_baudrate(peripherals_hz, hz.Hz());
+}

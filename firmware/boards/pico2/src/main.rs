@@ -1,0 +1,144 @@
+//! The logger on an RP2350 board. One core takes readings, the other does everything else:
+//!
+//! ```text
+//! core 1: converter --SPI, data ready--> queue         core 0: queue -> logger -> card, USB, light <- buttons
+//! ```
+#![no_std]
+#![no_main]
+
+mod card;
+mod clock;
+mod hardware;
+mod panel;
+mod sampling;
+mod usb;
+
+use card::Shelf;
+use clock::ToldClock;
+use coldsquare_core::arc::{ArcConfig, ArcSettings};
+use coldsquare_core::process::Process;
+use coldsquare_firmware::front_end::Reading;
+use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
+use coldsquare_firmware::next_weld::NextWeld;
+use coldsquare_firmware::panel::{Shown, TwoButtons};
+use coldsquare_firmware::queue::Queued;
+use core::cell::Cell;
+use core::fmt::Write;
+use core::panic::PanicInfo;
+use cortex_m::singleton;
+use hardware::Hardware;
+use heapless::String;
+use heapless::spsc::Queue;
+use panel::CasePanel;
+use rp235x_hal as hal;
+use rp235x_hal::block::ImageDef;
+use rp235x_hal::fugit::ExtU32;
+use sampling::{Sampling, WAITING};
+use usb::Usb;
+
+/// Tells the boot ROM what this is.
+// SAFETY: the linker script keeps this section for nothing else.
+#[unsafe(link_section = ".start_block")]
+#[used]
+static IMAGE: ImageDef = ImageDef::secure_exe();
+
+/// Longer than finding the end of a journal takes, and than the slowest card with all its faults.
+const PATIENCE_S: u32 = 8;
+
+/// Nothing here panics on purpose. Should it ever: whoever stops feeds no watchdog, and the board starts again.
+#[panic_handler]
+fn panic(_: &PanicInfo<'_>) -> ! {
+    stop()
+}
+
+fn stop() -> ! {
+    loop {
+        cortex_m::asm::nop();
+    }
+}
+
+#[hal::entry]
+fn main() -> ! {
+    let _ = run();
+    stop()
+}
+
+fn run() -> Option<core::convert::Infallible> {
+    let mut hardware = Hardware::take()?;
+    hardware.watchdog.start(PATIENCE_S.secs());
+    let micros = hardware.micros;
+
+    let queue = singleton!(: Queue<Reading, WAITING> = Queue::new())?;
+    let (readings, taken) = queue.split();
+    let (bus, data_ready) = hardware.converter;
+    let sampling = Sampling {
+        bus,
+        data_ready,
+        micros,
+        readings,
+    };
+    hardware.second.start(move || sampling.run())?;
+
+    let refused = &*singleton!(: Cell<bool> = Cell::new(false))?;
+    let store = Shelf::find(hardware.card, micros, hardware.peripherals_hz, refused);
+    hardware.watchdog.feed();
+    let serial = singleton!(: String<24> = serial())?;
+    let mut setup = setup(serial.clone())?;
+    if let Some(journal) = &store.journal {
+        setup.resume = journal.resume();
+        if let Some(header) = journal.measured_by() {
+            setup.recall(header);
+        }
+    }
+    let parts = Parts {
+        front_end: Queued(taken),
+        store,
+        link: Usb::new(hardware.usb, serial)?,
+        clock: ToldClock::new(micros),
+        panel: CasePanel {
+            buttons: hardware.buttons,
+            lights: hardware.lights,
+            micros,
+            shown: Shown::default(),
+            presses: TwoButtons::default(),
+            refused,
+        },
+        plan: singleton!(: NextWeld = NextWeld::new())?,
+    };
+    let mut logger = Logger::start(parts, setup).ok()?;
+    loop {
+        // A converter that is silent still gives losses: only a core that stopped gives nothing.
+        if logger.poll() == Progress::Took {
+            hardware.watchdog.feed();
+        }
+    }
+}
+
+/// Name of this logger, and its number on USB: the chip's own.
+fn serial() -> String<24> {
+    let mut serial = String::new();
+    let chip = hal::rom_data::sys_info_api::chip_info().ok().flatten();
+    // 19 characters at most.
+    let _ = match chip {
+        Some(chip) => write!(serial, "cs-{:08x}{:08x}", chip.wafer_id, chip.device_id),
+        None => write!(serial, "cs"),
+    };
+    serial
+}
+
+/// How a logger begins that has no journal to go by. Arcs are told from the dark as for MIG and MAG.
+fn setup(device: String<24>) -> Option<Setup> {
+    let calibration = sampling::calibration();
+    let arc = ArcConfig::new(&ArcSettings::for_process(Process::MagSolid), &calibration).ok()?;
+    Some(Setup {
+        device,
+        board: "pico2",
+        title: String::new(),
+        process: None,
+        calibration,
+        calibrated_unix_s: 0,
+        arc: arc.counts(),
+        order: heapless::Vec::new(),
+        resume: Resume::default(),
+    })
+}

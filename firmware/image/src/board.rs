@@ -1,0 +1,66 @@
+//! The boards: where their memories lie, how fast they are, and how much of that a logger may take.
+
+use crate::elf::Segment;
+use std::ops::Range;
+
+/// A board.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Board {
+    /// Its name, as of its folder in `firmware/boards`.
+    pub name: &'static str,
+    /// Addresses of the flash.
+    pub flash: Range<u32>,
+    /// Addresses of the memory.
+    pub memory: Range<u32>,
+    /// Clock of the processor, Hz.
+    pub clock_hz: u32,
+    /// What its boot program takes as a UF2 file, where it takes one.
+    pub family: Option<u32>,
+    /// Bytes of flash that a logger may take.
+    pub most_flash: u32,
+    /// Bytes of memory that its statics may take.
+    pub most_statics: u32,
+}
+
+/// The emulated board: LM3S6965, Cortex-M3. Its budget has the stack too, which the emulator can measure.
+pub const LM3S6965EVB: Board = Board {
+    name: "lm3s6965evb",
+    flash: 0x0000_0000..0x0004_0000,
+    memory: 0x2000_0000..0x2001_0000,
+    clock_hz: 12_500_000,
+    family: None,
+    most_flash: 104 * 1024,
+    most_statics: 24 * 1024,
+};
+
+/// The board to buy: RP2350, two Cortex-M33, 4 MiB of flash. Of its memory 96 KiB are readings that wait, and 16 KiB the
+/// stack of the second core. The family is that of secure Arm programs (RP2350 data sheet, 5.5.3).
+pub const PICO2: Board = Board {
+    name: "pico2",
+    flash: 0x1000_0000..0x1040_0000,
+    memory: 0x2000_0000..0x2008_0000,
+    clock_hz: 150_000_000,
+    family: Some(0xE48B_FF59),
+    most_flash: 152 * 1024,
+    most_statics: 128 * 1024,
+};
+
+impl Board {
+    /// The board of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<&'static Self> {
+        const ALL: [Board; 2] = [LM3S6965EVB, PICO2];
+        const { &ALL }.iter().find(|board| board.name == name)
+    }
+
+    /// Bytes of flash and of static memory that a program takes.
+    #[must_use]
+    pub fn taken(&self, segments: &[Segment<'_>]) -> (u32, u32) {
+        let flash = segments.iter().map(|segment| segment.bytes.len() as u32);
+        let statics = segments
+            .iter()
+            .filter(|segment| self.memory.contains(&segment.runs_at))
+            .map(|segment| segment.room);
+        (flash.sum(), statics.sum())
+    }
+}

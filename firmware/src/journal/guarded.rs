@@ -1,0 +1,214 @@
+//! A card that may be pulled out, pushed in again, or be another one afterwards.
+//!
+//! A card that is not there takes long to say so. So after [`IN_A_ROW`] faults in a row it is left alone for [`REST_US`] at
+//! a time, and asked once in between: the readings that come meanwhile must find the loop again before their queue is
+//! full. And after any fault nothing is written before the card has shown that the journal is still where it was: sectors
+//! are written by their number, and on another card they would belong to somebody else's files.
+
+use super::Refusal;
+use super::card::Sectors;
+use crate::clock::Ticks;
+use coldsquare_core::journal::{CELL, CellBytes};
+
+/// Faults in a row before the card is left alone: as many as a journal tries cells for one write.
+pub const IN_A_ROW: u32 = super::TRIES;
+
+/// For how long it is left alone, µs.
+pub const REST_US: u32 = 5_000_000;
+
+/// Sectors of a card, guarded.
+#[derive(Debug)]
+pub struct Guarded<D, T> {
+    sectors: D,
+    ticks: T,
+    /// A sector and what is in it for good: the first of the journal, which says what lies where.
+    known: Option<(u32, CellBytes)>,
+    /// Faults since the last that went well, and when the last one was.
+    faults: u32,
+    failed_us: u32,
+}
+
+impl<D: Sectors, T: Ticks> Guarded<D, T> {
+    /// Guards a card.
+    pub const fn new(sectors: D, ticks: T) -> Self {
+        Self {
+            sectors,
+            ticks,
+            known: None,
+            faults: 0,
+            failed_us: 0,
+        }
+    }
+
+    /// Takes note of the sector by which the card is known from now on.
+    ///
+    /// # Errors
+    /// [`Refusal::Fault`] when it cannot be read.
+    pub fn know(&mut self, sector: u32) -> Result<(), Refusal> {
+        let mut cell = [0; CELL];
+        self.sectors.read(sector, &mut cell)?;
+        self.known = Some((sector, cell));
+        Ok(())
+    }
+
+    /// Whether it may be spoken to.
+    fn ready(&mut self) -> Result<(), Refusal> {
+        if self.faults == 0 {
+            return Ok(());
+        }
+        let rested_us = self.ticks.micros().wrapping_sub(self.failed_us);
+        if self.faults >= IN_A_ROW && rested_us < REST_US {
+            return Err(Refusal::Fault);
+        }
+        let Some((sector, cell)) = &self.known else {
+            return Ok(());
+        };
+        let mut found = [0; CELL];
+        let read = self.sectors.read(*sector, &mut found);
+        if read.is_ok() && found == *cell {
+            return Ok(());
+        }
+        self.noted(Err(Refusal::Fault))
+    }
+
+    fn noted(&mut self, answer: Result<(), Refusal>) -> Result<(), Refusal> {
+        if answer.is_ok() {
+            self.faults = 0;
+        } else {
+            self.faults = self.faults.saturating_add(1);
+            self.failed_us = self.ticks.micros();
+        }
+        answer
+    }
+}
+
+impl<D: Sectors, T: Ticks> Sectors for Guarded<D, T> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        self.ready()?;
+        let read = self.sectors.read(sector, into);
+        self.noted(read)
+    }
+
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        self.ready()?;
+        let written = self.sectors.write(sector, bytes);
+        self.noted(written)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cell::{Cell, RefCell};
+
+    const JOURNAL: u32 = 7;
+
+    /// What is in the slot, and how often it was spoken to.
+    #[derive(Default)]
+    struct Slot {
+        card: RefCell<Option<Vec<CellBytes>>>,
+        bad: Cell<Option<u32>>,
+        asked: Cell<u32>,
+        now_us: Cell<u32>,
+    }
+
+    impl Slot {
+        fn with(card: Vec<CellBytes>) -> Self {
+            Self {
+                card: RefCell::new(Some(card)),
+                ..Self::default()
+            }
+        }
+
+        fn guarded(&self) -> Guarded<&Self, impl Ticks + '_> {
+            let mut guarded = Guarded::new(self, || self.now_us.get());
+            guarded.know(JOURNAL).unwrap();
+            self.asked.set(0);
+            guarded
+        }
+
+        fn at<R>(
+            &self,
+            sector: u32,
+            use_it: impl FnOnce(&mut CellBytes) -> R,
+        ) -> Result<R, Refusal> {
+            self.asked.set(self.asked.get() + 1);
+            if self.bad.get() == Some(sector) {
+                return Err(Refusal::Fault);
+            }
+            let mut card = self.card.borrow_mut();
+            let cell = card.as_mut().and_then(|card| card.get_mut(sector as usize));
+            cell.map(use_it).ok_or(Refusal::Fault)
+        }
+    }
+
+    impl Sectors for &Slot {
+        fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+            self.at(sector, |cell| *into = *cell)
+        }
+
+        fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+            self.at(sector, |cell| *cell = *bytes)
+        }
+    }
+
+    /// A card whose every sector holds its owner's number, and the journal's first sector what is given.
+    fn card(owner: u8, journal: u8) -> Vec<CellBytes> {
+        let mut card = vec![[owner; CELL]; 64];
+        card[JOURNAL as usize] = [journal; CELL];
+        card
+    }
+
+    #[test]
+    fn a_card_that_was_pulled_out_is_asked_once_in_a_while_and_used_again_when_it_is_back() {
+        let slot = Slot::with(card(1, 99));
+        let mut guarded = slot.guarded();
+        let pulled = slot.card.take();
+        for ms in 0..60_000_u32 {
+            slot.now_us
+                .set(ms.wrapping_mul(1000).wrapping_sub(30_000_000));
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+        }
+        let most = IN_A_ROW + 60_000_000 / REST_US;
+        assert!(
+            (IN_A_ROW..=most).contains(&slot.asked.get()),
+            "{:?}",
+            slot.asked
+        );
+        *slot.card.borrow_mut() = pulled;
+        slot.now_us.set(slot.now_us.get() + REST_US);
+        assert_eq!(guarded.write(20, &[2; CELL]), Ok(()));
+        assert_eq!(guarded.write(21, &[3; CELL]), Ok(()));
+        let card = slot.card.borrow();
+        assert_eq!(
+            card.as_ref().map(|card| (card[20][0], card[21][0])),
+            Some((2, 3))
+        );
+    }
+
+    #[test]
+    fn another_card_is_never_written() {
+        let slot = Slot::with(card(1, 99));
+        let mut guarded = slot.guarded();
+        slot.card.take();
+        assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+        let others = card(50, 50);
+        *slot.card.borrow_mut() = Some(others.clone());
+        for second in 0..100 {
+            slot.now_us.set(second * 1_000_000);
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+        }
+        assert_eq!(slot.card.borrow().as_ref(), Some(&others));
+    }
+
+    #[test]
+    fn a_bad_sector_costs_itself_alone() {
+        let slot = Slot::with(card(1, 99));
+        let mut guarded = slot.guarded();
+        slot.bad.set(Some(20));
+        for _ in 0..IN_A_ROW {
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+            assert_eq!(guarded.write(21, &[2; CELL]), Ok(()));
+        }
+    }
+}
