@@ -5,8 +5,8 @@
 
 use crate::located::{Mistake, Mistakes, Source};
 use crate::map::model::WeldMap;
+use crate::notebook;
 use crate::run::Failure;
-use crate::save::{Existing, save};
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -217,26 +217,10 @@ fn is_weld(number: u16, welds: usize) -> bool {
 pub fn add(job: &Path, welds: usize, entries: &[Inspection]) -> Result<PathBuf, Failure> {
     load(job, welds)?;
     let path = path_of(job);
-    let (mut text, existing) = if path.exists() {
-        (
-            crate::job::open(&path)?.text().to_string(),
-            Existing::Replace,
-        )
-    } else {
-        (HEADING.to_string(), Existing::Keep)
-    };
-    for inspection in entries {
-        let entry = toml::to_string(&Entry {
-            inspection: [inspection],
-        })
-        .map_err(|error| Failure::Input(format!("the entry cannot be written: {error}")))?;
-        if !text.ends_with('\n') {
-            text.push('\n');
-        }
-        text.push('\n');
-        text += &entry;
-    }
-    save(&path, text.as_bytes(), existing)?;
+    let entries = entries.iter().map(|inspection| Entry {
+        inspection: [inspection],
+    });
+    notebook::with_added(&path, HEADING, entries)?.save(&path)?;
     Ok(path)
 }
 

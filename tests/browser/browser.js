@@ -91,3 +91,14 @@ export const LOOKS = [
   { name: "dark", options: { colorScheme: "dark" } },
   { name: "phone", options: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true } },
 ];
+
+// In each look nothing sticks out and the accessibility checker finds nothing, nor do the further checks.
+export function looksRight(test, browserNow, name, ...checks) {
+  for (const { name: look, options } of LOOKS) {
+    test(`${look}: nothing sticks out, and the accessibility checker finds nothing`, async () => {
+      const { page, close } = await open(browserNow(), name, options);
+      for (const check of [fits, ...checks, accessible]) await check(page);
+      await close();
+    });
+  }
+}

@@ -2,21 +2,14 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { LOOKS, accessible, fits, launch, open, pagesOfText, printed, tabTo } from "./browser.js";
+import { LOOKS, launch, looksRight, open, pagesOfText, printed, tabTo } from "./browser.js";
 
 const PAGE = "correction.html";
 let browser;
 before(async () => { browser = await launch(); });
 after(() => browser.close());
 
-for (const { name, options } of LOOKS) {
-  test(`${name}: nothing sticks out, and the accessibility checker finds nothing`, async () => {
-    const { page, close } = await open(browser, PAGE, options);
-    await fits(page);
-    await accessible(page);
-    await close();
-  });
-}
+looksRight(test, () => browser, PAGE);
 
 test("it runs nothing, and every drawing shows the places that the words name", async () => {
   const { page, close } = await open(browser, PAGE, { javaScriptEnabled: false });

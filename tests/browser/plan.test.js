@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { LOOKS, accessible, fits, launch, marksApart, open, printed } from "./browser.js";
+import { launch, looksRight, marksApart, open, printed } from "./browser.js";
 
 const PAGE = "plan.html";
 let browser;
@@ -51,15 +51,7 @@ test("at every step one weld at most is next, and at the end all others are done
   await close();
 });
 
-for (const { name, options } of LOOKS) {
-  test(`${name}: nothing sticks out, and the accessibility checker finds nothing`, async () => {
-    const { page, close } = await open(browser, PAGE, options);
-    await fits(page);
-    await marksApart(page);
-    await accessible(page);
-    await close();
-  });
-}
+looksRight(test, () => browser, PAGE, marksApart);
 
 test("the words say the way that the arrow in the drawing shows, whichever face is up", async () => {
   const { page, close } = await open(browser, PAGE);

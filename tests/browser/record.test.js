@@ -2,21 +2,14 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { LOOKS, accessible, fits, launch, open, pagesOfText, printed } from "./browser.js";
+import { launch, looksRight, open, pagesOfText, printed } from "./browser.js";
 
 const PAGE = "weld-record.html";
 let browser;
 before(async () => { browser = await launch(); });
 after(() => browser.close());
 
-for (const { name, options } of LOOKS) {
-  test(`${name}: nothing sticks out, and the accessibility checker finds nothing`, async () => {
-    const { page, close } = await open(browser, PAGE, options);
-    await fits(page);
-    await accessible(page);
-    await close();
-  });
-}
+looksRight(test, () => browser, PAGE);
 
 test("it runs nothing, and every weld stands in the drawing and in the table", async () => {
   const { page, close } = await open(browser, PAGE, { javaScriptEnabled: false });

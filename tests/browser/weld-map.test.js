@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { LOOKS, accessible, fits, launch, marksApart, open, printed, tabTo } from "./browser.js";
+import { launch, looksRight, marksApart, open, printed, tabTo } from "./browser.js";
 
 const PAGE = "weld-map.html";
 let browser;
@@ -122,15 +122,7 @@ test("a weld picked in time is the weld picked, with when it began and how long 
   await close();
 });
 
-for (const { name, options } of LOOKS) {
-  test(`${name}: nothing sticks out, and the accessibility checker finds nothing`, async () => {
-    const { page, close } = await open(browser, PAGE, options);
-    await fits(page);
-    await marksApart(page);
-    await accessible(page);
-    await close();
-  });
-}
+looksRight(test, () => browser, PAGE, marksApart);
 
 test("it prints on A4 and Letter, with every weld numbered once whatever is looked at", async () => {
   const { page, close } = await open(browser, PAGE);

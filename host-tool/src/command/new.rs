@@ -3,6 +3,7 @@
 use crate::job::{self, model::Units};
 use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
+use crate::settings_text::Lines;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -165,23 +166,8 @@ const fn usual(units: Units) -> Usual {
     }
 }
 
-/// Lines of a job file, remarks in one column.
-struct Lines(String);
-
-impl Lines {
-    fn text(&mut self, line: &str) {
-        self.0 += line;
-        self.0 += "\n";
-    }
-
-    fn setting(&mut self, key: &str, value: &str, remark: &str) {
-        let line = format!("{key} = {value}");
-        match remark {
-            "" => self.text(&line),
-            remark => self.text(&format!("{line:<32} # {remark}")),
-        }
-    }
-}
+/// Column of the remarks in a job file.
+const REMARKS_AT: usize = 32;
 
 /// The text of the new job file.
 fn job_file(arguments: &Arguments) -> String {
@@ -190,7 +176,7 @@ fn job_file(arguments: &Arguments) -> String {
         _ => Units::Metric,
     };
     let usual = usual(units);
-    let mut lines = Lines(String::new());
+    let mut lines = Lines::new(REMARKS_AT);
     lines.text("# A job for coldsquare; docs/guide/job-file.md explains every setting.");
     lines.setting("name", &quoted(&arguments.title()), "");
     lines.setting(
@@ -202,7 +188,7 @@ fn job_file(arguments: &Arguments) -> String {
     lines.text("");
     frame_lines(arguments, &usual, &mut lines);
     procedure_lines(&usual, &mut lines);
-    lines.0
+    lines.text
 }
 
 fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut Lines) {

@@ -27,13 +27,14 @@ mod structural;
 
 use model::{Job, Procedure, Structural, Units};
 
-use crate::located::{Mistake, Mistakes, Source};
+use crate::located::{Mistakes, Source};
 use crate::run::Failure;
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Newtons};
 use drawing::Drawing;
 use free::FreeHand;
 use places::Places;
 use reader::{Reader, Table};
+use serde_spanned::Spanned;
 use std::path::Path;
 use structural::StructuralAsWritten;
 use toml::de::DeTable;
@@ -98,14 +99,7 @@ pub fn open(path: &Path) -> Result<Source, Failure> {
 /// # Errors
 /// Every mistake in the text, in its order.
 pub fn from_source(source: &Source) -> Result<Job, Mistakes> {
-    let (table, syntax) = DeTable::parse_recoverable(source.text());
-    // What could not be read would only bring more complaints about what seems to be missing.
-    Mistakes::none_of(
-        syntax
-            .iter()
-            .map(|error| in_syntax(source, error))
-            .collect(),
-    )?;
+    let table = table_of(source)?;
     let reader = Reader::new(source);
     let span = table.span();
     let table = table.into_inner();
@@ -166,13 +160,7 @@ pub fn temperature(text: &str) -> Option<Celsius> {
 /// # Errors
 /// Every mistake in the text, in its order.
 pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), Mistakes> {
-    let (table, syntax) = DeTable::parse_recoverable(source.text());
-    Mistakes::none_of(
-        syntax
-            .iter()
-            .map(|error| in_syntax(source, error))
-            .collect(),
-    )?;
+    let table = table_of(source)?;
     let reader = Reader::new(source);
     let start = table.span().start;
     let table = table.into_inner();
@@ -190,10 +178,16 @@ pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), Mist
     Ok((procedure, units))
 }
 
-fn in_syntax(source: &Source, error: &toml::de::Error) -> Mistake {
-    source
-        .mistake(error.span().unwrap_or(0..0), error.message())
-        .hint("a job file is TOML: lines with [table], and lines with key = value")
+/// The text as TOML. What could not be read would only bring more complaints about what seems to be missing.
+fn table_of(source: &Source) -> Result<Spanned<DeTable<'_>>, Mistakes> {
+    let (table, syntax) = DeTable::parse_recoverable(source.text());
+    let mistakes = syntax.iter().map(|error| {
+        source
+            .mistake(error.span().unwrap_or(0..0), error.message())
+            .hint("a job file is TOML: lines with [table], and lines with key = value")
+    });
+    Mistakes::none_of(mistakes.collect())?;
+    Ok(table)
 }
 
 /// Draws what is written. `None` only when a mistake was noted.

@@ -6,8 +6,8 @@
 //! does.
 
 use super::error::LogError;
+use crate::notebook;
 use crate::run::Failure;
-use crate::save::{Existing, save};
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::record::Header;
 use serde::{Deserialize, Serialize};
@@ -177,22 +177,9 @@ pub fn add(log: &Path, entry: &Recalibration) -> Result<PathBuf, Failure> {
     }
     load(log)?;
     let path = path_of(log);
-    let (mut text, existing) = if path.exists() {
-        let text = std::fs::read_to_string(&path).map_err(Failure::file(&path, "read"))?;
-        (text, Existing::Replace)
-    } else {
-        (HEADING.to_owned(), Existing::Keep)
-    };
-    let file = File {
+    let entry = File {
         calibration: vec![entry.clone()],
     };
-    let entry = toml::to_string(&file)
-        .map_err(|error| Failure::Input(format!("the entry cannot be written: {error}")))?;
-    if !text.ends_with('\n') {
-        text.push('\n');
-    }
-    text.push('\n');
-    text += &entry;
-    save(&path, text.as_bytes(), existing)?;
+    notebook::with_added(&path, HEADING, [entry])?.save(&path)?;
     Ok(path)
 }

@@ -4,8 +4,8 @@ use super::model::Measurement;
 use crate::job::model::Job;
 use crate::located::{Mistake, Mistakes, Source};
 use crate::movement::answers::Measure;
+use crate::notebook;
 use crate::run::Failure;
-use crate::save::{Existing, save};
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -151,20 +151,8 @@ pub fn add(
     measurement: &Measurement,
 ) -> Result<(), Failure> {
     load(path, job, measures)?;
-    let (mut text, existing) = if path.exists() {
-        let text = crate::job::open(path)?.text().to_string();
-        (text, Existing::Replace)
-    } else {
-        (HEADING.to_string(), Existing::Keep)
-    };
-    let entry = toml::to_string(&Entry {
+    let entry = Entry {
         measurement: [measurement],
-    })
-    .map_err(|error| Failure::Input(format!("the entry cannot be written: {error}")))?;
-    if !text.ends_with('\n') {
-        text.push('\n');
-    }
-    text.push('\n');
-    text += &entry;
-    save(path, text.as_bytes(), existing)
+    };
+    notebook::with_added(path, HEADING, [entry])?.save(path)
 }

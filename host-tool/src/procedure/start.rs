@@ -1,6 +1,7 @@
 //! A procedure file to begin with, from published settings: starting points to be tried on scrap.
 
 use crate::job::model::Units;
+use crate::settings_text::Lines;
 use coldsquare_core::metal::Metal;
 use coldsquare_core::process::Process;
 use coldsquare_core::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
@@ -141,35 +142,12 @@ fn ends(least: f64, greatest: f64) -> (f64, f64) {
     }
 }
 
-struct Lines(String);
-
-impl Lines {
-    fn text(&mut self, line: &str) {
-        self.0 += line;
-        self.0 += "\n";
-    }
-
-    fn setting(&mut self, key: &str, value: &str, remark: &str) {
-        let line = format!("{key} = {value}");
-        if remark.is_empty() {
-            self.text(&line);
-        } else {
-            self.text(&format!("{line:<34} # {remark}"));
-        }
-    }
-
-    fn range(&mut self, key: &str, (low, high): (f64, f64), decimals: usize, remark: &str) {
-        self.setting(
-            key,
-            &format!("[{low:.decimals$}, {high:.decimals$}]"),
-            remark,
-        );
-    }
-}
+/// Column of the remarks in a procedure.
+const REMARKS_AT: usize = 34;
 
 fn write(wanted: &Wanted, row: &StartingPoint) -> String {
     let inch = wanted.units == Units::UsCustomary;
-    let mut lines = Lines(String::new());
+    let mut lines = Lines::new(REMARKS_AT);
     lines.text("# Starting points, to be tried on scrap of the same section, gap and position. NOT a qualified procedure.");
     lines.text(&format!(
         "# From a published setting table: {}.",
@@ -224,7 +202,7 @@ fn write(wanted: &Wanted, row: &StartingPoint) -> String {
     }
     lines.text("");
     ranges(&mut lines, wanted, row);
-    lines.0
+    lines.text
 }
 
 /// The thickness for which the row is near: within a quarter.

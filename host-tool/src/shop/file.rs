@@ -5,8 +5,8 @@ use super::factors::{Knowledge, ShopFactors, WAYS};
 use crate::job::model::Job;
 use crate::learn::matrix::cholesky;
 use crate::located::{Mistakes, Source};
+use crate::notebook;
 use crate::run::Failure;
-use crate::save::{Existing, save};
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::Path;
@@ -257,24 +257,17 @@ pub fn read(source: &Source) -> Result<History, Mistakes> {
 /// [`Failure`] when the file has mistakes or cannot be read or written.
 pub fn add(path: &Path, revision: &Revision) -> Result<usize, Failure> {
     let history = load(path)?;
-    let (mut text, existing) = if path.exists() {
-        (crate::job::open(path)?.text().to_owned(), Existing::Replace)
-    } else {
-        (HEADING.to_owned(), Existing::Keep)
-    };
-    let entry = toml::to_string(&Entry {
+    let entry = Entry {
         revision: [revision],
-    })
-    .map_err(|error| Failure::Input(format!("the revision cannot be written: {error}")))?;
-    if !text.ends_with('\n') {
-        text.push('\n');
-    }
-    text.push('\n');
-    text += &entry;
+    };
+    let added = notebook::with_added(path, HEADING, [entry])?;
     // What could not be read again must not be kept.
-    read(&Source::new(path.display().to_string(), text.as_str()))
-        .map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
-    save(path, text.as_bytes(), existing)?;
+    read(&Source::new(
+        path.display().to_string(),
+        added.text.as_str(),
+    ))
+    .map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
+    added.save(path)?;
     Ok(history.latest() + 1)
 }
 
