@@ -67,6 +67,30 @@ impl Sent {
     }
 }
 
+/// Runs the program that counts instructions on a Cortex-M33; it tells them on the emulator's console.
+pub fn run_m33(program: &Path) -> Sent {
+    let ran = Command::new("timeout")
+        .args([GIVE_UP_S, "qemu-system-arm"])
+        .args(["-machine", "mps2-an505", "-cpu", "cortex-m33"])
+        .args(["-display", "none", "-monitor", "none", "-serial", "null"])
+        .args(["-semihosting-config", "enable=on,target=native"])
+        .args(["-icount", "shift=0", "-kernel"])
+        .arg(program)
+        .stdin(Stdio::null())
+        .stderr(Stdio::inherit())
+        .output()
+        .expect("qemu-system-arm can be run (Debian: qemu-system-arm)");
+    assert!(
+        ran.status.success(),
+        "the program ended with {}",
+        ran.status
+    );
+    Sent {
+        log: Vec::new(),
+        report: String::from_utf8_lossy(&ran.stdout).into_owned(),
+    }
+}
+
 /// How the emulator's time passes.
 #[derive(Clone, Copy, Debug)]
 pub enum Pace {

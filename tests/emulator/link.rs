@@ -29,16 +29,20 @@ fn planning_again_on_the_logger_fits_its_budget() {
     }
     let sent = run(&program("replan"), Pace::Counted, Vec::new());
     within(
-        "replan_longest_slice",
+        "Cortex-M3: instructions of the longest slice of planning again",
         sent.number("replan_longest_slice"),
         MOST_IN_A_SLICE,
     );
     within(
-        "replan_whole",
+        "Cortex-M3: instructions of planning 62 welds again",
         sent.number("replan_whole"),
         MOST_TO_PLAN_AGAIN,
     );
-    within("plan_bytes", sent.number("plan_bytes"), MOST_PLAN_BYTES);
+    within(
+        "Cortex-M3: bytes of a plan",
+        sent.number("plan_bytes"),
+        MOST_PLAN_BYTES,
+    );
 }
 
 #[test]

@@ -112,6 +112,10 @@ fn the_program_fits_its_budget_of_flash_and_memory() {
         return;
     }
     let (flash, statics) = taken(&PICO2, &program_and_file().0);
-    within("pico2_flash_bytes", flash, PICO2.most_flash);
-    within("pico2_static_bytes", statics, PICO2.most_statics);
+    within("pico2: bytes of flash", flash, PICO2.most_flash);
+    within(
+        "pico2: bytes of memory, without the stack",
+        statics,
+        PICO2.most_statics,
+    );
 }

@@ -169,5 +169,9 @@ fn a_pulled_plug_costs_nothing_that_was_said_to_be_stored() {
         "{} plugs pulled, {acknowledged} records acknowledged, none lost",
         pulled.into_inner()
     );
-    crate::budget::within("mount_instructions", mounted_in, MOST_TO_MOUNT);
+    crate::budget::within(
+        "Cortex-M3: instructions of finding the end after a pulled plug",
+        mounted_in,
+        MOST_TO_MOUNT,
+    );
 }

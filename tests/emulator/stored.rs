@@ -60,7 +60,7 @@ fn the_log_on_the_card_is_the_log_of_this_process() {
     }
     assert!(kept == sent.log, "{} bytes were told", sent.log.len());
     within(
-        "mount_instructions",
+        "Cortex-M3: instructions of finding the journal's end",
         sent.number("mount_instructions"),
         MOST_TO_MOUNT,
     );

@@ -29,7 +29,7 @@ pub const LM3S6965EVB: Board = Board {
     memory: 0x2000_0000..0x2001_0000,
     clock_hz: 12_500_000,
     family: None,
-    most_flash: 104 * 1024,
+    most_flash: 96 * 1024,
     most_statics: 24 * 1024,
 };
 

@@ -1,156 +1,26 @@
-//! Counts the instructions of a sample pair, from the front end's reading to the end of the logger's turn.
+//! Counts the instructions of a sample pair on a Cortex-M3.
 #![no_std]
 #![no_main]
 
-use coldsquare_core::arc::{ArcConfig, ArcSettings};
-use coldsquare_core::calibration::{Calibration, Channel};
-use coldsquare_core::process::Process;
-use coldsquare_core::record::WallClock;
-use coldsquare_core::samples::RawPair;
-use coldsquare_firmware::clock::Clock;
-use coldsquare_firmware::front_end::{FrontEnd, Reading};
-use coldsquare_firmware::link::Unconnected;
-use coldsquare_firmware::logger::{Logger, Parts, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
-use coldsquare_firmware::panel::{Input, Panel, Shown};
-use coldsquare_firmware::store::{Store, StoreError};
 use coldsquare_lm3s6965evb::exit;
 use coldsquare_lm3s6965evb::ticks::Ticks;
 use coldsquare_lm3s6965evb::uart::Uart;
-use core::cell::Cell;
+use coldsquare_measure::measure;
 use core::fmt::Write;
-use core::hint::black_box;
+use cortex_m::singleton;
 use cortex_m_rt::entry;
-
-const ZERO: i32 = 0;
-const GAIN: f64 = 1.0 / 1024.0;
-const RATE: f64 = 10_000.0;
-/// Pairs of one measurement: less than is left of a lit window of 1000 after the first hundred, so that nothing is
-/// written meanwhile.
-const STEADY: u32 = 800;
-
-/// A pair that changes from sample to sample, as an arc does: 24 V, 180 A and some of both.
-struct Arc<'a> {
-    lit: &'a Cell<bool>,
-    at: i32,
-}
-
-impl FrontEnd for Arc<'_> {
-    #[inline]
-    fn next(&mut self) -> Reading {
-        self.at = (self.at + 97) & 0x3FF;
-        Reading::Pair(if self.lit.get() {
-            RawPair::new(24 * 1024 + self.at, 180 * 1024 - self.at)
-        } else {
-            RawPair::new(self.at, ZERO)
-        })
-    }
-}
-
-struct Nowhere;
-
-impl Store for Nowhere {
-    fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
-        black_box(record);
-        Ok(())
-    }
-
-    fn sync(&mut self) -> Result<(), StoreError> {
-        Ok(())
-    }
-}
-
-impl Clock for Nowhere {
-    fn now(&mut self) -> Option<WallClock> {
-        None
-    }
-}
-
-impl Panel for Nowhere {
-    fn input(&mut self) -> Option<Input> {
-        None
-    }
-
-    fn show(&mut self, shown: Shown) {
-        black_box(shown);
-    }
-}
-
-fn setup() -> Option<Setup> {
-    let channel = Channel {
-        gain_per_count: GAIN,
-        zero_in_256ths: 256 * ZERO,
-        gain_relative_uncertainty: 0.01,
-        zero_uncertainty: 0.1,
-        lowest_count: -8_000_000,
-        highest_count: 8_000_000,
-    };
-    let calibration = Calibration {
-        voltage: channel,
-        current: channel,
-        sample_rate_hz: RATE,
-        rate_relative_uncertainty: 1e-4,
-    };
-    let settings = ArcSettings::for_process(Process::MagSolid);
-    Some(Setup {
-        device: heapless::String::new(),
-        board: "lm3s6965evb",
-        title: heapless::String::new(),
-        process: None,
-        calibration,
-        calibrated_unix_s: 0,
-        arc: ArcConfig::new(&settings, &calibration).ok()?.counts(),
-        order: heapless::Vec::new(),
-        resume: Resume::default(),
-    })
-}
 
 #[entry]
 fn main() -> ! {
-    static mut PLAN: NextWeld = NextWeld::new();
-    let plan: &mut NextWeld = PLAN;
-    let Some((setup, peripherals)) = setup().zip(cortex_m::Peripherals::take()) else {
+    let plan = singleton!(: NextWeld = NextWeld::new());
+    let Some((plan, peripherals)) = plan.zip(cortex_m::Peripherals::take()) else {
         exit(false)
     };
     let ticks = Ticks::start(peripherals.SYST);
-    let lit = Cell::new(false);
-    let parts = Parts {
-        front_end: Arc { lit: &lit, at: 0 },
-        store: Nowhere,
-        link: Unconnected,
-        clock: Nowhere,
-        panel: Nowhere,
-        plan,
+    let told = match measure(plan, |work| ticks.instructions(work)) {
+        Some(figures) => write!(Uart::new(2), "{figures}"),
+        None => exit(false),
     };
-    let Ok(mut logger) = Logger::start(parts, setup) else {
-        exit(false)
-    };
-    let mut turns = |count: u32| {
-        ticks.instructions(|| {
-            for _ in 0..count {
-                logger.poll();
-            }
-        })
-    };
-    turns(100);
-    let dark = turns(STEADY);
-    lit.set(true);
-    turns(100);
-    let burning = turns(STEADY);
-    // Ten windows are closed and written in a second.
-    let second = turns(10_000);
-    // Into the next windows, turn by turn, out of the bead, and to the end of it: the longest turn of all.
-    let mut longest = 0;
-    for turn in 0..20_000 {
-        lit.set(turn < 10_000);
-        longest = longest.max(turns(1));
-    }
-    let told = writeln!(
-        Uart::new(2),
-        "dark_per_100_pairs {}\nburning_per_100_pairs {}\nsecond_per_100_pairs {}\nlongest_turn {longest}",
-        100 * dark / STEADY,
-        100 * burning / STEADY,
-        second / 100,
-    );
     exit(told.is_ok())
 }

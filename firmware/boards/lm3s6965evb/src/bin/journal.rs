@@ -19,6 +19,7 @@ use coldsquare_lm3s6965evb::ticks::Ticks;
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
+use cortex_m::singleton;
 use cortex_m_rt::entry;
 
 /// Says what is stored.
@@ -71,8 +72,9 @@ impl<F: FrontEnd> FrontEnd for Plugged<'_, F> {
 
 #[entry]
 fn main() -> ! {
-    static mut PLAN: NextWeld = NextWeld::new();
-    let plan: &mut NextWeld = PLAN;
+    let Some(plan) = singleton!(: NextWeld = NextWeld::new()) else {
+        exit(false)
+    };
     stack::paint();
     let mut words = Uart::new(2);
     let mut feed = Feed::new();

@@ -12,6 +12,7 @@ use coldsquare_lm3s6965evb::fed::{Told, header, setup};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
+use cortex_m::singleton;
 use cortex_m_rt::entry;
 
 /// The UART to a computer. Neither way waits.
@@ -60,9 +61,11 @@ impl Store for Memory {
 
 #[entry]
 fn main() -> ! {
-    static mut PLAN: NextWeld = NextWeld::new();
-    static mut KEPT: heapless::Vec<u8, 24_000> = heapless::Vec::new();
-    let (plan, kept): (&mut NextWeld, &mut _) = (PLAN, KEPT);
+    let plan = singleton!(: NextWeld = NextWeld::new());
+    let kept = singleton!(: heapless::Vec<u8, 24_000> = heapless::Vec::new());
+    let Some((plan, kept)) = plan.zip(kept) else {
+        exit(false)
+    };
     stack::paint();
     let mut feed = Uart::new(1);
     let mut next = move || feed.receive();

@@ -11,6 +11,7 @@ use coldsquare_lm3s6965evb::fed::{Told, header, setup};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
+use cortex_m::singleton;
 use cortex_m_rt::entry;
 
 /// What goes out of the UART is kept by whoever listens.
@@ -29,8 +30,9 @@ impl Store for Listener {
 
 #[entry]
 fn main() -> ! {
-    static mut PLAN: NextWeld = NextWeld::new();
-    let plan: &mut NextWeld = PLAN;
+    let Some(plan) = singleton!(: NextWeld = NextWeld::new()) else {
+        exit(false)
+    };
     stack::paint();
     let mut feed = Uart::new(1);
     let mut next = move || feed.receive();
