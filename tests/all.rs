@@ -39,6 +39,7 @@ mod main_job {
     mod card;
     mod correct_command;
     mod cost;
+    mod faults;
     mod hostile_names;
     mod inspection;
     mod job_file;

@@ -383,11 +383,24 @@ where
             advice: self.plan.borrow().advice(self.log.now.weld_is_begun()),
             left: self.plan.borrow().left(),
             beads: self.log.beads,
-            attention: self.log.noticed.is_some(),
+            attention: self.noticed().is_some(),
         };
         if shown != self.shown {
             self.shown = shown;
             self.panel.show(shown);
+        }
+    }
+
+    /// What was noticed last; a store that does not take everything comes before all else.
+    fn noticed(&self) -> Option<EventKind> {
+        let recorder = &self.log.recorder;
+        if recorder.is_full() {
+            Some(EventKind::StoreFull)
+        } else if recorder.lost() > 0 {
+            Some(EventKind::StoreFault)
+        } else {
+            let lost_before = recorder.ever_lost().then_some(EventKind::StoreFault);
+            self.log.noticed.or(lost_before)
         }
     }
 

@@ -14,6 +14,8 @@ pub struct Recorder<S> {
     sequence: u32,
     /// Records lost since the last one that was stored.
     lost: u32,
+    /// Some were lost, lately or long ago.
+    ever_lost: bool,
     full: bool,
     /// That the store is full was written, and nothing is written after it.
     ended: bool,
@@ -26,6 +28,7 @@ impl<S: Store> Recorder<S> {
             store,
             sequence,
             lost: 0,
+            ever_lost: false,
             full: false,
             ended: false,
         }
@@ -34,6 +37,11 @@ impl<S: Store> Recorder<S> {
     /// Records lost since the last one that was stored.
     pub const fn lost(&self) -> u32 {
         self.lost
+    }
+
+    /// Records were lost since it was switched on.
+    pub const fn ever_lost(&self) -> bool {
+        self.ever_lost
     }
 
     /// The store had no room for the last record.
@@ -59,7 +67,7 @@ impl<S: Store> Recorder<S> {
     /// Writes one record, first what was lost before it. `position` is where the log stands.
     pub fn write(&mut self, position: u64, record: &Record) {
         if self.ended || self.must_end(position) {
-            self.lost = self.lost.saturating_add(1);
+            self.lose_one();
             return;
         }
         if self.lost > 0 && !self.full {
@@ -74,15 +82,20 @@ impl<S: Store> Recorder<S> {
             }
         }
         if !self.put(record) {
-            self.lost = self.lost.saturating_add(1);
+            self.lose_one();
         }
     }
 
     /// Makes sure that what was written survives a loss of power.
     pub fn sync(&mut self) {
         if self.store.sync().is_err() {
-            self.lost = self.lost.saturating_add(1);
+            self.lose_one();
         }
+    }
+
+    fn lose_one(&mut self) {
+        self.lost = self.lost.saturating_add(1);
+        self.ever_lost = true;
     }
 
     /// When hardly any room is left, the last record says so.

@@ -124,7 +124,7 @@ where
             next: self.plan.borrow().advised(now.weld_is_begun()),
             advice: self.plan.borrow().advice(now.weld_is_begun()),
             left: self.plan.borrow().left(),
-            noticed: self.log.noticed,
+            noticed: self.noticed(),
             lost: self.log.recorder.lost(),
         }
     }

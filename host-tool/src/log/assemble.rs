@@ -2,6 +2,7 @@
 
 use super::error::LogError;
 use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+use super::notices::notices;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};
@@ -62,6 +63,8 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
             log.headers[0].calibration.sample_rate_hz
         ));
     }
+    let noticed = notices(&log);
+    log.report.notes.extend(noticed);
     let unlikely = unlikely_voltage(&log);
     log.report.notes.splice(0..0, unlikely);
     Ok(log)

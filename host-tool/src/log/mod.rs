@@ -11,6 +11,7 @@ pub mod csv;
 mod error;
 mod journal;
 mod model;
+mod notices;
 pub mod recalibration;
 pub mod steady;
 #[cfg(test)]

@@ -107,7 +107,11 @@ fn open(bytes: &[u8]) -> Log {
 #[test]
 fn a_log_says_what_was_measured() {
     let log = open(&frames(&records()).concat());
-    assert!(log.report.tally.is_whole() && log.report.notes.is_empty());
+    assert!(log.report.tally.is_whole());
+    assert_eq!(
+        log.report.notes,
+        ["at 4.0 s: the logger's store was full: nothing after this was stored"]
+    );
     assert_eq!(
         (log.markers.len(), log.events.len(), log.beads.len()),
         (1, 1, 2)
