@@ -37,6 +37,7 @@ mod main_job {
     mod build_record;
     mod calibrate_command;
     mod card;
+    mod clear_store;
     mod correct_command;
     mod cost;
     mod faults;
@@ -45,6 +46,7 @@ mod main_job {
     mod job_file;
     mod learn_command;
     mod link;
+    mod link_commands;
     mod logger_notices;
     mod map;
     mod map_command;

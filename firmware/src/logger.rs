@@ -15,6 +15,7 @@ use crate::watch::Watch;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcCounts, ArcEvent, ArcState};
 use coldsquare_core::bead::Window;
 use coldsquare_core::calibration::Calibration;
+use coldsquare_core::link::Consent;
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Event, EventKind, Header, Marker, MarkerKind, Record};
 use core::borrow::BorrowMut;
@@ -133,6 +134,10 @@ pub struct Logger<F, S, L, C, P, N> {
     until_others: u32,
     turns: u32,
     shown: Shown,
+    /// Samples before this log began, where an earlier one was let go of: time goes on for the plan.
+    before: u64,
+    /// The end of the log that was let go of last, and why.
+    cleared: Option<(u64, Consent)>,
 }
 
 /// Everything an arc event may touch, so that the detector can call it in the middle of a step.
@@ -254,6 +259,8 @@ where
             until_others: READINGS_PER_LINK,
             turns: 0,
             shown: Shown::default(),
+            before: 0,
+            cleared: None,
         };
         logger.write_header();
         let starts = resume.starts.saturating_add(1);
@@ -356,9 +363,25 @@ where
         }
     }
 
-    /// Time since the log began, s.
+    /// Time since the first log began, s.
     fn now_s(&self) -> f64 {
-        self.arc.position() as f64 / self.setup.calibration.sample_rate_hz
+        let samples = self.before.saturating_add(self.arc.position());
+        samples as f64 / self.setup.calibration.sample_rate_hz
+    }
+
+    /// Begins a new log, at the first sample, bead and record, because the store was emptied; `unread` bytes of the log
+    /// before were not pulled.
+    fn begin_anew(&mut self, unread: u64) {
+        self.before = self.before.saturating_add(self.arc.position());
+        self.arc = ArcState::new();
+        self.log.watch = Watch::default();
+        self.log.beads = 0;
+        self.log.noticed = None;
+        self.log.dark = None;
+        self.write_header();
+        let value = i64::try_from(unread).unwrap_or(i64::MAX);
+        self.log.event(0, EventKind::StoreCleared, value);
+        self.log.recorder.sync();
     }
 
     /// Arc energy of the present weld so far, J.

@@ -59,6 +59,20 @@ impl<S: Store> Recorder<S> {
         &mut self.store
     }
 
+    /// Lets go of the log and begins a new one, with record number 0.
+    ///
+    /// # Errors
+    /// [`StoreError`]; then the log goes on.
+    pub fn clear(&mut self) -> Result<(), StoreError> {
+        self.store.clear()?;
+        self.sequence = 0;
+        self.lost = 0;
+        self.ever_lost = false;
+        self.full = false;
+        self.ended = false;
+        Ok(())
+    }
+
     /// Gives the store back.
     pub fn into_store(self) -> S {
         self.store

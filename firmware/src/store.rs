@@ -37,6 +37,20 @@ pub trait Store {
     /// There is no arc: time for what takes long, such as erasing flash. At most one such thing is done at a time.
     fn idle(&mut self) {}
 
+    /// Whether [`Store::clear`] does something.
+    fn can_clear(&self) -> bool {
+        false
+    }
+
+    /// Lets go of everything that was appended; the next record is the first. A loss of power meanwhile leaves all of it
+    /// or nothing. Only while no arc burns: flash is erased.
+    ///
+    /// # Errors
+    /// [`StoreError`] when it cannot be told that the old log is gone; then it goes on.
+    fn clear(&mut self) -> Result<(), StoreError> {
+        Err(StoreError::Fault)
+    }
+
     /// What can be read back; `None` for a store that only takes.
     fn extent(&self) -> Option<Extent> {
         None

@@ -151,6 +151,8 @@ enum Command {
     Procedure(command::procedure::Arguments),
     /// Fetch the log from a logger, whole, however often the cable is pulled meanwhile.
     Pull(command::pull::Arguments),
+    /// Empty a logger's store without its log, by the logger's name.
+    Clear(command::clear::Arguments),
     /// The file that a logger's card needs, before its first use.
     Card(command::card::Arguments),
     /// What a logger measures just now, and which weld is next.
@@ -200,6 +202,7 @@ pub fn run(
         Command::Record(arguments) => command::record::run(arguments, io),
         Command::Procedure(arguments) => command::procedure::run(arguments, io),
         Command::Pull(arguments) => command::pull::run(arguments, io),
+        Command::Clear(arguments) => command::clear::run(arguments, io),
         Command::Card(arguments) => command::card::run(arguments, io),
         Command::Live(arguments) => command::live::run(arguments, io),
         Command::Calibrate(arguments) => command::calibrate::run(arguments, io),

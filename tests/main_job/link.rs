@@ -5,7 +5,7 @@ use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, LinkError, Port};
 use coldsquare::run::Failure;
 use coldsquare_core::link::{
-    Advice, Chunk, Live, MAX_FRAME, Message, Receiver, Refusal, Reply, Request, encode,
+    Advice, Chunk, Consent, Live, MAX_FRAME, Message, Receiver, Refusal, Reply, Request, encode,
 };
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Entry, EventKind, Reader, Record};
@@ -16,13 +16,12 @@ use coldsquare_firmware::sim::{
     Build, ComputerEnd, Connected, Random, SimulatedBead, Transfer, cable, log_build,
 };
 use coldsquare_tests::assert_blessed_section;
-use coldsquare_tests::command::coldsquare;
 use std::cell::RefCell;
 use std::io::{ErrorKind, Result};
 use std::rc::Rc;
 use std::time::Duration;
 
-fn build() -> Build {
+pub(super) fn build() -> Build {
     let bead = |arc_s| SimulatedBead {
         press: Some(Input::Next),
         ..SimulatedBead::new(
@@ -36,21 +35,21 @@ fn build() -> Build {
     Build::new("Gate between two piers", Process::MagSolid, 2000.0, beads)
 }
 
-fn framed(tag: u8, message: &impl Message) -> Vec<u8> {
+pub(super) fn framed(tag: u8, message: &impl Message) -> Vec<u8> {
     let mut frame = [0; MAX_FRAME];
     let length = encode(tag, message, &mut frame).expect("it fits");
     frame[..length].to_vec()
 }
 
 /// A cable that loses, doubles and changes bytes, and can be pulled out.
-struct Poor {
-    logger: Rc<RefCell<Connected>>,
-    cable: ComputerEnd,
-    chance: Random,
+pub(super) struct Poor {
+    pub logger: Rc<RefCell<Connected>>,
+    pub cable: ComputerEnd,
+    pub chance: Random,
     /// One byte in so many comes to harm; 0 for none.
-    harmed_in: u32,
+    pub harmed_in: u32,
     /// Bytes that still come through before somebody trips over the cable.
-    life: u64,
+    pub life: u64,
 }
 
 impl Poor {
@@ -93,7 +92,7 @@ impl Port for Poor {
 }
 
 /// A logger half-way through its build.
-fn half_way() -> (Rc<RefCell<Connected>>, ComputerEnd) {
+pub(super) fn half_way() -> (Rc<RefCell<Connected>>, ComputerEnd) {
     let (logger_end, cable) = cable(1000);
     let mut logger =
         Connected::start(&build(), 3, logger_end).expect("the build suits its settings");
@@ -258,7 +257,7 @@ fn sealed_by_chance(chance: &mut Random) -> Vec<u8> {
 /// Some bytes that may be nothing, noise, a message, half of one, one with a changed byte or one that makes no sense.
 fn anything(chance: &mut Random) -> Vec<u8> {
     let long = |chance: &mut Random| u64::from(chance.bits()) << 32 | u64::from(chance.bits());
-    let request = match chance.bits() % 6 {
+    let request = match chance.bits() % 8 {
         0 => Request::Identify,
         1 => Request::Live,
         2 => Request::Pull {
@@ -270,6 +269,16 @@ fn anything(chance: &mut Random) -> Vec<u8> {
         },
         4 => Request::PlanEnds {
             checksum: chance.bits(),
+        },
+        5 => Request::Clear {
+            end: long(chance) >> (chance.bits() % 64),
+            consent: Consent::Pulled {
+                tail: chance.bits(),
+            },
+        },
+        6 => Request::Clear {
+            end: long(chance) >> (chance.bits() % 64),
+            consent: Consent::Named("somebody else's".try_into().expect("short")),
         },
         _ => Request::Live,
     };
@@ -333,7 +342,7 @@ fn any_bytes_both_ways_leave_a_logger_that_answers_and_a_log_without_a_hole() {
 }
 
 /// What a log says, with its damage if there is any.
-fn records(log: &[u8]) -> Vec<Record> {
+pub(super) fn records(log: &[u8]) -> Vec<Record> {
     let (mut reader, mut rest, mut records) = (Reader::new(), log, Vec::new());
     while let Some(entry) = reader.next(&mut rest) {
         match entry {
@@ -410,45 +419,6 @@ fn silence_noise_and_another_version_are_told_apart() {
     ));
 }
 
-#[test]
-fn the_commands_work_without_a_logger_and_never_overwrite() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let out = folder.path().join("weld.log");
-    let name = out.to_str().expect("text");
-    let ran = coldsquare(["pull", "sim:", name]);
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    assert!(ran.out.contains("Nothing is missing."), "{}", ran.out);
-    let again = coldsquare(["pull", "sim:", name]);
-    assert_eq!(again.code, 4, "{}", again.err);
-    assert!(
-        again.err.contains("exists and was left as it is"),
-        "{}",
-        again.err
-    );
-    let copy = folder.path().join("copy.log");
-    let ran = coldsquare(["pull", name, copy.to_str().expect("text"), "--json"]);
-    let told: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
-    assert_eq!(told["whole"], true);
-    assert!(std::fs::read(&out).expect("there") == std::fs::read(&copy).expect("there"));
-
-    let ran = coldsquare(["live", "sim:", "--lines", "60", "--every", "1", "--json"]);
-    let lines: Vec<serde_json::Value> = ran
-        .out
-        .lines()
-        .map(|line| serde_json::from_str(line).expect("JSON"))
-        .collect();
-    assert_eq!(lines.len(), 60);
-    let burning = lines
-        .iter()
-        .find(|line| line["arc"] == true && line["kilowatts"].as_f64() > Some(1.0));
-    let (volts, amps) = burning
-        .map(|line| (line["volts"].as_f64(), line["amps"].as_f64()))
-        .expect("an arc is seen");
-    assert!((10.0..30.0).contains(&volts.expect("V")) && (50.0..300.0).contains(&amps.expect("A")));
-    assert_eq!(coldsquare(["live", "no-such-port"]).code, 3);
-    assert_eq!(coldsquare(["send", "sim:", "--clock"]).code, 0);
-}
-
 /// The bytes of some messages, as the page of the link shows them. Once released they are read for ever.
 #[test]
 fn the_page_of_the_link_shows_its_bytes() {
@@ -505,123 +475,22 @@ fn the_page_of_the_link_shows_its_bytes() {
         framed(2, &Reply::Chunk(chunk)),
     );
     show("live values, tag 3", framed(3, &Reply::Live(live)));
+    let clear = |consent| Request::Clear { end: 300, consent };
+    show(
+        "empty the store, all 300 bytes were pulled, tag 5",
+        framed(5, &clear(Consent::Pulled { tail: 0x1234_5678 })),
+    );
+    show(
+        "the same, unread, by the name \"window\", tag 6",
+        framed(
+            6,
+            &clear(Consent::Named("window".try_into().expect("short"))),
+        ),
+    );
     show(
         "refused, the arc burns, tag 4",
         framed(4, &Reply::Refused(Refusal::ArcBurns)),
     );
     text += "```\n";
     assert_blessed_section("docs/link.md", "worked bytes", &text);
-}
-
-/// A logger in front of the gate of the demo, with the plan that a computer sent it, and the job.
-struct OnTheBench {
-    folder: tempfile::TempDir,
-}
-
-impl OnTheBench {
-    fn new() -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
-        let job = folder.path().join("gate.toml");
-        std::fs::write(&job, coldsquare::demo::GARDEN_GATE).expect("written");
-        let bench = Self { folder };
-        let plan = coldsquare([
-            "plan",
-            &bench.file("gate.toml"),
-            "--moments",
-            "--effort",
-            "1",
-            "--json",
-        ]);
-        assert_eq!(plan.code, 0, "{}", plan.err);
-        std::fs::write(bench.file("plan.json"), plan.out).expect("written");
-        bench
-    }
-
-    fn file(&self, name: &str) -> String {
-        self.folder
-            .path()
-            .join(name)
-            .to_str()
-            .expect("text")
-            .to_owned()
-    }
-}
-
-#[test]
-fn plan_calibration_and_clock_are_sent_and_mistakes_are_told_before_anything_is_sent() {
-    let bench = OnTheBench::new();
-    let (job, plan) = (bench.file("gate.toml"), bench.file("plan.json"));
-    let ran = coldsquare(["send", "sim:", "--clock", "--plan", &plan, "--job", &job]);
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    assert!(
-        ran.out.contains("Clock set: ") && ran.out.contains("Plan taken: "),
-        "{}",
-        ran.out
-    );
-    let ran = coldsquare(["send", "sim:", "--plan", "3,2,1", "--job", &job]);
-    assert_eq!(ran.code, 1);
-    assert!(ran.err.contains("leaves out weld"), "{}", ran.err);
-    let ran = coldsquare([
-        "send", "sim:", "--plan", &plan, "--job", &job, "--part", "7",
-    ]);
-    assert!(
-        ran.code == 1 && ran.err.contains("there is no part 7"),
-        "{}",
-        ran.err
-    );
-    assert_eq!(coldsquare(["send", "sim:"]).code, 2);
-    // The example's rate is not the simulated logger's, and the logger says so.
-    let example = coldsquare(["send", "sim:", "--calibration", "example"]).out;
-    std::fs::write(bench.file("clamp.toml"), &example).expect("written");
-    let ran = coldsquare(["send", "sim:", "--calibration", &bench.file("clamp.toml")]);
-    assert!(
-        ran.code == 1 && ran.err.contains("another sample rate"),
-        "{}",
-        ran.err
-    );
-    std::fs::write(
-        bench.file("clamp.toml"),
-        example.replace("10000.0", "4000.0"),
-    )
-    .expect("written");
-    let ran = coldsquare([
-        "send",
-        "sim:",
-        "--calibration",
-        &bench.file("clamp.toml"),
-        "--json",
-    ]);
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    assert!(ran.out.contains("calibrated_unix_s"), "{}", ran.out);
-}
-
-#[test]
-fn the_logger_says_which_weld_is_next_and_plans_again_when_one_was_hot() {
-    let ran = coldsquare(["live", "sim:", "--lines", "500", "--every", "1", "--json"]);
-    let lines: Vec<serde_json::Value> = ran
-        .out
-        .lines()
-        .map(|line| serde_json::from_str(line).expect("JSON"))
-        .collect();
-    let saw = |advice: &str| lines.iter().filter(|line| line["advice"] == advice).count();
-    assert!(
-        saw("go") > 50 && saw("turn_over") > 0,
-        "{} {}",
-        saw("go"),
-        saw("turn_over")
-    );
-    assert_eq!(saw("no_plan"), 0);
-    // The maker of the demo makes hot and cold ones; welds left only ever go down.
-    let left: Vec<u64> = lines
-        .iter()
-        .filter_map(|line| line["left"].as_u64())
-        .collect();
-    assert!(
-        left.is_sorted_by(|a, b| a >= b) && left[0] > left[left.len() - 1],
-        "{left:?}"
-    );
-    let planned = lines
-        .iter()
-        .filter_map(|line| line["planned_joules"].as_f64());
-    assert!(planned.fold(0.0, f64::max) > 5000.0);
 }

@@ -9,6 +9,9 @@ const FEWEST_RING_SEGMENTS: u32 = 4;
 /// The kept area needs so many.
 const FEWEST_KEPT_SEGMENTS: u32 = 1;
 
+/// How often a journal can be emptied before its medium must be prepared again.
+pub const MOST_CLEARED: u32 = 65_535;
+
 /// A run of cells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Area {
@@ -134,6 +137,18 @@ impl Layout {
     #[must_use]
     pub const fn settings(&self) -> [u32; 2] {
         [self.segment, self.segment.saturating_mul(2)]
+    }
+
+    /// How often it was emptied when its cells bear this number; `None` for the number of another journal. The number
+    /// goes up by one each time, so that what was there before counts as another's.
+    #[must_use]
+    pub const fn cleared(&self, number: u32) -> Option<u32> {
+        let times = number.wrapping_sub(self.journal);
+        if times <= MOST_CLEARED {
+            Some(times)
+        } else {
+            None
+        }
     }
 
     /// All cells together.

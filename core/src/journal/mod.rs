@@ -20,7 +20,7 @@ mod tests;
 pub use cell::{
     CELL, CellBytes, Content, Head, PAYLOAD, PAYLOAD_AT, Unsound, open, payload, payload_mut, seal,
 };
-pub use layout::{Area, Layout, LayoutError, SEGMENTS_BEFORE_KEPT};
+pub use layout::{Area, Layout, LayoutError, MOST_CLEARED, SEGMENTS_BEFORE_KEPT};
 
 /// Bytes before each record in the kept area: its place after the cell's, and its length.
 pub const KEPT_PREFIX: usize = 6;

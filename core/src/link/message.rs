@@ -3,6 +3,7 @@
 use super::live::Live;
 use super::plan::{PlanHead, PlannedWeld};
 use crate::calibration::Calibration;
+use crate::framing;
 use crate::record::WallClock;
 use heapless::{String, Vec};
 
@@ -47,6 +48,38 @@ pub enum Request {
         /// Milliseconds since 1970-01-01T00:00:00Z.
         unix_ms: u64,
     },
+    /// Empty the store and begin a new log. Answered by [`Reply::Done`] once a new log has begun.
+    Clear {
+        /// The byte after the last of the log that is to go. A log that has grown since stays.
+        end: u64,
+        /// Why nothing is lost by it that somebody wants.
+        consent: Consent,
+    },
+}
+
+/// Why a store may be emptied.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Consent {
+    /// All of it was pulled.
+    Pulled {
+        /// [`checksum_of_tail`] of what was pulled: it is this log, to its end.
+        tail: u32,
+    },
+    /// Somebody who named the logger does not want it.
+    Named(
+        /// The logger's name, as [`Identity::device`] has it.
+        String<24>,
+    ),
+}
+
+/// The checksum of a log's last bytes, at most [`CHUNK`] of them, with 00 where some were dropped.
+#[must_use]
+pub fn checksum_of_tail(bytes: &[u8]) -> u32 {
+    framing::checksum(
+        bytes
+            .get(bytes.len().saturating_sub(CHUNK)..)
+            .unwrap_or(bytes),
+    )
 }
 
 /// What a logger answers.
@@ -118,6 +151,8 @@ pub struct Capabilities {
     pub calibrate: bool,
     /// It has a clock that can be set.
     pub set_clock: bool,
+    /// Its store can be emptied.
+    pub clear: bool,
 }
 
 /// A piece of the log.
@@ -154,6 +189,8 @@ pub enum Refusal {
     PlanChecksum,
     /// The calibration is for another sample rate.
     SampleRate,
+    /// The log is not the one that was pulled, or has more by now.
+    NotPulled,
 }
 
 impl core::fmt::Display for Refusal {
@@ -170,6 +207,9 @@ impl core::fmt::Display for Refusal {
             }
             Self::PlanChecksum => "the plan did not arrive whole; send it again",
             Self::SampleRate => "the calibration is for another sample rate than the logger's",
+            Self::NotPulled => {
+                "the logger's log is not the one that was pulled, or has more by now; pull it again"
+            }
         })
     }
 }

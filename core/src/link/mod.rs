@@ -23,7 +23,10 @@ mod wire;
 
 pub use frame::{Garbled, MAX_FRAME, Message, Receiver, Tally, encode};
 pub use live::{Advice, Live};
-pub use message::{CHUNK, Capabilities, Chunk, Identity, Refusal, Reply, Request, StoreState};
+pub use message::{
+    CHUNK, Capabilities, Chunk, Consent, Identity, Refusal, Reply, Request, StoreState,
+    checksum_of_tail,
+};
 pub use plan::{COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, checksum_of_plan};
 
 /// The version of the messages. Its top bit tells a message from a record of a log.

@@ -70,6 +70,16 @@ fn requests() -> Vec<Request> {
         Request::SetClock {
             unix_ms: 1_764_086_400_000
         },
+        Request::Clear {
+            end: u64::MAX,
+            consent: Consent::Pulled { tail: u32::MAX },
+        },
+        Request::Clear {
+            end: 0,
+            consent: Consent::Named(
+                String::try_from("machine at the window sil").unwrap_or_default()
+            ),
+        },
     ]
 }
 
@@ -93,6 +103,7 @@ fn replies() -> Vec<Reply> {
             plan: false,
             calibrate: true,
             set_clock: true,
+            clear: true,
         },
         planned: 64,
     };
@@ -138,6 +149,8 @@ fn replies() -> Vec<Reply> {
         Reply::Chunk(chunk(CHUNK)),
         Reply::Done,
         Reply::Refused(Refusal::SampleRate),
+        Reply::Refused(Refusal::NotPulled),
+        Reply::Refused(Refusal::ArcBurns),
     ]
 }
 
@@ -203,7 +216,7 @@ fn a_weld_cannot_wait_for_itself_or_a_later_one() {
 
 proptest! {
     #[test]
-    fn after_any_bytes_the_next_message_is_found(noise in prop::collection::vec(any::<u8>(), 0..600), which in 0..8usize) {
+    fn after_any_bytes_the_next_message_is_found(noise in prop::collection::vec(any::<u8>(), 0..600), which in 0..10usize) {
         let request = requests()[which].clone();
         let bytes = [noise.clone(), frame(9, &request)].concat();
         prop_assert_eq!(found::<Request>(&bytes).pop(), Some((9, request)));
@@ -214,7 +227,7 @@ proptest! {
 
     #[test]
     fn whole_frames_of_any_content_are_a_message_that_can_be_sent_again_or_none(
-        body in prop::collection::vec(any::<u8>(), 0..240), version in prop::bool::ANY, kind in 0..10u8, answer in prop::bool::ANY,
+        body in prop::collection::vec(any::<u8>(), 0..240), version in prop::bool::ANY, kind in 0..11u8, answer in prop::bool::ANY,
     ) {
         let mut body = body;
         if body.len() > 2 && version {

@@ -3,7 +3,7 @@
 //! Payloads are postcard 1.x, as in the log: the tuples below are their fields in order.
 
 use super::live::{Advice, Live};
-use super::message::{Capabilities, Chunk, Identity, Refusal, Reply, Request, StoreState};
+use super::message::{Capabilities, Chunk, Consent, Identity, Refusal, Reply, Request, StoreState};
 use super::plan::{COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld};
 use crate::calibration::{Calibration, Channel};
 use crate::record::{ClockSource, EventKind, WallClock, check_calibration, codes as log};
@@ -22,6 +22,7 @@ mod kind {
     pub const PLAN_ENDS: u8 = 0x06;
     pub const CALIBRATE: u8 = 0x07;
     pub const SET_CLOCK: u8 = 0x08;
+    pub const CLEAR: u8 = 0x09;
     pub const IDENTITY: u8 = 0x41;
     pub const MEASURED: u8 = 0x42;
     pub const CHUNK: u8 = 0x43;
@@ -45,6 +46,8 @@ type WeldWire = (
     (u8, u16, u8, u8, u64, [i32; 3], [i32; COMPONENTS]),
     (f32, f32, f32, f32, f32, f32, u8),
 );
+/// End, why (0 pulled, 1 named), checksum of the tail (0 when named), name (empty when pulled).
+type ClearWire = (u64, u8, u32, String<24>);
 type HeadWire = (String<48>, u8, u8, [i32; COMPONENTS], f32);
 type IdentityWire = (
     (String<24>, String<16>, String<24>, u8),
@@ -95,6 +98,7 @@ pub(super) fn write_request(request: &Request, buffer: &mut [u8]) -> Option<(u8,
             (kind::CALIBRATE, put(&wire, buffer)?)
         }
         Request::SetClock { unix_ms } => (kind::SET_CLOCK, put(unix_ms, buffer)?),
+        Request::Clear { end, consent } => (kind::CLEAR, put(&clear_wire(*end, consent), buffer)?),
     })
 }
 
@@ -129,6 +133,7 @@ pub(super) fn read_request(kind: u8, payload: &[u8]) -> Result<Request, Fault> {
         kind::SET_CLOCK => Request::SetClock {
             unix_ms: take(payload)?,
         },
+        kind::CLEAR => clear(take(payload)?)?,
         _ => return Err(Fault::UnknownKind),
     })
 }
@@ -179,7 +184,7 @@ codes!(side_code, side, Side { Either = 0, Front = 1, Back = 2 });
 codes!(store_code, store, StoreState { Working = 0, Full = 1, Faulty = 2 });
 codes!(refusal_code, refusal, Refusal {
     ArcBurns = 1, CannotDo = 2, StoreFault = 3, PastTheEnd = 4, Value = 5, TooManyWelds = 6, PlanOrder = 7,
-    PlanChecksum = 8, SampleRate = 9,
+    PlanChecksum = 8, SampleRate = 9, NotPulled = 10,
 });
 
 fn channel_wire(channel: &Channel) -> ChannelWire {
@@ -282,6 +287,28 @@ fn weld(
     })
 }
 
+fn clear_wire(end: u64, consent: &Consent) -> ClearWire {
+    match consent {
+        Consent::Pulled { tail } => (end, 0, *tail, String::new()),
+        Consent::Named(name) => (end, 1, 0, name.clone()),
+    }
+}
+
+fn clear((end, why, tail, name): ClearWire) -> Result<Request, Fault> {
+    let consent = match why {
+        0 => {
+            require(name.is_empty())?;
+            Consent::Pulled { tail }
+        }
+        1 => {
+            require(tail == 0)?;
+            Consent::Named(name)
+        }
+        _ => return Err(Fault::Value),
+    };
+    Ok(Request::Clear { end, consent })
+}
+
 fn head_wire(head: &PlanHead) -> HeadWire {
     (
         head.title.clone(),
@@ -311,9 +338,13 @@ fn identity_wire(identity: &Identity) -> IdentityWire {
         plan,
         calibrate,
         set_clock,
+        clear,
     } = identity.can;
-    let can =
-        u8::from(pull) | u8::from(plan) << 1 | u8::from(calibrate) << 2 | u8::from(set_clock) << 3;
+    let can = u8::from(pull)
+        | u8::from(plan) << 1
+        | u8::from(calibrate) << 2
+        | u8::from(set_clock) << 3
+        | u8::from(clear) << 4;
     (
         (
             identity.device.clone(),
@@ -345,7 +376,7 @@ fn identity(
         (store_code, first, end, room, can, planned),
     ): IdentityWire,
 ) -> Result<Identity, Fault> {
-    require(first <= end && can < 1 << 4)?;
+    require(first <= end && can < 1 << 5)?;
     require(sample_rate_hz > 0.0 && sample_rate_hz <= 1e9)?;
     let clock = match source {
         0 => None,
@@ -370,6 +401,7 @@ fn identity(
             plan: can & 2 != 0,
             calibrate: can & 4 != 0,
             set_clock: can & 8 != 0,
+            clear: can & 16 != 0,
         },
         planned,
     })

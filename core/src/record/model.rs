@@ -145,4 +145,7 @@ pub enum EventKind {
     StoreFault,
     /// Calibration was replaced; a header follows.
     CalibrationChanged,
+    /// A new log begins because the store was emptied; the value is how many bytes of the log before were let go of
+    /// without having been pulled.
+    StoreCleared,
 }

@@ -186,6 +186,7 @@ fn event() -> impl Strategy<Value = Event> {
         EventKind::StoreFull,
         EventKind::StoreFault,
         EventKind::CalibrationChanged,
+        EventKind::StoreCleared,
     ];
     (0..=MAX_POSITION, prop::sample::select(kinds), any::<i64>()).prop_map(
         |(position, kind, value)| Event {

@@ -46,7 +46,7 @@ codes!(marker_code, marker_kind, MarkerKind {
 codes!(event_code, event_kind, EventKind {
     SamplesDropped = 1, VoltageClipped = 2, CurrentClipped = 3, VoltageLeadOpen = 4, ClampReversed = 5,
     VoltageStuck = 6, CurrentStuck = 7, PowerOn = 8, PowerFailing = 9, ClockSet = 10, StoreFull = 11,
-    StoreFault = 12, CalibrationChanged = 13,
+    StoreFault = 12, CalibrationChanged = 13, StoreCleared = 14,
 });
 
 /// Number of no clock, no process, no weld.

@@ -44,7 +44,8 @@ pub fn most_reads<M: Medium>(layout: &Layout) -> u32 {
     let (kept, ring) = (layout.kept().cells, layout.ring().cells);
     // The first cell, the two of the settings, and the last two once more.
     5 + if M::MUST_ERASE {
-        kept + ring + 2 * layout.segment
+        // And what is erased of the kept area is looked at first.
+        kept + ring + 4 * layout.segment
     } else {
         search::most_reads(kept) + search::most_reads(ring)
     }
@@ -123,10 +124,11 @@ impl<M: Medium> Journal<M> {
         if M::MUST_ERASE && layout.segment != medium.segment() {
             return Err(MountError::Segment);
         }
+        let settings = Settings::find(&mut medium, &layout);
         let region = |area, content| Region {
             area,
             content,
-            journal: layout.journal,
+            journal: layout.journal.wrapping_add(settings.cleared()),
         };
         let kept_region = region(layout.kept(), Content::Kept);
         let log_region = region(layout.ring(), Content::Log);
@@ -139,7 +141,6 @@ impl<M: Medium> Journal<M> {
             }
         };
         let (kept_last, log_last) = (end(&kept_region), end(&log_region));
-        let settings = Settings::find(&mut medium, &layout);
         let next = |last: Option<Head>| last.map_or(0, |head| head.number.saturating_add(1));
         let mut journal = Self {
             log: Tail::new(log_region, next(log_last)),
@@ -148,7 +149,6 @@ impl<M: Medium> Journal<M> {
             layout,
             place: 0,
             stored: 0,
-            ready: u32::MAX,
             beads: 0,
             starts: 0,
             resume: Resume::default(),
@@ -162,9 +162,15 @@ impl<M: Medium> Journal<M> {
             // What is blank behind the last cell was erased before that was written; of any other segment nobody knows
             // whether its erasing was finished.
             let segment = journal.layout.segment;
-            journal.ready = journal.log.next.next_multiple_of(segment);
-            while journal.ready < journal.log.next.saturating_add(segment) {
-                journal.erase_one()?;
+            journal.log.ready = journal.log.next.next_multiple_of(segment);
+            while journal.log.ready < journal.log.next.saturating_add(segment) {
+                journal.ready_log()?;
+            }
+            let Tail { next, .. } = journal.kept;
+            let kept = journal.layout.kept().cells;
+            journal.kept.ready = next.next_multiple_of(segment);
+            while journal.kept.ready < next.saturating_add(segment).min(kept) {
+                journal.ready_kept()?;
             }
         }
         Ok(journal)

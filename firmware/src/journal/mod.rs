@@ -21,14 +21,16 @@ use crate::store::{Extent, Store, StoreError};
 pub use boot::{MountError, most_reads};
 pub use coldsquare_core::journal::fat;
 use coldsquare_core::journal::{
-    CELL, CellBytes, Content, Head, KEPT_PREFIX, Layout, PAYLOAD, PAYLOAD_AT, is_window, kept,
-    kind_of, payload, payload_mut, put_kept, seal,
+    CELL, CellBytes, Content, Head, KEPT_PREFIX, Layout, MOST_CLEARED, PAYLOAD, PAYLOAD_AT,
+    is_window, kept, kind_of, open, payload, payload_mut, put_kept, seal,
 };
 use coldsquare_core::record::{EventKind, Record, decode};
 pub use medium::{Medium, Refusal};
 use search::{Desk, Region};
 use settings::Settings;
 
+/// Segments of the kept area that are made ready ahead: room for that many times eight presses during one arc.
+const KEPT_AHEAD: u32 = 4;
 /// Cells that are tried, one after the other, when the medium refuses a write.
 const TRIES: u32 = 4;
 /// Cells with something in them that are passed over, where only blank ones can be written, before a write is given up.
@@ -45,8 +47,6 @@ pub struct Journal<M> {
     place: u64,
     /// Everything before this place is stored, as far as it was not dropped.
     stored: u64,
-    /// Numbers of the ring before this one can be written without erasing.
-    ready: u32,
     beads: u32,
     starts: u32,
     resume: crate::logger::Resume,
@@ -63,6 +63,8 @@ struct Tail {
     region: Region,
     /// Number of the next cell.
     next: u32,
+    /// Numbers before this one can be written without erasing.
+    ready: u32,
     /// Cells from there on that refused what is in the buffer. The medium may have written it all the same, so it is
     /// tried again at greater numbers only: of two cells with one place the greater number holds.
     refused: u32,
@@ -77,6 +79,7 @@ impl Tail {
         Self {
             region,
             next,
+            ready: u32::MAX,
             refused: 0,
             place: 0,
             used: 0,
@@ -136,6 +139,12 @@ impl<M: Medium> Journal<M> {
         &self.layout
     }
 
+    /// How often it was emptied.
+    #[must_use]
+    pub const fn cleared(&self) -> u32 {
+        self.settings.cleared()
+    }
+
     /// What it is written on.
     pub const fn medium(&mut self) -> &mut M {
         &mut self.medium
@@ -149,7 +158,7 @@ impl<M: Medium> Journal<M> {
     /// The oldest number of the ring that can still be read.
     fn oldest(&self) -> u32 {
         let taken = if M::MUST_ERASE {
-            self.ready
+            self.log.ready
         } else {
             self.log.next.saturating_add(TRIES)
         };
@@ -159,8 +168,14 @@ impl<M: Medium> Journal<M> {
     /// Writes what is in a buffer, if anything, into the next cell that takes it.
     fn write_out(&mut self, content: Content) -> Result<(), StoreError> {
         let (tail, end) = match content {
-            Content::Kept => (&mut self.kept, self.layout.kept().cells),
-            _ => (&mut self.log, self.ready),
+            Content::Kept => {
+                let end = self.layout.kept().cells.min(self.kept.ready);
+                (&mut self.kept, end)
+            }
+            _ => {
+                let end = self.log.ready;
+                (&mut self.log, end)
+            }
         };
         if tail.is_empty() {
             return Ok(());
@@ -170,7 +185,7 @@ impl<M: Medium> Journal<M> {
         while number < last && tries < TRIES {
             let head = Head {
                 content,
-                journal: self.layout.journal,
+                journal: tail.region.journal,
                 number,
                 place: tail.place,
                 used: tail.used as u16,
@@ -209,7 +224,7 @@ impl<M: Medium> Journal<M> {
                 }
             }
         }
-        if content == Content::Kept && tail.next >= end {
+        if content == Content::Kept && self.is_full() {
             return Err(StoreError::Full);
         }
         Err(StoreError::Fault)
@@ -230,13 +245,68 @@ impl<M: Medium> Journal<M> {
         log
     }
 
-    /// Erases the segment that comes next; what was in it can no longer be read.
-    fn erase_one(&mut self) -> Result<(), Refusal> {
-        let segment = self.layout.segment;
-        let cell = self.log.region.area.cell(self.ready);
-        self.ready = self.ready.saturating_add(segment);
+    /// Erases the segment of the ring that comes next; what was in it can no longer be read.
+    fn ready_log(&mut self) -> Result<(), Refusal> {
+        let cell = self.log.region.area.cell(self.log.ready);
+        self.log.ready = self.log.ready.saturating_add(self.layout.segment);
         self.desk.clear();
         self.medium.erase(cell)
+    }
+
+    /// Erases the segment of the kept area that comes next, unless something is in it that must stay: where the end was
+    /// not found because cells could not be read, they are passed over.
+    fn ready_kept(&mut self) -> Result<(), Refusal> {
+        let Tail { region, ready, .. } = &self.kept;
+        let begin = region.area.cell(*ready);
+        for cell in begin..begin.saturating_add(self.layout.segment) {
+            self.desk.clear();
+            self.medium.read(cell, &mut self.desk.bytes)?;
+            let ours = open(&self.desk.bytes)
+                .is_ok_and(|head| head.content == Content::Kept && head.journal == region.journal);
+            if ours {
+                self.kept.ready = ready.saturating_add(self.layout.segment);
+                return Ok(());
+            }
+        }
+        self.kept.ready = ready.saturating_add(self.layout.segment);
+        self.medium.erase(begin)
+    }
+
+    /// True when the kept area should be made ready further.
+    const fn kept_runs_short(&self) -> bool {
+        let segment = self.layout.segment;
+        let wanted = self
+            .kept
+            .next
+            .saturating_add(segment.saturating_mul(KEPT_AHEAD));
+        self.kept.ready < wanted && self.kept.ready < self.layout.kept().cells
+    }
+
+    /// Begins at the beginning, with cells of the number that is in force.
+    fn begin(&mut self) {
+        let journal = self.layout.journal.wrapping_add(self.settings.cleared());
+        for tail in [&mut self.log, &mut self.kept] {
+            let region = Region {
+                journal,
+                ..tail.region
+            };
+            *tail = Tail::new(region, 0);
+        }
+        self.place = 0;
+        self.stored = 0;
+        self.beads = 0;
+        self.starts = 0;
+        self.resume = crate::logger::Resume::default();
+        self.desk.clear();
+        self.near_log = None;
+        self.near_kept = None;
+        if M::MUST_ERASE {
+            self.log.ready = 0;
+            self.kept.ready = 0;
+            // Cells that stay as they were are passed over when it is their turn.
+            let _ = self.ready_log();
+            let _ = self.ready_kept();
+        }
     }
 
     /// Nothing more is taken once the kept area is full: a bead is never dropped for a later one.
@@ -374,11 +444,29 @@ impl<M: Medium> Store for Journal<M> {
             return;
         }
         let area = self.log.region.area.cells;
-        // A quarter of the ring is made ready, so that the longest bead finds room.
-        if M::MUST_ERASE && self.ready < self.log.next.saturating_add(area / 4) {
-            // Cells that stay as they were are passed over when it is their turn.
-            let _ = self.erase_one();
+        if !M::MUST_ERASE {
+            return;
         }
+        // Cells that stay as they were are passed over when it is their turn. A quarter of the ring is made ready, so
+        // that the longest bead finds room.
+        if self.kept_runs_short() {
+            let _ = self.ready_kept();
+        } else if self.log.ready < self.log.next.saturating_add(area / 4) {
+            let _ = self.ready_log();
+        }
+    }
+
+    fn can_clear(&self) -> bool {
+        self.settings.cleared() < MOST_CLEARED
+    }
+
+    fn clear(&mut self) -> Result<(), StoreError> {
+        if !self.can_clear() {
+            return Err(StoreError::Fault);
+        }
+        self.clear_settings()?;
+        self.begin();
+        Ok(())
     }
 
     fn extent(&self) -> Option<Extent> {

@@ -1,4 +1,5 @@
-//! The calibration kept over a loss of power: the last header, in two cells that are written in turn.
+//! The calibration kept over a loss of power: the last header, in two cells that are written in turn. The number of the
+//! journal that these cells bear is the one in force: emptying it is one more write of the settings, with the next number.
 
 use super::{Journal, Medium, read};
 use crate::store::StoreError;
@@ -13,6 +14,8 @@ pub(super) struct Settings {
     number: u32,
     /// It is not written yet.
     is_new: bool,
+    /// How often the journal was emptied.
+    cleared: u32,
 }
 
 impl Settings {
@@ -25,16 +28,25 @@ impl Settings {
                 continue;
             };
             let Ok(head) = open(&bytes) else { continue };
-            let ours = head.content == Content::Settings && head.journal == layout.journal;
-            if ours
+            if head.content == Content::Settings
                 && head.number >= found.number
-                && let Some((_, Record::Header(header))) = read(payload(&head, &bytes))
+                && let Some(cleared) = layout.cleared(head.journal)
             {
-                found.header = Some(header);
+                found.cleared = cleared;
                 found.number = head.number.saturating_add(1);
+                found.header = match read(payload(&head, &bytes)) {
+                    Some((_, Record::Header(header))) => Some(header),
+                    // It was emptied before anything was measured.
+                    _ => None,
+                };
             }
         }
         found
+    }
+
+    /// How often the journal was emptied.
+    pub const fn cleared(&self) -> u32 {
+        self.cleared
     }
 
     /// It is not written yet.
@@ -64,22 +76,37 @@ impl<M: Medium> Journal<M> {
         self.settings.header.as_ref()
     }
 
-    /// Writes it, if it is new: into the cell that the present one is not in, which stays until this is done.
+    /// Writes it, if it is new.
     pub(super) fn write_settings(&mut self) -> Result<(), StoreError> {
+        if self.settings.is_new {
+            self.put_settings(self.settings.cleared)
+        } else {
+            Ok(())
+        }
+    }
+
+    /// From now on everything that is there counts as another journal's. When that cannot be told for sure, the settings
+    /// count as not written, and nothing as stored, until they are written anew with the old number.
+    pub(super) fn clear_settings(&mut self) -> Result<(), StoreError> {
+        let cleared = self.put_settings(self.settings.cleared.saturating_add(1));
+        if cleared.is_err() {
+            self.settings.is_new = true;
+        }
+        cleared
+    }
+
+    /// Writes it into the cell that the present one is not in, which stays until this is done.
+    fn put_settings(&mut self, cleared: u32) -> Result<(), StoreError> {
         let settings = &mut self.settings;
-        let (true, Some(header)) = (settings.is_new, &settings.header) else {
-            return Ok(());
-        };
         let mut bytes = [0; CELL];
-        let record = Record::Header(header.clone());
-        let Ok(used) = encode(0, &record, payload_mut(&mut bytes)) else {
-            // A log cannot hold it either, and the recorder said so.
-            settings.is_new = false;
-            return Ok(());
-        };
+        let header = settings.header.clone().map(Record::Header);
+        // What cannot be encoded a log cannot hold either, and the recorder said so.
+        let used = header
+            .and_then(|record| encode(0, &record, payload_mut(&mut bytes)).ok())
+            .unwrap_or(0);
         let head = Head {
             content: Content::Settings,
-            journal: self.layout.journal,
+            journal: self.layout.journal.wrapping_add(cleared),
             number: settings.number,
             place: 0,
             used: used as u16,
@@ -104,6 +131,7 @@ impl<M: Medium> Journal<M> {
         written.map_err(|_| StoreError::Fault)?;
         settings.number = settings.number.saturating_add(1);
         settings.is_new = false;
+        settings.cleared = cleared;
         Ok(())
     }
 }

@@ -6,10 +6,11 @@ use crate::front_end::FrontEnd;
 use crate::link::{Link, Wanted};
 use crate::next_weld::NextWeld;
 use crate::panel::Panel;
-use crate::store::{Extent, Store};
+use crate::store::{Extent, Store, StoreError};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{
-    CHUNK, Capabilities, Chunk, Identity, Live, PlanHead, Refusal, Reply, Request, StoreState,
+    CHUNK, Capabilities, Chunk, Consent, Identity, Live, PlanHead, Refusal, Reply, Request,
+    StoreState, checksum_of_tail,
 };
 use coldsquare_core::record::{EventKind, VERSION};
 use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
@@ -60,6 +61,7 @@ where
                 calibrated_unix_s,
             } => self.calibrate(calibration, *calibrated_unix_s),
             Request::SetClock { unix_ms } => self.set_clock(*unix_ms),
+            Request::Clear { end, consent } => self.clear(*end, consent),
             Request::PlanBegins(_) if self.arc.is_lit() => Err(Refusal::ArcBurns),
             Request::PlanBegins(head) => self.begin_plan(head),
             Request::PlanWeld(weld) => self.plan.borrow_mut().add(weld),
@@ -73,6 +75,7 @@ where
 
     fn identity(&mut self) -> Identity {
         let extent = self.log.recorder.store().extent();
+        let can_clear = self.log.recorder.store().can_clear();
         let Extent { first, end, room } = extent.unwrap_or_default();
         Identity {
             device: self.setup.device.clone(),
@@ -96,6 +99,7 @@ where
                 plan: true,
                 calibrate: true,
                 set_clock: self.clock.can_be_set(),
+                clear: can_clear,
             },
             planned: self.plan.borrow().planned(),
         }
@@ -181,6 +185,48 @@ where
         }
     }
 
+    /// Empties the store when everything in it is known to the computer, or somebody who named this logger said so.
+    fn clear(&mut self, end: u64, consent: &Consent) -> Result<(), Refusal> {
+        let store = self.log.recorder.store();
+        if !store.can_clear() {
+            return Err(Refusal::CannotDo);
+        }
+        // Not in the dark gap of a bead either.
+        if !self.arc.is_idle() {
+            return Err(Refusal::ArcBurns);
+        }
+        // What waits in a buffer belongs to the log; a full store has taken what it could.
+        if store.sync() == Err(StoreError::Fault) {
+            return Err(Refusal::StoreFault);
+        }
+        let extent = store.extent().ok_or(Refusal::CannotDo)?;
+        let unread = match consent {
+            Consent::Pulled { .. } => 0,
+            Consent::Named(_) => extent.end.saturating_sub(extent.first),
+        };
+        let agreed = match consent {
+            Consent::Pulled { tail } => end == extent.end && tail_of(store, extent)? == *tail,
+            Consent::Named(name) if *name != self.setup.device => return Err(Refusal::Value),
+            Consent::Named(_) => end == extent.end,
+        };
+        if !agreed {
+            // Asked again after an answer that was lost.
+            let was_done = self
+                .cleared
+                .as_ref()
+                .is_some_and(|(at, why)| *at == end && why == consent);
+            return if was_done {
+                Ok(())
+            } else {
+                Err(Refusal::NotPulled)
+            };
+        }
+        self.log.recorder.clear().map_err(|_| Refusal::StoreFault)?;
+        self.cleared = Some((end, consent.clone()));
+        self.begin_anew(unread);
+        Ok(())
+    }
+
     fn set_clock(&mut self, unix_ms: u64) -> Result<(), Refusal> {
         if self.arc.is_lit() {
             return Err(Refusal::ArcBurns);
@@ -196,4 +242,26 @@ where
         self.log.recorder.sync();
         Ok(())
     }
+}
+
+/// The checksum of what a store ends with, 00 where something was dropped.
+fn tail_of(store: &mut impl Store, extent: Extent) -> Result<u32, Refusal> {
+    let from = extent.end.saturating_sub(CHUNK as u64).max(extent.first);
+    let (mut bytes, mut piece) = ([0; CHUNK], [0; CHUNK]);
+    let length = extent.end.saturating_sub(from) as usize;
+    let mut at = from;
+    while at < extent.end {
+        let (place, count) = store
+            .read(at, &mut piece)
+            .map_err(|_| Refusal::StoreFault)?;
+        if count == 0 {
+            break;
+        }
+        let to = place.saturating_sub(from) as usize;
+        for (to, from) in bytes.iter_mut().skip(to).zip(piece.iter().take(count)) {
+            *to = *from;
+        }
+        at = place.saturating_add(count as u64);
+    }
+    Ok(checksum_of_tail(bytes.get(..length).unwrap_or(&bytes)))
 }

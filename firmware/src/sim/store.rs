@@ -66,6 +66,17 @@ impl Store for MemoryStore {
         Ok(())
     }
 
+    fn can_clear(&self) -> bool {
+        true
+    }
+
+    fn clear(&mut self) -> Result<(), StoreError> {
+        self.sync()?;
+        self.bytes.clear();
+        self.synced = 0;
+        Ok(())
+    }
+
     fn extent(&self) -> Option<Extent> {
         Some(Extent {
             first: 0,

@@ -40,7 +40,7 @@ fn flash_keeps_what_it_said_it_had_stored_through_any_cut() {
         let life = Life {
             seed,
             starts: 40,
-            bytes: 24_000,
+            bytes: 40_000,
             sound: true,
         };
         life.live(&mut flash, &mut tally)

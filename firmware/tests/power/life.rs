@@ -27,6 +27,8 @@ pub struct Tally {
     pub beads: u64,
     pub windows_dropped: u64,
     pub full: u64,
+    pub cleared: u64,
+    pub cut_while_cleared: u64,
     pub most_reads: u64,
 }
 
@@ -53,6 +55,9 @@ struct Memory {
     /// Date of the calibration that was sent last, and of the last that was acknowledged.
     calibrated: u64,
     calibration_kept: u64,
+    /// Times that it was emptied, and whether it was asked for once more and nobody knows what came of it.
+    cleared: u32,
+    clearing: bool,
 }
 
 impl Memory {
@@ -76,6 +81,16 @@ impl Memory {
         });
         self.end += length as u64;
         Ok(())
+    }
+
+    /// A new log begins; the calibration stays.
+    fn begin_anew(&mut self) {
+        *self = Self {
+            calibrated: self.calibrated,
+            calibration_kept: self.calibration_kept,
+            cleared: self.cleared + 1,
+            ..Self::default()
+        };
     }
 
     fn sync(&mut self, store: &mut impl Store) -> bool {
@@ -161,13 +176,38 @@ impl Life {
         }
         self.compare(&mut journal, memory, tally)?;
         journal.medium().power().goes_after(cut);
-        let full = self.weld(&mut journal, memory, random);
+        let mut full = self.weld(&mut journal, memory, random);
+        // In the others it is to become full.
+        let is_emptied = self.seed.is_multiple_of(3);
+        if is_emptied && random.below(4) == 0 && !journal.medium().power().is_gone() {
+            full = self.clear(&mut journal, memory, tally);
+        }
         let gone = journal.medium().power().is_gone();
         tally.cuts += u64::from(gone);
         if full == Some(StoreError::Fault) && !gone && self.sound {
             return Err("refuses to write".into());
         }
         Ok(full == Some(StoreError::Full))
+    }
+
+    /// Everything was pulled: it is let go of, and welding goes on.
+    fn clear<M: Plugged>(
+        &self,
+        journal: &mut Journal<&mut M>,
+        memory: &mut Memory,
+        tally: &mut Tally,
+    ) -> Option<StoreError> {
+        // Only between beads, as the logger has it.
+        journal.medium().arc(false);
+        let done = journal.clear();
+        if done.is_ok() {
+            memory.begin_anew();
+            tally.cleared += 1;
+            return None;
+        }
+        memory.clearing = true;
+        tally.cut_while_cleared += 1;
+        done.err()
     }
 
     /// Windows, beads and presses until the plug is pulled or the shift is over.
@@ -248,6 +288,16 @@ impl Life {
         memory: &mut Memory,
         tally: &mut Tally,
     ) -> Result<(), String> {
+        if std::mem::take(&mut memory.clearing) && journal.cleared() > memory.cleared {
+            memory.begin_anew();
+        }
+        if journal.cleared() != memory.cleared {
+            return Err(format!(
+                "was emptied {} times, not {}",
+                journal.cleared(),
+                memory.cleared
+            ));
+        }
         let end = journal.extent().map_or(0, |extent| extent.end);
         let resume = journal.resume();
         let calibrated = journal

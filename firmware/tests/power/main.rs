@@ -5,6 +5,7 @@
 
 mod calibration;
 mod card;
+mod clear;
 mod flash;
 mod life;
 mod on_fat32;

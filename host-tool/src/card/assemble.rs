@@ -8,22 +8,30 @@ use std::collections::BTreeMap;
 
 /// What was found in the cells of a journal.
 pub(super) struct Cells {
-    journal: u32,
+    layout: Layout,
+    /// Number of the settings that were written last, and how often the journal had been emptied by then.
+    settings: Option<(u32, u32)>,
+    /// The logs, by how often the journal had been emptied before each. The last one is in force.
+    logs: BTreeMap<u32, Pieces>,
+    damaged: u64,
+}
+
+/// What was found of one log.
+#[derive(Default)]
+struct Pieces {
     /// Pieces of the log by their places, each with the number of its cell.
     log: BTreeMap<u64, (u32, Vec<u8>)>,
     /// Records that stay, by their places.
     kept: BTreeMap<u64, Vec<u8>>,
     oldest: Option<u32>,
-    damaged: u64,
 }
 
 impl Cells {
     pub fn new(layout: Layout) -> Self {
         Self {
-            journal: layout.journal,
-            log: BTreeMap::new(),
-            kept: BTreeMap::new(),
-            oldest: None,
+            layout,
+            settings: None,
+            logs: BTreeMap::new(),
             damaged: 0,
         }
     }
@@ -31,13 +39,45 @@ impl Cells {
     /// Takes the next cell.
     pub fn take(&mut self, cell: &CellBytes) {
         match open(cell) {
-            Ok(head) if head.journal == self.journal => self.sort_in(&head, payload(&head, cell)),
-            // What an earlier journal left.
-            Ok(_) | Err(Unsound::Blank) => {}
+            Ok(head) => {
+                // All else is what an earlier journal left.
+                if let Some(cleared) = self.layout.cleared(head.journal) {
+                    self.sort_in(&head, cleared, payload(&head, cell));
+                }
+            }
+            Err(Unsound::Blank) => {}
             Err(Unsound::Damaged | Unsound::Newer { .. }) => self.damaged += 1,
         }
     }
 
+    fn sort_in(&mut self, head: &Head, cleared: u32, bytes: &[u8]) {
+        match head.content {
+            Content::Log | Content::Kept => {
+                self.logs.entry(cleared).or_default().sort_in(head, bytes);
+            }
+            Content::Settings => {
+                self.settings = self.settings.max(Some((head.number, cleared)));
+            }
+            Content::Layout => {}
+        }
+    }
+
+    /// All records of the log in force, each once, in the order in which they were written.
+    pub fn into_log(mut self) -> CardLog {
+        let cleared = self.settings.map_or(0, |(_, cleared)| cleared);
+        let pieces = self.logs.remove(&cleared).unwrap_or_default();
+        let mut log = pieces.into_log();
+        if self.damaged > 0 {
+            log.notes.push(format!(
+                "{} cells of the card are torn or soiled; the last one written before a loss of power may be",
+                self.damaged
+            ));
+        }
+        log
+    }
+}
+
+impl Pieces {
     fn sort_in(&mut self, head: &Head, bytes: &[u8]) {
         match head.content {
             Content::Log => {
@@ -58,8 +98,7 @@ impl Cells {
         }
     }
 
-    /// All records, each once, in the order in which they were written.
-    pub fn into_log(self) -> CardLog {
+    fn into_log(self) -> CardLog {
         let mut bytes = Vec::new();
         let mut end = 0;
         let mut kept = self.kept.into_iter().peekable();
@@ -91,12 +130,6 @@ impl Cells {
                  and events are all there"
                     .into(),
             );
-        }
-        if self.damaged > 0 {
-            notes.push(format!(
-                "{} cells of the card are torn or soiled; the last one written before a loss of power may be",
-                self.damaged
-            ));
         }
         CardLog { bytes, notes }
     }

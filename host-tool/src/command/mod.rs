@@ -4,6 +4,7 @@ pub mod beads;
 pub mod calibrate;
 pub mod card;
 pub mod check;
+pub mod clear;
 pub mod correct;
 pub mod cost;
 pub mod demo;

@@ -1,6 +1,7 @@
 //! `coldsquare pull FROM OUT`: the log off a logger, a card or a file.
 
 use crate::card::{self, CardLog};
+use crate::link::clear::clear_pulled;
 use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
 use crate::link::{Client, Whereabouts, open};
 use crate::run::{Failure, Io};
@@ -17,13 +18,17 @@ pub struct Arguments {
     /// File to write; one that exists is never touched
     #[arg(value_name = "LOG")]
     pub out: PathBuf,
+    /// Empty the logger's store once all of its log is in LOG, and begin a new log
+    #[arg(long)]
+    pub then_clear: bool,
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
 }
 
 const AFTER: &str = "When it is interrupted, by Ctrl-C or a cable, what came stays in LOG.part; the same command goes on \
-from there. The log on the logger is not changed, and it may go on welding meanwhile.";
+from there. The log on the logger is not changed, and it may go on welding meanwhile. With --then-clear LOG is the only \
+copy afterwards; the store is never emptied while a bead is being made, nor when LOG lacks anything that it holds.";
 
 /// Runs the command.
 ///
@@ -31,6 +36,9 @@ from there. The log on the logger is not changed, and it may go on welding meanw
 /// [`Failure`] when the log cannot be read or the file cannot be written, or exists.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let (mut source, notes) = source(&arguments.from)?;
+    if arguments.then_clear {
+        source.check_clear()?;
+    }
     let (err, interactive) = (&mut *io.err, io.interactive);
     let mut tenths = 11;
     let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
@@ -41,7 +49,20 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         }
         true
     });
-    let pulled = pulled?;
+    let mut pulled = pulled?;
+    if arguments.then_clear {
+        match clear_pulled(&mut *source, &arguments.out) {
+            Ok((bytes, tally)) => (pulled.bytes, pulled.tally) = (bytes, tally),
+            Err(failure) => {
+                writeln!(
+                    io.err,
+                    "{} has the log; the logger has it too.",
+                    arguments.out.display()
+                )?;
+                return Err(failure);
+            }
+        }
+    }
     if arguments.json {
         writeln!(io.out, "{}", as_json(arguments, &pulled, &notes))?;
         return Ok(());
@@ -81,6 +102,7 @@ fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_js
         "missing_records": tally.missing + tally.missing_before,
         "damaged_bytes": tally.skipped_bytes,
         "whole": tally.is_whole(),
+        "cleared": arguments.then_clear,
         "notes": notes,
     })
 }
@@ -116,6 +138,13 @@ fn tell(
             "{} records are missing and {} bytes are no record; `coldsquare beads {}` says where.",
             tally.missing + tally.missing_before,
             tally.skipped_bytes,
+            arguments.out.display()
+        )?;
+    }
+    if arguments.then_clear {
+        writeln!(
+            io.out,
+            "The logger's store is empty and a new log has begun; {} is the only copy of the old one.",
             arguments.out.display()
         )?;
     }

@@ -2,10 +2,11 @@
 //!
 //! ```text
 //! where (port, tcp:, sim:, file) -> Port -> Client (ask, ask again) -> identity, live values, done or refused
-//!                                              '-> Source -> pull -> the log, byte for byte
+//!                                              '-> Source -> pull -> the log, byte for byte -> clear
 //! ```
 
 pub mod calibration;
+pub mod clear;
 mod client;
 pub mod plan;
 mod port;

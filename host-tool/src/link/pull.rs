@@ -6,7 +6,7 @@
 
 use super::client::{Client, LinkError};
 use crate::run::Failure;
-use coldsquare_core::link::CHUNK;
+use coldsquare_core::link::{CHUNK, Consent, Refusal, Request};
 use coldsquare_core::record::{Reader, Tally};
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
@@ -31,6 +31,26 @@ pub trait Source {
     /// # Errors
     /// [`Failure`] when they cannot be read.
     fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure>;
+
+    /// Whether what it has can be let go of.
+    ///
+    /// # Errors
+    /// [`Failure`] says why not, or that it cannot be told.
+    fn check_clear(&mut self) -> Result<(), Failure> {
+        Err(Failure::Usage(
+            "only a logger's store can be emptied; a card is made anew with `coldsquare card new`"
+                .into(),
+        ))
+    }
+
+    /// Lets go of the log that ends before this byte; false when it has grown since or is another one.
+    ///
+    /// # Errors
+    /// [`Failure`] when it cannot be done now.
+    fn clear(&mut self, end: u64, consent: Consent) -> Result<bool, Failure> {
+        let _ = (end, consent);
+        self.check_clear().map(|()| false)
+    }
 }
 
 /// A logger at the other end of a port.
@@ -75,12 +95,32 @@ impl Source for OverLink {
         let mut bytes = Vec::new();
         for chunk in chunks {
             // What was dropped inside is left for the next question to jump over.
-            if chunk.from != first + bytes.len() as u64 {
+            if chunk.from != first.saturating_add(bytes.len() as u64) {
                 break;
             }
             bytes.extend_from_slice(&chunk.bytes);
         }
         Ok((first, bytes))
+    }
+
+    fn check_clear(&mut self) -> Result<(), Failure> {
+        let identity = self.client.identify();
+        if identity.map_err(|error| error.at(&self.name))?.can.clear {
+            Ok(())
+        } else {
+            Err(Failure::Input(format!(
+                "{}: the store of this logger cannot be emptied over the link",
+                self.name
+            )))
+        }
+    }
+
+    fn clear(&mut self, end: u64, consent: Consent) -> Result<bool, Failure> {
+        match self.client.tell(&Request::Clear { end, consent }) {
+            Ok(()) => Ok(true),
+            Err(LinkError::Refused(Refusal::NotPulled)) => Ok(false),
+            Err(error) => Err(error.at(&self.name)),
+        }
     }
 }
 
@@ -154,28 +194,7 @@ pub fn pull(
     let began_again = what_differs(source, &mut file, first, end, had)?;
     let resumed_at = if began_again.is_some() { 0 } else { had };
     file.set_len(resumed_at).map_err(fail)?;
-    let mut at = file.seek(SeekFrom::End(0)).map_err(fail)?;
-    while first + at < end {
-        let (from, bytes) = source.read(first + at)?;
-        if bytes.is_empty() {
-            break;
-        }
-        // Nothing but boundaries stands where bytes were dropped: to a reader of logs that means nothing.
-        let from = from.max(first + at) - first;
-        if from > at {
-            file.seek(SeekFrom::Start(from)).map_err(fail)?;
-        }
-        let wanted = (end - first).saturating_sub(from).min(bytes.len() as u64) as usize;
-        file.write_all(&bytes[..wanted]).map_err(fail)?;
-        at = from + wanted as u64;
-        if !progress(at, end - first) {
-            return Err(Failure::Input(format!(
-                "stopped; what came is in {}, and the same command goes on from there",
-                part.display()
-            )));
-        }
-    }
-    file.sync_all().map_err(fail)?;
+    let at = fetch(source, (&mut file, &part), (first, end), progress)?;
     let tally = tally(&mut file).map_err(fail)?;
     name_it(&part, out)?;
     Ok(Pulled {
@@ -185,6 +204,45 @@ pub fn pull(
         began_again,
         tally,
     })
+}
+
+/// Fetches what is missing at the end of a file that holds the beginning of a log; gives its new length.
+pub(super) fn fetch(
+    source: &mut dyn Source,
+    (file, path): (&mut File, &Path),
+    (first, end): (u64, u64),
+    progress: &mut dyn FnMut(u64, u64) -> bool,
+) -> Result<u64, Failure> {
+    let fail = |cause| Failure::file(path, "write")(cause);
+    let all = end.saturating_sub(first);
+    let mut at = file.seek(SeekFrom::End(0)).map_err(fail)?;
+    while at < all {
+        let (from, bytes) = source.read(first.saturating_add(at))?;
+        if bytes.is_empty() {
+            break;
+        }
+        // Nothing but boundaries stands where bytes were dropped: to a reader of logs that means nothing.
+        let from = from.saturating_sub(first).max(at);
+        if from >= all {
+            return Err(Failure::Input(
+                "the logger gave a place past the end of its log; pull it again".into(),
+            ));
+        }
+        if from > at {
+            file.seek(SeekFrom::Start(from)).map_err(fail)?;
+        }
+        let wanted = (all - from).min(bytes.len() as u64) as usize;
+        file.write_all(&bytes[..wanted]).map_err(fail)?;
+        at = from + wanted as u64;
+        if !progress(at, all) {
+            return Err(Failure::Input(format!(
+                "stopped; what came is in {}, and the same command goes on from there",
+                path.display()
+            )));
+        }
+    }
+    file.sync_all().map_err(fail)?;
+    Ok(at)
 }
 
 /// Why what came before is not the beginning of this log; `None` when it is, or there is nothing.
@@ -198,7 +256,7 @@ fn what_differs(
     if had == 0 {
         return Ok(None);
     }
-    if had > end - first {
+    if had > end.saturating_sub(first) {
         return Ok(Some("it is longer than the logger's log: another log"));
     }
     let begin = had.saturating_sub(COMPARED);
@@ -218,7 +276,7 @@ fn what_differs(
     Ok(None)
 }
 
-fn tally(file: &mut File) -> std::io::Result<Tally> {
+pub(super) fn tally(file: &mut File) -> std::io::Result<Tally> {
     file.seek(SeekFrom::Start(0))?;
     let mut reader = Reader::new();
     let mut piece = vec![0; 1 << 16];

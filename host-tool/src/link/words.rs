@@ -19,5 +19,6 @@ pub const fn noticed(kind: EventKind) -> &'static str {
         EventKind::StoreFull => "its store is full",
         EventKind::StoreFault => "its store lost records",
         EventKind::CalibrationChanged => "its calibration was changed",
+        EventKind::StoreCleared => "its store was emptied",
     }
 }
