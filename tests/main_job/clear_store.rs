@@ -163,22 +163,32 @@ struct Confused {
     chance: Random,
     questions: Receiver<Request>,
     answers: VecDeque<u8>,
+    /// Where it was asked to begin last, and what a sane one would answer: 0 done, 2 who it is, 8 a piece of the log.
+    asked: u64,
+    sane: u32,
 }
 
 impl Confused {
     fn answer(&mut self) -> Reply {
+        let (asked, sane) = (self.asked, self.sane);
         let chance = &mut self.chance;
-        let place = |chance: &mut Random| match chance.below(4) {
+        let place = |chance: &mut Random| match chance.below(12) {
             0 => u64::from(chance.bits()) << 32 | u64::from(chance.bits()),
             1 => u64::MAX - u64::from(chance.below(3)),
-            _ => chance.below(4000).into(),
+            2 => chance.below(4000).into(),
+            _ => asked,
         };
-        match chance.below(8) {
+        let kind = if chance.below(8) > 0 {
+            sane
+        } else {
+            chance.below(24)
+        };
+        match kind {
             0 => Reply::Done,
             1 => {
                 Reply::Refused([Refusal::NotPulled, Refusal::PastTheEnd][chance.below(2) as usize])
             }
-            2..=4 => {
+            2..=7 => {
                 let first = u64::from(chance.below(3)) * 100;
                 Reply::Identity(Identity {
                     device: Default::default(),
@@ -200,7 +210,7 @@ impl Confused {
                 })
             }
             _ => Reply::Chunk(Chunk {
-                index: chance.below(3) as u8,
+                index: u8::from(chance.below(8) == 0),
                 from: place(chance),
                 bytes: (0..chance.below(215)).map(|n| n as u8).collect(),
             }),
@@ -211,7 +221,15 @@ impl Confused {
 impl Port for Confused {
     fn send(&mut self, bytes: &[u8]) -> std::io::Result<()> {
         for byte in bytes {
-            if let Some((tag, Ok(_))) = self.questions.take(*byte) {
+            if let Some((tag, Ok(request))) = self.questions.take(*byte) {
+                self.sane = match request {
+                    Request::Identify => 2,
+                    Request::Pull { from, .. } => {
+                        self.asked = from;
+                        8
+                    }
+                    _ => 0,
+                };
                 for _ in 0..self.chance.below(4) {
                     let answer = self.answer();
                     self.answers.extend(framed(tag, &answer));
@@ -241,6 +259,8 @@ fn a_confused_logger_gives_an_error_or_a_file_of_the_length_that_is_told() {
             chance: Random::new(seed),
             questions: Receiver::new(),
             answers: VecDeque::new(),
+            asked: 0,
+            sane: 0,
         };
         let mut source = OverLink::new(Client::new(Box::new(confused)), "confused");
         if let Ok(pulled) = pull(&mut source, &out, &mut |_, _| true) {

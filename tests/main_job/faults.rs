@@ -56,12 +56,12 @@ fn clamp_reversed(n: u32) -> (u16, u16) {
 }
 
 fn beyond_the_divider(n: u32) -> (u16, u16) {
-    let spike = burns(n) && n % 100 == 0;
+    let spike = burns(n) && n.is_multiple_of(100);
     (if spike { 4095 } else { arc(n).0 }, arc(n).1)
 }
 
 fn beyond_the_clamp(n: u32) -> (u16, u16) {
-    let surge = burns(n) && n % 500 == 0;
+    let surge = burns(n) && n.is_multiple_of(500);
     (arc(n).0, if surge { 4095 } else { arc(n).1 })
 }
 
