@@ -47,6 +47,7 @@ mod main_job {
     mod learn_command;
     mod link;
     mod link_commands;
+    mod link_undisturbed;
     mod logger_notices;
     mod map;
     mod map_command;

@@ -96,6 +96,8 @@ impl Memory {
     fn sync(&mut self, store: &mut impl Store) -> bool {
         let stored = store.sync().is_ok();
         if stored {
+            // So the log that was to be emptied is still in force.
+            self.clearing = false;
             for sent in self.sent.iter_mut().rev() {
                 if sent.acknowledged {
                     break;
@@ -181,6 +183,10 @@ impl Life {
         let is_emptied = self.seed.is_multiple_of(3);
         if is_emptied && random.below(4) == 0 && !journal.medium().power().is_gone() {
             full = self.clear(&mut journal, memory, tally);
+            // Whether it was emptied nobody knows then, and it goes on all the same.
+            if full.is_some() && !journal.medium().power().is_gone() {
+                full = self.weld(&mut journal, memory, random);
+            }
         }
         let gone = journal.medium().power().is_gone();
         tally.cuts += u64::from(gone);
