@@ -4,7 +4,7 @@ use super::link::{build, framed, records};
 use coldsquare_core::link::{Consent, Receiver, Reply, Request};
 use coldsquare_core::record::{EventKind, Record};
 use coldsquare_firmware::link::{Link, MOST_IN, MOST_OUT};
-use coldsquare_firmware::sim::{Connected, Random, cable, log_build};
+use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, cable, log_build};
 use std::rc::Rc;
 
 #[test]
@@ -98,7 +98,7 @@ fn a_turn_of_the_logger_touches_the_link_so_often_and_no_more() {
 /// Cases of the random conversation: a share each time, millions with this variable.
 fn cases() -> u64 {
     let asked = std::env::var("COLDSQUARE_LINK_CASES").ok();
-    asked.and_then(|text| text.parse().ok()).unwrap_or(20_000)
+    asked.map_or(20_000, |text| text.parse().expect("a number of cases"))
 }
 
 /// A whole frame of a kind and payload of chance: what no checksum keeps out. Written after docs/link.md, section 1.
@@ -161,46 +161,67 @@ fn anything(chance: &mut Random) -> Vec<u8> {
     bytes
 }
 
+/// Cases of one conversation: as many as a build lasts.
+const CASES_A_BUILD: u64 = 400;
+
+/// What was measured: beads and windows.
+fn measured(records: &[Record]) -> Vec<&Record> {
+    let records = records.iter();
+    records
+        .filter(|record| matches!(record, Record::Bead(_) | Record::Window(_)))
+        .collect()
+}
+
+/// After whatever it was, the next whole question is answered.
+fn assert_answers(logger: &mut Connected, cable: &ComputerEnd, client: &mut Receiver<Reply>) {
+    cable.send(&framed(200, &Request::Identify));
+    let mut answered = false;
+    for _ in 0..4000 {
+        logger.turns(8);
+        for byte in cable.receive(200) {
+            answered |= matches!(client.take(byte), Some((200, Ok(Reply::Identity(_)))));
+        }
+        if answered && cable.unread() == 0 {
+            return;
+        }
+    }
+    panic!("no answer");
+}
+
+/// While it welds, and when it rests: beads and windows are those of a logger that nobody speaks to.
 #[test]
 fn any_bytes_both_ways_leave_a_logger_that_answers_and_a_log_without_a_hole() {
+    let alone = records(&log_build(&build(), 3).expect("usable").0);
     let mut chance = Random::new(11);
-    let (logger_end, cable) = cable(500);
-    let mut logger = Connected::start(&build(), 3, logger_end).expect("usable");
-    let mut client = Receiver::<Reply>::new();
-    for case in 0..cases() {
-        cable.send(&anything(&mut chance));
-        logger.turns(u64::from(chance.bits() % 64));
-        for byte in cable.receive(chance.bits() as usize % 200) {
-            // The computer meets noise too.
-            let harmed = if chance.bits().is_multiple_of(200) {
-                chance.bits() as u8
-            } else {
-                byte
-            };
-            client.take(harmed);
-        }
-        if case % 64 > 0 {
-            continue;
-        }
-        // After whatever it was, the next whole question is answered.
-        cable.send(&framed(200, &Request::Identify));
-        let mut answered = false;
-        for _ in 0..4000 {
-            logger.turns(8);
-            for byte in cable.receive(200) {
-                answered |= matches!(client.take(byte), Some((200, Ok(Reply::Identity(_)))));
+    for _ in 0..cases().div_ceil(CASES_A_BUILD) {
+        let (logger_end, cable) = cable(500);
+        let mut logger = Connected::start(&build(), 3, logger_end).expect("usable");
+        let mut client = Receiver::<Reply>::new();
+        for case in 0..CASES_A_BUILD {
+            cable.send(&anything(&mut chance));
+            logger.turns(u64::from(chance.bits() % 64));
+            for byte in cable.receive(chance.bits() as usize % 200) {
+                // The computer meets noise too.
+                let harmed = if chance.bits().is_multiple_of(200) {
+                    chance.bits() as u8
+                } else {
+                    byte
+                };
+                client.take(harmed);
             }
-            if answered && cable.unread() == 0 {
-                break;
+            if case % 64 == 0 {
+                assert_answers(&mut logger, &cable, &mut client);
             }
         }
-        assert!(answered, "case {case}");
+        assert_answers(&mut logger, &cable, &mut client);
+        logger.weld_all();
+        let log = logger.finish();
+        let mut reader = coldsquare_core::record::Reader::new();
+        let mut rest = log.as_slice();
+        while reader.next(&mut rest).is_some() {}
+        assert!(reader.tally().is_whole(), "{:?}", reader.tally());
+        assert!(measured(&records(&log)) == measured(&alone));
     }
-    let log = logger.finish();
-    let mut reader = coldsquare_core::record::Reader::new();
-    let mut rest = log.as_slice();
-    while reader.next(&mut rest).is_some() {}
-    assert!(reader.tally().is_whole(), "{:?}", reader.tally());
 }
 
 /// Time within a log is counted in samples: a clock that jumps by an hour, back or forth, or by thirty years, is told
