@@ -21,6 +21,9 @@ pub const SETTINGS: Settings = Settings {
 /// The period that these settings give.
 pub const PERIOD_US: u32 = 125;
 
+/// Where its counter of microseconds begins: it wraps half-way through a welder's bead, as it does every 71 minutes.
+const BEGINS_US: u64 = u32::MAX as u64 - 2_000_000;
+
 /// What goes wrong on the bench.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fault {
@@ -32,12 +35,15 @@ pub enum Fault {
     NoClock,
     /// It goes on giving the same counts.
     Stuck,
+    /// Its supply dips, again and again: it forgets how it was set up.
+    SupplyDips,
 }
 
 #[derive(Debug)]
 struct Chip {
-    micros: u32,
-    next_conversion_us: u32,
+    /// Time on the bench, and when the next conversion is ready.
+    micros: u64,
+    next_conversion_us: u64,
     /// Conversions that are waiting, at most two.
     waiting: VecDeque<(i32, i32)>,
     conversions: i32,
@@ -50,10 +56,10 @@ struct Chip {
 }
 
 impl Chip {
-    fn run_until(&mut self, micros: u32) {
+    fn run_until(&mut self, micros: u64) {
         self.micros = micros;
         while self.next_conversion_us <= micros {
-            self.next_conversion_us += PERIOD_US;
+            self.next_conversion_us += u64::from(PERIOD_US);
             if self.fault == Some(Fault::NoClock) {
                 continue;
             }
@@ -145,7 +151,7 @@ impl Bench {
     pub fn new() -> Self {
         let mut chip = Chip {
             micros: 0,
-            next_conversion_us: PERIOD_US,
+            next_conversion_us: PERIOD_US.into(),
             waiting: VecDeque::new(),
             conversions: 0,
             wave: counts,
@@ -174,12 +180,13 @@ impl Bench {
     }
 
     pub fn micros(&self) -> u32 {
-        self.0.borrow().micros
+        (BEGINS_US + self.0.borrow().micros) as u32
     }
 
     pub fn pass(&self, micros: u32) {
-        let until = self.micros() + micros;
-        self.0.borrow_mut().run_until(until);
+        let mut chip = self.0.borrow_mut();
+        let until = chip.micros + u64::from(micros);
+        chip.run_until(until);
     }
 
     /// What its inputs see from now on, by the number of the conversion.

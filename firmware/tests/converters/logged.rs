@@ -121,6 +121,9 @@ fn logged(wave: fn(i32) -> (i32, i32), fault: Option<Fault>, from_ms: u32, for_m
         let ms = turn / 40;
         let is_wrong = (from_ms..from_ms + for_ms).contains(&ms);
         bench.fault(fault.filter(|_| is_wrong));
+        if is_wrong && fault == Some(Fault::SupplyDips) && turn % 4000 == 0 {
+            bench.supply_dips();
+        }
         logger.poll();
     }
     let bytes = logger.finish().1.into_bytes();
@@ -222,6 +225,16 @@ fn a_converter_that_is_stuck_gives_no_energy_and_time_goes_on() {
         "{}",
         lost(&told)
     );
+    assert_time_went_on(&told);
+}
+
+#[test]
+fn a_converter_that_forgets_its_settings_is_set_up_again_and_what_that_cost_is_told() {
+    // Ten dips in a second.
+    let told = logged(arc, Some(Fault::SupplyDips), 1500, 1000);
+    assert!((10..=20).contains(&lost(&told)), "{}", lost(&told));
+    assert_eq!(told.beads.len(), 1);
+    assert_eq!(i64::from(told.beads[0].dropped), lost(&told));
     assert_time_went_on(&told);
 }
 
