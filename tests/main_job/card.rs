@@ -10,6 +10,7 @@ use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{
     Build, MemoryCard, MemoryStore, SimulatedBead, Transfer, log_build_to,
 };
+use coldsquare_firmware::store::Store;
 use coldsquare_tests::command::coldsquare;
 use std::path::PathBuf;
 
@@ -105,6 +106,41 @@ fn the_log_off_a_card_is_the_logger_s_byte_for_byte() {
         ran.err
     );
     assert!(std::fs::read(&half).expect("pulled") == memory);
+}
+
+/// A card whose journal was emptied over the link, and what was welded before that is in another file.
+#[test]
+fn an_emptied_card_gives_the_log_that_came_after() {
+    let memory = log_build_to(&build(), 8, MemoryStore::new())
+        .expect("usable")
+        .0;
+    let memory = memory.into_bytes();
+    let mut card = MemoryCard::new(4096, 1);
+    card.sectors[0] = Layout::divide(99, 4096, 4, 64)
+        .expect("large enough")
+        .to_cell();
+    let mut journal = Journal::mount(Card::at(card, 0, 4096)).expect("mounted");
+    for seed in [6, 7] {
+        journal = log_build_to(&build(), seed, journal).expect("usable").0;
+        assert!(journal.can_clear() && journal.clear().is_ok());
+    }
+    let journal = log_build_to(&build(), 8, journal).expect("usable").0;
+    let card = journal.into_medium().into_sectors().sectors.concat();
+    let folder = Folder::new();
+    let (file, log) = (folder.write("COLDSQ.JNL", &card), folder.name("gate.log"));
+    // A part of the log before it is not mixed with this one, and not lost either.
+    let before = [0x55; 300];
+    folder.write("gate.log.part", &before);
+    let ran = coldsquare(["pull", &file, &log]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out
+            .contains("gate.log.part-1: its end is not in the logger's log"),
+        "{}",
+        ran.out
+    );
+    assert!(std::fs::read(&log).expect("pulled") == memory);
+    assert!(std::fs::read(folder.path("gate.log.part-1")).expect("kept") == before);
 }
 
 /// The card's file system here has one cluster a sector and the journal behind its root folder; the usual tools make

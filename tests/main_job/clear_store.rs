@@ -253,7 +253,7 @@ impl Port for Confused {
 fn a_confused_logger_gives_an_error_or_a_file_of_the_length_that_is_told() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut pulled_some = 0;
-    for seed in 0..3000 {
+    for seed in 0..300 {
         let out = folder.path().join(format!("{seed}.log"));
         let confused = Confused {
             chance: Random::new(seed),
@@ -274,5 +274,5 @@ fn a_confused_logger_gives_an_error_or_a_file_of_the_length_that_is_told() {
             assert!(!out.exists());
         }
     }
-    assert!(pulled_some > 50, "{pulled_some}");
+    assert!(pulled_some > 8, "{pulled_some}");
 }

@@ -96,7 +96,8 @@ fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_js
         "log": arguments.out.display().to_string(),
         "bytes": pulled.bytes,
         "resumed_at": pulled.resumed_at,
-        "began_again": pulled.began_again,
+        "began_again": pulled.left_aside.as_ref().map(|aside| aside.why),
+        "left_aside": pulled.left_aside.as_ref().map(|aside| aside.kept.display().to_string()),
         "first_byte": pulled.first,
         "records": tally.records,
         "missing_records": tally.missing + tally.missing_before,
@@ -114,8 +115,13 @@ fn tell(
     io: &mut Io<'_>,
 ) -> Result<(), Failure> {
     let tally = &pulled.tally;
-    if let Some(why) = pulled.began_again {
-        writeln!(io.out, "An earlier try was left aside: {why}.")?;
+    if let Some(aside) = &pulled.left_aside {
+        writeln!(
+            io.out,
+            "An earlier try was left aside, as {}: {}.",
+            aside.kept.display(),
+            aside.why
+        )?;
     }
     if pulled.resumed_at > 0 {
         writeln!(io.out, "Went on after {} bytes.", pulled.resumed_at)?;

@@ -153,10 +153,19 @@ pub struct Pulled {
     pub resumed_at: u64,
     /// First byte that the logger still had.
     pub first: u64,
-    /// Why an earlier try was not gone on with, if there was one.
-    pub began_again: Option<&'static str>,
+    /// An earlier try that was not gone on with, if there was one.
+    pub left_aside: Option<LeftAside>,
     /// What a reader finds in it.
     pub tally: Tally,
+}
+
+/// What came of an earlier try, of a log that the logger does not have any more: it may be the only copy.
+#[derive(Clone, Debug)]
+pub struct LeftAside {
+    /// Why it was not gone on with.
+    pub why: &'static str,
+    /// Where it is now.
+    pub kept: PathBuf,
 }
 
 /// The file in which a log is kept until it is whole.
@@ -183,17 +192,15 @@ pub fn pull(
     let (first, end) = source.extent()?;
     let part = part_of(out);
     let fail = |cause| Failure::file(&part, "write")(cause);
-    let mut file = OpenOptions::new()
-        .read(true)
-        .write(true)
-        .create(true)
-        .truncate(false)
-        .open(&part)
-        .map_err(fail)?;
-    let had = file.metadata().map_err(fail)?.len();
-    let began_again = what_differs(source, &mut file, first, end, had)?;
-    let resumed_at = if began_again.is_some() { 0 } else { had };
-    file.set_len(resumed_at).map_err(fail)?;
+    let mut file = open(&part)?;
+    let mut resumed_at = file.metadata().map_err(fail)?.len();
+    let mut left_aside = None;
+    if let Some(why) = what_differs(source, &mut file, first, end, resumed_at)? {
+        let kept = put_aside(&part)?;
+        left_aside = Some(LeftAside { why, kept });
+        file = open(&part)?;
+        resumed_at = 0;
+    }
     let at = fetch(source, (&mut file, &part), (first, end), progress)?;
     let tally = tally(&mut file).map_err(fail)?;
     name_it(&part, out)?;
@@ -201,9 +208,34 @@ pub fn pull(
         bytes: at,
         resumed_at,
         first,
-        began_again,
+        left_aside,
         tally,
     })
+}
+
+/// Opens the file of what came so far, or begins one.
+fn open(part: &Path) -> Result<File, Failure> {
+    OpenOptions::new()
+        .read(true)
+        .write(true)
+        .create(true)
+        .truncate(false)
+        .open(part)
+        .map_err(Failure::file(part, "write"))
+}
+
+/// Gives the file of an earlier try a name that no file has: its own with a number.
+fn put_aside(part: &Path) -> Result<PathBuf, Failure> {
+    let numbered = |number: u32| {
+        let mut name = part.as_os_str().to_owned();
+        name.push(format!("-{number}"));
+        PathBuf::from(name)
+    };
+    let is_free = |path: &PathBuf| matches!(path.try_exists(), Ok(false));
+    let kept = (1..1000).map(numbered).find(is_free);
+    let kept = kept.ok_or_else(|| Failure::Exists(part.to_owned()))?;
+    std::fs::rename(part, &kept).map_err(Failure::file(part, "rename"))?;
+    Ok(kept)
 }
 
 /// Fetches what is missing at the end of a file that holds the beginning of a log; gives its new length.
@@ -223,10 +255,9 @@ pub(super) fn fetch(
         }
         // Nothing but boundaries stands where bytes were dropped: to a reader of logs that means nothing.
         let from = from.saturating_sub(first).max(at);
+        // Everything up to the end that the log had was dropped meanwhile.
         if from >= all {
-            return Err(Failure::Input(
-                "the logger gave a place past the end of its log; pull it again".into(),
-            ));
+            break;
         }
         if from > at {
             file.seek(SeekFrom::Start(from)).map_err(fail)?;
