@@ -381,6 +381,10 @@ where
         self.write_header();
         let value = i64::try_from(unread).unwrap_or(i64::MAX);
         self.log.event(0, EventKind::StoreCleared, value);
+        // The press that said so is in the log before.
+        if let Some(weld) = self.weld() {
+            self.mark(MarkerKind::NextWeld, Some(weld));
+        }
         self.log.recorder.sync();
     }
 

@@ -8,7 +8,7 @@ use coldsquare::link::{Client, Port};
 use coldsquare_core::link::{
     Capabilities, Chunk, Identity, Receiver, Refusal, Reply, Request, StoreState,
 };
-use coldsquare_core::record::{EventKind, Record};
+use coldsquare_core::record::{EventKind, MarkerKind, Record};
 use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, log_build};
 use coldsquare_tests::command::coldsquare;
 use std::cell::RefCell;
@@ -91,6 +91,13 @@ fn a_log_is_safe_before_the_logger_lets_go_of_it() {
             matches!(&new[1], Record::Event(event) if event.kind == EventKind::StoreCleared && event.value == 0),
             "{:?}",
             new[1]
+        );
+        // It knows which weld the next bead is for, though the press was before.
+        assert!(
+            matches!(&new[2], Record::Marker(marker)
+                if marker.kind == MarkerKind::NextWeld && marker.weld == Some(3)),
+            "{:?}",
+            new[2]
         );
     }
 }
