@@ -34,6 +34,8 @@ pub mod queue;
 
 pub mod recorder;
 
+mod say;
+
 #[cfg(feature = "sim")]
 pub mod sim;
 

@@ -9,6 +9,7 @@ use crate::link::{Link, Server};
 use crate::next_weld::NextWeld;
 use crate::panel::{Input, Panel, Shown};
 use crate::recorder::Recorder;
+use crate::say::say;
 use crate::store::Store;
 use crate::tare::tared;
 use crate::watch::Watch;
@@ -182,6 +183,7 @@ impl<S: Store> Log<S> {
                 recorder.write(end, &Record::Window(window));
                 now.window(&window);
                 watch.window(&window, calibration, &mut |kind, value| {
+                    say!("noticed {}", kind);
                     *noticed = Some(kind);
                     recorder.write(
                         end,
@@ -203,6 +205,7 @@ impl<S: Store> Log<S> {
                 recorder.write(end, &Record::Bead(bead));
                 now.bead_ended(&bead);
                 watch.bead(&bead, &mut |kind, value| {
+                    say!("noticed {}", kind);
                     *noticed = Some(kind);
                     recorder.write(
                         end,
@@ -214,6 +217,12 @@ impl<S: Store> Log<S> {
                     );
                 });
                 recorder.sync();
+                say!(
+                    "bead {=u32} of {=u64} samples, {=u32} records lost",
+                    bead.number,
+                    bead.span(),
+                    recorder.lost()
+                );
             }
         }
     }
@@ -268,6 +277,17 @@ where
             .log
             .event(resume.position, EventKind::PowerOn, starts.into());
         logger.log.recorder.sync();
+        say!(
+            "logger {=str} on {=str}, start {=u32}, {=f64} pairs a second",
+            env!("CARGO_PKG_VERSION"),
+            logger.setup.board,
+            starts,
+            logger.setup.calibration.sample_rate_hz
+        );
+        match logger.setup.calibrated_unix_s {
+            0 => say!("calibration of the data sheets, never checked"),
+            _at => say!("calibration of {=u64} s since 1970", _at),
+        }
         Ok(logger)
     }
 

@@ -48,6 +48,8 @@ pub struct Sent {
     pub log: Vec<u8>,
     /// Out of UART 2: a name and a number a line.
     report: String,
+    /// On the emulator's console.
+    pub said: Vec<u8>,
 }
 
 impl Sent {
@@ -88,6 +90,7 @@ pub fn run_m33(program: &Path) -> Sent {
     Sent {
         log: Vec::new(),
         report: String::from_utf8_lossy(&ran.stdout).into_owned(),
+        said: Vec::new(),
     }
 }
 
@@ -148,7 +151,7 @@ pub fn run_with(program: &Path, pace: Pace, feed: Vec<u8>, hardware: &[String]) 
         .arg("-kernel")
         .arg(program)
         .stdin(Stdio::piped())
-        .stdout(Stdio::null())
+        .stdout(Stdio::piped())
         .stderr(Stdio::inherit())
         .spawn()
         .expect("qemu-system-arm can be run (Debian: qemu-system-arm)");
@@ -156,12 +159,17 @@ pub fn run_with(program: &Path, pace: Pace, feed: Vec<u8>, hardware: &[String]) 
     // Written from beside, because the emulator takes the feed no faster than the logger does. A program that ends
     // early closes the pipe; its exit status says what happened.
     let feeder = thread::spawn(move || drop(stdin.write_all(&feed)));
-    let status = emulator.wait().expect("the emulator ends");
+    let ended = emulator.wait_with_output().expect("the emulator ends");
     feeder.join().expect("the feed was written");
-    assert!(status.success(), "the program ended with {status}");
+    assert!(
+        ended.status.success(),
+        "the program ended with {}",
+        ended.status
+    );
     let read = |path: &Path| std::fs::read(path).expect("the emulator wrote it");
     Sent {
         log: read(&log),
         report: String::from_utf8_lossy(&read(&report)).into_owned(),
+        said: ended.stdout,
     }
 }

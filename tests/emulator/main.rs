@@ -11,3 +11,4 @@ mod pico2;
 mod pulled_plug;
 mod same_log;
 mod stored;
+mod words;

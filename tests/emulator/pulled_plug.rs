@@ -29,7 +29,7 @@ const BYTES_TO_WELD: u32 = 16_000;
 const MOST_TO_MOUNT: u32 = 6_000_000;
 
 /// Three beads as a feed, and its readings.
-fn shift(seed: u64) -> (Vec<u8>, u32) {
+pub fn shift(seed: u64) -> (Vec<u8>, u32) {
     let short = Transfer::ShortCircuit { shorts_hz: 80.0 };
     let beads = vec![SimulatedBead::new(short, 19.0, 120.0, 0.4); 3];
     let build = Build::new("Gate between two piers", Process::MagSolid, RATE_HZ, beads);

@@ -8,7 +8,7 @@ use coldsquare_core::record::{MAX_FRAME, Record, encode};
 use coldsquare_tests::command;
 
 /// A plug that stays in.
-const STAYS: [u8; 5] = [0; 5];
+pub const STAYS: [u8; 5] = [0; 5];
 /// Instructions from the first byte of the card to a journal that can be written, on an empty one of 16 MiB.
 const MOST_TO_MOUNT: u32 = 6_000_000;
 

@@ -7,4 +7,7 @@ fn main() {
     fs::write(out.join("memory.x"), include_bytes!("memory.x")).expect("OUT_DIR can be written");
     println!("cargo:rustc-link-search={}", out.display());
     println!("cargo:rerun-if-changed=memory.x");
+    if env::var_os("CARGO_FEATURE_DEFMT").is_some() {
+        println!("cargo:rustc-link-arg-bins=-Tdefmt.x");
+    }
 }

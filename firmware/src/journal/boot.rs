@@ -4,6 +4,7 @@ use super::search::{self, Desk, Region};
 use super::settings::Settings;
 use super::{Journal, Medium, Refusal, Tail, read};
 use crate::logger::Resume;
+use crate::say::say;
 use coldsquare_core::journal::{CELL, Content, Head, Layout, LayoutError, frames, kept, payload};
 use coldsquare_core::record::{EventKind, Record};
 
@@ -158,6 +159,12 @@ impl<M: Medium> Journal<M> {
             near_kept: None,
         };
         journal.take_up(kept_last, log_last);
+        say!(
+            "journal {=u32}: {=u32} beads, goes on at byte {=u64}",
+            journal.layout.journal,
+            journal.beads,
+            journal.place
+        );
         if M::MUST_ERASE {
             // What is blank behind the last cell was erased before that was written; of any other segment nobody knows
             // whether its erasing was finished.

@@ -1,6 +1,7 @@
 //! The logger's side of the link, a bounded turn at a time.
 
 use super::Link;
+use crate::say::say;
 use coldsquare_core::link::{Garbled, MAX_FRAME, Receiver, Refusal, Reply, Request, encode};
 
 /// Most bytes taken in one turn.
@@ -111,7 +112,10 @@ impl Server {
                     return None;
                 }
                 // Noise, and what is meant for somebody else.
-                Some((_, Err(_))) => return None,
+                Some((_, Err(_why))) => {
+                    say!("link: not understood, {}", _why);
+                    return None;
+                }
             }
             if more > 0 {
                 let Some(next) = link.receive() else {
@@ -135,6 +139,9 @@ impl Server {
                 }
                 _ => self.pulling = None,
             }
+        }
+        if let Reply::Refused(_why) = reply {
+            say!("link: refused, {}", _why);
         }
         self.sent = 0;
         self.length = encode(tag, reply, &mut self.out).unwrap_or(0);

@@ -15,6 +15,7 @@ mod cooling;
 #[cfg(test)]
 mod tests;
 
+use crate::say::say;
 use coldsquare_core::link::{
     Advice, COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, Refusal, checksum_of_plan,
 };
@@ -327,6 +328,7 @@ impl NextWeld {
     }
 
     fn search(&mut self) {
+        say!("planning {=usize} welds again", self.left.len());
         self.replan.begin(&self.left);
     }
 

@@ -4,6 +4,7 @@
 
 pub mod card;
 pub mod fed;
+pub mod journal;
 pub mod plug;
 pub mod ssi;
 pub mod stack;

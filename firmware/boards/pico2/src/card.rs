@@ -109,6 +109,14 @@ impl Store for Shelf {
         }
     }
 
+    fn can_clear(&self) -> bool {
+        self.journal.as_ref().is_some_and(Store::can_clear)
+    }
+
+    fn clear(&mut self) -> Result<(), StoreError> {
+        self.ask(Store::clear)
+    }
+
     fn extent(&self) -> Option<Extent> {
         self.journal.as_ref().and_then(Store::extent)
     }

@@ -36,6 +36,9 @@ use rp235x_hal::fugit::ExtU32;
 use sampling::{Sampling, WAITING};
 use usb::Usb;
 
+#[cfg(feature = "defmt")]
+use defmt_rtt as _;
+
 /// Tells the boot ROM what this is.
 // SAFETY: the linker script keeps this section for nothing else.
 #[unsafe(link_section = ".start_block")]

@@ -1,0 +1,11 @@
+//! The same as `journal`, and what is said over defmt goes to the emulator's console.
+#![no_std]
+#![no_main]
+
+use cortex_m_rt::entry;
+use defmt_semihosting as _;
+
+#[entry]
+fn main() -> ! {
+    coldsquare_lm3s6965evb::journal::run()
+}
