@@ -64,3 +64,28 @@ impl Board {
         (flash.sum(), statics.sum())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What begins with a value lies in flash and takes memory; what begins as zero takes memory alone; code takes flash
+    /// alone.
+    #[test]
+    fn a_segment_counts_where_it_lies_and_where_it_runs() {
+        let bytes = [0; 100];
+        let segment = |runs_at, length, room| Segment {
+            lies_at: 0x1000_0000,
+            runs_at,
+            bytes: &bytes[..length],
+            room,
+        };
+        let code = segment(0x1000_0000, 100, 100);
+        let begins = segment(0x2000_0000, 7, 8);
+        let zero = segment(0x2007_FFFF, 0, 1);
+        assert_eq!(PICO2.taken(&[code, begins, zero]), (107, 9));
+        assert_eq!(Board::named("pico2"), Some(&PICO2));
+        assert_eq!(Board::named("lm3s6965evb"), Some(&LM3S6965EVB));
+        assert_eq!(Board::named("pico"), None);
+    }
+}
