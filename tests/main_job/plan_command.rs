@@ -204,6 +204,57 @@ fn a_job_without_a_plan_says_why_where_and_what_to_do() {
     assert_golden("plan/refusals.txt", &told.concat());
 }
 
+/// On the structure, with little effort.
+const ON_STRUCTURE: [&str; 2] = ["--effort", "1"];
+
+#[test]
+fn few_welds_or_none_get_a_clear_answer() {
+    let one = include_str!("../golden/plan/one-weld.toml");
+    let equal = one.replace("[\"front\"]", "[\"left\", \"right\"]");
+    let (frame, procedure) = (
+        one.split("[[member]]\nname = \"post\"").next(),
+        one.split("[procedure]").nth(1),
+    );
+    let none = format!(
+        "{}[procedure]{}",
+        frame.expect("a foot"),
+        procedure.expect("a procedure")
+    );
+    let told = [
+        ("one weld", one.to_owned()),
+        ("two equal welds", equal.replace("One weld", "Two welds")),
+        ("no weld", none.replace("One weld", "No weld")),
+    ]
+    .map(|(name, job)| {
+        let ran = Bench::with(&job).plan(&ON_STRUCTURE);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}");
+        format!("# {name}\n{}\n", ran.out)
+    });
+    assert_golden("plan/few-welds.txt", &told.concat());
+}
+
+#[test]
+fn a_goal_on_the_command_line_is_the_same_as_in_the_job_and_goes_before_it() {
+    let job = include_str!("../golden/plan/one-weld.toml").replace("[\"front\"]", "\"all\"");
+    let told = Bench::with(&job).plan(&[&ON_STRUCTURE[..], &["--goal", "square,flat"]].concat());
+    assert_eq!((told.code, told.err.as_str()), (0, ""));
+    let words = "What counts most: flat, square; everything else counts a tenth.";
+    assert!(told.out.contains(words), "{}", told.out);
+    for goal in ["[\"flat\", \"square\"]", "\"size\""] {
+        let written = job.replace("material", &format!("goal = {goal}\nmaterial"));
+        let both = Bench::with(&written);
+        let again = both.plan(&[&ON_STRUCTURE[..], &["--goal", "square,flat"]].concat());
+        assert_eq!(again.out, told.out);
+        let alone = both.plan(&ON_STRUCTURE);
+        assert_eq!(alone.out == told.out, goal.contains("flat"));
+    }
+    for wrong in [&["--goal", "pretty"][..], &["--moments", "--goal", "flat"]] {
+        let ran = Bench::with(&job).plan(wrong);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{wrong:?}");
+        assert!(ran.err.contains("--goal"), "{}", ran.err);
+    }
+}
+
 #[test]
 fn equal_welds_are_taken_as_drawn_where_nothing_else_decides() {
     // Without heat that differs, mirrored welds are equal: the same list comes out every time.

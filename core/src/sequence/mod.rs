@@ -3,6 +3,7 @@
 //! ```text
 //! items (side, place, what must come before) --\
 //! assessor (what each weld does)  ---------------> exact (up to about 20) or search (any number) -> order of steps
+//!                                                                   or improve (where laying is costly)
 //! ```
 //!
 //! The search knows nothing of steel. What welding in some order does to the frame is said by an [`Assess`]: the
@@ -18,6 +19,7 @@
 
 pub mod balance;
 pub mod exact;
+pub mod improve;
 mod random;
 pub mod replan;
 pub mod rules;
@@ -73,6 +75,21 @@ pub trait Assess {
     fn magnitude(&self, state: &Self::State) -> u64;
 }
 
+/// Judges nothing: for what an order costs in turns and walking alone.
+pub(crate) struct Unjudged;
+
+impl Assess for Unjudged {
+    type State = ();
+
+    fn start(&self) {}
+
+    fn lay(&self, (): &mut (), _: Step) {}
+
+    fn magnitude(&self, (): &()) -> u64 {
+        0
+    }
+}
+
 /// A promise: the magnitude depends on which items were laid, not on their order or direction.
 ///
 /// It makes an exact answer possible ([`exact`]).
@@ -109,7 +126,7 @@ impl Cost {
 }
 
 /// Adds up what an order costs, step by step.
-pub(crate) struct Tally<'a, A: Assess> {
+struct Tally<'a, A: Assess> {
     assess: &'a A,
     items: &'a [Item],
     most_turns: u16,
@@ -117,23 +134,14 @@ pub(crate) struct Tally<'a, A: Assess> {
     done: WeldSet,
     back_up: bool,
     previous: Option<&'a Item>,
-    pub(crate) cost: Cost,
+    cost: Cost,
     /// After how many steps the peak was met first.
-    pub(crate) peak_after: usize,
-    pub(crate) steps: usize,
-}
-
-impl<A: Assess> Clone for Tally<'_, A> {
-    fn clone(&self) -> Self {
-        Self {
-            state: self.state.clone(),
-            ..*self
-        }
-    }
+    peak_after: usize,
+    steps: usize,
 }
 
 impl<'a, A: Assess> Tally<'a, A> {
-    pub(crate) fn new(assess: &'a A, items: &'a [Item], most_turns: u16) -> Self {
+    fn new(assess: &'a A, items: &'a [Item], most_turns: u16) -> Self {
         Self {
             state: assess.start(),
             assess,
@@ -149,7 +157,7 @@ impl<'a, A: Assess> Tally<'a, A> {
     }
 
     /// Adds a step; false when the rules forbid it here.
-    pub(crate) fn add(&mut self, step: Step) -> bool {
+    fn add(&mut self, step: Step) -> bool {
         let Some(item) = self.items.get(usize::from(step.weld)) else {
             return false;
         };
@@ -182,7 +190,7 @@ impl<'a, A: Assess> Tally<'a, A> {
     }
 
     /// Whether it can no longer cost at most `bound`, whatever follows.
-    pub(crate) fn is_past(&self, bound: &Cost) -> bool {
+    fn is_past(&self, bound: &Cost) -> bool {
         (self.cost.excess_turns, self.cost.peak) > (bound.excess_turns, bound.peak)
     }
 }

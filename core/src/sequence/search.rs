@@ -6,22 +6,16 @@
 //! Journal of Operational Research 258 (2017) 70-78). It only ever compares costs, so it needs no temperature and the
 //! scale of the heat cannot change what it finds. When a climb stalls, another order is built and climbed.
 //!
-//! Where laying a weld is costly ([`Search::from`]) nothing is built: the climb begins with an order that is given,
-//! prefers to change what lies close together in the order, and when it stalls goes on from the best so far, shaken. A
-//! trial is laid only from the last place kept before its first change: `KEPT` places along the order that is being
-//! climbed are kept as they stand.
+//! Where laying a weld is costly, [`super::improve`] takes the place of this.
 
 use super::random::Pcg;
 use super::rules::{self, Item, SequenceError, Side};
-use super::{Assess, Cost, Step, Tally, WeldSet, cost_within};
+use super::{Assess, Cost, Step, WeldSet, cost_within};
 
 /// Length of the memory of late acceptance.
 const MEMORY: usize = 24;
-/// Trials between two reports, and where laying is costly.
+/// Trials between two reports.
 const REPORT_EVERY: u64 = 512;
-const REPORT_COSTLY_EVERY: u64 = 8;
-/// Changes that shake the best order so far before it is climbed again.
-const SHAKES: usize = 4;
 
 /// How far a search has come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,8 +28,8 @@ pub struct Progress {
     pub best: Cost,
 }
 
-/// A search that can be run on and on; `KEPT` places along the order are kept, where laying is costly.
-pub struct Search<'a, A: Assess, const KEPT: usize = 0> {
+/// A search that can be run on and on.
+pub struct Search<'a, A: Assess> {
     assess: &'a A,
     items: &'a [Item],
     most_turns: u16,
@@ -46,12 +40,7 @@ pub struct Search<'a, A: Assess, const KEPT: usize = 0> {
     /// Cost of `current`, and after how many of its steps the peak is met.
     standing: (Cost, usize),
     progress: Progress,
-    /// Laying is costly: no order is built anew.
-    costly: bool,
     any_directed: bool,
-    /// `current` after every so many of its steps, and the same of the trial.
-    kept: [Option<Tally<'a, A>>; KEPT],
-    fresh: [Option<Tally<'a, A>>; KEPT],
 }
 
 impl<'a, A: Assess> Search<'a, A> {
@@ -66,44 +55,6 @@ impl<'a, A: Assess> Search<'a, A> {
         seed: u64,
         orders: [&'a mut [Step]; 3],
     ) -> Result<Self, SequenceError> {
-        let mut this = Self::over(assess, items, most_turns, seed, orders, false)?;
-        this.build(None);
-        Ok(this)
-    }
-}
-
-impl<'a, A: Assess, const KEPT: usize> Search<'a, A, KEPT> {
-    /// Begins with a given order, for an assessor that takes long to lay a weld. `orders` is working space for three
-    /// orders of all items.
-    ///
-    /// # Errors
-    /// [`SequenceError`]: the rules allow no order, or not with so few turns, or not this one, or there is too little
-    /// working space.
-    pub fn from(
-        assess: &'a A,
-        items: &'a [Item],
-        most_turns: u16,
-        seed: u64,
-        orders: [&'a mut [Step]; 3],
-        begin: &[Step],
-    ) -> Result<Self, SequenceError> {
-        let mut this = Self::over(assess, items, most_turns, seed, orders, true)?;
-        if this.suggest(begin) {
-            Ok(this)
-        } else {
-            let weld = begin.first().map_or(0, |step| step.weld);
-            Err(SequenceError::Contradiction { weld })
-        }
-    }
-
-    fn over(
-        assess: &'a A,
-        items: &'a [Item],
-        most_turns: u16,
-        seed: u64,
-        orders: [&'a mut [Step]; 3],
-        costly: bool,
-    ) -> Result<Self, SequenceError> {
         let needed = rules::check(items)?;
         if needed > most_turns {
             return Err(SequenceError::TooFewTurns { needed });
@@ -113,7 +64,7 @@ impl<'a, A: Assess, const KEPT: usize> Search<'a, A, KEPT> {
             o.get_mut(..needed)
                 .ok_or(SequenceError::ScratchTooSmall { needed })
         });
-        Ok(Self {
+        let mut this = Self {
             assess,
             items,
             most_turns,
@@ -127,11 +78,10 @@ impl<'a, A: Assess, const KEPT: usize> Search<'a, A, KEPT> {
                 climbs: 0,
                 best: Cost::WORST,
             },
-            costly,
             any_directed: (0..).zip(items).any(|(weld, _)| assess.is_directed(weld)),
-            kept: core::array::from_fn(|_| None),
-            fresh: core::array::from_fn(|_| None),
-        })
+        };
+        this.build(None);
+        Ok(this)
     }
 
     /// Also considers this order, and climbs from it next if it is better than the best so far. False when the rules
@@ -165,11 +115,7 @@ impl<'a, A: Assess, const KEPT: usize> Search<'a, A, KEPT> {
                 return;
             }
             self.progress.climbs += 1;
-            if self.costly {
-                self.shake(until);
-            } else {
-                self.build(Some(until));
-            }
+            self.build(Some(until));
         }
     }
 
@@ -188,32 +134,27 @@ impl<'a, A: Assess, const KEPT: usize> Search<'a, A, KEPT> {
     /// Late acceptance from `current` until it stalls; false when told to stop.
     fn climb(&mut self, until: u64, keep_going: &mut impl FnMut(&Progress) -> bool) -> bool {
         self.trial.copy_from_slice(self.current);
-        let found = self.cost_of_trial(0, &Cost::WORST);
-        self.take_trial(0, found.unwrap_or((Cost::WORST, 0)));
+        self.standing = self.cost_of_trial(&Cost::WORST).unwrap_or((Cost::WORST, 0));
         let mut memory = [self.standing.0; MEMORY];
         let items = self.items.len() as u64;
-        let (patience, report_every) = if self.costly {
-            (50 + 4 * items, REPORT_COSTLY_EVERY)
-        } else {
-            (400 + 100 * items, REPORT_EVERY)
-        };
+        let patience = 400 + 100 * items;
         let (mut stalled, mut best_here) = (0, self.standing.0);
         while self.progress.trials < until && stalled < patience {
             self.progress.trials += 1;
             stalled += 1;
-            if self.progress.trials.is_multiple_of(report_every) && !keep_going(&self.progress) {
+            if self.progress.trials.is_multiple_of(REPORT_EVERY) && !keep_going(&self.progress) {
                 return false;
             }
             let late = (self.progress.trials % MEMORY as u64) as usize;
             let bound = memory
                 .get(late)
                 .map_or(Cost::WORST, |late| (*late).max(self.standing.0));
-            let same = self.change_trial();
-            let found = self.cost_of_trial(same, &bound);
-            if let Some(found) = found
+            self.change_trial();
+            if let Some(found) = self.cost_of_trial(&bound)
                 && found.0 <= bound
             {
-                self.take_trial(same, found);
+                self.current.copy_from_slice(self.trial);
+                self.standing = found;
                 self.keep_if_best();
                 if found.0 < best_here {
                     (best_here, stalled) = (found.0, 0);
@@ -226,76 +167,21 @@ impl<'a, A: Assess, const KEPT: usize> Search<'a, A, KEPT> {
         true
     }
 
-    /// Makes the trial of the current order, changed a little; how many of its first steps are the same.
-    fn change_trial(&mut self) -> usize {
+    /// Makes the trial of the current order, changed a little.
+    fn change_trial(&mut self) {
         self.trial.copy_from_slice(self.current);
         let peak_after = self.standing.1;
         let kinds = 3 + usize::from(self.any_directed);
-        let turned = change(self.trial, kinds, peak_after, self.costly, &mut self.random);
+        let turned = change(self.trial, kinds, peak_after, &mut self.random);
         if let Some(step) = turned.and_then(|place| self.trial.get_mut(place))
             && self.assess.is_directed(step.weld)
         {
             step.reversed = !step.reversed;
         }
-        let both = self.trial.iter().zip(self.current.iter());
-        both.take_while(|(a, b)| a == b).count()
     }
 
-    /// Steps from one kept place to the next.
-    fn stride(&self) -> usize {
-        self.items.len() / (KEPT + 1) + 1
-    }
-
-    /// What the trial costs, of which so many steps are those of the current order; `None` when the rules forbid it or
-    /// it is worse than `bound` beyond doubt.
-    fn cost_of_trial(&mut self, same: usize, bound: &Cost) -> Option<(Cost, usize)> {
-        let stride = self.stride();
-        let mut kept = self.kept.iter().take(same / stride).rev();
-        let mut tally = match kept.find_map(Option::as_ref) {
-            Some(kept) => kept.clone(),
-            None => Tally::new(self.assess, self.items, self.most_turns),
-        };
-        while let Some(&step) = self.trial.get(tally.steps) {
-            if !tally.add(step) || tally.is_past(bound) {
-                return None;
-            }
-            if tally.steps.is_multiple_of(stride)
-                && let Some(place) = self.fresh.get_mut(tally.steps / stride - 1)
-            {
-                *place = Some(tally.clone());
-            }
-        }
-        Some((tally.cost, tally.peak_after))
-    }
-
-    /// Goes on from the trial, of which so many steps are those of the current order.
-    fn take_trial(&mut self, same: usize, found: (Cost, usize)) {
-        let passed = same / self.stride();
-        let places = self.kept.iter_mut().zip(&mut self.fresh).skip(passed);
-        for (kept, fresh) in places {
-            *kept = fresh.take();
-        }
-        self.current.copy_from_slice(self.trial);
-        self.standing = found;
-    }
-
-    /// Makes `current` the best so far, shaken by a few changes that the rules allow.
-    fn shake(&mut self, until: u64) {
-        self.current.copy_from_slice(self.best);
-        self.kept.iter_mut().for_each(|kept| *kept = None);
-        for _ in 0..SHAKES {
-            if self.progress.trials >= until {
-                return;
-            }
-            self.progress.trials += 1;
-            let same = self.change_trial();
-            if let Some(found) = self.cost_of_trial(same, &Cost::WORST)
-                && found.0.excess_turns == 0
-            {
-                self.take_trial(same, found);
-                self.keep_if_best();
-            }
-        }
+    fn cost_of_trial(&self, bound: &Cost) -> Option<(Cost, usize)> {
+        cost_within(self.assess, self.items, self.most_turns, self.trial, bound)
     }
 
     fn keep_if_best(&mut self) {
@@ -454,29 +340,16 @@ impl<'a, A: Assess> Builder<'a, A> {
 
 /// Changes an order a little: moves an item, swaps two, turns a stretch around, or welds one the other way.
 ///
-/// Half of the time across the place where the peak is: nothing else can lower it. `near` prefers what lies close
-/// together in the order, on every scale alike. The fourth of its `kinds` asks for the item at the place it gives to be
+/// Half of the time across the place where the peak is: nothing else can lower it. The fourth of its `kinds` asks for the item at the place it gives to be
 /// welded the other way.
-fn change(
-    order: &mut [Step],
-    kinds: usize,
-    peak_after: usize,
-    near: bool,
-    random: &mut Pcg,
-) -> Option<usize> {
+fn change(order: &mut [Step], kinds: usize, peak_after: usize, random: &mut Pcg) -> Option<usize> {
     let n = order.len();
     let across_peak = random.below(2) == 0 && peak_after > 0 && peak_after < n;
-    let scale = if near { random.below(6) } else { 0 };
-    let within = |places: usize| (places >> scale).max(1);
     let (a, b) = if across_peak {
-        let (before, after) = (within(peak_after), within(n - peak_after));
         (
-            peak_after - before + random.below(before),
-            peak_after + random.below(after),
+            random.below(peak_after),
+            peak_after + random.below(n - peak_after),
         )
-    } else if near {
-        let first = random.below(n);
-        (first, (first + 1 + random.below(within(n))).min(n - 1))
     } else {
         (random.below(n), random.below(n))
     };
@@ -497,90 +370,4 @@ fn change(
         }
     }
     None
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::vec::Vec;
-
-    /// Each item moves the frame the less, the more is done, and the other way when welded backwards.
-    struct Stiffening;
-
-    impl Assess for Stiffening {
-        type State = (i64, i64);
-
-        fn is_directed(&self, weld: u16) -> bool {
-            weld.is_multiple_of(3)
-        }
-
-        fn start(&self) -> Self::State {
-            (0, 2)
-        }
-
-        fn lay(&self, (sum, done): &mut Self::State, step: Step) {
-            let pull = (i64::from(step.weld) * 7919) % 2001 - 1000;
-            *sum += if step.reversed { -pull } else { pull } * 16 / *done;
-            *done += 1;
-        }
-
-        fn magnitude(&self, (sum, _): &Self::State) -> u64 {
-            sum.unsigned_abs()
-        }
-    }
-
-    fn found<const KEPT: usize>(count: u16) -> (Vec<Step>, Cost, u64) {
-        let items: Vec<Item> = (0..count)
-            .map(|k| Item {
-                side: [Side::Front, Side::Back, Side::Either][usize::from(k) % 3],
-                before: if k % 7 == 6 {
-                    WeldSet::of(&[k - 3])
-                } else {
-                    WeldSet::EMPTY
-                },
-                at_mm: [i32::from(k) * 40, 0, 0],
-                ..Item::default()
-            })
-            .collect();
-        let mut begin: Vec<Step> = (0..count).map(Step::forward).collect();
-        begin.sort_by_key(|step| step.weld % 3);
-        let mut orders = [(); 3].map(|()| std::vec![Step::default(); items.len()]);
-        let slices = orders.each_mut().map(Vec::as_mut_slice);
-        let mut search =
-            Search::<_, KEPT>::from(&Stiffening, &items, 2, 7, slices, &begin).expect("an order");
-        search.run(3000, |_| true);
-        let (order, cost) = search.best();
-        assert_eq!(
-            super::super::cost(&Stiffening, &items, 2, order),
-            Some(cost)
-        );
-        assert!(
-            order
-                .iter()
-                .all(|step| !step.reversed || step.weld % 3 == 0)
-        );
-        (order.to_vec(), cost, search.progress().climbs)
-    }
-
-    #[test]
-    fn what_is_kept_on_the_way_changes_nothing_but_the_time() {
-        for count in [1, 2, 9, 40] {
-            let plain = found::<0>(count);
-            assert_eq!(plain, found::<3>(count));
-            assert_eq!(plain, found::<8>(count));
-        }
-    }
-
-    #[test]
-    fn a_costly_search_finds_something_much_better_than_it_was_given() {
-        let items = std::vec![Item::default(); 40];
-        let begin: Vec<Step> = (0..40).map(Step::forward).collect();
-        let given = super::super::cost(&Stiffening, &items, 0, &begin).expect("an order");
-        let mut orders = [(); 3].map(|()| std::vec![Step::default(); 40]);
-        let slices = orders.each_mut().map(Vec::as_mut_slice);
-        let mut search =
-            Search::<_, 4>::from(&Stiffening, &items, 0, 1, slices, &begin).expect("an order");
-        search.run(2000, |_| true);
-        assert!(search.best().1.peak < given.peak / 2);
-    }
 }

@@ -4,6 +4,7 @@ use super::long_work::{Ended, LongWork};
 use super::picture::painted;
 use crate::drawing;
 use crate::job;
+use crate::job::model::Goal;
 use crate::page;
 use crate::plan::beyond_order::beyond_order;
 use crate::plan::order::Effort;
@@ -32,6 +33,12 @@ pub struct Arguments {
     /// How often the frame may be turned over while welding [default: 3, or more where the job's rules need it]
     #[arg(long, value_name = "COUNT")]
     pub turns: Option<u16>,
+    /// What a turn must save of the frame's movement, or it is left out: 0 % takes any turn that saves anything.
+    #[arg(long, default_value = "5 %", value_name = "SHARE", value_parser = share)]
+    pub turn_worth: f64,
+    /// What counts most, in place of the job's `goal`: one or several of these words, with commas between them
+    #[arg(long, value_name = "WORDS", value_delimiter = ',', value_parser = Goal::WORDS, conflicts_with = "moments")]
+    pub goal: Vec<String>,
     /// How hard to try, 1 to 1000: ten times the effort takes ten times as long.
     #[arg(long, default_value_t = 10, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1000))]
     pub effort: u64,
@@ -77,6 +84,15 @@ fn next(arguments: &Arguments, path: &Path, ending: &str) -> String {
     }
 }
 
+fn share(text: &str) -> Result<f64, String> {
+    let percent = text.trim().trim_end_matches('%').trim_end().parse::<f64>();
+    let percent = percent
+        .ok()
+        .filter(|percent| (0.0..=100.0).contains(percent));
+    let percent = percent.ok_or("give a share, as \"5 %\", 0 to 100 %")?;
+    Ok(percent / 100.0)
+}
+
 fn degrees(text: &str) -> Result<Celsius, String> {
     let degrees = job::temperature(text).filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
     degrees.ok_or_else(|| "give a temperature, as 18 C or \"65 F\", -20 to 300 °C".into())
@@ -94,9 +110,17 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         // Better said now than after a long search.
         return Err(Failure::WouldOverwrite(path.clone()));
     }
-    let job = job::load(&arguments.job)?;
+    let mut job = job::load(&arguments.job)?;
+    if !arguments.goal.is_empty() {
+        job.goal = Goal::default();
+        // Each is one of the words, or the command line would have been refused.
+        arguments.goal.iter().for_each(|word| {
+            job.goal.add(word);
+        });
+    }
     let options = Options {
         most_turns: arguments.turns,
+        turn_worth: arguments.turn_worth,
         effort: Effort {
             trials: arguments.effort * TRIALS_PER_EFFORT,
             seed: arguments.seed,

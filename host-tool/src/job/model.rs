@@ -191,6 +191,16 @@ impl Goal {
     /// The words for it.
     pub const WORDS: [&'static str; 4] = ["flat", "square", "size", "parallel"];
 
+    /// What is named, in these words.
+    #[must_use]
+    pub fn words(&self) -> Vec<&'static str> {
+        let named = [self.flat, self.square, self.size, self.parallel];
+        let words = Self::WORDS.into_iter().zip(named);
+        words
+            .filter_map(|(word, named)| named.then_some(word))
+            .collect()
+    }
+
     /// Adds what a word asks for; false when it means nothing.
     pub fn add(&mut self, word: &str) -> bool {
         match word {

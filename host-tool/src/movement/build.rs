@@ -30,6 +30,14 @@ impl Build<'_> {
         self.0.measures_mm()
     }
 
+    /// How far each coordinate that holds the frame to the table has moved, for [`Engine::letting_go`].
+    ///
+    /// [`Engine::letting_go`]: super::engine::Engine::letting_go
+    #[must_use]
+    pub fn held_mm(&self) -> &[f64] {
+        self.0.held_mm()
+    }
+
     /// Lets the clamps off: what the frame is then.
     #[must_use]
     pub fn release(self) -> Outcome {

@@ -279,8 +279,13 @@ impl Engine {
     /// Like [`Engine::lay`], and tells each measure after each weld.
     #[must_use]
     pub fn lay_step_by_step(&self, order: &[usize], shrinkage: &Shrinkage) -> Outcome {
-        let parts = self.whole_welds(order);
-        Walk::new(self, &parts, shrinkage, &self.held.releases).outcome(&parts, true)
+        self.lay_parts_step_by_step(&self.whole_welds(order), shrinkage)
+    }
+
+    /// Like [`Engine::lay_parts`], and tells each measure after each part.
+    #[must_use]
+    pub fn lay_parts_step_by_step(&self, parts: &[Part], shrinkage: &Shrinkage) -> Outcome {
+        Walk::new(self, parts, shrinkage, &self.held.releases).outcome(parts, true)
     }
 
     /// Lays parts of welds in this order, each stretch of each weld once, then lets the clamps off.
@@ -299,6 +304,21 @@ impl Engine {
         releases: &Releases,
     ) -> Outcome {
         Walk::new(self, parts, shrinkage, releases).outcome(parts, false)
+    }
+
+    /// What letting the clamps off adds to each measure, for each coordinate that holds the frame to the table and has
+    /// moved 1 mm ([`Build::held_mm`]). It is the same after every order: the stiffness of the whole frame decides.
+    /// Nothing where clamps come off on the way, because then it matters when they had moved.
+    #[must_use]
+    pub fn letting_go(&self, shrinkage: &Shrinkage) -> Option<Vec<Vec<f64>>> {
+        if self.held.releases.any_on_the_way() {
+            return None;
+        }
+        let mut walk = Walk::open(self, shrinkage);
+        for part in self.whole_welds(&(0..self.welds()).collect::<Vec<_>>()) {
+            walk.lay(&part);
+        }
+        Some(walk.letting_go())
     }
 
     /// Whole welds as parts.

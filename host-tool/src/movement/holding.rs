@@ -81,6 +81,12 @@ impl Releases {
         releases
     }
 
+    /// Whether any clamp comes off before the end.
+    pub(super) fn any_on_the_way(&self) -> bool {
+        let stays = |release: &Release| release.after.is_empty() && release.before.is_empty();
+        !self.0.iter().all(stays)
+    }
+
     /// As the job says.
     #[must_use]
     pub fn of(job: &Job) -> Self {

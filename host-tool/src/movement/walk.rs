@@ -426,6 +426,23 @@ impl<'a> Walk<'a> {
         std::array::from_fn(|k| slipped[k] - CLAMP_STIFFNESS_N_PER_MM * moved[k])
     }
 
+    /// How far the coordinates that hold the frame to the table have moved.
+    pub(super) fn held_mm(&self) -> &[f64] {
+        &self.moved.as_flattened()[..self.held]
+    }
+
+    /// How much further each measure goes in the end for each of them that has moved 1 mm further by now.
+    pub(super) fn letting_go(&self) -> Vec<Vec<f64>> {
+        let plain = self.clone().finish().released_mm;
+        let further = |coordinate: usize| {
+            let mut walk = self.clone();
+            walk.moved.as_flattened_mut()[coordinate] += 1.0;
+            let moved = walk.finish().released_mm;
+            moved.iter().zip(&plain).map(|(m, p)| m - p).collect()
+        };
+        (0..self.held).map(further).collect()
+    }
+
     /// Takes off the clamps that are still on and returns the force that each clamp held before it came off.
     pub(super) fn release(&mut self) -> Vec<[f64; 3]> {
         self.rows.settle();

@@ -84,6 +84,36 @@ pub fn habits(job: &Job, pieces: &[WeldPiece], centre: Point, view: [f64; 2]) ->
     ]
 }
 
+/// The same order in so many goes at the faces, one more than turns: of each face every so many-th piece in each go. The
+/// first go and the last get half as much as those between, so that the frame never leans far to one face.
+#[must_use]
+pub fn in_goes(ranked: &[u16], side: impl Fn(u16) -> Side, turns: u16) -> Vec<u16> {
+    let goes = |of: Side| -> Vec<u16> {
+        let weight = |go: u16| if go == 0 || go == turns { 1 } else { 2 };
+        let (first, every) = match of {
+            Side::Either => (0, 1),
+            Side::Front => (0, 2),
+            Side::Back => (1, 2),
+        };
+        let goes = (first..=turns).step_by(every);
+        goes.flat_map(|go| std::iter::repeat_n(go, weight(go)))
+            .collect()
+    };
+    let all = [Side::Either, Side::Front, Side::Back];
+    let cycles = all.map(goes);
+    let mut seen = [0_usize; 3];
+    let mut placed: Vec<(u16, u16)> = Vec::with_capacity(ranked.len());
+    for &piece in ranked {
+        let kind = all.iter().position(|one| *one == side(piece)).unwrap_or(0);
+        let cycle = &cycles[kind];
+        let go = cycle.get(seen[kind] % cycle.len().max(1));
+        placed.push((go.copied().unwrap_or(0), piece));
+        seen[kind] += 1;
+    }
+    placed.sort_by_key(|(go, _)| *go);
+    placed.into_iter().map(|(_, piece)| piece).collect()
+}
+
 /// On each face in turn the pieces of the two sides of an axis, each side by `rank`, one of this and one of that.
 fn alternating(
     pieces: usize,

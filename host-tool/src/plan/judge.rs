@@ -1,4 +1,8 @@
 //! Judges orders on the structure: how far the frame moves as each piece of weld is laid on it as it then stands.
+//!
+//! What a piece pulls depends on which pieces were laid before it, not on how the frame lies: so what a change in the
+//! middle of an order has done to the shape stays to the end, and how good the order is going to be can be foreseen
+//! from there. Left out is that tacks melted later let go of a little more or less, and clamps that slip.
 
 use super::Workpiece;
 use super::model::Gauge;
@@ -10,10 +14,13 @@ use crate::movement::cost::Cost;
 use crate::movement::engine::{Engine, Outcome, Shrinkage};
 use crate::movement::part::Part;
 use crate::shop::factors::of_welds;
+use coldsquare_core::sequence::improve::Foresee;
 use coldsquare_core::sequence::{Assess, Step};
 
-/// Magnitudes are squares of this many to the millimetre: nobody measures less, and a tie is a tie.
-const STEPS_PER_MM: f64 = 1e4;
+/// Movements are counted in steps of this share of what the order drawn moves the frame: finer than anybody measures,
+/// coarser than the noise of the arithmetic, so that a tie is a tie; and a share, so that more heat all over changes
+/// no count.
+const STEP: f64 = 1e-5;
 
 /// A frame solved once, on which any order can be judged.
 #[derive(Clone, Debug)]
@@ -21,6 +28,10 @@ pub struct Solved {
     engine: Engine,
     shrinkage: Shrinkage,
     cost: Cost,
+    /// One step of the count, mm.
+    step_mm: f64,
+    /// See [`Engine::letting_go`].
+    letting_go: Option<Vec<Vec<f64>>>,
 }
 
 impl Solved {
@@ -44,7 +55,12 @@ impl Solved {
         let shrinkage = engine
             .shrinkage_each(net_heat_j_per_mm, &of_welds(job))
             .map_err(|error| error.to_string())?;
+        let drawn: Vec<usize> = (0..engine.welds()).collect();
+        let drawn = engine.lay_step_by_step(&drawn, &shrinkage);
+        let moves_mm = cost.of(engine.measures(), &drawn);
         Ok(Self {
+            step_mm: STEP * if moves_mm > 0.0 { moves_mm } else { 1.0 },
+            letting_go: engine.letting_go(&shrinkage),
             engine,
             shrinkage,
             cost,
@@ -73,11 +89,14 @@ pub struct Judge<'a> {
 
 impl Judge<'_> {
     /// What an order is judged by.
-    pub const GAUGE: Gauge = Gauge {
-        name: "movement (at the end, or a quarter of what it is on the way)",
-        unit: "mm",
-        per_root: 1.0 / STEPS_PER_MM,
-    };
+    #[must_use]
+    pub const fn gauge(&self) -> Gauge {
+        Gauge {
+            name: "movement (at the end, or a quarter of what it is on the way)",
+            unit: "mm",
+            per_root: self.solved.step_mm,
+        }
+    }
 
     /// The same judge, to whom a little more movement than that of an order is as good as none: `more` is the share.
     #[must_use]
@@ -88,7 +107,7 @@ impl Judge<'_> {
             self.lay(&mut state, step);
             let at_end = state.pieces == self.pieces.len();
             let most = &mut good_enough[usize::from(at_end)];
-            *most = (*most).max(self.plain_magnitude(&state));
+            *most = (*most).max(self.plain_magnitude(&self.view(&state)));
         }
         let square = (1.0 + more) * (1.0 + more);
         Self {
@@ -100,9 +119,32 @@ impl Judge<'_> {
     /// What an order does to the frame.
     #[must_use]
     pub fn outcome(&self, order: &[Step]) -> Outcome {
+        let engine = &self.solved.engine;
+        engine.lay_parts(&self.parts(order), &self.solved.shrinkage)
+    }
+
+    fn parts(&self, order: &[Step]) -> Vec<Part> {
         let part = |step: &Step| self.pieces[usize::from(step.weld)].part(step.reversed);
-        let parts: Vec<Part> = order.iter().map(part).collect();
-        self.solved.engine.lay_parts(&parts, &self.solved.shrinkage)
+        order.iter().map(part).collect()
+    }
+
+    /// How far the frame moves in an order, mm, by [`Judge::gauge`]: what the magnitudes of its steps come to.
+    #[must_use]
+    pub fn moves_mm(&self, order: &[Step]) -> f64 {
+        let outcome = self
+            .solved
+            .engine
+            .lay_parts_step_by_step(&self.parts(order), &self.solved.shrinkage);
+        let (cost, measures) = (&self.solved.cost, self.solved.engine.measures());
+        let on_the_way = outcome
+            .steps_mm
+            .iter()
+            .map(|mm| cost.of_shape(measures, mm));
+        let on_the_way = on_the_way
+            .take(order.len().saturating_sub(1))
+            .fold(0.0, f64::max);
+        cost.of_shape(measures, &outcome.released_mm)
+            .max(cost.on_the_way * on_the_way)
     }
 
     /// The worst bow of a member that an order leaves, mm.
@@ -117,18 +159,20 @@ impl Judge<'_> {
             .fold(0.0, f64::max)
     }
 
-    fn plain_magnitude(&self, state: &Laid<'_>) -> u64 {
-        let (cost, measures) = (&self.solved.cost, self.solved.engine.measures());
-        let mm = if state.pieces == self.pieces.len() {
-            let outcome = state.build.clone().release();
-            cost.of_shape(measures, &outcome.released_mm)
-        } else if cost.on_the_way > 0.0 {
-            cost.on_the_way * cost.of_shape(measures, &state.build.measures_mm())
+    fn plain_magnitude(&self, shape: &Shape) -> u64 {
+        let cost = &self.solved.cost;
+        let of_shape = |mm: &[f64]| cost.of_shape(self.solved.engine.measures(), mm);
+        let mm = if self.is_end(shape) {
+            of_shape(&shape.let_go_mm)
         } else {
-            0.0
+            cost.on_the_way * of_shape(&shape.held_mm)
         };
-        let steps = (mm * STEPS_PER_MM).round();
+        let steps = (mm / self.solved.step_mm).round();
         (steps * steps) as u64
+    }
+
+    fn is_end(&self, shape: &Shape) -> bool {
+        shape.pieces == self.pieces.len()
     }
 }
 
@@ -162,8 +206,62 @@ impl<'a> Assess for Judge<'a> {
     }
 
     fn magnitude(&self, state: &Laid<'a>) -> u64 {
-        let at_end = state.pieces == self.pieces.len();
-        self.plain_magnitude(state)
-            .saturating_sub(self.good_enough[usize::from(at_end)])
+        self.magnitude_of(&self.view(state))
+    }
+}
+
+/// How a frame lies after some pieces.
+#[derive(Clone, Debug)]
+pub struct Shape {
+    pieces: usize,
+    /// Each measure, mm, with the clamps on.
+    held_mm: Vec<f64>,
+    /// Each measure, mm, were the clamps let off with all other pieces laid that pull on nothing.
+    let_go_mm: Vec<f64>,
+}
+
+impl Foresee for Judge<'_> {
+    type View = Shape;
+
+    fn view(&self, state: &Self::State) -> Shape {
+        let pieces = state.pieces;
+        if pieces == self.pieces.len() {
+            let outcome = state.build.clone().release();
+            return Shape {
+                pieces,
+                held_mm: outcome.clamped_mm,
+                let_go_mm: outcome.released_mm,
+            };
+        }
+        let held_mm = state.build.measures_mm();
+        let mut let_go_mm = held_mm.clone();
+        let letting_go = self.solved.letting_go.iter().flatten();
+        for (adds, moved) in letting_go.zip(state.build.held_mm()) {
+            let sums = let_go_mm.iter_mut().zip(adds);
+            sums.for_each(|(sum, more)| *sum += moved * more);
+        }
+        Shape {
+            pieces,
+            held_mm,
+            let_go_mm,
+        }
+    }
+
+    fn magnitude_of(&self, shape: &Shape) -> u64 {
+        self.plain_magnitude(shape)
+            .saturating_sub(self.good_enough[usize::from(self.is_end(shape))])
+    }
+
+    fn foreseen(&self, later: &Shape, was: &Shape, now: &Shape) -> Option<Shape> {
+        self.solved.letting_go.as_ref()?;
+        let moved = |later: &[f64], was: &[f64], now: &[f64]| -> Vec<f64> {
+            let each = later.iter().zip(was).zip(now);
+            each.map(|((later, was), now)| later - was + now).collect()
+        };
+        Some(Shape {
+            pieces: later.pieces,
+            held_mm: moved(&later.held_mm, &was.held_mm, &now.held_mm),
+            let_go_mm: moved(&later.let_go_mm, &was.let_go_mm, &now.let_go_mm),
+        })
     }
 }

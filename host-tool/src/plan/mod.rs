@@ -47,11 +47,20 @@ use tacking::Tacks;
 /// front and back better, but each costs time and a back. Common practice, no source.
 pub const USUAL_TURNS: u16 = 3;
 
+/// Habits in more goes than this are no better to begin a search with.
+const MOST_GOES: u16 = 3;
+
+/// What a turn of the frame must save of its movement, unless the user says otherwise. Our own judgement, no source: a
+/// turn takes two people and two minutes.
+pub const USUAL_TURN_WORTH: f64 = 0.05;
+
 /// What the user may choose.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
     /// Turns allowed while welding; `None` takes [`USUAL_TURNS`], or more if the rules need them.
     pub most_turns: Option<u16>,
+    /// How much less the frame must move for each turn of it, as a share; more turns are not advised.
+    pub turn_worth: f64,
     /// How hard to try.
     pub effort: Effort,
     /// Temperature of the work before the first weld: what it cools down to.
@@ -65,6 +74,7 @@ impl Default for Options {
     fn default() -> Self {
         Self {
             most_turns: None,
+            turn_worth: USUAL_TURN_WORTH,
             effort: Effort {
                 trials: 200_000,
                 seed: 1,
@@ -130,6 +140,7 @@ pub struct Workpiece<'a> {
     centre: Point,
     tacks: [Vec<Tacks>; 2],
     most_turns: u16,
+    turn_worth: f64,
     effort: Effort,
     work: Celsius,
 }
@@ -231,6 +242,7 @@ impl<'a> Workpiece<'a> {
             centre,
             tacks,
             most_turns: 0,
+            turn_worth: options.turn_worth,
             effort: options.effort,
             work: options.work,
         };
@@ -319,6 +331,7 @@ impl<'a> Workpiece<'a> {
         Ok(Plan {
             title: self.job.name.clone(),
             gauge,
+            goal: Vec::new(),
             method: found.method,
             seed: self.effort.seed,
             cut_short: false,
@@ -353,16 +366,22 @@ impl<'a> Workpiece<'a> {
             .collect()
     }
 
-    /// The orders of the habits, begun from every side of the frame, in an order that does not depend on which side is
+    /// The orders of the habits, begun from every side of the frame, each as it is and in several goes at the faces, in an
+    /// order that does not depend on which side is
     /// which.
     fn orders_to_begin_with(&self) -> Result<Vec<Vec<Step>>, SequenceError> {
         let mut orders = Vec::new();
+        let side = |piece: u16| self.items[usize::from(piece)].side;
         for view in habits::VIEWS {
-            orders.extend(
-                self.habitual_orders_in(view)?
-                    .into_iter()
-                    .map(|habit| habit.1),
-            );
+            for (_, _, ranked) in habits::habits(self.job, &self.pieces, self.centre, view) {
+                let in_goes = (2..=self.most_turns.min(MOST_GOES))
+                    .map(|turns| habits::in_goes(&ranked, side, turns));
+                for ranked in in_goes.chain([ranked.clone()]) {
+                    let mut order = order::by_rules(&self.items, &ranked)?;
+                    self.usual_directions(&mut order);
+                    orders.push(order);
+                }
+            }
         }
         orders.sort_by_key(|order| {
             let number = |step: &Step| (step.weld, step.reversed);

@@ -14,6 +14,8 @@ pub struct Plan {
     pub title: String,
     /// What an order is judged by.
     pub gauge: Gauge,
+    /// What counts most, where the maker has named it: `flat`, `square`, `size`, `parallel`.
+    pub goal: Vec<&'static str>,
     /// How the order was found.
     pub method: Method,
     /// Seed of the search: the same seed and effort give the same plan.
@@ -96,18 +98,6 @@ pub enum Method {
         /// Orders tried.
         trials: u64,
     },
-}
-
-impl Method {
-    /// Of an order that was looked for twice.
-    pub(super) fn and(self, other: Self) -> Self {
-        match (self, other) {
-            (Self::Search { trials }, Self::Search { trials: before }) => Self::Search {
-                trials: trials + before,
-            },
-            (this, _) => this,
-        }
-    }
 }
 
 /// One thing to do.

@@ -1,6 +1,7 @@
 //! The two ways to an order, with working space of their own.
 
 use super::model::Method;
+use coldsquare_core::sequence::improve::{Foresee, Improve, Space};
 use coldsquare_core::sequence::search::{Progress, Search};
 use coldsquare_core::sequence::{
     Assess, Cost, DependsOnSetAlone, Item, SequenceError, Step, exact, rules,
@@ -83,33 +84,29 @@ pub fn by_search<A: Assess>(
 }
 
 /// Places along an order that a costly search keeps.
-const KEPT: usize = 8;
+const KEPT: usize = 16;
 
-/// The best order that a search finds from `begin`, or from the best of the `others` that the rules allow, where laying
-/// a weld is costly.
+/// The best order that a search finds from `begin`, where laying a weld is costly.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules do not allow `begin`.
-pub fn by_costly_search<A: Assess>(
+pub fn by_costly_search<A: Foresee>(
     assess: &A,
     items: &[Item],
     most_turns: u16,
     effort: Effort,
     begin: &[Step],
-    others: &[Vec<Step>],
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
     let mut orders = [(); 3].map(|()| vec![Step::default(); items.len()]);
     let slices = orders.each_mut().map(Vec::as_mut_slice);
+    let mut passed = [(); 2].map(|()| vec![None; items.len()]);
+    let space = Space {
+        orders: slices,
+        passed: passed.each_mut().map(Vec::as_mut_slice),
+    };
     let mut search =
-        Search::<A, KEPT>::from(assess, items, most_turns, effort.seed, slices, begin)?;
-    for start in others {
-        // Judging a single order may take a while.
-        if !keep_going(&search.progress()) {
-            break;
-        }
-        search.suggest(start);
-    }
+        Improve::<A, KEPT>::from(assess, items, most_turns, effort.seed, space, begin)?;
     search.run(effort.trials, keep_going);
     let (order, cost) = search.best();
     Ok(Found {

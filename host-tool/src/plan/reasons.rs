@@ -14,6 +14,8 @@ type Moment = [f64; COMPONENTS];
 const OPPOSED: f64 = -0.5;
 /// A weld pulls on nothing much when its moment is below this share of the greatest.
 const SMALL: f64 = 0.1;
+/// What differs by less than this share is equal: sums of floating-point numbers differ by noise.
+const NOISE: f64 = 1e-9;
 
 /// The reason of each step of an order of pieces.
 #[must_use]
@@ -48,12 +50,12 @@ pub fn reasons(
                     weld: job.welds[pieces[other].weld].number,
                 }
             }
-            _ if dot(&moments[this], &moments[this]).sqrt() <= SMALL * greatest => {
+            _ if dot(&moments[this], &moments[this]).sqrt() <= (SMALL + NOISE) * greatest => {
                 Reason::NearNeutralAxis
             }
-            _ if dot(&sum, &moments[this]) < 0.0 => Reason::PullsBack,
+            _ if dot(&sum, &moments[this]) < -NOISE * greatest * greatest => Reason::PullsBack,
             _ if pieces[this].piece.1 > 1 => Reason::LongWeld,
-            (Some(last), _) if out(this) > out(last) => Reason::OutFromTheMiddle,
+            (Some(last), _) if out(this) > out(last) * (1.0 + NOISE) => Reason::OutFromTheMiddle,
             _ => Reason::RestOfTheRow,
         };
         for (total, part) in sum.iter_mut().zip(moments[this]) {
@@ -77,9 +79,9 @@ fn most_opposed(
     };
     let candidates = done.iter().map(|step| usize::from(step.weld));
     candidates
-        .filter(|&other| !answered[other] && cosine(other) < OPPOSED)
+        .filter(|&other| !answered[other] && cosine(other) < OPPOSED - NOISE)
         .reduce(|best, other| {
-            if cosine(other) < cosine(best) + 1e-9 {
+            if cosine(other) < cosine(best) + NOISE {
                 other
             } else {
                 best

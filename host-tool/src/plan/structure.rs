@@ -6,21 +6,29 @@
 //! welder the one is taken that is turned over less often, moved on less and walked less.
 
 use super::judge::{Judge, Solved};
-use super::model::Plan;
+use super::model::{Method, Plan};
 use super::order::{Effort, Found, by_costly_search, exactly_or_by_search};
 use super::patience::Patience;
 use super::{Options, PlanError, Workpiece};
 use crate::job::model::Job;
 use coldsquare_core::sequence::balance::Balance;
 use coldsquare_core::sequence::search::Progress;
-use coldsquare_core::sequence::{SequenceError, Step, cost};
+use coldsquare_core::sequence::{Cost, SequenceError, Step, cost, rules};
 
-/// Trials on the structure for each trial of heat moments, for a frame of 50 pieces. Chosen so that the usual effort
-/// takes a second or a few, from 20 welds to 200.
-const TRIALS_SHARE: f64 = 1.0 / 100.0;
+/// Trials on the structure for each trial of heat moments, for a frame of 50 pieces; fewer where there are more, because
+/// each takes longer. Chosen so that the usual effort takes a few seconds, from 20 welds to 200.
+const TRIALS_SHARE: f64 = 1.0 / 5.0;
+/// A frame of fewer pieces gets no more trials.
+const FEWEST: usize = 30;
+/// Share of the trials that look for the least movement.
+const LEAST: f64 = 0.6;
+/// Share of the trials that look for a good order with fewer turns than are allowed.
+const FEWER_TURNS: f64 = 0.25;
+/// So many turns fewer are looked at.
+const MOST_FEWER: u16 = 3;
 /// Share of the trials that look for less turning and walking.
-const TIDYING: f64 = 0.2;
-/// So much more movement is not worth a turn or a walk. Our own judgement, no source: prediction is not that good.
+const TIDYING: f64 = 0.15;
+/// So much more movement is not worth a walk. Our own judgement, no source: prediction is not that good.
 const AS_GOOD: f64 = 0.02;
 
 /// Plans a job by heat moments first and then on its structure, with the heat that its procedures expect.
@@ -54,7 +62,8 @@ pub fn plan_on_structure(
     let judge = solved.judge(&work);
     let found =
         on_structure(&work, &judge, &mut keep_going).map_err(|cause| work.refused(cause))?;
-    let mut plan = work.plan(&judge, Judge::GAUGE, &found)?;
+    let mut plan = work.plan(&judge, judge.gauge(), &found)?;
+    plan.goal = job.goal.words();
     plan.cut_short = patience.is_over();
     plan.cautions
         .retain(|caution| caution != super::ONLY_MOMENTS);
@@ -87,7 +96,7 @@ pub fn by_moments(
     )
 }
 
-/// The order that moves the frame least.
+/// The order that moves the frame least, and of those as good the one with the least turning and walking.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
@@ -96,58 +105,204 @@ pub fn on_structure(
     judge: &Judge<'_>,
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
-    let mut patience = Patience::new(keep_going);
-    let keep_going = &mut |progress: &Progress| patience.lasts(progress);
-    let mut begin = by_moments(work, keep_going)?.order;
-    work.usual_directions(&mut begin);
-    let others = work.orders_to_begin_with()?;
-    let size = work.items.len().max(10) as f64 / 50.0;
-    let trials = work.effort.trials as f64 * TRIALS_SHARE / size.powf(1.5);
-    let effort = |share: f64| Effort {
-        trials: (trials * share).ceil() as u64,
-        ..work.effort
+    let mut bench = Bench::new(work, judge, keep_going)?;
+    let least = bench.least_moving(work.most_turns, LEAST)?;
+    let fewer = bench.with_fewer_turns(least)?;
+    let tidy = bench.tidied(fewer)?;
+    let method = Method::Search {
+        trials: bench.tried,
     };
-    let (items, most_turns) = (&work.items, work.most_turns);
-    let found = by_costly_search(
-        judge,
-        items,
-        most_turns,
-        effort(1.0 - TIDYING),
-        &begin,
-        &others,
-        keep_going,
-    )?;
-    if patience.is_over() {
-        return Ok(found);
+    Ok(Found { method, ..tidy })
+}
+
+/// The order that moves the frame least, whatever turning and walking it takes: what [`on_structure`] begins with.
+///
+/// # Errors
+/// [`SequenceError`] when the rules allow no order.
+pub fn least_moving(
+    work: &Workpiece<'_>,
+    judge: &Judge<'_>,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Found, SequenceError> {
+    Bench::new(work, judge, keep_going)?.least_moving(work.most_turns, LEAST)
+}
+
+/// The orders that a search begins with: by heat moments, and by habit.
+///
+/// # Errors
+/// [`SequenceError`] when the rules allow no order.
+pub fn beginning(
+    work: &Workpiece<'_>,
+    judge: &Judge<'_>,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Vec<Step>, SequenceError> {
+    Bench::new(work, judge, keep_going)?.beginning(work.most_turns)
+}
+
+/// What the searches for one order share.
+struct Bench<'a, 'b> {
+    work: &'a Workpiece<'a>,
+    judge: &'a Judge<'a>,
+    /// The habits, and what each costs however often the frame may be turned.
+    habits: Vec<(Vec<Step>, Cost)>,
+    patience: Patience<'b>,
+    /// Orders tried so far.
+    tried: u64,
+}
+
+impl<'a, 'b> Bench<'a, 'b> {
+    fn new(
+        work: &'a Workpiece<'_>,
+        judge: &'a Judge<'_>,
+        keep_going: &'b mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<Self, SequenceError> {
+        let mut this = Self {
+            work,
+            judge,
+            habits: Vec::new(),
+            patience: Patience::new(keep_going),
+            tried: 0,
+        };
+        for order in work.orders_to_begin_with()? {
+            // Judging a single order may take a while.
+            if !this.patience.lasts(&this.progress()) {
+                break;
+            }
+            this.habits.extend(this.worth(u16::MAX, order));
+        }
+        Ok(this)
     }
-    let keep_going = &mut |progress: &Progress| patience.lasts(progress);
-    // Less walking must not cost what a habit would have kept.
-    let worth = |order: &Vec<Step>| cost(judge, items, most_turns, order);
-    let best_habit = others
-        .iter()
-        .filter_map(worth)
-        .filter(|c| c.excess_turns == 0)
-        .min();
-    let content = judge.content_with(&found.order, AS_GOOD);
-    let tidied = by_costly_search(
-        &content,
-        items,
-        most_turns,
-        effort(TIDYING),
-        &found.order,
-        &[],
-        keep_going,
-    )?;
-    let method = tidied.method.and(found.method);
-    match worth(&tidied.order) {
-        Some(cost) if best_habit.is_none_or(|best| cost <= best) => Ok(Found {
-            cost,
-            order: tidied.order,
-            method,
-        }),
-        _ => Ok(Found { method, ..found }),
+
+    fn progress(&self) -> Progress {
+        Progress {
+            trials: self.tried,
+            climbs: 0,
+            best: Cost::WORST,
+        }
+    }
+
+    fn worth(&self, most_turns: u16, order: Vec<Step>) -> Option<(Vec<Step>, Cost)> {
+        let cost = cost(self.judge, &self.work.items, most_turns, &order)?;
+        Some((order, cost))
+    }
+
+    /// The best order with so many turns of those by heat moments and by habit.
+    fn beginning(&mut self, most_turns: u16) -> Result<Vec<Step>, SequenceError> {
+        let work = self.work;
+        let (patience, balance) = (&mut self.patience, Balance::new(&work.whole));
+        let mut effort = work.effort;
+        if most_turns < work.most_turns {
+            effort.trials /= 10;
+        }
+        let by_moments =
+            exactly_or_by_search(&balance, &work.items, most_turns, effort, &mut |progress| {
+                patience.lasts(progress)
+            })?;
+        let mut by_moments = by_moments.order;
+        work.usual_directions(&mut by_moments);
+        let habits = self
+            .habits
+            .iter()
+            .filter(|habit| habit.1.turns <= most_turns);
+        let all = habits.cloned().chain(self.worth(most_turns, by_moments));
+        // The first of those as good.
+        let best = all.min_by_key(|(_, cost)| *cost);
+        best.map(|(order, _)| order)
+            .ok_or(SequenceError::Contradiction { weld: 0 })
+    }
+
+    /// The order with so many turns that moves the frame least.
+    fn least_moving(&mut self, most_turns: u16, share: f64) -> Result<Found, SequenceError> {
+        let begin = self.beginning(most_turns)?;
+        self.search(self.judge, most_turns, share, &begin)
+    }
+
+    /// Spends a share of the trials.
+    fn search(
+        &mut self,
+        judge: &Judge<'_>,
+        most_turns: u16,
+        share: f64,
+        begin: &[Step],
+    ) -> Result<Found, SequenceError> {
+        let size = self.work.items.len().max(FEWEST) as f64 / 50.0;
+        let trials = self.work.effort.trials as f64 * TRIALS_SHARE / size.powf(2.25);
+        let effort = Effort {
+            trials: ((trials * share).ceil() as u64).min(self.enough()),
+            ..self.work.effort
+        };
+        let (patience, before) = (&mut self.patience, self.tried);
+        let found = by_costly_search(
+            judge,
+            &self.work.items,
+            most_turns,
+            effort,
+            begin,
+            &mut |progress| {
+                patience.lasts(&Progress {
+                    trials: before + progress.trials,
+                    ..*progress
+                })
+            },
+        )?;
+        if let Method::Search { trials } = found.method {
+            self.tried += trials;
+        }
+        Ok(found)
+    }
+
+    /// So many trials that of a few pieces every order comes up again and again.
+    fn enough(&self) -> u64 {
+        let pieces = self.work.items.len() as u64;
+        (1..=pieces).fold(20, u64::saturating_mul)
+    }
+
+    /// Another order with fewer turns, where each turn that it saves is worth more than it moves the frame further.
+    fn with_fewer_turns(&mut self, found: Found) -> Result<Found, SequenceError> {
+        let needed = rules::check(&self.work.items)?;
+        let fewer_ways = found.cost.turns.saturating_sub(needed).clamp(1, MOST_FEWER);
+        let mut best = found.clone();
+        for turns in (needed..found.cost.turns).rev().take(MOST_FEWER.into()) {
+            if self.patience.is_over() {
+                break;
+            }
+            let fewer = self.least_moving(turns, FEWER_TURNS / f64::from(fewer_ways))?;
+            let saved = i32::from(found.cost.turns.saturating_sub(fewer.cost.turns));
+            // Magnitudes are squares.
+            let worth = (1.0 + self.work.turn_worth).powi(2 * saved);
+            if fewer.cost.peak as f64 <= found.cost.peak as f64 * worth {
+                best = fewer;
+            }
+        }
+        Ok(best)
+    }
+
+    /// The same with less turning and walking, as long as the frame moves hardly further.
+    fn tidied(&mut self, found: Found) -> Result<Found, SequenceError> {
+        if self.patience.is_over() {
+            return Ok(found);
+        }
+        let content = self.judge.content_with(&found.order, AS_GOOD);
+        let tidied = self.search(&content, found.cost.turns, TIDYING, &found.order)?;
+        let Some((order, cost)) = self.worth(found.cost.turns, tidied.order) else {
+            return Ok(found);
+        };
+        // Less walking must not cost what a habit with as few turns would have kept.
+        let mut habits = self.habits.iter().map(|habit| habit.1);
+        let kept = habits.all(|habit| habit.turns > cost.turns || cost.peak <= habit.peak);
+        Ok(if kept {
+            Found {
+                order,
+                cost,
+                ..found
+            }
+        } else {
+            found
+        })
     }
 }
 
+#[cfg(test)]
+mod laws;
 #[cfg(test)]
 mod tests;

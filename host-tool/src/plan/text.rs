@@ -19,6 +19,12 @@ pub fn text(plan: &Plan, units: Units) -> String {
 fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     writeln!(out, "{}: order of welding", plain(&plan.title))?;
     writeln!(out)?;
+    if plan.steps.is_empty() {
+        return writeln!(
+            out,
+            "The job has no weld: there is nothing to put in order."
+        );
+    }
     let steps = plan.steps.iter().zip(faces_up(plan));
     let rows: Vec<[String; 4]> = steps.map(|(step, up)| row(step, up, units)).collect();
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
@@ -37,12 +43,22 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
         writeln!(out, "Cut short: {CUT_SHORT}.")?;
     }
     writeln!(out, "{}", on_the_bench(&plan.time))?;
+    if !plan.goal.is_empty() {
+        let goal = plan.goal.join(", ");
+        writeln!(
+            out,
+            "What counts most: {goal}; everything else counts a tenth."
+        )?;
+    }
     match plan.method {
         Method::Exact => writeln!(
             out,
             "No order with as few turns has a smaller {} on the way.",
             plan.gauge.name
         )?,
+        Method::Search { .. } if plan.order().len() == 1 => {
+            writeln!(out, "One weld: there is no other order.")?;
+        }
         Method::Search { trials } => writeln!(
             out,
             "The best of {trials} orders tried (seed {}).",

@@ -13,7 +13,7 @@ mod frames;
 
 const GATE: &str = include_str!("../../demo/garden-gate.toml");
 
-fn options(trials: u64) -> Options {
+pub(super) fn options(trials: u64) -> Options {
     Options {
         effort: Effort { trials, seed: 1 },
         ..Options::default()
@@ -45,7 +45,7 @@ fn rungs(places: &[u32], section: &str) -> Job {
 #[test]
 fn the_advised_order_moves_the_gate_less_than_any_habit() {
     let job = from_text("gate.toml", GATE).expect("a job");
-    let plan = plan_on_structure(&job, &options(10_000), &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(2000), &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
     for habit in &plan.habits {
         assert!(
@@ -56,7 +56,7 @@ fn the_advised_order_moves_the_gate_less_than_any_habit() {
             plan.score
         );
     }
-    let again = plan_on_structure(&job, &options(10_000), &mut |_| true).expect("a plan");
+    let again = plan_on_structure(&job, &options(2000), &mut |_| true).expect("a plan");
     assert_eq!(plan, again, "the same seed gives the same plan");
 }
 
@@ -76,7 +76,7 @@ fn a_frame_that_does_not_stand_is_planned_by_heat_moments_and_told_why() {
 }
 
 /// Orders by chance, the same every time.
-fn random_orders(count: usize, items: usize) -> Vec<Vec<Step>> {
+pub(super) fn random_orders(count: usize, items: usize) -> Vec<Vec<Step>> {
     let mut state = 0x9E37_79B9_7F4A_7C15_u64;
     let mut below = |bound: usize| {
         state ^= state << 13;
@@ -95,13 +95,13 @@ fn random_orders(count: usize, items: usize) -> Vec<Vec<Step>> {
         .collect()
 }
 
-/// Little effort, as befits a test; `benches/planning.rs` makes the table of the guide with the usual one.
+/// Little effort, as befits a test; `benches/planning` makes the table of the guide with the usual one.
 #[test]
 fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
     for (name, text) in FRAMES {
         let job = from_text(name, text).expect("a job");
         let heat = crate::plan::planned_heat(&job);
-        let work = Workpiece::new(&job, &heat, &options(4000)).expect("an order");
+        let work = Workpiece::new(&job, &heat, &options(400)).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
         let judge = solved.judge(&work);
         let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
@@ -112,10 +112,10 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
         for (habit, order) in work.habitual_orders().expect("no rules") {
             let theirs = worth(&order);
             assert!(
-                ours.peak <= theirs.peak || theirs.turns > work.most_turns,
+                ours.peak <= theirs.peak || theirs.turns > ours.turns,
                 "{name}: {habit} moves it by {:.4}, ours by {:.4}",
-                Judge::GAUGE.value(theirs.peak),
-                Judge::GAUGE.value(ours.peak)
+                judge.gauge().value(theirs.peak),
+                judge.gauge().value(ours.peak)
             );
         }
         // Chance may turn the frame over as often as it likes.
@@ -127,7 +127,7 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
     }
 }
 
-/// Takes a minute without the optimiser: `cargo test --release -p coldsquare two_hundred -- --ignored`.
+/// Takes minutes without the optimiser: `cargo test --release -p coldsquare two_hundred -- --ignored`.
 #[test]
 #[ignore = "takes long without the optimiser"]
 fn two_hundred_welds_are_tried_on_the_structure() {
@@ -137,12 +137,13 @@ fn two_hundred_welds_are_tried_on_the_structure() {
         .replace("width = 1216", "width = 3216");
     let job = from_text("long gate", &text).expect("a job");
     assert_eq!(job.welds.len(), 200);
-    let plan = plan_on_structure(&job, &options(200), &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(100), &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
     let mut order = plan.order();
     order.sort_unstable();
     assert_eq!(order, (1..=200).collect::<Vec<_>>());
-    for habit in plan.habits.iter().filter(|habit| habit.score.turns <= 3) {
+    let with_as_few = |habit: &&crate::plan::model::Habit| habit.score.turns <= plan.score.turns;
+    for habit in plan.habits.iter().filter(with_as_few) {
         assert!(plan.score.peak <= habit.score.peak, "{}", habit.name);
     }
 }
@@ -169,7 +170,7 @@ fn least_peak<'a>(
     }
 }
 
-/// The whole distribution is in the guide; see `benches/planning.rs`.
+/// The whole distribution is in the guide; see `benches/planning`.
 #[test]
 fn of_all_orders_of_eight_welds_hardly_one_is_better() {
     let job = rungs(&[200, 500], "SHS 20x20x2");
@@ -185,14 +186,14 @@ fn of_all_orders_of_eight_welds_hardly_one_is_better() {
     let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
     let mut best = found.cost.peak + 1;
     least_peak(&judge, &judge.start(), 0xFF, 0, &mut best);
-    let [ours, least] = [found.cost.peak, best].map(|peak| Judge::GAUGE.value(peak));
+    let [ours, least] = [found.cost.peak, best].map(|peak| judge.gauge().value(peak));
     assert!(
         ours <= least * (1.0 + AS_GOOD) + 1e-4,
         "{ours} mm, and {least} mm can be had"
     );
 }
 
-fn mirrored(job: &Job, width_mm: f64) -> Job {
+pub(super) fn mirrored(job: &Job, width_mm: f64) -> Job {
     let mut image = job.clone();
     let flip = |point: &mut Point| point.x = width_mm - point.x;
     for member in &mut image.members {
@@ -257,7 +258,7 @@ fn on_a_symmetric_frame_an_order_and_its_image_are_as_good() {
             .collect();
         let [one, other] = [&order, &image]
             .map(|order| cost(&judge, &work.items, u16::MAX, order).expect("an order"))
-            .map(|cost| [cost.peak, cost.last].map(|m| Judge::GAUGE.value(m)));
+            .map(|cost| [cost.peak, cost.last].map(|m| judge.gauge().value(m)));
         for (one, other) in one.iter().zip(other) {
             assert!((one - other).abs() <= 1.1e-4, "{one} mm against {other} mm");
         }
@@ -280,7 +281,7 @@ fn twice_the_heat_makes_every_order_twice_as_far_off() {
         random_orders(20, work.items.len())
             .iter()
             .map(|order| {
-                Judge::GAUGE.value(
+                judge.gauge().value(
                     cost(&judge, &work.items, u16::MAX, order)
                         .expect("an order")
                         .peak,
@@ -298,7 +299,12 @@ fn twice_the_heat_makes_every_order_twice_as_far_off() {
 fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     let mut job = rungs(&[150, 400, 1000], "SHS 25x25x2");
     let heat = crate::plan::planned_heat(&job);
-    let work = Workpiece::new(&job, &heat, &options(20_000)).expect("an order");
+    // Any turn is welcome, or what is asked for would be given away for fewer turns.
+    let thorough = Options {
+        turn_worth: 0.0,
+        ..options(5000)
+    };
+    let work = Workpiece::new(&job, &heat, &thorough).expect("an order");
     let solved = Goal::WORDS.map(|word| {
         let mut goal = Goal::default();
         assert!(goal.add(word));
@@ -313,7 +319,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     for (k, judge) in judges.iter().enumerate() {
         let left = found.each_ref().map(|order| {
             let cost: Cost = cost(judge, &work.items, u16::MAX, order).expect("an order");
-            Judge::GAUGE.value(cost.peak)
+            judge.gauge().value(cost.peak)
         });
         for (other, theirs) in left.iter().enumerate() {
             assert!(
@@ -331,7 +337,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
         square: true,
         ..Goal::default()
     };
-    let plan = plan_on_structure(&job, &options(20_000), &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &thorough, &mut |_| true).expect("a plan");
     let squarely: Vec<u16> = found[1]
         .iter()
         .map(|step| job.welds[usize::from(step.weld)].number)
@@ -341,40 +347,41 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
 
 #[test]
 fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
-    // Two places far apart, each with welds on the same face that hardly move the frame more in one order than another.
+    // Whoever takes the welds as they come turns the frame and walks for nearly each of them.
     let job = frame("ladder");
     let heat = crate::plan::planned_heat(&job);
     let work = Workpiece::new(&job, &heat, &options(10_000)).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
     let judge = solved.judge(&work);
-    let mut careless = by_moments(&work, &mut |_| true).expect("an order").order;
-    work.usual_directions(&mut careless);
+    let careless = random_orders(1, work.items.len()).remove(0);
     let content = judge.content_with(&careless, AS_GOOD);
     let effort = Effort {
-        trials: 400,
+        trials: 500,
         seed: 1,
     };
     let tidied = by_costly_search(
         &content,
         &work.items,
-        work.most_turns,
+        u16::MAX,
         effort,
         &careless,
-        &[],
         &mut |_| true,
     );
     let tidied = tidied.expect("an order").order;
     let [before, after] = [&careless, &tidied]
-        .map(|order| cost(&judge, &work.items, work.most_turns, order).expect("an order"));
-    assert!(after.moves < before.moves, "{before:?}, then {after:?}");
-    let limit = Judge::GAUGE.value(before.peak) * (1.0 + AS_GOOD) + 1e-4;
-    assert!(Judge::GAUGE.value(after.peak) <= limit);
+        .map(|order| cost(&judge, &work.items, u16::MAX, order).expect("an order"));
+    assert!(
+        after.turns < before.turns && after.moves < before.moves,
+        "{before:?}, then {after:?}"
+    );
+    let limit = judge.gauge().value(before.peak) * (1.0 + AS_GOOD) + 1e-4;
+    assert!(judge.gauge().value(after.peak) <= limit);
 }
 
 #[test]
 fn a_long_weld_is_laid_in_pieces_whose_heat_and_time_add_up() {
     let job = frame("stand");
-    let plan = plan_on_structure(&job, &options(2000), &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(100), &mut |_| true).expect("a plan");
     for weld in &job.welds {
         let mut pieces: Vec<(u16, f64, f64)> = plan
             .steps

@@ -1,0 +1,33 @@
+//! Time that this thread was computing, so that a busy machine does not spoil a comparison.
+
+use std::time::Instant;
+
+/// Counts from its start on.
+#[derive(Clone, Copy)]
+pub struct Clock {
+    started: Instant,
+    computed_ns: Option<u64>,
+}
+
+impl Clock {
+    pub fn start() -> Self {
+        Self {
+            started: Instant::now(),
+            computed_ns: computed_ns(),
+        }
+    }
+
+    /// Seconds of one core; of the wall where the system does not tell.
+    pub fn seconds(&self) -> f64 {
+        match (self.computed_ns, computed_ns()) {
+            (Some(then), Some(now)) => now.saturating_sub(then) as f64 * 1e-9,
+            _ => self.started.elapsed().as_secs_f64(),
+        }
+    }
+}
+
+/// Linux: the first number is the time on a processor, ns.
+fn computed_ns() -> Option<u64> {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    text.split_whitespace().next()?.parse().ok()
+}
