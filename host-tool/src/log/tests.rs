@@ -110,7 +110,7 @@ fn a_log_says_what_was_measured() {
     assert!(log.report.tally.is_whole());
     assert_eq!(
         log.report.notes,
-        ["at 4.0 s: the logger's store was full: nothing after this was stored"]
+        ["at 8.0 s: the logger's store was full: nothing after this was stored"]
     );
     assert_eq!(
         (log.markers.len(), log.events.len(), log.beads.len()),
