@@ -87,7 +87,7 @@ fn movement(c: &mut Criterion) {
             });
         });
         group.bench_function("copy a build and lay one weld", |b| {
-            let mut build = engine.start(&shrinkage);
+            let mut build = engine.start(&shrinkage, &[]);
             (0..welds / 2).for_each(|weld| build.lay(weld));
             b.iter(|| {
                 let mut next = build.clone();
@@ -138,7 +138,7 @@ fn table(_: &mut Criterion) {
             .expect("in range");
         let one = fastest_ms(|seed| engine.lay(&order(welds, seed), &shrinkage));
         let shapes = fastest_ms(|seed| engine.lay_step_by_step(&order(welds, seed), &shrinkage));
-        let mut halfway = engine.start(&shrinkage);
+        let mut halfway = engine.start(&shrinkage, &[]);
         let (first, second) = (
             order(welds, 3)[..welds / 2].to_vec(),
             &order(welds, 3)[welds / 2..],

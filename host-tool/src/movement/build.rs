@@ -2,7 +2,8 @@
 //!
 //! A search that chooses its next weld on the way, or that goes back to where two orders part, clones a [`Build`] and
 //! goes on from there. An order that is known from the start is laid faster by
-//! [`lay`](super::engine::Engine::lay), because it may leave behind what no later weld needs.
+//! [`lay`](super::engine::Engine::lay), because it leaves behind at once what no later weld needs; so does a build that
+//! keeps near to the order that was expected of it.
 
 use super::engine::Outcome;
 use super::part::Part;

@@ -152,7 +152,7 @@ mod tests {
                 assert!((fast - slow).abs() <= 1e-8 * scale, "{fast} against {slow}");
             }
             assert_near(&fast.gaps_mm, &slow.gaps_mm);
-            let mut build = engine.start(&shrinkage);
+            let mut build = engine.start(&shrinkage, &[]);
             parts.iter().for_each(|part| build.lay_part(part));
             assert_near(&build.release().released_mm, &fast.released_mm);
         }

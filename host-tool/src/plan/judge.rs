@@ -187,10 +187,7 @@ impl<'a> Assess for Judge<'a> {
     type State = Laid<'a>;
 
     fn start(&self) -> Laid<'a> {
-        Laid {
-            build: self.solved.engine.start(&self.solved.shrinkage),
-            pieces: 0,
-        }
+        self.start_towards(&[])
     }
 
     fn is_directed(&self, weld: u16) -> bool {
@@ -222,6 +219,14 @@ pub struct Shape {
 
 impl Foresee for Judge<'_> {
     type View = Shape;
+
+    fn start_towards(&self, expected: &[Step]) -> Self::State {
+        let parts = self.parts(expected);
+        Laid {
+            build: self.solved.engine.start(&self.solved.shrinkage, &parts),
+            pieces: 0,
+        }
+    }
 
     fn view(&self, state: &Self::State) -> Shape {
         let pieces = state.pieces;

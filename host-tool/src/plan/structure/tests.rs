@@ -127,9 +127,7 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
     }
 }
 
-/// Takes minutes without the optimiser: `cargo test --release -p coldsquare two_hundred -- --ignored`.
 #[test]
-#[ignore = "takes long without the optimiser"]
 fn two_hundred_welds_are_tried_on_the_structure() {
     let text = GATE
         .replace("width = 1200", "width = 3200")
