@@ -3,10 +3,12 @@
 //! Where a procedure or the job does not say what is needed (wire, gas flow, prices), the figure is missing, never
 //! guessed. All arithmetic is core's; this gathers what goes into it.
 
-use crate::job::model::{Job, Limits, Machine, Prices, Procedure, Weld, WeldKind};
+use crate::job::model::{Job, Machine, Prices, Weld, WeldKind};
 use crate::log::Log;
 use crate::map::model::WeldMap;
 use crate::material::Material;
+use crate::procedure::limits::Limits;
+use crate::procedure::model::Procedure;
 use coldsquare_core::consumables::{
     self, Transfer, filler_needed, fillet_area, gas_used, mains_energy_kwh, operating_factor,
     weld_metal, wire_mass,

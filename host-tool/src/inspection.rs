@@ -3,10 +3,9 @@
 //! Entries are added, never changed or taken away: the latest entry of a weld counts, and the earlier ones stay as its
 //! history. Only people find defects; a log can at most say where to look.
 
+use crate::failure::Failure;
 use crate::located::{Mistake, Mistakes, Source};
-use crate::map::model::WeldMap;
 use crate::notebook;
-use crate::run::Failure;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -169,7 +168,7 @@ pub fn load(job: &Path, welds: usize) -> Result<Vec<Inspection>, Failure> {
     if !path.exists() {
         return Ok(Vec::new());
     }
-    let source = crate::job::open(&path)?;
+    let source = crate::text_file::open(&path)?;
     read(&source, welds).map_err(|mistakes| Failure::Input(mistakes.to_string()))
 }
 
@@ -222,15 +221,4 @@ pub fn add(job: &Path, welds: usize, entries: &[Inspection]) -> Result<PathBuf, 
     });
     notebook::with_added(&path, HEADING, entries)?.save(&path)?;
     Ok(path)
-}
-
-/// Puts the latest inspection of each weld on the map.
-pub fn put_on(map: &mut WeldMap, inspections: &[Inspection]) {
-    for weld in &mut map.welds {
-        weld.inspection = inspections
-            .iter()
-            .rev()
-            .find(|one| one.weld == weld.number)
-            .cloned();
-    }
 }

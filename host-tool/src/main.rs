@@ -10,7 +10,7 @@ fn main() -> ExitCode {
     let mut err = stderr.lock();
     let code = coldsquare::run::run(
         std::env::args_os(),
-        &mut coldsquare::run::Io {
+        &mut coldsquare::command::Io {
             out: &mut out,
             err: &mut err,
             interactive,

@@ -1,6 +1,6 @@
 //! Files that only grow, as a notebook does: what is added goes to the end, and all that stands there stays as it is.
 
-use crate::run::Failure;
+use crate::failure::Failure;
 use crate::save::{Existing, save};
 use serde::Serialize;
 use std::path::Path;
@@ -23,7 +23,10 @@ pub fn with_added<E: Serialize>(
     entries: impl IntoIterator<Item = E>,
 ) -> Result<Added, Failure> {
     let (mut text, existing) = if path.exists() {
-        (crate::job::open(path)?.text().to_owned(), Existing::Replace)
+        (
+            crate::text_file::open(path)?.text().to_owned(),
+            Existing::Replace,
+        )
     } else {
         (heading.to_owned(), Existing::Keep)
     };

@@ -3,8 +3,8 @@
 //! A list has weld numbers and ranges (`3 1 2`, `5-8, 4-1`), one line or many; `#` begins a remark. A plan's JSON has
 //! its steps; a weld that is laid in pieces takes its place where its first piece is laid.
 
+use crate::failure::Failure;
 use crate::job::model::Job;
-use crate::run::Failure;
 use std::io::Read;
 use std::path::Path;
 

@@ -1,108 +1,11 @@
 //! The command line as a library call: arguments and streams in, exit code out.
 
-use crate::command;
+use crate::command::{self, Io};
+use crate::failure::Failure;
 use crate::harmless::Shown;
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::io::Write;
-use std::path::PathBuf;
-
-/// Where a command prints, and what it may assume of the reader.
-pub struct Io<'a> {
-    /// Results: what a pipe or a file should get.
-    pub out: &'a mut dyn Write,
-    /// Progress and complaints.
-    pub err: &'a mut dyn Write,
-    /// Whether somebody is watching `err`, so that progress is worth showing.
-    pub interactive: bool,
-}
-
-/// Why a command did not do what was asked. The variant decides the exit code.
-#[derive(Debug)]
-pub enum Failure {
-    /// The job, log or another input has mistakes; the text says each with its place and what to do. Exit code 1.
-    Input(String),
-    /// The arguments do not fit together (clap reports most of these itself). Exit code 2.
-    Usage(String),
-    /// A file could not be read or written. Exit code 3.
-    File {
-        /// The file.
-        path: PathBuf,
-        /// What was being done ("read", "write", …).
-        action: &'static str,
-        /// What the system said.
-        cause: std::io::Error,
-    },
-    /// The file exists and would have been overwritten; nothing was changed. Exit code 4.
-    WouldOverwrite(PathBuf),
-    /// The file exists, and nothing can replace it: it may be the only copy. Nothing was changed. Exit code 4.
-    Exists(PathBuf),
-    /// The work was done and its answer is "not acceptable", where the user asked to be told so. Exit code 5.
-    NotAcceptable(String),
-}
-
-impl Failure {
-    /// The process exit code: 1 input, 2 usage, 3 file, 4 would overwrite, 5 not acceptable.
-    #[must_use]
-    pub const fn exit_code(&self) -> u8 {
-        match self {
-            Self::Input(_) => 1,
-            Self::Usage(_) => 2,
-            Self::File { .. } => 3,
-            Self::WouldOverwrite(_) | Self::Exists(_) => 4,
-            Self::NotAcceptable(_) => 5,
-        }
-    }
-
-    /// For `map_err` on a file operation.
-    pub fn file(
-        path: impl Into<PathBuf>,
-        action: &'static str,
-    ) -> impl FnOnce(std::io::Error) -> Self {
-        let path = path.into();
-        move |cause| Self::File {
-            path,
-            action,
-            cause,
-        }
-    }
-}
-
-impl std::fmt::Display for Failure {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Input(text) | Self::Usage(text) | Self::NotAcceptable(text) => f.write_str(text),
-            Self::File {
-                path,
-                action,
-                cause,
-            } => write!(f, "cannot {action} {}: {cause}", path.display()),
-            Self::WouldOverwrite(path) => write!(
-                f,
-                "{} exists and was left as it is; give another name, or --force to replace it",
-                path.display()
-            ),
-            Self::Exists(path) => write!(
-                f,
-                "{} exists and was left as it is; give another name",
-                path.display()
-            ),
-        }
-    }
-}
-
-impl std::error::Error for Failure {}
-
-/// Writing to standard output failed; a closed pipe is not an error of ours, see [`run`].
-impl From<std::io::Error> for Failure {
-    fn from(cause: std::io::Error) -> Self {
-        Self::File {
-            path: PathBuf::from("standard output"),
-            action: "write",
-            cause,
-        }
-    }
-}
 
 /// Square when cold: plan, log and map the welds of a light frame.
 #[derive(Debug, Parser)]
@@ -187,7 +90,7 @@ pub fn run(
     let done = match &arguments.command {
         Command::New(arguments) => command::new::run(arguments, io),
         Command::Check(arguments) => command::check::run(arguments, io),
-        Command::Demo(arguments) => command::demo::run(arguments, io),
+        Command::Demo(arguments) => command::demo::run(arguments, |words, io| run(words, io), io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
         Command::Map(arguments) => command::map::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),

@@ -1,6 +1,6 @@
 //! Writing files without ever harming what is there: beside, synced, then renamed.
 
-use crate::run::Failure;
+use crate::failure::Failure;
 use std::io::Write;
 use std::path::Path;
 

@@ -6,13 +6,14 @@
 //! neutral axis becomes a bow, shear lag and all; it does not judge the force.
 
 use crate::reference::ask;
-use coldsquare::job::model::{
-    EndCut, Job, Joint, Limits, Member, Point, Procedure, Station, Units, Weld, WeldKind,
-};
+use coldsquare::job::model::{EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
 use coldsquare::material::Material;
 use coldsquare::movement::effect::Factors;
 use coldsquare::movement::engine::Engine;
+use coldsquare::procedure::limits::Limits;
+use coldsquare::procedure::model::Procedure;
 use coldsquare::section::Section;
+use coldsquare::units::Units;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond};
 use coldsquare_tests::{assert_blessed_section, assert_close};

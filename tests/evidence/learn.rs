@@ -2,13 +2,14 @@
 
 use crate::reference::ask;
 use coldsquare::job::{self, model::Job};
-use coldsquare::learn::build::{Build, OF_THE_BUILD, OF_THE_PLACE, Read};
+use coldsquare::learn::build::{Build, Read};
 use coldsquare::learn::estimate::{Gaussian, Linear, farthest};
 use coldsquare::learn::{Learned, learn};
 use coldsquare::movement::answers::MeasureKind;
 use coldsquare::movement::effect::Factors;
 use coldsquare::movement::predict::{planned_net_heat, predict, predict_with};
 use coldsquare::shop::factors::{Knowledge, published_doubts, times};
+use coldsquare::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_tests::assert_close;
 use serde_json::json;

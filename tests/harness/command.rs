@@ -17,7 +17,7 @@ pub struct Ran {
 /// When what is printed is not text.
 pub fn coldsquare<'a>(arguments: impl IntoIterator<Item = &'a str>) -> Ran {
     let (mut out, mut err) = (Vec::new(), Vec::new());
-    let mut io = coldsquare::run::Io {
+    let mut io = coldsquare::command::Io {
         out: &mut out,
         err: &mut err,
         interactive: false,

@@ -1,9 +1,9 @@
 //! Logger and computer at the two ends of a cable: the log comes over whole, whatever the cable does, and who answers is
 //! told apart.
 
+use coldsquare::failure::Failure;
 use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, LinkError, Port};
-use coldsquare::run::Failure;
 use coldsquare_core::link::{
     Advice, Chunk, Consent, Live, MAX_FRAME, Message, Refusal, Reply, Request, encode,
 };

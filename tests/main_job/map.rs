@@ -3,10 +3,9 @@
 use coldsquare::job::{self, model::Job};
 use coldsquare::log::{self, Log, csv::CsvOptions};
 use coldsquare::map::model::Decision;
-use coldsquare::map::{
-    self, Settings, csv, json, model::Flag, model::Role, model::WeldMap, text, words,
-};
+use coldsquare::map::{self, Settings, csv, json, model::Flag, model::Role, model::WeldMap, text};
 use coldsquare::verdict::{Quantity, Side, Verdict};
+use coldsquare::words;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres, Seconds, Volts};
 use coldsquare_firmware::panel::Input;
@@ -169,7 +168,7 @@ fn tables_look_as_they_were_approved() {
 #[test]
 fn inches_say_the_same_as_millimetres() {
     let (mut job, map) = (small_frame(), small_map());
-    job.units = coldsquare::job::model::Units::UsCustomary;
+    job.units = coldsquare::units::Units::UsCustomary;
     let us = map::build(&job, &read(&small_log()), &Settings::default()).expect("fits");
     let verdicts =
         |map: &WeldMap| -> Vec<Verdict> { map.welds.iter().map(|weld| weld.verdict).collect() };
@@ -413,7 +412,7 @@ fn a_weld_of_two_runs_is_judged_run_by_run() {
         weld.heat_input, weld.runs[1].heat_input,
         "the run that decided is the one shown"
     );
-    assert_eq!(words::verdict(weld), "outside: heat input too high (run 2)");
+    assert_eq!(weld.verdict_words(), "outside: heat input too high (run 2)");
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! `coldsquare map`: what it writes, what it refuses, how it ends.
 
 use super::map::{SMALL_FRAME, small_log};
-use coldsquare::run::{Io, run};
+use coldsquare::command::Io;
+use coldsquare::run::run;
 use std::path::Path;
 
 /// Runs the command in a folder of its own that holds `job.toml` and `build.log`.

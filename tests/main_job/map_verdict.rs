@@ -2,7 +2,7 @@
 //!
 //! Rule: JCGM 106:2012, 8.3.2, guard band of one expanded uncertainty on both sides.
 
-use coldsquare::job::model::Limits;
+use coldsquare::procedure::limits::Limits;
 use coldsquare::verdict::{Estimate, Judged, Side, Verdict};
 use coldsquare_core::units::JoulesPerMillimetre;
 use proptest::prelude::*;

@@ -1,5 +1,6 @@
 //! `coldsquare predict`: what a maker reads before the build, and what is said of jobs that cannot be worked out.
 
+use coldsquare::command::Io;
 use coldsquare::job::{self, model::Job, model::Point};
 use coldsquare::movement::effect::Factors;
 use coldsquare::movement::engine::Engine;
@@ -7,7 +8,7 @@ use coldsquare::movement::error::MovementError;
 use coldsquare::movement::predict::{Prediction, planned_net_heat, predict};
 use coldsquare::movement::shapes::Shapes;
 use coldsquare::movement::text::{Basis, text};
-use coldsquare::run::{Io, run};
+use coldsquare::run::run;
 use coldsquare_core::units::{JoulesPerMillimetre, Newtons};
 use coldsquare_tests::assert_golden;
 use std::path::Path;

@@ -1,11 +1,14 @@
 //! Procedure files: all mistakes at once, a file to begin with, and the same verdict in millimetres and in inches.
 
 use super::map::{SMALL_FRAME, small_log};
-use coldsquare::job::model::{Job, Limits, Procedure, Units};
+use coldsquare::job::model::Job;
 use coldsquare::located::Source;
 use coldsquare::log::csv::CsvOptions;
 use coldsquare::map::{self, Settings, model::WeldMap};
 use coldsquare::procedure::from_source;
+use coldsquare::procedure::limits::Limits;
+use coldsquare::procedure::model::Procedure;
+use coldsquare::units::Units;
 use coldsquare::verdict::Verdict;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres};
@@ -292,7 +295,7 @@ fn the_map_judges_each_run_by_its_own_ranges() {
     let runs: Vec<Verdict> = map.welds[0].runs.iter().map(|run| run.verdict).collect();
     assert_eq!(runs, [Verdict::Inside, Verdict::Outside]);
     assert_eq!(
-        map::words::verdict(&map.welds[0]),
+        map.welds[0].verdict_words(),
         "outside: current too low (run 2)"
     );
 }

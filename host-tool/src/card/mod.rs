@@ -9,7 +9,7 @@
 mod assemble;
 pub mod prepare;
 
-use crate::run::Failure;
+use crate::failure::Failure;
 use assemble::Cells;
 use coldsquare_core::journal::fat::{FILE_NAME, NotFound, Place, Unreadable, find};
 use coldsquare_core::journal::{CELL, CellBytes, Layout, LayoutError, open};

@@ -1,6 +1,6 @@
 //! The file that a logger's card needs.
 
-use crate::run::Failure;
+use crate::failure::Failure;
 use crate::save::save_padded;
 use coldsquare_core::journal::{CELL, Layout};
 use std::path::Path;

@@ -1,8 +1,9 @@
 //! `coldsquare beads LOG`: the beads of a log as a table, CSV or JSON.
 
+use super::Io;
 use super::reading::ReadingArguments;
+use crate::failure::Failure;
 use crate::log::{self, BeadOrigin, Log, LoggedBead};
-use crate::run::{Failure, Io};
 use coldsquare_core::meter::{Measured, Polarity};
 use coldsquare_core::process::Process;
 use serde::Serialize;

@@ -1,9 +1,10 @@
 //! `coldsquare calibrate LOG`: a sensor's gain from a known current or voltage that was logged.
 
+use super::Io;
+use crate::failure::Failure;
 use crate::link::calibration;
 use crate::log::steady::{Side, Steady, longest};
 use crate::log::{self, SourceKind};
-use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::gain_check::{CheckedGain, GainCheck};

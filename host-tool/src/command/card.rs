@@ -1,7 +1,8 @@
 //! `coldsquare card new FILE`: the file that a logger's card needs.
 
+use super::Io;
 use crate::card::prepare::{MOST_MIB, prepare};
-use crate::run::{Failure, Io};
+use crate::failure::Failure;
 use serde_json::json;
 use std::path::PathBuf;
 

@@ -1,11 +1,13 @@
 //! `coldsquare check JOB`: members, cut list, joints and welds of a job, or every mistake in it.
 
+use super::Io;
 use super::table::Table;
+use crate::failure::Failure;
 use crate::job::cut_list::{CutList, KERF};
-use crate::job::model::{EndCut, Job, Units, WeldKind};
+use crate::job::model::{EndCut, Job, WeldKind};
 use crate::job::{self};
 use crate::located::Mistakes;
-use crate::run::{Failure, Io};
+use crate::units::Units;
 use coldsquare_core::units::{Kilograms, Millimetres};
 use serde_json::{Value, json};
 use std::io::Write;
@@ -27,7 +29,7 @@ pub struct Arguments {
 /// # Errors
 /// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let source = job::open(&arguments.job)?;
+    let source = crate::text_file::open(&arguments.job)?;
     let mut job = match job::from_source(&source) {
         Ok(job) => job,
         Err(mistakes) => {

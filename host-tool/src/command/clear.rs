@@ -1,8 +1,9 @@
 //! `coldsquare clear PORT`: empties a logger's store without its log.
 
+use super::Io;
+use crate::failure::Failure;
 use crate::link::clear::clear_named;
 use crate::link::{Client, Whereabouts, open};
-use crate::run::{Failure, Io};
 use coldsquare_core::link::Identity;
 use serde_json::json;
 

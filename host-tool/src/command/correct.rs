@@ -1,17 +1,19 @@
 //! `coldsquare correct JOB`: what now, in millimetres.
 
+use super::Io;
 use super::predict::drawn;
 use crate::correct::model::Correction;
 use crate::correct::{Options, of_measured, of_predicted, text::text};
-use crate::job::model::{Clamp, Job, Units};
+use crate::failure::Failure;
+use crate::job::model::{Clamp, Job};
 use crate::job::{force_in, length_in};
 use crate::measured::{load, path_of};
 use crate::movement::answers::MeasureKind;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
 use crate::movement::predict::{Prediction, planned_net_heat, predict_for};
-use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
+use crate::units::Units;
 use std::path::PathBuf;
 
 /// Arguments of `correct`.

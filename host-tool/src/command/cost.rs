@@ -1,11 +1,13 @@
 //! `coldsquare cost JOB [LOG]`: arc time, wire, gas, energy, duty cycle and money, as planned and as logged.
 
+use super::Io;
 use super::reading::ReadingArguments;
 use super::table::Table;
 use crate::cost::{Cost, Use, WeldUse, Whole, cost, kilowatt_hours};
-use crate::job::model::{Job, Units};
+use crate::failure::Failure;
+use crate::job::model::Job;
 use crate::map::{Settings, build};
-use crate::run::{Failure, Io};
+use crate::units::Units;
 use coldsquare_core::units::{Kilograms, Litres, Seconds};
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -202,7 +204,7 @@ fn print(
                         format!(
                             "{:.2} {}",
                             of(money)?,
-                            crate::map::words::short(&money.currency, 12)
+                            crate::words::short(&money.currency, 12)
                         )
                         .trim_end()
                         .to_string(),

@@ -3,10 +3,11 @@
 //! It types the commands that a maker types, one after the other, and between plan and map lets an invented maker weld
 //! the gate in front of the simulated logger.
 
+use super::Io;
 use crate::demo;
+use crate::failure::Failure;
 use crate::job;
 use crate::order;
-use crate::run::{self, Failure, Io};
 use crate::save::{Existing, save};
 use std::path::{Path, PathBuf};
 
@@ -24,12 +25,16 @@ pub struct Arguments {
     pub seed: u64,
 }
 
-/// Runs the demo.
+/// Runs a command as it is typed, and gives its exit code.
+pub type Typed = fn(&[String], &mut Io<'_>) -> u8;
+
+/// Runs the demo: every command in it as it is `typed`.
 ///
 /// # Errors
 /// [`Failure`] when the folder cannot be written, or holds an earlier demo and `--force` was not given.
-pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), Failure> {
     let folder = Folder {
+        typed,
         path: &arguments.out,
         force: arguments.force,
     };
@@ -173,6 +178,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 
 /// Where the demo works.
 struct Folder<'a> {
+    typed: Typed,
     path: &'a Path,
     force: bool,
 }
@@ -215,7 +221,7 @@ impl Folder<'_> {
             typed.push("--force".to_owned());
         }
         let (mut printed, mut complaints) = (Vec::new(), Vec::new());
-        let code = run::run(
+        let code = (self.typed)(
             &typed,
             &mut Io {
                 out: &mut printed,

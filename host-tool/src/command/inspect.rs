@@ -1,9 +1,10 @@
 //! `coldsquare inspect JOB [WELDS] RESULT`: notes what was seen on welds, beside the job.
 
+use super::Io;
 use super::table::Table;
+use crate::failure::Failure;
 use crate::inspection::{Finding, Inspection, Outcome, add, load};
-use crate::map::words::plain;
-use crate::run::{Failure, Io};
+use crate::words::plain;
 use std::path::PathBuf;
 
 /// Arguments of `inspect`.

@@ -1,10 +1,11 @@
 //! `coldsquare learn JOB...`: the shop's own factors from builds that were logged and measured.
 
+use super::Io;
 use super::reading::ReadingArguments;
+use crate::failure::Failure;
 use crate::learn::gather::{Gathered, gather};
 use crate::learn::keep::revision;
 use crate::learn::report::Taught;
-use crate::run::{Failure, Io};
 use crate::shop::file::{self, History, Revision, beside};
 use std::path::{Path, PathBuf};
 

@@ -1,7 +1,8 @@
 //! `coldsquare live PORT`: what a logger measures just now.
 
+use super::Io;
+use crate::failure::Failure;
 use crate::link::{Client, Whereabouts, open};
-use crate::run::{Failure, Io};
 use coldsquare_core::link::{Advice, Live};
 use serde_json::{Value, json};
 use std::time::Duration;

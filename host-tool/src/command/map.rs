@@ -1,13 +1,14 @@
 //! `coldsquare map JOB LOG`: which bead is which weld, and what became of each.
 
+use super::Io;
 use super::picture::painted;
 use super::reading::ReadingArguments;
+use crate::digest::sha256_of;
+use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::map::{Settings, build, csv, json, model::WeldMap, text};
 use crate::matching::{Assignment, MatchError, read_lines};
 use crate::measured::compare;
-use crate::record::model::sha256_of;
-use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use crate::verdict::Verdict;
 use coldsquare_core::units::{Millimetres, Seconds};
@@ -97,7 +98,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let log = crate::log::read(&arguments.log, &arguments.reading.options())?;
     let mut map = build(&job, &log, &settings).map_err(mistake)?;
     let inspections = crate::inspection::load(&arguments.job, job.welds.len())?;
-    crate::inspection::put_on(&mut map, &inspections);
+    map.put_inspections(&inspections);
     let log_sha256 = sha256_of(&arguments.log)?;
     compare::put_on(&mut map, &job, &arguments.job, &log_sha256)?;
     for (path, output) in &outputs {
@@ -283,6 +284,6 @@ fn strict(map: &WeldMap) -> Result<(), Failure> {
     }
     Err(Failure::NotAcceptable(format!(
         "not certainly inside the procedure: weld {}",
-        crate::map::words::numbers(&failed)
+        crate::words::numbers(&failed)
     )))
 }

@@ -1,8 +1,9 @@
 //! `coldsquare measure JOB READINGS`: notes what straightedge, tape and table show, beside the job.
 
+use super::Io;
 use super::table::Table;
+use crate::failure::Failure;
 use crate::job::model::Job;
-use crate::map::words::{change as in_units, length, plain};
 use crate::measured::check::{Objection, as_read, objections};
 use crate::measured::expected::{self, Expected};
 use crate::measured::written::{self, Common, bare_unit};
@@ -10,7 +11,7 @@ use crate::measured::{Between, LengthUnit, Measurement, Reading, State, add, loa
 use crate::movement::answers::MeasureKind;
 use crate::movement::engine::Engine;
 use crate::movement::predict::Predicted;
-use crate::run::{Failure, Io};
+use crate::words::{change as in_units, length, plain};
 use std::path::PathBuf;
 
 /// Arguments of `measure`.
@@ -263,7 +264,7 @@ fn measurement(arguments: &Arguments, readings: Vec<Reading>) -> Result<Measurem
         Some(path) => {
             let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
             let name = path.file_name().unwrap_or_default().to_string_lossy();
-            (plain(&name), crate::record::model::sha256(&bytes))
+            (plain(&name), crate::digest::sha256(&bytes))
         }
         None => (String::new(), String::new()),
     };

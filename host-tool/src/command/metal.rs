@@ -1,10 +1,11 @@
 //! `coldsquare metal`: carbon equivalents, preheat, cooling time and the wait between welds, for one case.
 
-use crate::job::model::Units;
-use crate::map::words;
+use super::Io;
+use crate::failure::Failure;
 use crate::material::Material;
 use crate::procedure::text::temperature;
-use crate::run::{Failure, Io};
+use crate::units::Units;
+use crate::words;
 use coldsquare_core::carbon::Composition;
 use coldsquare_core::cooling::{Cooling, HeatFlow, JointRun, ShapeFactors};
 use coldsquare_core::formula::FormulaError;

@@ -1,5 +1,7 @@
 //! One file a subcommand: its arguments, its help, its call into the library, its printing.
 
+use std::io::Write;
+
 pub mod beads;
 pub mod calibrate;
 pub mod card;
@@ -26,3 +28,13 @@ pub mod recalibrate;
 pub mod record;
 pub mod send;
 mod table;
+
+/// Where a command prints, and what it may assume of the reader.
+pub struct Io<'a> {
+    /// Results: what a pipe or a file should get.
+    pub out: &'a mut dyn Write,
+    /// Progress and complaints.
+    pub err: &'a mut dyn Write,
+    /// Whether somebody is watching `err`, so that progress is worth showing.
+    pub interactive: bool,
+}

@@ -1,9 +1,11 @@
 //! `coldsquare new`: a commented job file to begin with, from a frame's few sizes.
 
-use crate::job::{self, model::Units};
-use crate::run::{Failure, Io};
+use super::Io;
+use crate::failure::Failure;
+use crate::job;
 use crate::save::{Existing, save};
 use crate::settings_text::Lines;
+use crate::units::Units;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 

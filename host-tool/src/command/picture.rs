@@ -1,6 +1,6 @@
 //! Drawings as files: SVG as it is, PNG where the program was built to paint.
 
-use crate::run::Failure;
+use crate::failure::Failure;
 
 /// The bytes of a PNG file.
 #[cfg(feature = "png")]

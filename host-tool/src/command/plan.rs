@@ -1,8 +1,10 @@
 //! `coldsquare plan JOB`: in which order to weld, and why.
 
+use super::Io;
 use super::long_work::{Ended, LongWork};
 use super::picture::painted;
 use crate::drawing;
+use crate::failure::Failure;
 use crate::job;
 use crate::job::model::Goal;
 use crate::page;
@@ -10,7 +12,6 @@ use crate::plan::beyond_order::beyond_order;
 use crate::plan::order::Effort;
 use crate::plan::structure::plan_on_structure;
 use crate::plan::{Options, USUAL_WORK, plan, text};
-use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::units::Celsius;

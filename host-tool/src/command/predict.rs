@@ -1,6 +1,8 @@
 //! `coldsquare predict`: how a frame moves when it is welded.
 
+use super::Io;
 use super::reading::ReadingArguments;
+use crate::failure::Failure;
 use crate::job;
 use crate::job::model::Job;
 use crate::map::Settings;
@@ -11,7 +13,6 @@ use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, 
 use crate::movement::shapes::Shapes;
 use crate::movement::text::{Basis, text};
 use crate::order;
-use crate::run::{Failure, Io};
 use crate::shop::factors::of_welds;
 use coldsquare_core::uncertainty::Uncertain;
 use std::path::PathBuf;
@@ -65,7 +66,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         writeln!(
             io.err,
             "note: not measured, so taken as planned: weld {}",
-            crate::map::words::numbers(&build.as_planned)
+            crate::words::numbers(&build.as_planned)
         )?;
     }
     Ok(())

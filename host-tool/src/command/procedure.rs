@@ -1,10 +1,11 @@
 //! `coldsquare procedure new` and `coldsquare procedure check FILE`.
 
-use crate::job::model::Units;
+use super::Io;
+use crate::failure::Failure;
 use crate::procedure::start::{self, Wanted};
 use crate::procedure::{from_source, text};
-use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
+use crate::units::Units;
 use coldsquare_core::metal::Metal;
 use coldsquare_core::process::Process;
 use coldsquare_core::starting_points::Joint;
@@ -131,7 +132,7 @@ fn new(arguments: &New, io: &mut Io<'_>) -> Result<(), Failure> {
 }
 
 fn check(arguments: &Check, io: &mut Io<'_>) -> Result<(), Failure> {
-    let source = crate::job::open(&arguments.file)?;
+    let source = crate::text_file::open(&arguments.file)?;
     let (procedure, units) =
         from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
     let mut table = super::table::Table::new("<<");

@@ -1,10 +1,11 @@
 //! `coldsquare pull FROM OUT`: the log off a logger, a card or a file.
 
+use super::Io;
 use crate::card::{self, CardLog};
+use crate::failure::Failure;
 use crate::link::clear::clear_pulled;
 use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
 use crate::link::{Client, Whereabouts, open};
-use crate::run::{Failure, Io};
 use serde_json::json;
 use std::path::PathBuf;
 

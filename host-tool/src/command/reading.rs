@@ -1,8 +1,8 @@
 //! Arguments that say how a log is to be read, shared by every command that reads one.
 
+use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
-use crate::run::Failure;
 use coldsquare_core::process::Process;
 
 /// How to read a log. All but the process concern recordings of other instruments (columns of time, volts and amps);

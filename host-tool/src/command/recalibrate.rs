@@ -1,8 +1,9 @@
 //! `coldsquare recalibrate LOG...`: notes beside a log what a later calibration found out; the log stays as it is.
 
+use super::Io;
+use crate::failure::Failure;
 use crate::log::recalibration::{Correction, Recalibration, add, load};
-use crate::map::words::plain;
-use crate::run::{Failure, Io};
+use crate::words::plain;
 use std::path::PathBuf;
 
 /// Arguments of `recalibrate`.

@@ -1,13 +1,14 @@
 //! `coldsquare record JOB LOG`: the build record of a job, to print and for programs.
 
+use super::Io;
 use super::reading::ReadingArguments;
+use crate::digest::{sha256, sha256_of};
+use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::map::{Settings, build};
 use crate::matching::Assignment;
 use crate::measured::compare;
-use crate::record::model::{sha256, sha256_of};
 use crate::record::{self, BuildRecord, Made};
-use crate::run::{Failure, Io};
 use crate::save::{Existing, save};
 use std::path::{Path, PathBuf};
 
@@ -54,7 +55,7 @@ and LOG-record.parquet its beads, where the program was built with the feature p
 /// # Errors
 /// [`Failure`] when job, log or inspections have mistakes, or a file cannot be written or would be overwritten.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let job_text = crate::job::open(&arguments.job)?;
+    let job_text = crate::text_file::open(&arguments.job)?;
     let job = crate::job::load(&arguments.job)?;
     let log = crate::log::read(&arguments.log, &arguments.reading.options())?;
     let settings = Settings {
@@ -64,10 +65,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     let mut map =
         build(&job, &log, &settings).map_err(|error| Failure::Input(error.to_string()))?;
-    crate::inspection::put_on(
-        &mut map,
-        &crate::inspection::load(&arguments.job, job.welds.len())?,
-    );
+    map.put_inspections(&crate::inspection::load(&arguments.job, job.welds.len())?);
     let log_sha256 = sha256_of(&arguments.log)?;
     compare::put_on(&mut map, &job, &arguments.job, &log_sha256)?;
     let made = Made {

@@ -1,9 +1,10 @@
 //! `coldsquare send PORT`: gives a logger the plan, a calibration or the time of day.
 
+use super::Io;
+use crate::failure::Failure;
 use crate::job;
 use crate::link::plan::{Part, parts, send};
 use crate::link::{Client, Whereabouts, calibration, open};
-use crate::run::{Failure, Io};
 use coldsquare_core::link::Request;
 use coldsquare_core::units::Celsius;
 use serde_json::{Value, json};

@@ -18,12 +18,13 @@ mod ways;
 pub use together::together;
 pub use ways::can_be_pre_set;
 
-use crate::job::model::{Job, Structural, Units};
-use crate::map::words::numbers;
+use crate::job::model::{Job, Structural};
 use crate::measured::{Measurement, State};
 use crate::movement::answers::{Measure, MeasureKind};
 use crate::movement::engine::Engine;
 use crate::movement::predict::Prediction;
+use crate::units::Units;
+use crate::words::numbers;
 use coldsquare_core::uncertainty::Uncertain;
 use model::{Correction, Fault};
 use ways::Case;

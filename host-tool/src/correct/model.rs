@@ -1,6 +1,6 @@
 //! What is wrong and the ways to mend it, as data: text, JSON and page print the same.
 
-use crate::job::model::Units;
+use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
 use serde::Serialize;
 use std::collections::BTreeMap;

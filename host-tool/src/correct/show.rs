@@ -1,6 +1,6 @@
 //! Numbers in the maker's units, as every sentence of a correction prints them.
 
-use crate::job::model::Units;
+use crate::units::Units;
 use coldsquare_core::units::{Celsius, MILLIMETRES_PER_INCH};
 
 /// Newtons in a pound-force: 0.453 592 37 kg (exact) under standard gravity, 9.806 65 m/s² (ISO 80000-4:2019).

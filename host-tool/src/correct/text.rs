@@ -2,7 +2,7 @@
 
 use super::model::{Correction, Fault, Way};
 use super::show::Show;
-use crate::map::words::plain;
+use crate::words::plain;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.

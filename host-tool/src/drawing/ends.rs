@@ -3,7 +3,7 @@
 //! A job says how an end is cut and how long the member is from long point to long point; which plane that makes
 //! follows from what it meets. Where several planes are possible, the one that gives the cut length is taken.
 
-use super::scene::Axes;
+use super::axes::Axes;
 use crate::job::model::{EndCut, Job, Member, Point, Station};
 
 /// A plane that a member ends on.
@@ -28,6 +28,12 @@ impl Cut {
         } else {
             (self.point - start).dot(self.normal) / speed
         }
+    }
+
+    /// Where the line along a member through this point of its section meets the plane.
+    pub(super) fn meets(&self, axes: &Axes, y: f64, z: f64) -> Point {
+        let start = axes.from + axes.across * y + axes.depth * z;
+        start + axes.along * self.station(start, axes.along)
     }
 }
 

@@ -6,6 +6,7 @@
 //!
 //! The visual language stands in docs/design-language.md.
 
+mod axes;
 mod characters;
 mod ends;
 pub mod figure;

@@ -6,9 +6,9 @@ use super::scene::Scene;
 use super::sheet::Sheet;
 use super::view::View;
 use crate::job::model::{Job, Point};
-use crate::map::words;
 use crate::plan::model::{Face, Plan, Work};
 use crate::plan::travel::faces_up;
+use crate::words;
 
 /// Numbers in a line.
 const LONGEST_LINE: usize = 24;

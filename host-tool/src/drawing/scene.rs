@@ -3,6 +3,7 @@
 //! A section that is not convex (angle, channel) is built of convex parts; the seams between the parts are neither
 //! faces nor edges, so they are never drawn.
 
+use super::axes::Axes;
 use super::ends;
 use crate::job::model::{Job, Member, Point, WeldKind};
 use crate::section::Shape;
@@ -271,34 +272,6 @@ fn corners_of(outline: &[[f64; 2]]) -> Vec<[f64; 2]> {
     vec![[-y, -z], [y, -z], [y, z], [-y, z]]
 }
 
-/// Directions of a member.
-pub(super) struct Axes {
-    pub from: Point,
-    pub along: Point,
-    pub across: Point,
-    pub depth: Point,
-}
-
-impl Axes {
-    pub(super) fn of(member: &Member) -> Self {
-        let along = (member.to - member.from)
-            .unit()
-            .unwrap_or(Point::new(1.0, 0.0, 0.0));
-        Self {
-            from: member.from,
-            along,
-            across: member.depth_axis.cross(along),
-            depth: member.depth_axis,
-        }
-    }
-
-    /// Where the line along the member through this point of its section meets a cut.
-    fn on(&self, cut: &ends::Cut, y: f64, z: f64) -> Point {
-        let start = self.from + self.across * y + self.depth * z;
-        start + self.along * cut.station(start, self.along)
-    }
-}
-
 fn solid(
     member: usize,
     axes: &Axes,
@@ -309,8 +282,8 @@ fn solid(
 ) -> Solid {
     let count = part.len();
     let next = |k: usize| (k + 1) % count;
-    let ring = |cut| part.iter().map(move |c| axes.on(cut, c.y, c.z));
-    let vertices: Vec<Point> = ring(&cuts[0]).chain(ring(&cuts[1])).collect();
+    let ring = |end: usize| part.iter().map(move |c| cuts[end].meets(axes, c.y, c.z));
+    let vertices: Vec<Point> = ring(0).chain(ring(1)).collect();
     let out_of =
         |cut: &ends::Cut, sense: f64| cut.normal * (sense * cut.normal.dot(axes.along).signum());
     let mut faces: Vec<Face> = (0..count)
@@ -346,7 +319,7 @@ fn solid(
         })
     });
     let opening = |end: usize| {
-        let corners = hollow?.iter().map(|[y, z]| axes.on(&cuts[end], *y, *z));
+        let corners = hollow?.iter().map(|[y, z]| cuts[end].meets(axes, *y, *z));
         Some((count + end, corners.collect()))
     };
     Solid {

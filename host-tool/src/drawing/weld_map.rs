@@ -7,8 +7,8 @@ use super::sheet::Sheet;
 use super::svg::{Svg, number};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
-use crate::map::words;
 use crate::verdict::Verdict;
+use crate::words;
 
 /// The order in which verdicts are listed: worst first.
 pub const WORST_FIRST: [Verdict; 5] = [
@@ -31,7 +31,7 @@ pub fn marks(map: &WeldMap) -> Vec<Mark> {
                 "Weld {}, {}: {}",
                 weld.number,
                 words::plain(&weld.name),
-                words::verdict(weld)
+                weld.verdict_words()
             ),
             arrow: false,
         })

@@ -3,9 +3,10 @@
 
 use super::drawing::Drawing;
 use super::file::procedure_of;
-use super::model::{Clamp, Procedure, Weld, WeldKind};
+use super::model::{Clamp, Weld, WeldKind};
 use super::quantity::Kind;
 use super::reader::{Reader, Span, Table, advice};
+use crate::procedure::model::Procedure;
 use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
 use std::collections::{BTreeMap, HashMap};

@@ -1,8 +1,9 @@
 //! What can only be checked when everything is drawn.
 
 use super::drawing::{Drawing, MOST};
-use super::model::{Opening, Procedure, WeldKind};
+use super::model::{Opening, WeldKind};
 use super::reader::{Reader, Span};
+use crate::procedure::model::Procedure;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Millimetres;
 use std::collections::HashSet;
@@ -84,7 +85,7 @@ fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>)
                 ),
                 format!(
                     "it is for {} mm; name another procedure",
-                    crate::map::words::limits(allowed, 2, |t| t.0)
+                    allowed.words(2, |t| t.0)
                 ),
             );
         }

@@ -1,7 +1,8 @@
 //! What to saw and what to buy: equal pieces together, and the stock bars they come from.
 
-use super::model::{EndCut, Job, Member, Units};
+use super::model::{EndCut, Job, Member};
 use crate::section::Section;
+use crate::units::Units;
 use coldsquare_core::units::Millimetres;
 
 /// Width of a saw cut, mm. Common practice for a cold saw or band saw, no source.

@@ -2,14 +2,16 @@
 
 use super::drawing::{Sides, Welding};
 use super::frame::{Bars, Brace, Corners, Count, Direction, Frame, MidRails, Part, Seen, Stock};
-use super::model::{Goal, Machine, Opening, Prices, Procedure, ShopFile, Units};
+use super::model::{Goal, Machine, Opening, Prices, ShopFile};
 use super::procedure;
 use super::quantity::Kind;
 use super::reader::{Span, Table, advice};
 use super::shop;
 use super::structural::{self, StructuralAsWritten};
 use crate::material::Material;
+use crate::procedure::model::Procedure;
 use crate::section::Section;
+use crate::units::Units;
 use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
 use toml::de::DeValue;

@@ -3,11 +3,12 @@
 use super::changes::Release;
 use super::drawing::{Drawing, Drawn, End, MOST, Seam, Sides, Welding};
 use super::file::{section, welding};
-use super::model::{Clamp, Point, Procedure, WeldKind};
+use super::model::{Clamp, Point, WeldKind};
 use super::places::{Place, Places};
 use super::quantity::Kind;
 use super::reader::{Reader, Span, Table};
 use super::solid::{Plane, Prism, Side, side_word};
+use crate::procedure::model::Procedure;
 use coldsquare_core::units::{Millimetres, Newtons};
 use serde_spanned::Spanned;
 

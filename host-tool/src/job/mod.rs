@@ -25,10 +25,13 @@ mod shop;
 mod solid;
 mod structural;
 
-use model::{Job, Procedure, Structural, Units};
+use crate::procedure::model::Procedure;
+use crate::units::Units;
+use model::{Job, Structural};
 
+use crate::failure::Failure;
 use crate::located::{Mistakes, Source};
-use crate::run::Failure;
+use crate::text_file;
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Newtons};
 use drawing::Drawing;
 use free::FreeHand;
@@ -38,9 +41,6 @@ use serde_spanned::Spanned;
 use std::path::Path;
 use structural::StructuralAsWritten;
 use toml::de::DeTable;
-
-/// Largest job file that is read, bytes. Ten thousand members fit; a log given by mistake does not.
-pub const LARGEST_FILE: u64 = 4_000_000;
 
 /// Reads a job from a file, and the file of the shop that it names.
 ///
@@ -57,7 +57,7 @@ pub fn load(path: &Path) -> Result<Job, Failure> {
 /// # Errors
 /// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
 pub fn load_alone(path: &Path) -> Result<Job, Failure> {
-    let source = open(path)?;
+    let source = text_file::open(path)?;
     from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))
 }
 
@@ -67,31 +67,6 @@ pub fn load_alone(path: &Path) -> Result<Job, Failure> {
 /// Every mistake in the text, in its order.
 pub fn from_text(name: &str, text: &str) -> Result<Job, Mistakes> {
     from_source(&Source::new(name, text))
-}
-
-/// Reads the text of a job file.
-///
-/// # Errors
-/// [`Failure::Input`] when the file is too large or no text, [`Failure::File`] when it cannot be read.
-pub fn open(path: &Path) -> Result<Source, Failure> {
-    use std::io::Read;
-    let file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
-    let mut bytes = Vec::new();
-    file.take(LARGEST_FILE + 1)
-        .read_to_end(&mut bytes)
-        .map_err(Failure::file(path, "read"))?;
-    let name = path.display().to_string();
-    let refuse = |what: &str| {
-        let mistake = Source::new(name.as_str(), "").mistake(0..0, what);
-        let mistake = mistake.hint("a job file is a short text; `coldsquare new` writes one");
-        Failure::Input(Mistakes::from(mistake).to_string())
-    };
-    if bytes.len() as u64 > LARGEST_FILE {
-        return Err(refuse("this is larger than a job file can be (4 MB)"));
-    }
-    let text = String::from_utf8(bytes);
-    let text = text.map_err(|_| refuse("this is not a text (UTF-8), so it is no job file"))?;
-    Ok(Source::new(name, text))
 }
 
 /// Reads a job from a text that knows its name. A job without a name of its own is called after the file.

@@ -8,14 +8,11 @@
 //! table until the frame is turned over.
 
 use crate::material::Material;
-use crate::procedure::model::Sheet;
+use crate::procedure::model::Procedure;
 use crate::section::Section;
+use crate::units::Units;
 use coldsquare_core::duty::Rating;
-use coldsquare_core::process::Process;
-use coldsquare_core::units::{
-    Amperes, Celsius, JoulesPerMillimetre, Kilograms, Millimetres, MillimetresPerSecond, Newtons,
-    Seconds, Volts,
-};
+use coldsquare_core::units::{Amperes, Kilograms, Millimetres, Newtons, Seconds};
 
 /// A position or direction in the frame's coordinates, mm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -97,16 +94,6 @@ impl std::ops::Mul<f64> for Point {
     fn mul(self, factor: f64) -> Self {
         Self::new(self.x * factor, self.y * factor, self.z * factor)
     }
-}
-
-/// Which units the maker wrote in and wants to read. Inside the tool everything is metric.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Units {
-    /// Millimetres, kJ/mm, mm/s, °C.
-    #[default]
-    Metric,
-    /// Inches, kJ/in, in/min, °F.
-    UsCustomary,
 }
 
 /// A whole job.
@@ -350,40 +337,6 @@ pub struct Weld {
     pub after: Vec<u16>,
 }
 
-/// Limits on a quantity; either end may be open.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits<T> {
-    /// Least value allowed.
-    pub low: Option<T>,
-    /// Greatest value allowed.
-    pub high: Option<T>,
-}
-
-/// What a procedure fixes and allows (contents after ISO 15609-1).
-#[derive(Clone, Debug)]
-pub struct Procedure {
-    /// Name.
-    pub name: String,
-    /// Process.
-    pub process: Process,
-    /// Arc voltage.
-    pub voltage: Limits<Volts>,
-    /// Welding current.
-    pub current: Limits<Amperes>,
-    /// Travel speed.
-    pub travel_speed: Limits<MillimetresPerSecond>,
-    /// Heat input (arc energy times thermal efficiency), per run.
-    pub heat_input: Limits<JoulesPerMillimetre>,
-    /// Highest temperature of the joint before the next run.
-    pub interpass: Option<Celsius>,
-    /// What the maker expects to be measured; drives the plan and the expected arc times.
-    pub planned_heat_input: JoulesPerMillimetre,
-    /// Travel speed the maker expects.
-    pub planned_travel_speed: MillimetresPerSecond,
-    /// The rest of its contents, which no log can show.
-    pub sheet: Sheet,
-}
-
 /// The gap that the finished frame must fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Opening {
@@ -423,37 +376,6 @@ impl Clamp {
             release_after: Vec::new(),
             release_before: Vec::new(),
         }
-    }
-}
-
-impl<T: Copy> Limits<T> {
-    /// No limits at all.
-    pub const OPEN: Self = Self {
-        low: None,
-        high: None,
-    };
-
-    /// The same limits in another unit.
-    #[must_use]
-    pub fn map<U>(self, to: impl Fn(T) -> U) -> Limits<U> {
-        Limits {
-            low: self.low.map(&to),
-            high: self.high.map(&to),
-        }
-    }
-}
-
-impl<T: Copy + PartialOrd> Limits<T> {
-    /// Whether a value lies within, ends included.
-    #[must_use]
-    pub fn contains(self, value: T) -> bool {
-        self.low.is_none_or(|low| low <= value) && self.high.is_none_or(|high| value <= high)
-    }
-}
-
-impl<T: Copy> Default for Limits<T> {
-    fn default() -> Self {
-        Self::OPEN
     }
 }
 

@@ -1,9 +1,10 @@
 //! Reads `[procedure]`: process, ranges, and what the maker expects to be measured.
 
-use super::model::{Limits, Procedure};
 use super::quantity::Kind;
 use super::reader::{Reader, Span, Table, advice};
 use super::sheet;
+use crate::procedure::limits::Limits;
+use crate::procedure::model::Procedure;
 use crate::procedure::model::RunSettings;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Celsius, JoulesPerMillimetre, MillimetresPerSecond, Volts};
@@ -120,7 +121,7 @@ pub(super) fn from_file(path: &str, span: &Span, reader: &Reader<'_>) -> Option<
         sheet::no_file(reader, span, path, "there is no such file");
         return None;
     }
-    let source = match super::open(&full) {
+    let source = match crate::text_file::open(&full) {
         Ok(source) => source,
         Err(failure) => {
             sheet::no_file(reader, span, path, &failure.to_string());

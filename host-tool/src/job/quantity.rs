@@ -2,7 +2,7 @@
 //!
 //! A bare number is in the file's own units; a text may name another. Everything becomes metric here.
 
-use super::model::Units;
+use crate::units::Units;
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 
 /// What kind of quantity a number is; decides which units it may carry.

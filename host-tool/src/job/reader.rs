@@ -3,10 +3,12 @@
 //! A derived reader would stop at the first mistake; here a value that is wrong is noted with its place and read as
 //! missing, and reading goes on. A key that nobody asked for is a mistake too.
 
-use super::model::{Limits, Point, Units};
+use super::model::Point;
 use super::quantity::Kind;
 use crate::located::{Mistake, Source};
+use crate::procedure::limits::Limits;
 use crate::section::{Section, SectionError};
+use crate::units::Units;
 use serde_spanned::Spanned;
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;

@@ -1,8 +1,9 @@
 //! Reads what a procedure holds beside the ranges of its first run, and checks that it fits together.
 
-use super::model::{Limits, Procedure};
 use super::quantity::Kind;
 use super::reader::{Reader, Span, Table};
+use crate::procedure::limits::Limits;
+use crate::procedure::model::Procedure;
 use crate::procedure::model::{Polarity, RunSettings, Sheet};
 use crate::procedure::qualification::{Qualification, THICKEST_TEST_MM, TestJoint};
 use coldsquare_core::process::Process;

@@ -1,8 +1,9 @@
 //! What a job file becomes, against geometry worked out by hand.
 
 use super::from_text;
-use super::model::{EndCut, Job, Member, Point, Station, Units, Weld, WeldKind};
+use super::model::{EndCut, Job, Member, Point, Station, Weld, WeldKind};
 use crate::section::Shape;
+use crate::units::Units;
 use coldsquare_core::units::Millimetres;
 
 const GATE: &str = include_str!("../demo/garden-gate.toml");

@@ -1,19 +1,15 @@
 //! One build as the estimator sees it: what was welded, what was read, and what the engine makes of factors.
 
 use super::estimate::Linear;
-use crate::job::model::{Job, Units};
+use crate::job::model::Job;
 use crate::movement::effect::Factors;
 use crate::movement::engine::Engine;
 use crate::movement::error::MovementError;
 use crate::shop::class::{Class, classes};
-use crate::shop::factors::{Knowledge, times};
+use crate::shop::factors::{Knowledge, OF_THE_BUILD, OF_THE_PLACE, times};
+use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
 
-/// What clamping and fit-up of one frame do to all its movements together, as a share (k = 1). Common practice, no
-/// source.
-pub const OF_THE_BUILD: f64 = 0.10;
-/// What the model does not see at each place of its own, as a share (k = 1). Common practice, no source.
-pub const OF_THE_PLACE: f64 = 0.10;
 /// Least doubt of any movement that is learned from, mm: scale, burrs, members not straight to begin with. Common
 /// practice, no source.
 const LEAST_MM: f64 = 0.05;

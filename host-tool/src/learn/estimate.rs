@@ -4,7 +4,7 @@
 //! 3.38, from memory): Λ = P⁻¹ + Σ Jᵀ·R⁻¹·J, mean = Λ⁻¹ (P⁻¹·m + Σ Jᵀ·R⁻¹·z). Builds enter as sums, so their order does
 //! not matter, and each can only add to Λ.
 
-use super::matrix::{Matrix, cholesky, inverse, solve};
+use crate::shop::matrix::{Matrix, cholesky, inverse, solve};
 
 /// A build, linear near some parameters: what was read is J·θ plus noise.
 #[derive(Clone, Debug)]

@@ -1,7 +1,8 @@
 //! The builds of a job: its measurements, each with its log; and what is left out, with the reason.
 
 use super::build::{Build, Read};
-use super::text::change;
+use crate::digest::sha256_of;
+use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
 use crate::log::recalibration;
@@ -10,9 +11,8 @@ use crate::measured::check::objections;
 use crate::measured::{Measurement, State, path_of};
 use crate::movement::engine::Engine;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
-use crate::record::model::sha256_of;
-use crate::run::Failure;
 use crate::shop::file::beside;
+use crate::words::change_in_units;
 use std::path::{Path, PathBuf};
 
 /// What is known of the builds of a job.
@@ -125,7 +125,7 @@ fn one_build(
     if !as_planned.is_empty() {
         note(format!(
             "heat not measured, so taken as planned: weld {}",
-            crate::map::words::numbers(&as_planned)
+            crate::words::numbers(&as_planned)
         ));
     }
     let mut readings = Vec::new();
@@ -143,8 +143,8 @@ fn one_build(
                 gathered.notes.push(format!(
                     "{name}: {} was noted twice, as {} and as {}, which contradict each other; the later one counts",
                     engine.measures()[read.measure].name,
-                    change(old.change_mm, gathered.job.units),
-                    change(read.change_mm, gathered.job.units)
+                    change_in_units(old.change_mm, gathered.job.units),
+                    change_in_units(read.change_mm, gathered.job.units)
                 ));
             }
             readings.retain(|old: &Read| !same(old));

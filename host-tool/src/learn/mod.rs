@@ -12,7 +12,6 @@ pub mod build;
 pub mod estimate;
 pub mod gather;
 pub mod keep;
-pub mod matrix;
 pub mod report;
 pub mod text;
 

@@ -2,10 +2,11 @@
 
 use super::build::Build;
 use super::gather::Gathered;
-use super::text::{change, factor_rows, misfit_words, narrowing, supports_anything};
+use super::text::{factor_rows, misfit_words, narrowing, supports_anything};
 use super::{Learned, learn};
-use crate::run::Failure;
+use crate::failure::Failure;
 use crate::shop::factors::Knowledge;
+use crate::words::change_in_units;
 use serde_json::json;
 use std::fmt::Write;
 
@@ -122,8 +123,8 @@ impl Taught {
                     "  {}{}: {} before, {} now; {}.",
                     next.of,
                     if next.measured { "" } else { " (not measured)" },
-                    change(next.before, units),
-                    change(next.after, units),
+                    change_in_units(next.before, units),
+                    change_in_units(next.after, units),
                     narrower(next.doubt_left())
                 );
             }

@@ -1,12 +1,13 @@
 //! What was learned, in words and columns.
 
-use super::build::{Build, OF_THE_BUILD, OF_THE_PLACE};
+use super::build::Build;
 use super::gather::Gathered;
 use super::{Learned, Misfit};
-use crate::job::model::Units;
 use crate::movement::engine::Engine;
 use crate::movement::predict::{Prediction, planned_net_heat, predict_with};
 use crate::shop::factors::{Knowledge, WAYS};
+use crate::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
+use crate::words::change_in_units;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 
@@ -88,7 +89,7 @@ pub fn misfit_words(builds: &[Build], misfit: &Misfit, start: &Knowledge) -> Str
          uncertainties off",
         build.name,
         build.engine.measures()[read.measure].name,
-        change(read.change_mm, build.units),
+        change_in_units(read.change_mm, build.units),
         misfit.worst.1.abs()
     );
     if let Some(unit) = other_unit(build, misfit.worst.0, start) {
@@ -182,18 +183,6 @@ pub fn narrowing(one: &Gathered, before: &Knowledge, after: &Knowledge) -> Vec<N
         .filter_map(most)
         .cloned()
         .collect()
-}
-
-/// A change in the maker's units.
-#[must_use]
-pub fn change(change: Uncertain, units: Units) -> String {
-    match units {
-        Units::Metric => format!("{:+.2} ± {:.2} mm", change.value, change.expanded()),
-        Units::UsCustomary => {
-            let inches = change.scaled(1.0 / MILLIMETRES_PER_INCH);
-            format!("{:+.3} ± {:.3} in", inches.value, inches.expanded())
-        }
-    }
 }
 
 /// Whether anything that was learned is worth keeping.

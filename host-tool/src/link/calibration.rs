@@ -1,6 +1,6 @@
 //! A calibration as a shop writes it down.
 
-use crate::run::Failure;
+use crate::failure::Failure;
 use coldsquare_core::calibration::{Calibration, Channel};
 use serde::Deserialize;
 use std::path::Path;

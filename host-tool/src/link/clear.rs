@@ -2,7 +2,7 @@
 
 use super::pull::{Source, fetch, tally};
 use super::{Client, LinkError};
-use crate::run::Failure;
+use crate::failure::Failure;
 use coldsquare_core::link::{CHUNK, Consent, Identity, Refusal, Request, checksum_of_tail};
 use coldsquare_core::record::Tally;
 use std::fs::{File, OpenOptions};

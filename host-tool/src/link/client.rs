@@ -1,7 +1,7 @@
 //! Asks, waits, and asks again.
 
 use super::port::Port;
-use crate::run::Failure;
+use crate::failure::Failure;
 use coldsquare_core::link::{
     Chunk, Garbled, Identity, Live, MAX_FRAME, Receiver, Refusal, Reply, Request, VERSION, encode,
 };

@@ -1,11 +1,11 @@
 //! A plan as messages for a logger.
 
+use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::link::{Client, LinkError};
 use crate::order;
 use crate::plan::joint_heat::tube;
 use crate::plan::{Options, Workpiece};
-use crate::run::Failure;
 use coldsquare_core::link::{
     COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, Request, checksum_of_plan,
 };

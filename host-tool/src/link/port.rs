@@ -1,7 +1,7 @@
 //! Where a logger is, and the bytes to it and back.
 
 use super::sim::{Simulated, State};
-use crate::run::Failure;
+use crate::failure::Failure;
 use std::io::{ErrorKind, Read, Result, Write};
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};

@@ -5,7 +5,7 @@
 //! a file that is there is never touched.
 
 use super::client::{Client, LinkError};
-use crate::run::Failure;
+use crate::failure::Failure;
 use coldsquare_core::link::{CHUNK, Consent, Refusal, Request};
 use coldsquare_core::record::{Reader, Tally};
 use std::fs::{File, OpenOptions};

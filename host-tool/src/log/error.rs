@@ -1,6 +1,6 @@
 //! Why a log could not be read: which file, where in it, and what to do.
 
-use crate::run::Failure;
+use crate::failure::Failure;
 use coldsquare_core::record::VERSION;
 use std::path::{Path, PathBuf};
 

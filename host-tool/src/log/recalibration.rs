@@ -6,8 +6,8 @@
 //! does.
 
 use super::error::LogError;
+use crate::failure::Failure;
 use crate::notebook;
-use crate::run::Failure;
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::record::Header;
 use serde::{Deserialize, Serialize};

@@ -3,12 +3,13 @@
 use super::measure::{self, Beads};
 use super::model::{Decision, Flag, MappedBead, MappedRun, MappedWeld, Source, Totals, WeldMap};
 use super::{order, warn};
-use crate::job::model::{Job, Procedure, Weld};
+use crate::job::model::{Job, Weld};
 use crate::log::{Log, SourceKind};
 use crate::matching::{
     Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, MatchError, Matching, Question, Role,
     Said, SaidKind, match_beads,
 };
+use crate::procedure::model::Procedure;
 use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
 use coldsquare_core::record::{ClockSource, Marker, MarkerKind};
 use coldsquare_core::uncertainty::Uncertain;
@@ -287,7 +288,7 @@ fn worse<'a, T>(
 /// The quantity of the run that fares worst in it.
 fn worst<T>(
     runs: &[MappedRun],
-    limits: crate::job::model::Limits<T>,
+    limits: crate::procedure::limits::Limits<T>,
     of: impl Fn(&MappedRun) -> Judged<T>,
 ) -> Judged<T>
 where

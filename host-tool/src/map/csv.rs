@@ -2,10 +2,11 @@
 //!
 //! Text that a spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets do not show.
 
-use super::model::{MappedBead, MappedWeld, WeldMap};
-use super::words;
-use crate::job::model::{Limits, Units};
+use super::model::{MappedBead, MappedWeld, Role, WeldMap};
+use crate::procedure::limits::Limits;
+use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
+use crate::words;
 
 /// One row a weld, after a row of column names.
 #[must_use]
@@ -81,12 +82,12 @@ fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
 
 fn bead_row(table: &mut Table, bead: &MappedBead) {
     table.number("bead", Some(f64::from(bead.number)), 0);
-    table.text("role", &words::role(bead.role));
+    table.text("role", &bead.role.words());
     table.number("weld", bead.role.weld().map(f64::from), 0);
     table.number("confidence", Some(bead.confidence), 3);
     table.text(
         "or_else",
-        &bead.or_else.map(words::role).unwrap_or_default(),
+        &bead.or_else.map(Role::words).unwrap_or_default(),
     );
     table.number("start_s", Some(bead.start.0), 3);
     table.number("end_s", Some(bead.end.0), 3);

@@ -3,8 +3,7 @@
 //! Names carry the unit. What is not known is `null`. `format` changes when a name changes its meaning or goes away;
 //! new names may appear.
 
-use super::model::{Decision, MappedBead, MappedRun, MappedWeld, WeldMap};
-use super::words;
+use super::model::{Decision, MappedBead, MappedRun, MappedWeld, Role, WeldMap};
 use crate::measured::compare::{Compared, Comparison};
 use crate::verdict::{Estimate, Judged, Side};
 use coldsquare_core::uncertainty::Uncertain;
@@ -138,10 +137,10 @@ fn run(run: &MappedRun) -> Value {
 fn bead(bead: &MappedBead) -> Value {
     json!({
         "bead": bead.number,
-        "role": words::role(bead.role),
+        "role": bead.role.words(),
         "weld": bead.role.weld(),
         "confidence": bead.confidence,
-        "or_else": bead.or_else.map(words::role),
+        "or_else": bead.or_else.map(Role::words),
         "start_s": bead.start.0,
         "end_s": bead.end.0,
         "arc_time_s": bead.arc_time.0,

@@ -9,7 +9,7 @@ pub mod csv;
 pub mod json;
 pub mod model;
 pub mod text;
-pub mod words;
+mod words;
 
 mod build;
 mod measure;

@@ -37,6 +37,16 @@ pub struct WeldMap {
     pub measured: Option<Comparison>,
 }
 
+impl WeldMap {
+    /// Puts the latest inspection of each weld on the map.
+    pub fn put_inspections(&mut self, inspections: &[Inspection]) {
+        for weld in &mut self.welds {
+            let mut latest = inspections.iter().rev();
+            weld.inspection = latest.find(|one| one.weld == weld.number).cloned();
+        }
+    }
+}
+
 /// What was measured, with what, when.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Source {

@@ -1,10 +1,10 @@
 //! The weld map for a terminal.
 
 use super::model::{MappedWeld, WeldMap};
-use super::words;
-use crate::job::model::Units;
 use crate::measured::compare;
+use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
+use crate::words;
 use std::fmt::Write;
 
 const LONGEST_NAME: usize = 36;
@@ -90,9 +90,9 @@ fn row(weld: &MappedWeld, units: Units) -> [String; 9] {
     [
         weld.number.to_string(),
         words::short(&weld.name, LONGEST_NAME),
-        words::verdict(weld),
+        weld.verdict_words(),
         with_doubt(&weld.heat_input, heat.decimals, heat_in),
-        words::limits(weld.heat_input.limits, heat.decimals, heat_in),
+        weld.heat_input.limits.words(heat.decimals, heat_in),
         value(&weld.voltage, 1, |volts| volts.0),
         value(&weld.current, 0, |amperes| amperes.0),
         value(&weld.travel_speed, speed.decimals, speed_in),

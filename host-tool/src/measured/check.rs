@@ -1,10 +1,11 @@
 //! Readings that cannot be, that contradict each other, or that look like another unit.
 
 use super::model::{LengthUnit, Reading, nominal_mm};
-use crate::job::model::{Job, Units};
-use crate::map::words;
+use crate::job::model::Job;
 use crate::movement::answers::{Measure, MeasureKind};
 use crate::movement::predict::Predicted;
+use crate::units::Units;
+use crate::words;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Millimetres;
 

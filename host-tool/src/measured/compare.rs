@@ -1,12 +1,13 @@
 //! What was measured of a build beside what its own heat let expect: predicted, measured, and what is left.
 
 use super::{Measurement, State, path_of};
-use crate::job::model::{Job, Units};
+use crate::failure::Failure;
+use crate::job::model::Job;
 use crate::map::model::WeldMap;
-use crate::map::words;
 use crate::movement::engine::Engine;
 use crate::movement::predict::{Predicted, measured_net_heat, order_done, predict_for};
-use crate::run::Failure;
+use crate::units::Units;
+use crate::words;
 use coldsquare_core::uncertainty::Uncertain;
 use std::path::Path;
 

@@ -1,6 +1,7 @@
 //! What a measurement is compared with: the heat of its own log where that can be read, else the plan.
 
 use super::Measurement;
+use crate::digest::sha256_of;
 use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
 use crate::map::Settings;
@@ -8,7 +9,6 @@ use crate::movement::engine::Engine;
 use crate::movement::predict::{
     Predicted, measured_net_heat, order_done, planned_net_heat, predict_for,
 };
-use crate::record::model::sha256_of;
 use crate::shop::file::beside;
 use std::path::Path;
 

@@ -1,11 +1,11 @@
 //! The file of measurements: entries are added at its end, all that stands in it stays as it is.
 
 use super::model::Measurement;
+use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::located::{Mistake, Mistakes, Source};
 use crate::movement::answers::Measure;
 use crate::notebook;
-use crate::run::Failure;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -43,7 +43,7 @@ pub fn load(path: &Path, job: &Job, measures: &[Measure]) -> Result<Vec<Measurem
     if !path.exists() {
         return Ok(Vec::new());
     }
-    let source = crate::job::open(path)?;
+    let source = crate::text_file::open(path)?;
     read(&source, job, measures).map_err(|mistakes| Failure::Input(mistakes.to_string()))
 }
 

@@ -1,8 +1,9 @@
 //! Readings as a maker writes them: `top rail up = 4 mm`, `left stile out = 1/16, 3/32, 1/16 in`, `top = 3' 11 1/4"`.
 
 use super::model::{Between, LengthUnit, Reading};
-use crate::job::model::{Job, Point, Units};
+use crate::job::model::{Job, Point};
 use crate::movement::answers::{Measure, MeasureKind, towards};
+use crate::units::Units;
 
 /// How well each kind of reading is usually made, ± mm at k = 2. Common practice, no source.
 #[derive(Clone, Copy, Debug)]

@@ -5,10 +5,10 @@ use super::effect::{Factor, Factors};
 use super::engine::{Engine, Outcome};
 use super::error::MovementError;
 use crate::job::model::{Job, Opening, Weld};
-use crate::learn::build::{OF_THE_BUILD, OF_THE_PLACE};
 use crate::map::model::WeldMap;
 use crate::order;
 use crate::shop::factors::JobFactors;
+use crate::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
 /// A measure as predicted.

@@ -8,11 +8,12 @@ mod yardstick;
 use super::effect::Factors;
 use super::engine::Shrinkage;
 use super::engine::{Engine, Outcome};
-use crate::job::model::{
-    Clamp, EndCut, Job, Joint, Limits, Member, Point, Procedure, Station, Units, Weld, WeldKind,
-};
+use crate::job::model::{Clamp, EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
 use crate::material::Material;
+use crate::procedure::limits::Limits;
+use crate::procedure::model::Procedure;
 use crate::section::Section;
+use crate::units::Units;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons};
 

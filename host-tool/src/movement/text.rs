@@ -3,8 +3,9 @@
 use super::answers::MeasureKind;
 use super::holding::{OnTheWay, on_the_way};
 use super::predict::{Fit, Predicted, Prediction};
-use crate::job::model::{Job, Units};
+use crate::job::model::Job;
 use crate::order::too_early;
+use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use std::fmt::Write;

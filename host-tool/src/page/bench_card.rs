@@ -5,11 +5,11 @@
 
 use super::html::{escape, mark};
 use super::step_words::{Told, face_name};
-use crate::job::model::Units;
-use crate::map::words;
 use crate::plan::model::{Face, Plan, Step, Work};
 use crate::plan::saved;
 use crate::plan::travel::faces_up;
+use crate::units::Units;
+use crate::words;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.

@@ -4,7 +4,7 @@ use super::html::{self, Page, escape};
 use super::member_side::member_side;
 use crate::correct::model::{Correction, Fault, Kind};
 use crate::correct::show::Show;
-use crate::map::words;
+use crate::words;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.

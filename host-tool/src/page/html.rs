@@ -96,7 +96,7 @@ pub(crate) fn heading(name: &str) -> String {
     };
     format!(
         "<h1{class}><bdi>{}</bdi></h1>",
-        escape(&crate::map::words::plain(name))
+        escape(&crate::words::plain(name))
     )
 }
 

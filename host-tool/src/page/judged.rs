@@ -4,10 +4,10 @@ use super::html::escape;
 use super::scene::round;
 use crate::drawing::palette;
 use crate::drawing::svg::number;
-use crate::job::model::Units;
 use crate::map::model::{MappedRun, MappedWeld};
-use crate::map::words::{self, Printed};
+use crate::units::Units;
 use crate::verdict::Judged;
+use crate::words::{self, Printed};
 use serde::Serialize;
 
 /// Numbers as printed, already in the reader's units.

@@ -27,6 +27,7 @@ mod weld_map;
 mod weld_table;
 
 pub use correction::correction_html;
+pub use moving::Movement;
 pub use moving::movement_of;
-pub use plan::{Movement, plan_html, plan_html_moving};
+pub use plan::{plan_html, plan_html_moving};
 pub use weld_map::weld_map_html;

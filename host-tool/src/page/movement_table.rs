@@ -3,10 +3,10 @@
 use super::html::{escape, mark};
 use super::judged::Shown;
 use crate::drawing::palette;
-use crate::job::model::Units;
-use crate::map::words;
 use crate::measured::compare::{Compared, Comparison};
+use crate::units::Units;
 use crate::verdict::Verdict;
+use crate::words;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Millimetres;
 use std::fmt::Write;

@@ -1,6 +1,5 @@
 //! The predicted shapes of a build as the page of the plan draws them: one a step, evenly spaced along each member.
 
-use super::plan::Movement;
 use super::scene;
 use crate::job::model::{Job, Point};
 use crate::movement::engine::Engine;
@@ -14,6 +13,14 @@ use serde::Serialize;
 
 /// Points drawn along each member.
 const POINTS: usize = 13;
+
+/// Where the frame is predicted to be after each step: for each member, evenly spaced from its start to its end, how
+/// far its line has moved, mm. One entry a step of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Movement {
+    /// One entry a member.
+    pub members: Vec<Vec<Point>>,
+}
 
 /// The movement after each step of a plan with the planned heat; nothing where the structure cannot be worked out.
 ///

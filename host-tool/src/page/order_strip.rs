@@ -1,7 +1,7 @@
 //! The order done beside the order planned: what was kept stands one over the other, what was moved stands alone.
 
 use crate::map::model::{Order, WeldMap};
-use crate::map::words;
+use crate::words;
 use std::fmt::Write;
 
 /// A place in one order or in both.

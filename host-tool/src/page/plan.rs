@@ -1,29 +1,22 @@
 //! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
 
 use super::html::{self, Page, escape};
-use super::moving::{self, MovementData};
+use super::moving::{self, Movement, MovementData};
 use super::step_words::{Told, face_name};
 use super::stills::drawing_panel;
 use super::{bench_card, scene};
 use crate::drawing::figure::{Figures, Mark};
 use crate::drawing::scene::Scene;
-use crate::job::model::{Job, Point, Units};
-use crate::map::words;
+use crate::job::model::Job;
 use crate::plan::model::{CUT_SHORT, Face, Method, Plan, Score, Step, Work};
 use crate::plan::text::on_the_bench;
 use crate::plan::travel::faces_up;
 use crate::plan::{NOTHING_BEYOND, saved};
+use crate::units::Units;
+use crate::words;
 use coldsquare_core::units::Millimetres;
 use serde::Serialize;
 use std::fmt::Write;
-
-/// Where the frame is predicted to be after each step: for each member, evenly spaced from its start to its end, how
-/// far its line has moved, mm. One entry a step of the plan.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Movement {
-    /// One entry a member.
-    pub members: Vec<Vec<Point>>,
-}
 
 #[derive(Serialize)]
 struct Data {

@@ -2,7 +2,7 @@
 
 use super::html::escape;
 use crate::map::model::WeldMap;
-use crate::map::words;
+use crate::words;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.

@@ -5,9 +5,10 @@ use super::{scene, trace};
 use crate::drawing::figure::Mark;
 use crate::drawing::scene::Scene;
 use crate::drawing::{WORST_FIRST, palette};
-use crate::job::model::{Job, Units, Weld, WeldKind};
+use crate::job::model::{Job, Weld, WeldKind};
 use crate::map::model::{Flag, MappedBead, MappedWeld, WeldMap};
-use crate::map::words;
+use crate::units::Units;
+use crate::words;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -90,7 +91,7 @@ fn weld_data(job: &Job, map: &WeldMap, mapped: &MappedWeld, weld: &Weld) -> Weld
         number: mapped.number,
         name: words::plain(&mapped.name),
         class: palette::class(mapped.verdict),
-        verdict: words::verdict(mapped),
+        verdict: mapped.verdict_words(),
         quantities: judged::of_weld(mapped, job.units),
         runs: runs.collect(),
         facts: facts(job, map, mapped),
@@ -261,7 +262,7 @@ pub(super) fn flags(flags: &[Flag]) -> Vec<String> {
 fn bead_data(bead: &MappedBead, most: usize) -> BeadData {
     BeadData {
         number: bead.number,
-        role: words::role(bead.role),
+        role: bead.role.words(),
         at: clock(bead.start.0),
         flags: flags(&bead.flags),
         trace: trace::data(bead, most),

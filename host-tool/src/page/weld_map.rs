@@ -8,7 +8,7 @@ use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
-use crate::map::words;
+use crate::words;
 use std::fmt::Write;
 
 /// The weld map as one HTML file.

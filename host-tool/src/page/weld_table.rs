@@ -6,7 +6,7 @@ use super::weld_data::flags;
 use crate::drawing::palette;
 use crate::job::model::Job;
 use crate::map::model::{MappedWeld, WeldMap};
-use crate::map::words;
+use crate::words;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.
@@ -70,7 +70,7 @@ fn row(out: &mut String, job: &Job, weld: &MappedWeld) {
 
 /// The verdict, and what decided it where there is room to say so.
 fn verdict(weld: &MappedWeld) -> String {
-    let whole = words::verdict(weld);
+    let whole = weld.verdict_words();
     match whole.split_once(':') {
         Some((verdict, why)) => format!(
             "{}<span class=\"wide\">:{}</span>",

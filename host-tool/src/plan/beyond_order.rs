@@ -5,7 +5,7 @@
 
 use super::model::{Beyond, Gain, GainKind, Plan};
 use crate::correct;
-use crate::job::model::{Clamp, Job, Point, Units};
+use crate::job::model::{Clamp, Job, Point};
 use crate::movement::answers::{Measure, MeasureKind, corners, towards};
 use crate::movement::cost::Cost;
 use crate::movement::engine::{Engine, Shrinkage};
@@ -14,6 +14,7 @@ use crate::movement::frame::FrameModel;
 use crate::movement::holding::{Releases, Use};
 use crate::movement::part::Part;
 use crate::movement::predict::{factors_for, planned_net_heat};
+use crate::units::Units;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::Millimetres;
 

@@ -311,7 +311,7 @@ fn rest_needed(
     rests.into_iter().find(|rest| fits(*rest)).ok_or(TooLong)
 }
 
-fn middle_amps(procedure: &crate::job::model::Procedure) -> Option<Amperes> {
+fn middle_amps(procedure: &crate::procedure::model::Procedure) -> Option<Amperes> {
     let amps = procedure.current;
     Some(Amperes((amps.low?.0 + amps.high?.0) / 2.0))
 }

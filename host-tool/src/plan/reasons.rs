@@ -3,8 +3,9 @@
 use super::model::{Reason, Wait, WaitFor};
 use super::moments::COMPONENTS;
 use super::pieces::WeldPiece;
-use crate::job::model::{Job, Point, Units};
+use crate::job::model::{Job, Point};
 use crate::procedure::text::temperature;
+use crate::units::Units;
 use coldsquare_core::sequence::Step;
 use coldsquare_core::units::Seconds;
 

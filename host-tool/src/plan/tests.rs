@@ -4,7 +4,8 @@ use super::model::{Face, Method, Plan, Reason, Work};
 use super::order::Effort;
 use super::{Options, PlanError, plan, text};
 use crate::job::from_text;
-use crate::job::model::{Job, Units};
+use crate::job::model::Job;
+use crate::units::Units;
 use coldsquare_core::sequence::SequenceError;
 
 fn gate() -> Job {

@@ -3,7 +3,7 @@
 use super::model::{Beyond, CUT_SHORT, Face, Gain, Method, Plan, Step, Time, Work};
 use super::reasons::duration;
 use super::travel::{faces_up, way as travel};
-use crate::job::model::Units;
+use crate::units::Units;
 use coldsquare_core::units::Millimetres;
 use std::fmt::Write;
 

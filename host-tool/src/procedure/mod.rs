@@ -5,13 +5,15 @@
 //! published settings -> start -> a commented file
 //! ```
 
+pub mod limits;
 pub mod model;
 pub mod qualification;
 pub mod start;
 pub mod text;
 
-use crate::job::model::{Procedure, Units};
 use crate::located::{Mistakes, Source};
+use crate::procedure::model::Procedure;
+use crate::units::Units;
 
 /// Reads a procedure file and the units it is written in.
 ///

@@ -1,7 +1,8 @@
-//! What a procedure holds beside the ranges that a log is judged by: the rest of ISO 15609-1's contents.
+//! What a procedure fixes and allows: the ranges that a log is judged by, and the rest of ISO 15609-1's contents.
 
+use super::limits::Limits;
 use super::qualification::Qualification;
-use crate::job::model::{Limits, Procedure};
+use coldsquare_core::process::Process;
 use coldsquare_core::units::{
     Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts,
 };
@@ -100,4 +101,29 @@ impl Procedure {
             .copied()
             .unwrap_or(first)
     }
+}
+
+/// What a procedure fixes and allows (contents after ISO 15609-1).
+#[derive(Clone, Debug)]
+pub struct Procedure {
+    /// Name.
+    pub name: String,
+    /// Process.
+    pub process: Process,
+    /// Arc voltage.
+    pub voltage: Limits<Volts>,
+    /// Welding current.
+    pub current: Limits<Amperes>,
+    /// Travel speed.
+    pub travel_speed: Limits<MillimetresPerSecond>,
+    /// Heat input (arc energy times thermal efficiency), per run.
+    pub heat_input: Limits<JoulesPerMillimetre>,
+    /// Highest temperature of the joint before the next run.
+    pub interpass: Option<Celsius>,
+    /// What the maker expects to be measured; drives the plan and the expected arc times.
+    pub planned_heat_input: JoulesPerMillimetre,
+    /// Travel speed the maker expects.
+    pub planned_travel_speed: MillimetresPerSecond,
+    /// The rest of its contents, which no log can show.
+    pub sheet: Sheet,
 }

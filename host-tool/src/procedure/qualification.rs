@@ -4,7 +4,7 @@
 //! Table 7, fillet welds as its Table 8, heat input as its 8.4.8. It helps to find a slip in a file. Whether a
 //! procedure is qualified is said by the examiner who signed its record, after the edition that applies.
 
-use crate::job::model::Limits;
+use crate::procedure::limits::Limits;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres};
 
 /// Thickest test piece whose range is held here, mm.

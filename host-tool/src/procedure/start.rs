@@ -1,7 +1,7 @@
 //! A procedure file to begin with, from published settings: starting points to be tried on scrap.
 
-use crate::job::model::Units;
 use crate::settings_text::Lines;
+use crate::units::Units;
 use coldsquare_core::metal::Metal;
 use coldsquare_core::process::Process;
 use coldsquare_core::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};

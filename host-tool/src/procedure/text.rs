@@ -1,8 +1,10 @@
 //! A procedure as a sheet to read, in the units it is written in.
 
 use super::model::{RunSettings, Sheet};
-use crate::job::model::{Limits, Procedure, Units};
-use crate::map::words;
+use crate::procedure::limits::Limits;
+use crate::procedure::model::Procedure;
+use crate::units::Units;
+use crate::words;
 use coldsquare_core::units::{Celsius, Millimetres, MillimetresPerSecond};
 
 /// Litres in a cubic foot, over minutes in an hour.
@@ -137,7 +139,7 @@ fn range<T: Copy>(
     (symbol, number): (&str, impl Fn(T) -> f64),
 ) -> Option<String> {
     let open = limits.low.is_none() && limits.high.is_none();
-    (!open).then(|| format!("{} {symbol}", words::limits(limits, decimals, number)))
+    (!open).then(|| format!("{} {symbol}", limits.words(decimals, number)))
 }
 
 fn length(units: Units) -> (&'static str, fn(Millimetres) -> f64) {

@@ -6,11 +6,11 @@ use crate::drawing::figure::Figures;
 use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
 use crate::job::model::Job;
-use crate::map::words;
 use crate::page::html::{self, Page, escape, mark};
 use crate::page::movement_table;
 use crate::page::stills::stills;
 use crate::procedure::text;
+use crate::words;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.

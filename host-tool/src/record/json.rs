@@ -1,8 +1,9 @@
 //! The build record as JSON: the weld map's JSON with what stands around it.
 
 use super::model::BuildRecord;
-use crate::job::model::{Job, Units};
+use crate::job::model::Job;
 use crate::procedure::text;
+use crate::units::Units;
 use serde_json::{Map, Value, json};
 
 /// Name and version of what [`json()`] writes.

@@ -2,12 +2,8 @@
 
 use crate::job::model::Job;
 use crate::map::model::{Flag, WeldMap};
-use crate::map::words;
-use crate::run::Failure;
 use crate::verdict::Verdict;
-use sha2::{Digest, Sha256};
-use std::io::Read;
-use std::path::Path;
+use crate::words;
 
 /// When and by whom a record was made, and from what.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -46,34 +42,6 @@ pub struct Deviation {
     pub what: String,
 }
 
-/// SHA-256 of some bytes, in hexadecimal.
-#[must_use]
-pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
-}
-
-/// SHA-256 of a file, read piece by piece: logs may be long.
-///
-/// # Errors
-/// [`Failure::File`] when it cannot be read.
-pub fn sha256_of(path: &Path) -> Result<String, Failure> {
-    let mut file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
-    let mut sum = Sha256::new();
-    let mut piece = vec![0; 1 << 16];
-    loop {
-        let read = file.read(&mut piece).map_err(Failure::file(path, "read"))?;
-        if read == 0 {
-            break;
-        }
-        sum.update(&piece[..read]);
-    }
-    let digest = sum.finalize();
-    Ok(digest.iter().map(|byte| format!("{byte:02x}")).collect())
-}
-
 /// The record of a build.
 #[must_use]
 pub fn build(job: &Job, map: WeldMap, made: Made) -> BuildRecord {
@@ -99,7 +67,7 @@ fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
             weld.verdict,
             Verdict::Outside | Verdict::OnTheEdge | Verdict::NotMeasured
         ) {
-            note(words::verdict(weld));
+            note(weld.verdict_words());
         }
         for flag in &weld.flags {
             if matches!(

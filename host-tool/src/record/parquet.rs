@@ -5,7 +5,6 @@
 use super::model::BuildRecord;
 use crate::job::model::Job;
 use crate::map::model::{MappedBead, MappedRun, MappedWeld};
-use crate::map::words;
 use parquet::basic::{Compression, LogicalType, Repetition, Type as Physical};
 use parquet::data_type::{ByteArray, ByteArrayType, DoubleType, Int64Type};
 use parquet::errors::ParquetError;
@@ -143,7 +142,7 @@ fn columns(job: &Job, record: &BuildRecord) -> Vec<(&'static str, Values)> {
         ("material", text(&|_| Some(job.material.name.clone()))),
         ("software", text(&|_| Some(map.source.software.clone()))),
         ("bead", whole(&|row| Some(row.bead.number.into()))),
-        ("role", text(&|row| Some(words::role(row.bead.role)))),
+        ("role", text(&|row| Some(row.bead.role.words()))),
         ("weld", whole(&|row| row.bead.role.weld().map(i64::from))),
         (
             "run",

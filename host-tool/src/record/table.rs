@@ -2,11 +2,12 @@
 
 use super::model::BuildRecord;
 use crate::drawing::palette;
-use crate::job::model::{Job, Units};
+use crate::job::model::Job;
 use crate::map::model::MappedWeld;
-use crate::map::words;
 use crate::page::html::{escape, mark};
+use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
+use crate::words;
 use std::fmt::Write;
 
 const MS_PER_DAY: u64 = 86_400_000;
@@ -58,9 +59,9 @@ fn row(out: &mut String, weld: &MappedWeld, units: Units, started_unix_ms: Optio
         mark(class, &number),
         escape(&words::plain(&weld.name)),
         began(weld, started_unix_ms),
-        escape(&words::verdict(weld)),
+        escape(&weld.verdict_words()),
         with_doubt(&weld.heat_input, heat.decimals, heat_in),
-        words::limits(weld.heat_input.limits, heat.decimals, heat_in),
+        weld.heat_input.limits.words(heat.decimals, heat_in),
         with_doubt(&weld.voltage, 1, |volts| volts.0),
         with_doubt(&weld.current, 0, |amperes| amperes.0),
         with_doubt(&weld.travel_speed, speed.decimals, speed_in),

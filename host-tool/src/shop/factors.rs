@@ -5,8 +5,8 @@
 //! its published doubt.
 
 use super::class::{Class, classes};
+use super::matrix::{Matrix, cholesky};
 use crate::job::model::Job;
-use crate::learn::matrix::{Matrix, cholesky};
 use crate::movement::effect::{Factor, Factors};
 
 /// The ways in which a weld shrinks, in the order of all that counts them.
@@ -21,6 +21,12 @@ pub const WAYS: [&str; 5] = [
 /// Share of a factor's variance that all welds of a shop have in common; the rest is each class's own. Our choice, no
 /// source: hand, machine and metal are the same in all classes.
 const IN_COMMON: f64 = 0.64;
+
+/// What clamping and fit-up of one frame do to all its movements together, as a share (k = 1). Common practice, no
+/// source.
+pub const OF_THE_BUILD: f64 = 0.10;
+/// What the model does not see at each place of its own, as a share (k = 1). Common practice, no source.
+pub const OF_THE_PLACE: f64 = 0.10;
 
 /// What is known: a normal distribution of logarithms of factors, first the common part of each way, then for each
 /// class its own part of each way.

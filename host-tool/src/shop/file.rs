@@ -2,11 +2,11 @@
 
 use super::class::Class;
 use super::factors::{Knowledge, ShopFactors, WAYS};
+use super::matrix::cholesky;
+use crate::failure::Failure;
 use crate::job::model::Job;
-use crate::learn::matrix::cholesky;
 use crate::located::{Mistakes, Source};
 use crate::notebook;
-use crate::run::Failure;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::Path;
@@ -225,7 +225,7 @@ pub fn load(path: &Path) -> Result<History, Failure> {
     if !path.exists() {
         return Ok(History::default());
     }
-    let source = crate::job::open(path)?;
+    let source = crate::text_file::open(path)?;
     read(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))
 }
 

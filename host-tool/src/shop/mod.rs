@@ -7,6 +7,7 @@
 pub mod class;
 pub mod factors;
 pub mod file;
+pub mod matrix;
 
 pub use class::Class;
 pub use factors::{Knowledge, ShopFactors, WAYS};
