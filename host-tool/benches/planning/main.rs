@@ -172,7 +172,7 @@ fn gate(welds: usize) -> Job {
 /// How long the usual effort takes, and what it makes of the order by heat moments.
 fn time() -> String {
     let mut table = String::from(
-        "| welds | orders tried | time | movement by heat moments | best habit | advised |\n|--:|--:|--:|--:|--:|--:|\n",
+        "| welds | orders tried | time | movement by heat moments | best habit (turns) | advised (turns) |\n|--:|--:|--:|--:|--:|--:|\n",
     );
     for welds in [20, 60, 100, 200] {
         let job = gate(welds);
@@ -189,23 +189,21 @@ fn time() -> String {
         let (found, took) = (found.expect("an order"), started.seconds());
         let worth = |order: &[Step]| {
             let cost = cost(&judge, &work.items, u16::MAX, order).expect("an order");
-            judge.gauge().value(cost.peak)
+            (judge.gauge().value(cost.peak), cost.turns)
         };
         let by_moments = coldsquare::plan::structure::by_moments(&work, &mut |_| true);
-        let by_moments = worth(&by_moments.expect("an order").order);
+        let (by_moments, _) = worth(&by_moments.expect("an order").order);
         let habits = work.habitual_orders().expect("an order");
-        let habit = habits
-            .iter()
-            .map(|(_, order)| worth(order))
-            .fold(f64::INFINITY, f64::min);
+        let habits = habits.iter().map(|(_, order)| worth(order));
+        let (habit, turned) = habits.min_by(|a, b| a.0.total_cmp(&b.0)).expect("a habit");
+        let (advised, turns) = worth(&found.order);
         let trials = match found.method {
             coldsquare::plan::model::Method::Search { trials } => trials,
             coldsquare::plan::model::Method::Exact => tried,
         };
         let _ = writeln!(
             table,
-            "| {welds} | {trials} | {took:.1} s | {by_moments:.3} mm | {habit:.3} mm | {:.3} mm |",
-            worth(&found.order)
+            "| {welds} | {trials} | {took:.1} s | {by_moments:.3} mm | {habit:.3} mm ({turned}) | {advised:.3} mm ({turns}) |"
         );
     }
     table

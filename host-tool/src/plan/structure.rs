@@ -226,7 +226,7 @@ impl<'a, 'b> Bench<'a, 'b> {
         begin: &[Step],
     ) -> Result<Found, SequenceError> {
         let size = self.work.items.len().max(FEWEST) as f64 / 50.0;
-        let trials = self.work.effort.trials as f64 * TRIALS_SHARE / size.powf(2.25);
+        let trials = self.work.effort.trials as f64 * TRIALS_SHARE / (size * size);
         let effort = Effort {
             trials: ((trials * share).ceil() as u64).min(self.enough()),
             ..self.work.effort
