@@ -65,6 +65,7 @@ mod main_job {
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;
+    mod told_process;
 }
 
 /// Bytes of released log formats: what was written once is read for ever.

@@ -89,6 +89,7 @@ impl Setup {
         self.calibration = header.calibration;
         self.calibrated_unix_s = header.calibrated_unix_s;
         self.arc = header.arc;
+        self.process = header.process;
         true
     }
 }
@@ -533,14 +534,19 @@ where
             return false;
         };
         self.setup.calibration = calibration;
-        self.setup.arc = arc;
         self.log.calibration = calibration;
-        self.config = config;
-        self.arc.reconfigured();
+        self.go_by(config);
         self.log
             .event(self.arc.position(), EventKind::CalibrationChanged, 0);
         self.write_header();
         self.log.recorder.sync();
         true
+    }
+
+    /// Looks for arcs by other counts from here on.
+    fn go_by(&mut self, config: ArcConfig) {
+        self.setup.arc = config.counts();
+        self.config = config;
+        self.arc.reconfigured();
     }
 }

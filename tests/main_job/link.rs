@@ -256,6 +256,14 @@ fn the_page_of_the_link_shows_its_bytes() {
         ),
     );
     show(
+        "it is welded by TIG from now on, tag 7",
+        framed(7, &Request::Process(Some(Process::Tig))),
+    );
+    show(
+        "by TIG, tag 7",
+        framed(7, &Reply::Process(Some(Process::Tig))),
+    );
+    show(
         "refused, the arc burns, tag 4",
         framed(4, &Reply::Refused(Refusal::ArcBurns)),
     );

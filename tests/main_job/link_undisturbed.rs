@@ -2,6 +2,7 @@
 
 use super::link::{build, framed, records};
 use coldsquare_core::link::{Consent, Receiver, Reply, Request};
+use coldsquare_core::process::Process;
 use coldsquare_core::record::{EventKind, Record};
 use coldsquare_firmware::link::{Link, MOST_IN, MOST_OUT};
 use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, cable, log_build};
@@ -119,7 +120,7 @@ fn sealed_by_chance(chance: &mut Random) -> Vec<u8> {
 /// Some bytes that may be nothing, noise, a message, half of one, one with a changed byte or one that makes no sense.
 fn anything(chance: &mut Random) -> Vec<u8> {
     let long = |chance: &mut Random| u64::from(chance.bits()) << 32 | u64::from(chance.bits());
-    let request = match chance.bits() % 8 {
+    let request = match chance.bits() % 9 {
         0 => Request::Identify,
         1 => Request::Live,
         2 => Request::Pull {
@@ -138,6 +139,8 @@ fn anything(chance: &mut Random) -> Vec<u8> {
                 tail: chance.bits(),
             },
         },
+        // By what is welded already, or by chance: refused while a bead is made, and looked for as before otherwise.
+        7 => Request::Process([None, Some(Process::MagSolid)][chance.bits() as usize % 2]),
         6 => Request::Clear {
             end: long(chance) >> (chance.bits() % 64),
             consent: Consent::Named("somebody else's".try_into().expect("short")),

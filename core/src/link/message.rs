@@ -4,6 +4,7 @@ use super::live::Live;
 use super::plan::{PlanHead, PlannedWeld};
 use crate::calibration::Calibration;
 use crate::framing;
+use crate::process::Process;
 use crate::record::WallClock;
 use heapless::{String, Vec};
 
@@ -48,6 +49,9 @@ pub enum Request {
         /// Milliseconds since 1970-01-01T00:00:00Z.
         unix_ms: u64,
     },
+    /// By which process is welded? Or, with one: it is welded by this from now on, so look for arcs as that wants.
+    /// Answered by [`Reply::Process`].
+    Process(Option<Process>),
     /// Empty the store and begin a new log. Answered by [`Reply::Done`] once a new log has begun.
     Clear {
         /// The byte after the last of the log that is to go. A log that has grown since stays.
@@ -92,6 +96,8 @@ pub enum Reply {
     Live(Live),
     /// A piece of the log.
     Chunk(Chunk),
+    /// The process that it goes by; `None` when it was never told, and looks for arcs as its board's program says.
+    Process(Option<Process>),
     /// It was done.
     Done,
     /// It was not done, and why.
@@ -153,6 +159,8 @@ pub struct Capabilities {
     pub set_clock: bool,
     /// Its store can be emptied.
     pub clear: bool,
+    /// It takes the welding process.
+    pub process: bool,
 }
 
 /// A piece of the log.
@@ -191,6 +199,8 @@ pub enum Refusal {
     SampleRate,
     /// The log is not the one that was pulled, or has more by now.
     NotPulled,
+    /// Its counts are too coarse for the small currents of this process.
+    TooCoarse,
 }
 
 impl core::fmt::Display for Refusal {
@@ -209,6 +219,10 @@ impl core::fmt::Display for Refusal {
             Self::SampleRate => "the calibration is for another sample rate than the logger's",
             Self::NotPulled => {
                 "the logger's log is not the one that was pulled, or has more by now; pull it again"
+            }
+            Self::TooCoarse => {
+                "the logger's counts are too coarse for the small currents of this process; use a smaller clamp, or lead \
+                 the cable through it twice and calibrate"
             }
         })
     }

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calibration::{Calibration, Channel};
+use crate::process::Process;
 use crate::record::{ClockSource, EventKind, WallClock};
 use crate::sequence::Side;
 use crate::units::{Amperes, Celsius, Joules, Millimetres, Seconds, Volts, Watts};
@@ -70,6 +71,8 @@ fn requests() -> Vec<Request> {
         Request::SetClock {
             unix_ms: 1_764_086_400_000
         },
+        Request::Process(None),
+        Request::Process(Some(Process::Plasma)),
         Request::Clear {
             end: u64::MAX,
             consent: Consent::Pulled { tail: u32::MAX },
@@ -104,6 +107,7 @@ fn replies() -> Vec<Reply> {
             calibrate: true,
             set_clock: true,
             clear: true,
+            process: true,
         },
         planned: 64,
     };
@@ -138,6 +142,8 @@ fn replies() -> Vec<Reply> {
             ..identity
         }),
         Reply::Live(live),
+        Reply::Process(None),
+        Reply::Process(Some(Process::Tig)),
         Reply::Live(Live {
             advice: Advice::TurnOver,
             weld: None,

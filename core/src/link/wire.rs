@@ -6,6 +6,7 @@ use super::live::{Advice, Live};
 use super::message::{Capabilities, Chunk, Consent, Identity, Refusal, Reply, Request, StoreState};
 use super::plan::{COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld};
 use crate::calibration::{Calibration, Channel};
+use crate::process::Process;
 use crate::record::{ClockSource, EventKind, WallClock, check_calibration, codes as log};
 use crate::sequence::Side;
 use crate::units::{Amperes, Celsius, Joules, Millimetres, Seconds, Volts, Watts};
@@ -23,11 +24,13 @@ mod kind {
     pub const CALIBRATE: u8 = 0x07;
     pub const SET_CLOCK: u8 = 0x08;
     pub const CLEAR: u8 = 0x09;
+    pub const PROCESS: u8 = 0x0A;
     pub const IDENTITY: u8 = 0x41;
     pub const MEASURED: u8 = 0x42;
     pub const CHUNK: u8 = 0x43;
     pub const DONE: u8 = 0x44;
     pub const REFUSED: u8 = 0x45;
+    pub const WELDED_BY: u8 = 0x46;
 }
 
 /// Why a payload is no message.
@@ -98,6 +101,7 @@ pub(super) fn write_request(request: &Request, buffer: &mut [u8]) -> Option<(u8,
             (kind::CALIBRATE, put(&wire, buffer)?)
         }
         Request::SetClock { unix_ms } => (kind::SET_CLOCK, put(unix_ms, buffer)?),
+        Request::Process(process) => (kind::PROCESS, put(&process_code(*process), buffer)?),
         Request::Clear { end, consent } => (kind::CLEAR, put(&clear_wire(*end, consent), buffer)?),
     })
 }
@@ -134,6 +138,7 @@ pub(super) fn read_request(kind: u8, payload: &[u8]) -> Result<Request, Fault> {
             unix_ms: take(payload)?,
         },
         kind::CLEAR => clear(take(payload)?)?,
+        kind::PROCESS => Request::Process(process(take(payload)?)?),
         _ => return Err(Fault::UnknownKind),
     })
 }
@@ -144,6 +149,7 @@ pub(super) fn write_reply(reply: &Reply, buffer: &mut [u8]) -> Option<(u8, usize
         Reply::Identity(identity) => (kind::IDENTITY, put(&identity_wire(identity), buffer)?),
         Reply::Live(live) => (kind::MEASURED, put(&live_wire(live), buffer)?),
         Reply::Chunk(chunk) => (kind::CHUNK, write_chunk(chunk, buffer)?),
+        Reply::Process(process) => (kind::WELDED_BY, put(&process_code(*process), buffer)?),
         Reply::Done => (kind::DONE, 0),
         Reply::Refused(refusal) => (kind::REFUSED, put(&refusal_code(*refusal), buffer)?),
     })
@@ -160,6 +166,7 @@ pub(super) fn read_reply(kind: u8, payload: &[u8]) -> Result<Reply, Fault> {
             Reply::Done
         }
         kind::REFUSED => Reply::Refused(refusal(take(payload)?)?),
+        kind::WELDED_BY => Reply::Process(process(take(payload)?)?),
         _ => return Err(Fault::UnknownKind),
     })
 }
@@ -184,8 +191,20 @@ codes!(side_code, side, Side { Either = 0, Front = 1, Back = 2 });
 codes!(store_code, store, StoreState { Working = 0, Full = 1, Faulty = 2 });
 codes!(refusal_code, refusal, Refusal {
     ArcBurns = 1, CannotDo = 2, StoreFault = 3, PastTheEnd = 4, Value = 5, TooManyWelds = 6, PlanOrder = 7,
-    PlanChecksum = 8, SampleRate = 9, NotPulled = 10,
+    PlanChecksum = 8, SampleRate = 9, NotPulled = 10, TooCoarse = 11,
 });
+
+/// A process by its number in ISO 4063; 0 for none.
+fn process_code(process: Option<Process>) -> u16 {
+    process.map_or(0, Process::number)
+}
+
+fn process(code: u16) -> Result<Option<Process>, Fault> {
+    match code {
+        0 => Ok(None),
+        code => Process::from_number(code).map(Some).ok_or(Fault::Value),
+    }
+}
 
 fn channel_wire(channel: &Channel) -> ChannelWire {
     (
@@ -339,12 +358,14 @@ fn identity_wire(identity: &Identity) -> IdentityWire {
         calibrate,
         set_clock,
         clear,
+        process,
     } = identity.can;
     let can = u8::from(pull)
         | u8::from(plan) << 1
         | u8::from(calibrate) << 2
         | u8::from(set_clock) << 3
-        | u8::from(clear) << 4;
+        | u8::from(clear) << 4
+        | u8::from(process) << 5;
     (
         (
             identity.device.clone(),
@@ -376,7 +397,7 @@ fn identity(
         (store_code, first, end, room, can, planned),
     ): IdentityWire,
 ) -> Result<Identity, Fault> {
-    require(first <= end && can < 1 << 5)?;
+    require(first <= end && can < 1 << 6)?;
     require(sample_rate_hz > 0.0 && sample_rate_hz <= 1e9)?;
     let clock = match source {
         0 => None,
@@ -402,6 +423,7 @@ fn identity(
             calibrate: can & 4 != 0,
             set_clock: can & 8 != 0,
             clear: can & 16 != 0,
+            process: can & 32 != 0,
         },
         planned,
     })

@@ -60,6 +60,7 @@ impl Settings {
             known.calibration == header.calibration
                 && known.calibrated_unix_s == header.calibrated_unix_s
                 && known.arc == header.arc
+                && known.process == header.process
         });
         if !same {
             self.header = Some(header);

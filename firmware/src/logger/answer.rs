@@ -7,11 +7,13 @@ use crate::link::{Link, Wanted};
 use crate::next_weld::NextWeld;
 use crate::panel::Panel;
 use crate::store::{Extent, Store, StoreError};
+use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{
     CHUNK, Capabilities, Chunk, Consent, Identity, Live, PlanHead, Refusal, Reply, Request,
     StoreState, checksum_of_tail,
 };
+use coldsquare_core::process::Process;
 use coldsquare_core::record::{EventKind, VERSION};
 use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
 use core::borrow::BorrowMut;
@@ -54,6 +56,12 @@ where
         let done = match request {
             Request::Identify => return Reply::Identity(self.identity()),
             Request::Live => return Reply::Live(self.live()),
+            Request::Process(wanted) => {
+                return match wanted.map_or(Ok(()), |process| self.weld_by(process)) {
+                    Ok(()) => Reply::Process(self.setup.process),
+                    Err(refusal) => Reply::Refused(refusal),
+                };
+            }
             // The server makes chunks of it.
             Request::Pull { .. } => Err(Refusal::CannotDo),
             Request::Calibrate {
@@ -100,6 +108,7 @@ where
                 calibrate: true,
                 set_clock: self.clock.can_be_set(),
                 clear: can_clear,
+                process: true,
             },
             planned: self.plan.borrow().planned(),
         }
@@ -183,6 +192,26 @@ where
             self.setup.calibrated_unix_s = before;
             Err(Refusal::Value)
         }
+    }
+
+    /// Looks for arcs as this process wants, from the next bead on.
+    fn weld_by(&mut self, process: Process) -> Result<(), Refusal> {
+        // Not in the dark gap of a bead either: it would end by other rules than it began.
+        if !self.arc.is_idle() {
+            return Err(Refusal::ArcBurns);
+        }
+        // Asked again after an answer that was lost.
+        if self.setup.process == Some(process) {
+            return Ok(());
+        }
+        let settings = ArcSettings::for_process(process);
+        let config = ArcConfig::new(&settings, &self.setup.calibration);
+        let config = config.map_err(|_| Refusal::TooCoarse)?;
+        self.setup.process = Some(process);
+        self.go_by(config);
+        self.write_header();
+        self.log.recorder.sync();
+        Ok(())
     }
 
     /// Empties the store when everything in it is known to the computer, or somebody who named this logger said so.

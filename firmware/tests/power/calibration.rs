@@ -10,8 +10,8 @@ use coldsquare_core::record::WallClock;
 use coldsquare_core::samples::{MAX_COUNT, RawPair};
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
-use coldsquare_firmware::journal::Journal;
 use coldsquare_firmware::journal::card::Card;
+use coldsquare_firmware::journal::{Journal, Medium};
 use coldsquare_firmware::logger::{Logger, Parts, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
@@ -62,7 +62,7 @@ fn calibration(amps_per_count: f64) -> Calibration {
 }
 
 /// As the owner set it up: a bead goes on after a longer gap than usual.
-fn setup() -> Setup {
+pub fn setup() -> Setup {
     let usual = ArcSettings::for_process(Process::MagSolid);
     let usual = ArcConfig::new(&usual, &calibration(0.02)).expect("usable");
     let arc = ArcCounts {
@@ -82,14 +82,9 @@ fn setup() -> Setup {
     }
 }
 
-#[test]
-fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
-    let mut card = MemoryCard::new(1000, 1);
-    let layout = Layout::divide(3, 1000, 4, 64).expect("large enough");
-    card.sectors[0] = layout.to_cell();
-    let mut card = Card::at(card, 0, 1000);
-    let journal = Journal::mount(&mut card).expect("mounted");
-    assert!(journal.measured_by().is_none(), "nothing was measured yet");
+/// A logger at rest with this journal is asked for something; then its plug is pulled.
+pub fn bench<M: Medium>(medium: &mut M, request: &Request) {
+    let journal = Journal::mount(medium).expect("mounted");
     let (logger_end, computer_end) = cable(4000);
     let parts = Parts {
         front_end: Rest,
@@ -100,18 +95,29 @@ fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
         plan: NextWeld::new(),
     };
     let mut logger = Logger::start(parts, setup()).expect("usable");
-    let request = Request::Calibrate {
-        calibration: calibration(-0.04),
-        calibrated_unix_s: 1_764_000_000,
-    };
     let mut frame = [0; MAX_FRAME];
-    let length = encode(1, &request, &mut frame).expect("fits");
+    let length = encode(1, request, &mut frame).expect("fits");
     computer_end.send(&frame[..length]);
     for _ in 0..4000 {
         logger.poll();
     }
-    // The plug is pulled: nothing is finished.
-    drop(logger);
+}
+
+#[test]
+fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
+    let mut card = MemoryCard::new(1000, 1);
+    let layout = Layout::divide(3, 1000, 4, 64).expect("large enough");
+    card.sectors[0] = layout.to_cell();
+    let mut card = Card::at(card, 0, 1000);
+    let journal = Journal::mount(&mut card).expect("mounted");
+    assert!(journal.measured_by().is_none(), "nothing was measured yet");
+    drop(journal);
+    let request = Request::Calibrate {
+        calibration: calibration(-0.04),
+        calibrated_unix_s: 1_764_000_000,
+    };
+    bench(&mut card, &request);
+    // The plug was pulled: nothing was finished.
     let journal = Journal::mount(&mut card).expect("mounted");
     let mut again = setup();
     let header = journal.measured_by().expect("kept");

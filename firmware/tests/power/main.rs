@@ -9,6 +9,7 @@ mod clear;
 mod flash;
 mod life;
 mod on_fat32;
+mod process;
 mod refused;
 
 /// Cuts to live through: so many, or as many as were asked for.

@@ -40,6 +40,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let at = Whereabouts::of(name);
     let mut client = Client::new(open(&at, false)?);
     let identity = client.identify().map_err(|error| error.at(name))?;
+    // Not every logger can say.
+    let process = client.process(None).ok().flatten();
     // A logger in this process runs ahead of the clock; for ever would be without end.
     let simulated = at == Whereabouts::Simulated;
     let lines = arguments
@@ -48,8 +50,14 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if !arguments.json {
         writeln!(
             io.out,
-            "{} on {}, program {}. Heat is arc energy, before thermal efficiency.",
-            identity.device, identity.board, identity.firmware
+            "{} on {}, program {}{}. Heat is arc energy, before thermal efficiency.",
+            identity.device,
+            identity.board,
+            identity.firmware,
+            process.map_or(String::new(), |process| format!(
+                ", arcs as of {}",
+                process.name()
+            ))
         )?;
         writeln!(
             io.out,

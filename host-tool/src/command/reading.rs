@@ -58,11 +58,17 @@ pub struct ReadingArguments {
 
 const RECORDING: &str = "Recordings of other instruments";
 
-/// A process by its ISO 4063 number.
+/// A process by its ISO 4063 number, or as the trade calls the usual ones.
 pub(super) fn process(text: &str) -> Result<Process, String> {
-    text.parse()
-        .ok()
-        .and_then(Process::from_number)
+    let called = match text.to_ascii_lowercase().as_str() {
+        "tig" => Some(Process::Tig),
+        "mig" => Some(Process::MigSolid),
+        "mag" => Some(Process::MagSolid),
+        "stick" | "mma" => Some(Process::ManualMetalArc),
+        _ => None,
+    };
+    called
+        .or_else(|| text.parse().ok().and_then(Process::from_number))
         .ok_or_else(|| {
             let known: Vec<_> = Process::ALL
                 .iter()

@@ -1,11 +1,13 @@
-//! `coldsquare send PORT`: gives a logger the plan, a calibration or the time of day.
+//! `coldsquare send PORT`: gives a logger the plan, the process, a calibration or the time of day.
 
 use super::Io;
 use crate::failure::Failure;
-use crate::job;
+use crate::job::{self, model::Job};
 use crate::link::plan::{Part, parts, send};
 use crate::link::{Client, Whereabouts, calibration, open};
+use coldsquare_core::arc::ArcSettings;
 use coldsquare_core::link::Request;
+use coldsquare_core::process::Process;
 use coldsquare_core::units::Celsius;
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -13,7 +15,7 @@ use std::path::PathBuf;
 /// Arguments of `send`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = AFTER)]
-#[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["clock", "calibration", "plan"])))]
+#[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["clock", "calibration", "process", "plan"])))]
 pub struct Arguments {
     /// Where the logger is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
     #[arg(value_name = "PORT")]
@@ -24,6 +26,9 @@ pub struct Arguments {
     /// A calibration file; `--calibration example` prints one to begin with
     #[arg(long, value_name = "FILE")]
     pub calibration: Option<PathBuf>,
+    /// How it is welded from now on: tig, mig, mag, stick or a number of ISO 4063. Small TIG currents are not found otherwise
+    #[arg(long, value_name = "PROCESS", value_parser = super::reading::process)]
+    pub process: Option<Process>,
     /// The order of welding: the file of `coldsquare plan JOB --json`, or a list of welds as 3,1,2
     #[arg(long, value_name = "PLAN", requires = "job")]
     pub plan: Option<String>,
@@ -68,7 +73,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         .as_deref()
         .map(calibration::read)
         .transpose()?;
-    let plan = plan(arguments)?;
+    let job = arguments.job.as_deref().map(job::load).transpose()?;
+    let plan = plan(arguments, job.as_ref())?;
     let name = &arguments.port;
     let mut client = Client::new(open(&Whereabouts::of(name), false)?);
     let mut told = serde_json::Map::new();
@@ -96,6 +102,20 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         )?;
         told.insert("calibrated_unix_s".into(), calibrated_unix_s.into());
     }
+    if let Some(process) = arguments.process {
+        client
+            .process(Some(process))
+            .map_err(|error| error.at(name))?;
+        say(
+            arguments,
+            io,
+            &format!(
+                "It looks for arcs as {} has them, and keeps that.",
+                named(process)
+            ),
+        )?;
+        told.insert("process".into(), process.number().into());
+    }
     if let Some((part, of)) = plan {
         send(&mut client, &part, &mut |_| {}).map_err(|error| error.at(name))?;
         let welds = part.welds.len();
@@ -113,6 +133,11 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             "plan".into(),
             json!({ "welds": welds, "first": first, "part": arguments.part, "of": of }),
         );
+        if let Some(wanted) = job.as_ref().and_then(smallest_arc)
+            && let Some(caution) = other_process(&mut client, wanted, name)
+        {
+            writeln!(io.err, "{caution}")?;
+        }
     }
     if arguments.json {
         writeln!(io.out, "{}", Value::Object(told))?;
@@ -127,13 +152,42 @@ fn say(arguments: &Arguments, io: &mut Io<'_>, text: &str) -> Result<(), Failure
     Ok(())
 }
 
+/// "TIG (141)".
+fn named(process: Process) -> String {
+    format!("{} ({})", process.name(), process.number())
+}
+
+/// Of the processes of a job the one with the smallest arcs.
+fn smallest_arc(job: &Job) -> Option<Process> {
+    let striking = |process: &Process| ArcSettings::for_process(*process).striking.0;
+    let processes = job.procedures.iter().map(|procedure| procedure.process);
+    processes.min_by(|a, b| striking(a).total_cmp(&striking(b)))
+}
+
+/// What to say when the logger looks for other arcs than the job's.
+fn other_process(client: &mut Client<'_>, wanted: Process, name: &str) -> Option<String> {
+    let known = client.process(None).ok()?;
+    let goes_by = match known {
+        Some(known) if ArcSettings::for_process(known) == ArcSettings::for_process(wanted) => {
+            return None;
+        }
+        Some(known) => format!("looks for arcs as {} has them", named(known)),
+        None => "was never told how it is welded".into(),
+    };
+    Some(format!(
+        "The logger {goes_by}, and this job is welded by {}. Tell it, or beads may be missed or made up: \
+         `coldsquare send {name} --process {}`",
+        named(wanted),
+        wanted.number()
+    ))
+}
+
 /// The part that was asked for, and how many there are.
-fn plan(arguments: &Arguments) -> Result<Option<(Part, usize)>, Failure> {
-    let (Some(given), Some(path)) = (&arguments.plan, &arguments.job) else {
+fn plan(arguments: &Arguments, job: Option<&Job>) -> Result<Option<(Part, usize)>, Failure> {
+    let (Some(given), Some(job)) = (&arguments.plan, job) else {
         return Ok(None);
     };
-    let job = job::load(path)?;
-    let parts = parts(&job, given, arguments.work.unwrap_or(Celsius(20.0)))?;
+    let parts = parts(job, given, arguments.work.unwrap_or(Celsius(20.0)))?;
     let of = parts.len();
     let wanted = arguments.part.checked_sub(1);
     match wanted.and_then(|k| parts.into_iter().nth(k)) {

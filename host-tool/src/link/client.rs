@@ -5,6 +5,7 @@ use crate::failure::Failure;
 use coldsquare_core::link::{
     Chunk, Garbled, Identity, Live, MAX_FRAME, Receiver, Refusal, Reply, Request, VERSION, encode,
 };
+use coldsquare_core::process::Process;
 use std::collections::VecDeque;
 use std::time::Duration;
 
@@ -134,6 +135,17 @@ impl<'a> Client<'a> {
     pub fn live(&mut self) -> Result<Live, LinkError> {
         match self.ask(&Request::Live)? {
             Reply::Live(live) => Ok(live),
+            _ => Err(LinkError::Strange),
+        }
+    }
+
+    /// Asks by which process it takes the welding to be, or tells it.
+    ///
+    /// # Errors
+    /// [`LinkError`].
+    pub fn process(&mut self, told: Option<Process>) -> Result<Option<Process>, LinkError> {
+        match self.ask(&Request::Process(told))? {
+            Reply::Process(process) => Ok(process),
             _ => Err(LinkError::Strange),
         }
     }
