@@ -399,3 +399,11 @@ fn a_page_asks_for_nothing_and_runs_only_what_it_names() {
         );
     }
 }
+
+#[test]
+fn one_weld_is_not_told_as_many() {
+    let text = include_str!("../golden/plan/one-weld.toml");
+    let job = job::from_text("one-weld.toml", text).expect("a good job");
+    let page = page::plan_html(&job, &planned(&job));
+    assert!(page.contains("<b>1</b> weld, "), "{page}");
+}

@@ -242,7 +242,7 @@ impl<'a> FreeHand<'a> {
             self.reader.wrong(
                 &span,
                 "a weld joins two members",
-                "write members = [\"leg\", \"top rail\"]",
+                "write members = [\"leg\", \"top rail\"]; a weld that the frame has already is changed by [change.12]",
             );
             return None;
         }

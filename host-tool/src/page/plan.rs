@@ -199,8 +199,14 @@ fn summary(plan: &Plan) -> String {
     let welds = plan.order().len();
     let tacks = count(|work| matches!(work, Work::Tack { .. }));
     let turns = count(|work| matches!(work, Work::TurnOver { .. }));
+    let counted = |count: usize, one: &str, more: &str| {
+        format!("<b>{count}</b> {}", if count == 1 { one } else { more })
+    };
     format!(
-        "<b>{tacks}</b> places to tack, <b>{welds}</b> welds, <b>{turns}</b> turns over<br>{}",
+        "{}, {}, {}<br>{}",
+        counted(tacks, "place to tack", "places to tack"),
+        counted(welds, "weld", "welds"),
+        counted(turns, "turn over", "turns over"),
         escape(&on_the_bench(&plan.time))
     )
 }
