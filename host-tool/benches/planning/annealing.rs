@@ -6,7 +6,7 @@ use super::{Chance, gate};
 use argmin::core::{CostFunction, Error, Executor};
 use argmin::solver::simulatedannealing::{Anneal, SATempFunc, SimulatedAnnealing};
 use coldsquare::plan::judge::{Judge, Solved};
-use coldsquare::plan::order::{Effort, by_costly_search};
+use coldsquare::plan::order::{Effort, by_one_costly_search};
 use coldsquare::plan::structure::beginning;
 use coldsquare::plan::{Options, Workpiece, planned_heat};
 use coldsquare_core::sequence::{Assess, Item, Step, cost};
@@ -67,7 +67,7 @@ fn ours(work: &Workpiece<'_>, judge: &Judge<'_>, begin: &[Step]) -> Vec<f64> {
         seed: 1,
     };
     let (items, turns) = (&work.items, work.most_turns());
-    let found = by_costly_search(judge, items, turns, effort, begin, &mut |progress| {
+    let found = by_one_costly_search(judge, items, turns, effort, begin, &mut |progress| {
         while SECONDS
             .get(best.len())
             .is_some_and(|s| clock.seconds() >= *s)

@@ -1,4 +1,4 @@
-//! Time that this thread was computing, so that a busy machine does not spoil a comparison.
+//! Time that this thread or all of them were computing, so that a busy machine does not spoil a comparison.
 
 use std::time::Instant;
 
@@ -30,4 +30,15 @@ impl Clock {
 fn computed_ns() -> Option<u64> {
     let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
     text.split_whitespace().next()?.parse().ok()
+}
+
+/// Time that all threads of this process were computing, those that are gone too, s; `None` where the system does not
+/// tell. Linux counts it in hundredths.
+pub fn all_threads_s() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/self/stat").ok()?;
+    // The name stands in brackets and may hold anything.
+    let (_, rest) = text.rsplit_once(')')?;
+    let ticks = rest.split_whitespace().skip(11).take(2);
+    let ticks: Option<Vec<f64>> = ticks.map(|ticks| ticks.parse().ok()).collect();
+    Some(ticks?.iter().sum::<f64>() / 100.0)
 }

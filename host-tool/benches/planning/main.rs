@@ -5,7 +5,7 @@
 //! docs/guide/planning.md, between the remarks that mark their places. The name of a table (`-- ten`, `-- time`,
 //! `-- eight`, `-- annealing`) makes only that one. All of them take some ten minutes. Times are of one core.
 
-use clock::Clock;
+use clock::all_threads_s;
 use coldsquare::job::from_text;
 use coldsquare::job::model::Job;
 use coldsquare::movement::cost::Cost as Weights;
@@ -172,12 +172,12 @@ fn gate(welds: usize) -> Job {
 /// How long the usual effort takes, and what it makes of the order by heat moments.
 fn time() -> String {
     let mut table = String::from(
-        "| welds | orders tried | time | movement by heat moments | best habit (turns) | advised (turns) |\n|--:|--:|--:|--:|--:|--:|\n",
+        "| welds | orders tried | of one core | movement by heat moments | best habit (turns) | advised (turns) |\n|--:|--:|--:|--:|--:|--:|\n",
     );
     for welds in [20, 60, 100, 200] {
         let job = gate(welds);
         let heat = planned_heat(&job);
-        let started = Clock::start();
+        let before = all_threads_s().unwrap_or(0.0);
         let work = Workpiece::new(&job, &heat, &Options::default()).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
         let judge = solved.judge(&work);
@@ -186,7 +186,10 @@ fn time() -> String {
             tried = progress.trials;
             true
         });
-        let (found, took) = (found.expect("an order"), started.seconds());
+        let (found, took) = (
+            found.expect("an order"),
+            all_threads_s().unwrap_or(0.0) - before,
+        );
         let worth = |order: &[Step]| {
             let cost = cost(&judge, &work.items, u16::MAX, order).expect("an order");
             (judge.gauge().value(cost.peak), cost.turns)

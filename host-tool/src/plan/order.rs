@@ -6,6 +6,10 @@ use coldsquare_core::sequence::search::{Progress, Search};
 use coldsquare_core::sequence::{
     Assess, Cost, DependsOnSetAlone, Item, SequenceError, Step, exact, rules,
 };
+use std::panic::resume_unwind;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc;
+use std::thread;
 
 /// How hard to try, and from which seed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,12 +89,89 @@ pub fn by_search<A: Assess>(
 
 /// Places along an order that a costly search keeps.
 const KEPT: usize = 16;
+/// Searches side by side, each with a seed of its own and a core of its own where there is one. How good a search comes
+/// out depends on its seed; the number is fixed so that a plan does not depend on the computer.
+const SIDE_BY_SIDE: usize = 4;
 
-/// The best order that a search finds from `begin`, where laying a weld is costly.
+/// The best order that searches side by side find from `begin`, where laying a weld is costly; each has the trials of
+/// the whole effort.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules do not allow `begin`.
-pub fn by_costly_search<A: Foresee>(
+pub fn by_costly_search<A: Foresee + Sync>(
+    assess: &A,
+    items: &[Item],
+    most_turns: u16,
+    effort: Effort,
+    begin: &[Step],
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Found, SequenceError> {
+    let enough = AtomicBool::new(false);
+    let (tell, hear) = mpsc::channel();
+    let found = thread::scope(|scope| {
+        let searches = [(); SIDE_BY_SIDE].map(|()| tell.clone());
+        drop(tell);
+        let searches = searches.into_iter().enumerate().map(|(k, tell)| {
+            let effort = Effort {
+                // Far apart, so that no search repeats one of the next seed.
+                seed: effort.seed.wrapping_add((k as u64) << 32),
+                ..effort
+            };
+            let enough = &enough;
+            scope.spawn(move || {
+                by_one_costly_search(assess, items, most_turns, effort, begin, &mut |progress| {
+                    let heard = tell.send((k, *progress)).is_ok();
+                    heard && !enough.load(Ordering::Relaxed)
+                })
+            })
+        });
+        let searches: Vec<_> = searches.collect();
+        let mut all = [Progress {
+            trials: 0,
+            climbs: 0,
+            best: Cost::WORST,
+        }; SIDE_BY_SIDE];
+        for (k, progress) in hear {
+            all[k] = progress;
+            if !keep_going(&together(&all)) {
+                enough.store(true, Ordering::Relaxed);
+            }
+        }
+        let found = searches.into_iter().map(|search| search.join());
+        found
+            .map(|found| found.unwrap_or_else(|panic| resume_unwind(panic)))
+            .collect()
+    });
+    let found: Vec<Result<Found, SequenceError>> = found;
+    let found: Vec<Found> = found.into_iter().collect::<Result<_, _>>()?;
+    let trials = found.iter().map(|found| match found.method {
+        Method::Search { trials } => trials,
+        Method::Exact => 0,
+    });
+    let trials = trials.sum();
+    // Of those as good the first.
+    let best = found.into_iter().min_by_key(|found| found.cost);
+    best.map(|best| Found {
+        method: Method::Search { trials },
+        ..best
+    })
+    .ok_or(SequenceError::Contradiction { weld: 0 })
+}
+
+/// How far searches have come together.
+fn together(all: &[Progress]) -> Progress {
+    Progress {
+        trials: all.iter().map(|one| one.trials).sum(),
+        climbs: all.iter().map(|one| one.climbs).sum(),
+        best: all.iter().map(|one| one.best).min().unwrap_or(Cost::WORST),
+    }
+}
+
+/// The best order that one search finds from `begin`, where laying a weld is costly.
+///
+/// # Errors
+/// [`SequenceError`] when the rules do not allow `begin`.
+pub fn by_one_costly_search<A: Foresee>(
     assess: &A,
     items: &[Item],
     most_turns: u16,
