@@ -81,6 +81,20 @@ fn small_tig_currents_are_found_once_the_logger_was_told() {
 }
 
 #[test]
+fn a_clamp_too_coarse_for_small_currents_is_told_and_nothing_changes() {
+    let mut build = thin_tube();
+    // A clamp for a crane's motor: 5 A and 3 A are the same count.
+    build.converter.calibration.current.gain_per_count = 8.0;
+    let (end, cable) = cable(1000);
+    let mut logger = Connected::start(&build, 1, end).expect("20 A and 10 A are not");
+    cable.send(&framed(1, &TIG));
+    logger.turns(1000);
+    assert_eq!(answers(&cable), [Reply::Refused(Refusal::TooCoarse)]);
+    logger.weld_all();
+    assert_eq!(logger.finish(), log_build(&build, 1).expect("usable").0);
+}
+
+#[test]
 fn no_bead_ends_by_other_rules_than_it_began() {
     let bead = SimulatedBead::new(Transfer::Pulsed { pulses_hz: 100.0 }, 24.0, 150.0, 4.0);
     let build = Build::new("thick tube", Process::MagSolid, 2000.0, vec![bead; 2]);

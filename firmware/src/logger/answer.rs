@@ -7,7 +7,7 @@ use crate::link::{Link, Wanted};
 use crate::next_weld::NextWeld;
 use crate::panel::Panel;
 use crate::store::{Extent, Store, StoreError};
-use coldsquare_core::arc::{ArcConfig, ArcSettings};
+use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcSettings};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{
     CHUNK, Capabilities, Chunk, Consent, Identity, Live, PlanHead, Refusal, Reply, Request,
@@ -206,7 +206,10 @@ where
         }
         let settings = ArcSettings::for_process(process);
         let config = ArcConfig::new(&settings, &self.setup.calibration);
-        let config = config.map_err(|_| Refusal::TooCoarse)?;
+        let config = config.map_err(|why| match why {
+            ArcConfigError::TooCoarse => Refusal::TooCoarse,
+            _ => Refusal::Value,
+        })?;
         self.setup.process = Some(process);
         self.go_by(config);
         self.write_header();

@@ -6,7 +6,7 @@ use crate::job::{self, model::Job};
 use crate::link::plan::{Part, parts, send};
 use crate::link::{Client, Whereabouts, calibration, open};
 use coldsquare_core::arc::ArcSettings;
-use coldsquare_core::link::Request;
+use coldsquare_core::link::{Request, StoreState};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Celsius;
 use serde_json::{Value, json};
@@ -139,6 +139,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             writeln!(io.err, "{caution}")?;
         }
     }
+    let is_kept = arguments.process.is_some() || arguments.calibration.is_some();
+    if is_kept && stores_nothing(&mut client) {
+        writeln!(
+            io.err,
+            "The logger stores nothing just now (look at its card, or empty it): when it is switched off it forgets this."
+        )?;
+    }
     if arguments.json {
         writeln!(io.out, "{}", Value::Object(told))?;
     }
@@ -150,6 +157,11 @@ fn say(arguments: &Arguments, io: &mut Io<'_>, text: &str) -> Result<(), Failure
         writeln!(io.out, "{text}")?;
     }
     Ok(())
+}
+
+fn stores_nothing(client: &mut Client<'_>) -> bool {
+    let identity = client.identify();
+    identity.is_ok_and(|identity| identity.store != StoreState::Working)
 }
 
 /// "TIG (141)".

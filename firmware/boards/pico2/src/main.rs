@@ -45,7 +45,7 @@ use defmt_rtt as _;
 #[used]
 static IMAGE: ImageDef = ImageDef::secure_exe();
 
-/// Longer than finding the end of a journal takes, and than the slowest card with all its faults.
+/// Longer than the slowest write of a card with all its faults.
 const PATIENCE_S: u32 = 8;
 
 /// Nothing here panics on purpose. Should it ever: whoever stops feeds no watchdog, and the board starts again.
@@ -68,7 +68,6 @@ fn main() -> ! {
 
 fn run() -> Option<core::convert::Infallible> {
     let mut hardware = Hardware::take()?;
-    hardware.watchdog.start(PATIENCE_S.secs());
     let micros = hardware.micros;
 
     let queue = singleton!(: Queue<Reading, WAITING> = Queue::new())?;
@@ -84,7 +83,8 @@ fn run() -> Option<core::convert::Infallible> {
 
     let refused = &*singleton!(: Cell<bool> = Cell::new(false))?;
     let store = Shelf::find(hardware.card, micros, hardware.peripherals_hz, refused);
-    hardware.watchdog.feed();
+    // Not before: a worn card may need long to say where its journal ends, and then must not be asked again and again.
+    hardware.watchdog.start(PATIENCE_S.secs());
     let serial = singleton!(: String<24> = serial())?;
     let mut setup = setup(serial.clone())?;
     if let Some(journal) = &store.journal {
