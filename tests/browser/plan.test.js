@@ -86,6 +86,9 @@ for (const [format, width, height] of [["A4", 210, 297], ["Letter", 215.9, 279.4
     assert.equal(await sheets.locator("li .box").count(), steps);
     const places = await sheets.locator("li .place").allInnerTexts();
     assert.deepEqual(places.map(Number), Array.from({ length: steps }, (_, k) => k + 1));
+    const cut = await sheets.locator(".text").evaluateAll((texts) =>
+      texts.filter((text) => text.scrollWidth > text.clientWidth + 1).map((text) => text.innerText));
+    assert.deepEqual(cut, [], "nothing runs into the next column or off the paper");
     for (const sheet of await sheets.all()) {
       const box = await sheet.boundingBox();
       assert.ok(box.height <= (height - 30) * MM, `${box.height / MM} mm high`);

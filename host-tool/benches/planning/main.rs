@@ -3,7 +3,7 @@
 //!
 //! `cargo bench -p coldsquare --bench planning` prints the tables; with `-- write` it puts them into
 //! docs/guide/planning.md, between the remarks that mark their places. The name of a table (`-- ten`, `-- time`,
-//! `-- eight`, `-- annealing`) makes only that one. All of them take some ten minutes. Times are of one core.
+//! `-- eight`, `-- annealing`) makes only that one. All of them take some twenty minutes on two cores. Times are of one core.
 
 use clock::all_threads_s;
 use coldsquare::job::from_text;

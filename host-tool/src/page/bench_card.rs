@@ -77,8 +77,8 @@ struct Item<'a> {
 }
 
 impl Item<'_> {
-    /// What to do where, and what must not be broken over two lines.
-    fn text(&self) -> (String, &str) {
+    /// What to do where, and what must not be broken over two lines, piece by piece.
+    fn text(&self) -> (String, impl Iterator<Item = &str>) {
         let name = words::short(&self.told.name, LONGEST_NAME);
         let what = match self.step.work {
             Work::TurnOver { .. } => format!("turn over: {name}"),
@@ -86,7 +86,10 @@ impl Item<'_> {
             Work::ClampOff { clamp, .. } => format!("clamp {clamp} off: {name}"),
             Work::Weld { .. } => name,
         };
-        (what, &self.told.brief)
+        (
+            what,
+            self.told.brief.split_inclusive(", ").map(str::trim_end),
+        )
     }
 
     fn height(&self, layout: &Layout) -> f64 {
@@ -101,12 +104,24 @@ impl Item<'_> {
             _ => layout.line.0,
         };
         let (what, brief) = self.text();
-        let mut lines = (what.chars().count() + 1 + brief.chars().count()).div_ceil(room);
+        let mut lines = lines(what.split(' ').chain(brief), room);
         if layout.why {
             lines += self.step.why.chars().count().div_ceil(layout.line.0);
         }
         least.max(lines as f64 * layout.line.1 + 1.0)
     }
+}
+
+/// Lines that words take, none of which is broken; 1 or more.
+fn lines<'a>(words: impl Iterator<Item = &'a str>, room: usize) -> usize {
+    let (mut lines, mut used) = (1, 0);
+    for length in words.map(|word| word.chars().count()) {
+        if used > 0 && used + 1 + length > room {
+            (lines, used) = (lines + 1, 0);
+        }
+        used += length + usize::from(used > 0);
+    }
+    lines
 }
 
 /// Sheets of columns of steps.
@@ -257,13 +272,15 @@ fn entry(out: &mut String, layout: &Layout, item: &Item<'_>) {
         true => format!("<br><i>{}</i>", escape(&item.step.why)),
         false => String::new(),
     };
+    let brief: String = brief
+        .map(|piece| format!(" <span class=\"whole\">{}</span>", escape(piece)))
+        .collect();
     put!(
         out,
-        "<li class=\"{kind}\"><span class=\"box\"></span><span class=\"place\">{}</span>{sign}<span class=\"text\"><bdi>{}</bdi> \
-         <span class=\"whole\">{}</span>{why}</span></li>",
+        "<li class=\"{kind}\"><span class=\"box\"></span><span class=\"place\">{}</span>{sign}<span class=\"text\"><bdi>{}</bdi>\
+         {brief}{why}</span></li>",
         item.step.number,
-        escape(&what),
-        escape(brief)
+        escape(&what)
     );
 }
 
@@ -312,6 +329,20 @@ mod tests {
                 "{steps} steps are packed tight"
             );
         }
+    }
+
+    #[test]
+    fn a_wait_goes_to_the_next_line_where_it_does_not_fit() {
+        let words = |text: &'static str| text.split('|');
+        assert_eq!(
+            lines(
+                words("top left corner,|outside|to back 5 s,|wait 30 s first"),
+                22
+            ),
+            3
+        );
+        assert_eq!(lines(words("bar 8 top,|front|→ 3 s"), 22), 1);
+        assert_eq!(lines(words(""), 22), 1);
     }
 
     #[test]
