@@ -2,8 +2,8 @@
 //!
 //! Groups of modules stand in the order in which data flows: a job file becomes members and welds, a log becomes beads,
 //! beads are matched to welds and judged; how the frame moves follows, and what to do about it; then it is all drawn
-//! and reported. A module knows its own group and those before it. One thing comes back: a job brings along what its
-//! shop has learned.
+//! and reported. A module knows its own group and those before it. Two things come back: a job brings along what
+//! its shop has learned, and a weld map what was measured of the frame.
 #![forbid(unsafe_code)]
 
 pub mod digest;

@@ -55,7 +55,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             identity.board,
             identity.firmware,
             process.map_or(String::new(), |process| format!(
-                ", arcs as of {}",
+                ", set to {}",
                 process.name()
             ))
         )?;
