@@ -170,12 +170,17 @@ impl<'a> Trial<'a> {
     fn pre_set(&self, kind: GainKind, measures: &[usize], advice: String) -> Gain {
         let mut left = self.as_told.clone();
         measures.iter().for_each(|&measure| left[measure] = 0.0);
-        let doubts = measures.iter().map(|&measure| self.doubts_mm[measure]);
+        // Weighed as what is saved is.
+        let mut doubt = vec![0.0; left.len()];
+        let doubts = measures
+            .iter()
+            .map(|&measure| (measure, self.doubts_mm[measure]));
+        doubts.for_each(|(measure, mm)| doubt[measure] = mm);
         Gain {
             kind,
             advice,
             saves_mm: self.cost(&self.as_told) - self.cost(&left),
-            plus_minus_mm: doubts.fold(0.0, f64::max),
+            plus_minus_mm: self.cost(&doubt),
         }
     }
 
@@ -492,6 +497,25 @@ mod tests {
                 "{gain:?}"
             );
         }
+    }
+
+    #[test]
+    fn a_doubt_is_weighed_as_what_is_saved() {
+        let job = gate("");
+        let order = one_face_first(&job);
+        let cost = Cost {
+            size: 0.2,
+            parallel: 0.0,
+            ..Cost::default()
+        };
+        let trial = Trial::new(&job, &order, &cost).expect("it stands");
+        let found = trial.pre_sets();
+        let cut = found.iter().find(|gain| gain.kind == GainKind::CutLength);
+        let cut = cut.expect("sizes change by more than their doubts");
+        let sizes = trial.measures().iter().zip(&trial.doubts_mm);
+        let sizes = sizes.filter(|(measure, _)| measure.kind == MeasureKind::Size);
+        let most = sizes.map(|(_, mm)| *mm).fold(0.0, f64::max);
+        assert!(cut.plus_minus_mm > 0.0 && cut.plus_minus_mm <= 0.2 * most + 1e-12);
     }
 
     #[test]

@@ -14,7 +14,7 @@ use std::thread;
 /// How hard to try, and from which seed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Effort {
-    /// Orders to try.
+    /// Orders that a search tries.
     pub trials: u64,
     /// The same seed and trials give the same order.
     pub seed: u64,
