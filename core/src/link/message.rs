@@ -221,8 +221,8 @@ impl core::fmt::Display for Refusal {
                 "the logger's log is not the one that was pulled, or has more by now; pull it again"
             }
             Self::TooCoarse => {
-                "the logger's counts are too coarse for the small currents of this process; use a smaller clamp, or lead \
-                 the cable through it twice and calibrate"
+                "the logger's counts are too coarse for the small currents of this process; use a smaller clamp, or, \
+                 with the machine off, lead the cable through it twice and calibrate"
             }
         })
     }

@@ -30,8 +30,8 @@ enum Command {
 /// Arguments of `procedure new`.
 #[derive(Debug, clap::Args)]
 pub struct New {
-    /// ISO 4063 number: 135 MAG, 136 flux-cored, 141 TIG.
-    #[arg(long, value_name = "NUMBER", value_parser = super::reading::process)]
+    /// ISO 4063 number or name: 135 or mag, 136 or flux-cored, 141 or tig.
+    #[arg(long, value_name = "PROCESS", value_parser = super::reading::process)]
     pub process: Process,
     /// steel, stainless or aluminium.
     #[arg(long, default_value = "steel", value_parser = metal)]

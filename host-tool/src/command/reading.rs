@@ -3,14 +3,15 @@
 use crate::failure::Failure;
 use crate::job::model::Job;
 use crate::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
+use crate::procedure::names::process_called;
 use coldsquare_core::process::Process;
 
 /// How to read a log. All but the process concern recordings of other instruments (columns of time, volts and amps);
 /// what is left out is detected, and what was detected is stated.
 #[derive(Clone, Debug, Default, clap::Args)]
 pub struct ReadingArguments {
-    /// Welding process by its ISO 4063 number (135 MAG, 141 TIG, 111 stick, ...)
-    #[arg(long, value_name = "NUMBER", value_parser = process)]
+    /// Welding process by its ISO 4063 number or its name (135 or mag, 141 or tig, 111 or stick, ...)
+    #[arg(long, value_name = "PROCESS", value_parser = process)]
     pub process: Option<Process>,
     /// Recording: column of time, by number from 1 or by heading
     #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
@@ -58,24 +59,15 @@ pub struct ReadingArguments {
 
 const RECORDING: &str = "Recordings of other instruments";
 
-/// A process by its ISO 4063 number, or as the trade calls the usual ones.
+/// A process by its ISO 4063 number, or as the trade calls it.
 pub(super) fn process(text: &str) -> Result<Process, String> {
-    let called = match text.to_ascii_lowercase().as_str() {
-        "tig" => Some(Process::Tig),
-        "mig" => Some(Process::MigSolid),
-        "mag" => Some(Process::MagSolid),
-        "stick" | "mma" => Some(Process::ManualMetalArc),
-        _ => None,
-    };
-    called
-        .or_else(|| text.parse().ok().and_then(Process::from_number))
-        .ok_or_else(|| {
-            let known: Vec<_> = Process::ALL
-                .iter()
-                .map(|process| format!("{} {}", process.number(), process.name()))
-                .collect();
-            format!("not a process we know; known are {}", known.join(", "))
-        })
+    process_called(text).ok_or_else(|| {
+        let known: Vec<_> = Process::ALL
+            .iter()
+            .map(|process| format!("{} {}", process.number(), process.name()))
+            .collect();
+        format!("not a process we know; known are {}", known.join(", "))
+    })
 }
 
 impl ReadingArguments {

@@ -6,28 +6,10 @@ use super::sheet;
 use crate::procedure::limits::Limits;
 use crate::procedure::model::Procedure;
 use crate::procedure::model::RunSettings;
+use crate::procedure::names::{PROCESS_NAMES, process_called};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Celsius, JoulesPerMillimetre, MillimetresPerSecond, Volts};
 use toml::de::DeValue;
-
-/// Names that welders call processes by, besides the ISO 4063 number. MIG and MAG are told apart by their gas; plain
-/// "mig" means inert gas, as ISO 4063 has it, and "gmaw", which does not say, is read as active gas on steel.
-const NAMES: [(&str, Process); 14] = [
-    ("mag", Process::MagSolid),
-    ("gmaw", Process::MagSolid),
-    ("mig", Process::MigSolid),
-    ("tig", Process::Tig),
-    ("gtaw", Process::Tig),
-    ("stick", Process::ManualMetalArc),
-    ("mma", Process::ManualMetalArc),
-    ("smaw", Process::ManualMetalArc),
-    ("flux-cored", Process::MagFluxCored),
-    ("fcaw-g", Process::MagFluxCored),
-    ("fcaw-s", Process::SelfShieldedCored),
-    ("metal-cored", Process::MagMetalCored),
-    ("submerged", Process::SubmergedArc),
-    ("plasma", Process::Plasma),
-];
 
 /// Reads one procedure; mistakes are noted and the procedure is missing.
 pub(super) fn read(mut table: Table<'_>, number: usize) -> Option<Procedure> {
@@ -151,19 +133,14 @@ fn process(table: &mut Table<'_>) -> Option<Process> {
         DeValue::String(text) => text.trim().to_lowercase(),
         _ => String::new(),
     };
-    let found = written
-        .parse()
-        .ok()
-        .and_then(Process::from_number)
-        .or_else(|| {
-            NAMES
-                .iter()
-                .find(|(name, _)| *name == written)
-                .map(|(_, process)| *process)
-        });
+    let found = process_called(&written);
     if found.is_none() {
         let numbers = Process::ALL.map(|process| process.number().to_string());
-        let mut known: Vec<&str> = NAMES.iter().map(|(name, _)| *name).take(6).collect();
+        let mut known: Vec<&str> = PROCESS_NAMES
+            .iter()
+            .map(|(name, _)| *name)
+            .take(6)
+            .collect();
         known.extend(numbers.iter().map(String::as_str));
         table.reader().wrong(
             &value.span(),

@@ -7,6 +7,7 @@
 
 pub mod limits;
 pub mod model;
+pub mod names;
 pub mod qualification;
 pub mod start;
 pub mod text;

@@ -1,5 +1,5 @@
 //! What is soldered to which pin; the table is in `docs/boards.md`. Everything that can go wrong here is a mistake in this
-//! file or in the chip, so there is nobody to tell: it stops, and the watchdog starts it again.
+//! file or in the chip, so there is nobody to tell: it stops.
 
 use coldsquare_firmware::clock::Ticks;
 use embedded_hal::delay::DelayNs;

@@ -48,7 +48,7 @@ static IMAGE: ImageDef = ImageDef::secure_exe();
 /// Longer than the slowest write of a card with all its faults.
 const PATIENCE_S: u32 = 8;
 
-/// Nothing here panics on purpose. Should it ever: whoever stops feeds no watchdog, and the board starts again.
+/// Nothing here panics on purpose. Should it ever: whoever stops feeds no watchdog, and once that watches the board starts again.
 #[panic_handler]
 fn panic(_: &PanicInfo<'_>) -> ! {
     stop()
