@@ -4,12 +4,12 @@
 use crate::board::{Pace, program, run, wanted};
 use crate::budget::within;
 use crate::same_log::{fed, records};
-use coldsquare::job;
 use coldsquare::link::plan::{parts, send};
 use coldsquare::link::pull::{OverLink, pull};
 use coldsquare::link::{Client, Whereabouts, open};
 use coldsquare_core::record::Record;
 use coldsquare_core::units::Celsius;
+use coldsquare_engine::job;
 use std::io::Write;
 use std::net::TcpListener;
 use std::process::{Command, Stdio};
@@ -106,7 +106,7 @@ fn a_computer_asks_plans_watches_and_pulls_while_the_emulated_logger_takes_every
     });
     let identity = client.identify().expect("it says who it is");
     assert_eq!(identity.board, "lm3s6965evb");
-    let job = job::from_text("gate.toml", coldsquare::demo::GARDEN_GATE).expect("sound");
+    let job = job::from_text("gate.toml", coldsquare_engine::example::GARDEN_GATE).expect("sound");
     let drawn: Vec<String> = job
         .welds
         .iter()

@@ -16,7 +16,7 @@ const MOST_TO_MOUNT: u32 = 6_000_000;
 fn map_of(log: &[u8]) -> String {
     let folder = tempfile::tempdir().expect("a folder");
     let path = |name: &str| folder.path().join(name);
-    std::fs::write(path("gate.toml"), coldsquare::demo::GARDEN_GATE).expect("written");
+    std::fs::write(path("gate.toml"), coldsquare_engine::example::GARDEN_GATE).expect("written");
     std::fs::write(path("weld.log"), log).expect("written");
     let [job, log, out] = ["gate.toml", "weld.log", "map.json"]
         .map(|name| path(name).to_str().expect("a plain path").to_owned());

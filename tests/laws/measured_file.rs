@@ -1,11 +1,11 @@
 //! Whatever stands in a file of measurements, it is read or refused, and what was written is read again as it was.
 
-use coldsquare::job::{self, model::Job};
-use coldsquare::located::Source;
-use coldsquare::measured::{
-    Between, LengthUnit, Measurement, Reading, State, add, check::objections, load, read,
+use coldsquare_engine::job::{self, model::Job};
+use coldsquare_engine::located::Source;
+use coldsquare_engine::measured::{
+    Between, LengthUnit, Measurement, Reading, State, added, check::objections, load, read,
 };
-use coldsquare::movement::engine::Engine;
+use coldsquare_engine::movement::engine::Engine;
 use proptest::prelude::*;
 use std::sync::LazyLock;
 
@@ -90,12 +90,15 @@ proptest! {
             .collect();
         let mut before = String::new();
         for entry in &entries {
-            add(&path, job, engine.measures(), entry).expect("written");
+            coldsquare::notebook::add(&path, |before| {
+                added(before, job, engine.measures(), entry)
+            })
+            .expect("written");
             let now = std::fs::read_to_string(&path).expect("there");
             prop_assert!(now.starts_with(&before));
             before = now;
         }
-        let again = load(&path, job, engine.measures()).expect("read");
+        let again = load(&coldsquare::disk::Disk, &path, job, engine.measures()).expect("read");
         prop_assert_eq!(again, entries);
     }
 }

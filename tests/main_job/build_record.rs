@@ -1,7 +1,7 @@
 //! The build record: what a customer or inspector gets, and what other programs read.
 
 use super::map::{SMALL_FRAME, small_log};
-use coldsquare::digest::sha256;
+use coldsquare_engine::digest::sha256;
 use coldsquare_tests::command::{Ran, coldsquare};
 use serde_json::Value;
 

@@ -1,9 +1,9 @@
 //! A clamp's gain found from a known current that was logged, and what a logger too slow for the arc admits.
 
 use coldsquare::link::calibration;
-use coldsquare::log;
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
+use coldsquare_engine::log;
 use coldsquare_firmware::sim::{Build, Random, SimulatedBead, Transfer, log_build};
 use coldsquare_tests::assert_close;
 use coldsquare_tests::command::{Ran, coldsquare};

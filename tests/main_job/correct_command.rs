@@ -1,12 +1,13 @@
 //! What now, in millimetres: the ways for what was measured or expected, and what is refused.
 
-use coldsquare::job::from_text;
-use coldsquare::movement::effect::Factors;
-use coldsquare::movement::engine::Engine;
-use coldsquare::movement::predict::{Prediction, planned_net_heat, predict};
-use coldsquare::shop::class::classes;
-use coldsquare::shop::factors::Knowledge;
-use coldsquare::shop::file::{Revision, add};
+use coldsquare::notebook::add;
+use coldsquare_engine::job::from_text;
+use coldsquare_engine::movement::effect::Factors;
+use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict};
+use coldsquare_engine::shop::class::classes;
+use coldsquare_engine::shop::factors::Knowledge;
+use coldsquare_engine::shop::file::{Revision, added};
 use coldsquare_tests::command::{Ran, coldsquare};
 use coldsquare_tests::{assert_close, assert_golden};
 use serde_json::Value;
@@ -240,10 +241,11 @@ fn allowance_pre_set_and_order_together_bring_the_size_inside() {
         assert_close(number(&size["mended_mm"][0]), asked, 0.1, 0.0);
     }
     let job = from_text("frame.toml", &frame(1200.0, 900.0, "")).expect("a job");
-    let (order, _) = coldsquare::order::given(&plan, &job).expect("an order");
+    let (order, _) =
+        coldsquare_engine::order::given(&coldsquare::disk::Disk, &plan, &job).expect("an order");
     let as_drawn = predicted(1200.0, 900.0, &order);
     let add = |along: f64| {
-        let along = |a: &&coldsquare::movement::predict::Allowance| {
+        let along = |a: &&coldsquare_engine::movement::predict::Allowance| {
             let member = &job.members[a.member];
             ((member.to - member.from).length() - along).abs() < 1.0
         };
@@ -515,11 +517,8 @@ fn a_shop_of_ones_own_is_used_and_named() {
     // Logarithms of what all welds of the shop share, of pull and of the yield that limits it.
     known.mean[..5].fill(1.5f64.ln());
     let file = shop.path("our-shop.toml");
-    add(
-        file.as_ref(),
-        &Revision::new("2026-05-01".into(), [1, 9], Vec::new(), &known),
-    )
-    .expect("kept");
+    let revision = Revision::new("2026-05-01".into(), [1, 9], Vec::new(), &known);
+    add(file.as_ref(), |before| added(before, &revision)).expect("kept");
     let after = bead(&shop.json(&[]));
     assert_close(after.0, 1.5 * before.0, 0.0, 1e-3);
     assert!(after.1.contains("our-shop.toml, revision 1"), "{}", after.1);

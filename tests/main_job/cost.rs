@@ -44,7 +44,7 @@ fn row(ran: &Ran, name: &str) -> [f64; 2] {
 
 #[test]
 fn what_is_used_up_follows_from_length_speed_and_density() {
-    let job = coldsquare::job::from_text("job.toml", SMALL_FRAME).expect("a good job");
+    let job = coldsquare_engine::job::from_text("job.toml", SMALL_FRAME).expect("a good job");
     let length: f64 = job.welds.iter().map(|weld| weld.length().0).sum();
     let ran = run(&format!("{SMALL_FRAME}{SHOP}"), &["--pause", "10"]);
     let arc_s = length / 7.5;

@@ -1,7 +1,6 @@
 //! Each fault once, from where it happens to what the maker reads: a converter's pins, a card's slot or a cable at one
 //! end; driver, logger, journal and card between; `coldsquare pull` and the host's reader at the other.
 
-use coldsquare::log::csv::CsvOptions;
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel, CountLimits};
 use coldsquare_core::journal::{CellBytes, Layout};
@@ -10,6 +9,7 @@ use coldsquare_core::link::{
 };
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{ClockSource, EventKind, WallClock};
+use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::converters::mcp3208::{CURRENT_LIMITS, Inputs, Mcp3208, VOLTAGE_LIMITS};
 use coldsquare_firmware::journal::card::{Card, Sectors};
@@ -300,7 +300,7 @@ fn run(bench: &Rc<Bench>, seconds: u32, hand: &mut dyn FnMut(u32, &Bench, &Compu
 
 /// What the maker has of it: the log pulled off the card, as the host reads it, and what `beads` says beside its table.
 struct Pulled {
-    log: coldsquare::log::Log,
+    log: coldsquare_engine::log::Log,
     notes: String,
 }
 
@@ -314,7 +314,12 @@ fn pulled(bench: &Bench) -> Pulled {
     std::fs::write(&journal, bench.card.borrow().sectors.concat()).expect("room");
     let ran = coldsquare(["pull", &journal, &out]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let log = coldsquare::log::read(out.as_ref(), &CsvOptions::default()).expect("a log");
+    let log = coldsquare_engine::log::read(
+        &coldsquare::disk::Disk,
+        out.as_ref(),
+        &CsvOptions::default(),
+    )
+    .expect("a log");
     Pulled {
         log,
         notes: coldsquare(["beads", &out]).err,

@@ -1,7 +1,7 @@
 //! Names are what somebody typed: shown as text by every command in every form, never as markup, formula or control.
 
 use super::map::{SMALL_FRAME, small_log};
-use coldsquare::drawing::png::png;
+use coldsquare::png::png;
 use coldsquare_tests::command::{Ran, coldsquare};
 use serde_json::Value;
 use std::path::Path;

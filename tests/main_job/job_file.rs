@@ -1,13 +1,13 @@
 //! A job file becomes members, welds and a cut list, or every mistake in it with its place and what to do.
 
-use coldsquare::job::from_text;
-use coldsquare::job::model::{Job, Point};
+use coldsquare_engine::job::from_text;
+use coldsquare_engine::job::model::{Job, Point};
 use coldsquare_tests::command::coldsquare;
 use coldsquare_tests::{assert_close, assert_golden, golden};
 use proptest::prelude::*;
 use std::fmt::Write as _;
 
-const GATE: &str = include_str!("../../host-tool/src/demo/garden-gate.toml");
+const GATE: &str = coldsquare_engine::example::GARDEN_GATE;
 const PROCEDURE: &str =
     "[procedure]\nprocess = 135\ntravel_speed = [6, 9]\nheat_input = [0.15, 0.35]\n";
 
@@ -33,7 +33,7 @@ fn every_mistake_is_shown_with_its_place_and_what_to_do() {
 
 #[test]
 fn check_lists_members_cuts_joints_and_welds() {
-    for name in ["job/trolley", "../../host-tool/src/demo/garden-gate"] {
+    for name in ["job/trolley", "../../host-tool/engine/src/garden-gate"] {
         let path = golden(&format!("{name}.toml"));
         let ran = coldsquare(["check", path.to_str().expect("path")]);
         assert_eq!((ran.code, ran.err.as_str()), (0, ""));
@@ -44,7 +44,7 @@ fn check_lists_members_cuts_joints_and_welds() {
 
 #[test]
 fn check_gives_the_same_as_json() {
-    let path = golden("../../host-tool/src/demo/garden-gate.toml");
+    let path = golden("../../host-tool/engine/src/garden-gate.toml");
     let ran = coldsquare(["check", "--json", path.to_str().expect("path")]);
     let value: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
     assert_eq!(value["members"].as_array().map(Vec::len), Some(13));

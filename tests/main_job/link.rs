@@ -1,7 +1,6 @@
 //! Logger and computer at the two ends of a cable: the log comes over whole, whatever the cable does, and who answers is
 //! told apart.
 
-use coldsquare::failure::Failure;
 use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, LinkError, Port};
 use coldsquare_core::link::{
@@ -10,6 +9,7 @@ use coldsquare_core::link::{
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Entry, Reader, Record};
 use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+use coldsquare_engine::failure::Failure;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{
     Build, ComputerEnd, Connected, Random, SimulatedBead, Transfer, cable, log_build,

@@ -50,7 +50,7 @@ impl OnTheBench {
     fn new() -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let job = folder.path().join("gate.toml");
-        std::fs::write(&job, coldsquare::demo::GARDEN_GATE).expect("written");
+        std::fs::write(&job, coldsquare_engine::example::GARDEN_GATE).expect("written");
         let bench = Self { folder };
         let plan = coldsquare([
             "plan",

@@ -1,13 +1,15 @@
 //! A log against a job: every weld with its heat, judged with its doubt.
 
-use coldsquare::job::{self, model::Job};
-use coldsquare::log::{self, Log, csv::CsvOptions};
-use coldsquare::map::model::Decision;
-use coldsquare::map::{self, Settings, csv, json, model::Flag, model::Role, model::WeldMap, text};
-use coldsquare::verdict::{Quantity, Side, Verdict};
-use coldsquare::words;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres, Seconds, Volts};
+use coldsquare_engine::job::{self, model::Job};
+use coldsquare_engine::log::{self, Log, csv::CsvOptions};
+use coldsquare_engine::map::model::Decision;
+use coldsquare_engine::map::{
+    self, Settings, csv, json, model::Flag, model::Role, model::WeldMap, text,
+};
+use coldsquare_engine::verdict::{Quantity, Side, Verdict};
+use coldsquare_engine::words;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Converter, SimulatedBead, Transfer, log_build};
 use coldsquare_tests::{assert_close, assert_golden};
@@ -168,7 +170,7 @@ fn tables_look_as_they_were_approved() {
 #[test]
 fn inches_say_the_same_as_millimetres() {
     let (mut job, map) = (small_frame(), small_map());
-    job.units = coldsquare::units::Units::UsCustomary;
+    job.units = coldsquare_engine::units::Units::UsCustomary;
     let us = map::build(&job, &read(&small_log()), &Settings::default()).expect("fits");
     let verdicts =
         |map: &WeldMap| -> Vec<Verdict> { map.welds.iter().map(|weld| weld.verdict).collect() };

@@ -1,10 +1,10 @@
 //! Beads go to the welds that they made, whatever was left out, added, stopped or done again.
 
-use coldsquare::matching::{
+use coldsquare_core::units::Seconds;
+use coldsquare_engine::matching::{
     Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, MatchError, Matching, Question, Role,
     Said, SaidKind, Target, match_beads,
 };
-use coldsquare_core::units::Seconds;
 use proptest::prelude::*;
 
 /// A build in the making: what was planned, what happened.

@@ -2,9 +2,9 @@
 //!
 //! Rule: JCGM 106:2012, 8.3.2, guard band of one expanded uncertainty on both sides.
 
-use coldsquare::procedure::limits::Limits;
-use coldsquare::verdict::{Estimate, Judged, Side, Verdict};
 use coldsquare_core::units::JoulesPerMillimetre;
+use coldsquare_engine::procedure::limits::Limits;
+use coldsquare_engine::verdict::{Estimate, Judged, Side, Verdict};
 use proptest::prelude::*;
 
 fn judged(

@@ -1,6 +1,6 @@
 //! Colours of pages and drawings: contrast, and how far verdicts are apart for every eye.
 
-use coldsquare::drawing::palette::{COLOURS, Colour};
+use coldsquare_engine::drawing::palette::{COLOURS, Colour};
 
 fn named(name: &str) -> &'static Colour {
     COLOURS

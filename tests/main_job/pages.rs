@@ -1,16 +1,17 @@
 //! Drawings and pages: what people see, and what must never become markup.
 
-use coldsquare::drawing::figure::Figures;
-use coldsquare::drawing::scene::Scene;
-use coldsquare::drawing::view::{self, View};
-use coldsquare::drawing::{self, label};
-use coldsquare::job::{self, model::Job};
-use coldsquare::log::{self, csv::CsvOptions};
-use coldsquare::map::model::{MappedBead, Role, Spread, TracePoint, WeldMap};
-use coldsquare::map::{self, Settings};
-use coldsquare::plan::{self, Options, order::Effort};
-use coldsquare::{demo, page};
+use coldsquare::demo;
 use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+use coldsquare_engine::drawing::figure::Figures;
+use coldsquare_engine::drawing::scene::Scene;
+use coldsquare_engine::drawing::view::{self, View};
+use coldsquare_engine::drawing::{self, label};
+use coldsquare_engine::job::{self, model::Job};
+use coldsquare_engine::log::{self, csv::CsvOptions};
+use coldsquare_engine::map::model::{MappedBead, Role, Spread, TracePoint, WeldMap};
+use coldsquare_engine::map::{self, Settings};
+use coldsquare_engine::page;
+use coldsquare_engine::plan::{self, Options, order::Effort};
 use coldsquare_tests::assert_golden;
 use std::io::Cursor;
 use std::path::Path;
@@ -26,7 +27,8 @@ fn frame(width: u32, bars: u32) -> Job {
 
 /// The gate of the demo as its maker welds it.
 fn gate() -> (Job, WeldMap) {
-    let job = job::from_text("gate.toml", demo::GARDEN_GATE).expect("a good job");
+    let job =
+        job::from_text("gate.toml", coldsquare_engine::example::GARDEN_GATE).expect("a good job");
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let (bytes, _) =
         coldsquare_firmware::sim::log_build(&demo::build(&job, &order), 1).expect("a build");

@@ -6,7 +6,7 @@ use coldsquare_tests::command::{Ran, coldsquare};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
-const GATE: &str = include_str!("../../host-tool/src/demo/garden-gate.toml");
+const GATE: &str = coldsquare_engine::example::GARDEN_GATE;
 const INCHES: &str = include_str!("../golden/plan/inch-frame.toml");
 
 /// A folder with a job in it.

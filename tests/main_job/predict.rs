@@ -1,15 +1,15 @@
 //! `coldsquare predict`: what a maker reads before the build, and what is said of jobs that cannot be worked out.
 
 use coldsquare::command::Io;
-use coldsquare::job::{self, model::Job, model::Point};
-use coldsquare::movement::effect::Factors;
-use coldsquare::movement::engine::Engine;
-use coldsquare::movement::error::MovementError;
-use coldsquare::movement::predict::{Prediction, planned_net_heat, predict};
-use coldsquare::movement::shapes::Shapes;
-use coldsquare::movement::text::{Basis, text};
 use coldsquare::run::run;
 use coldsquare_core::units::{JoulesPerMillimetre, Newtons};
+use coldsquare_engine::job::{self, model::Job, model::Point};
+use coldsquare_engine::movement::effect::Factors;
+use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::error::MovementError;
+use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict};
+use coldsquare_engine::movement::shapes::Shapes;
+use coldsquare_engine::movement::text::{Basis, text};
 use coldsquare_tests::assert_golden;
 use std::path::Path;
 
@@ -247,7 +247,7 @@ fn what_cannot_be_worked_out_is_refused_in_the_words_of_the_drawing() {
         (
             |job| {
                 let twin = job.members[4].clone();
-                job.members[5] = coldsquare::job::model::Member {
+                job.members[5] = coldsquare_engine::job::model::Member {
                     name: "twin".into(),
                     ..twin
                 };

@@ -1,17 +1,17 @@
 //! Procedure files: all mistakes at once, a file to begin with, and the same verdict in millimetres and in inches.
 
 use super::map::{SMALL_FRAME, small_log};
-use coldsquare::job::model::Job;
-use coldsquare::located::Source;
-use coldsquare::log::csv::CsvOptions;
-use coldsquare::map::{self, Settings, model::WeldMap};
-use coldsquare::procedure::from_source;
-use coldsquare::procedure::limits::Limits;
-use coldsquare::procedure::model::Procedure;
-use coldsquare::units::Units;
-use coldsquare::verdict::Verdict;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres};
+use coldsquare_engine::job::model::Job;
+use coldsquare_engine::located::Source;
+use coldsquare_engine::log::csv::CsvOptions;
+use coldsquare_engine::map::{self, Settings, model::WeldMap};
+use coldsquare_engine::procedure::from_source;
+use coldsquare_engine::procedure::limits::Limits;
+use coldsquare_engine::procedure::model::Procedure;
+use coldsquare_engine::units::Units;
+use coldsquare_engine::verdict::Verdict;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, SimulatedBead, Transfer, log_build};
 use coldsquare_tests::command::coldsquare;
@@ -195,11 +195,12 @@ fn job(folder: &Path, units: &str, procedure: &str) -> Job {
     }
     let path = folder.join("job.toml");
     std::fs::write(&path, frame).expect("written");
-    coldsquare::job::load(&path).unwrap_or_else(|failure| panic!("{failure}"))
+    coldsquare_engine::job::load(&coldsquare::disk::Disk, &path)
+        .unwrap_or_else(|failure| panic!("{failure}"))
 }
 
 fn mapped(job: &Job) -> WeldMap {
-    let log = coldsquare::log::read_from(
+    let log = coldsquare_engine::log::read_from(
         Path::new("build.log"),
         &small_log()[..],
         std::io::Cursor::new([]),
@@ -284,7 +285,7 @@ fn the_map_judges_each_run_by_its_own_ranges() {
         )
     };
     let (log, _) = log_build(&build, 1).expect("suits");
-    let log = coldsquare::log::read_from(
+    let log = coldsquare_engine::log::read_from(
         Path::new("build.log"),
         &log[..],
         std::io::Cursor::new([]),

@@ -126,9 +126,9 @@ fn a_process_is_told_by_its_name_and_a_plan_for_another_one_is_noticed() {
 
     let folder = tempfile::tempdir().expect("a folder");
     let job = folder.path().join("gate.toml");
-    std::fs::write(&job, coldsquare::demo::GARDEN_GATE).expect("written");
+    std::fs::write(&job, coldsquare_engine::example::GARDEN_GATE).expect("written");
     let job = job.to_str().expect("text");
-    let welds = coldsquare::job::load(job.as_ref())
+    let welds = coldsquare_engine::job::load(&coldsquare::disk::Disk, job.as_ref())
         .expect("a job")
         .welds
         .len();

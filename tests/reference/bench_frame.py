@@ -18,7 +18,7 @@ G, A, I, J = E / 2.6, SIDE**2, SIDE**4 / 12, 0.1406 * SIDE**4
 
 
 def frame():
-    """The generator of host-tool/benches/structure.rs, node for node."""
+    """The generator of host-tool/engine/benches/structure.rs, node for node."""
     nodes, beams = [], []
     for k in range(60):
         at = (k % 5, k // 5 % 4, k // 20)

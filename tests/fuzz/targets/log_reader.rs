@@ -4,7 +4,7 @@
 use coldsquare_core::record::{MAX_FRAME, decode, encode};
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
-    let _ = coldsquare::log::read_from("fuzz.log".as_ref(), bytes, std::io::empty(), &Default::default());
+    let _ = coldsquare_engine::log::read_from("fuzz.log".as_ref(), bytes, std::io::empty(), &Default::default());
     if let Ok((sequence, record)) = decode(bytes) {
         // What a reader takes, a writer can write.
         let mut frame = [0; MAX_FRAME];

@@ -3,10 +3,10 @@
 
 #![no_main]
 
-use coldsquare::job::{self, model::Job};
-use coldsquare::located::Source;
-use coldsquare::measured::{check::objections, read};
-use coldsquare::movement::engine::Engine;
+use coldsquare_engine::job::{self, model::Job};
+use coldsquare_engine::located::Source;
+use coldsquare_engine::measured::{check::objections, read};
+use coldsquare_engine::movement::engine::Engine;
 use libfuzzer_sys::fuzz_target;
 use std::sync::LazyLock;
 

@@ -1,0 +1,53 @@
+//! The file that a logger's card needs.
+
+use crate::save::save_padded;
+use coldsquare_core::journal::{CELL, Layout};
+use coldsquare_engine::failure::Failure;
+use std::path::Path;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+/// Cells that count as a segment on a card, as the logger has it.
+const SEGMENT: u32 = 64;
+/// A quarter is for what is never dropped.
+const KEPT_256THS: u8 = 64;
+/// The largest file that FAT32 takes is a byte short of 4 GiB.
+pub const MOST_MIB: u32 = 4095;
+/// Windows in a cell, about.
+const WINDOWS_A_CELL: f64 = 6.0;
+/// A window with an arc in it, s.
+const WINDOW_S: f64 = 0.1;
+
+/// What a card's file has room for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Size of the file.
+    pub bytes: u64,
+    /// Beads, presses and starts, which are never dropped: each takes a cell at most, as a rule.
+    pub kept: u32,
+    /// Arc time whose windows are kept at a time, s.
+    pub arc_s: f64,
+}
+
+/// Writes an empty journal of so many MiB.
+///
+/// # Errors
+/// [`Failure`] when the file exists or cannot be written.
+pub fn prepare(path: &Path, mib: u32) -> Result<Room, Failure> {
+    let cells = mib.saturating_mul((1 << 20) / CELL as u32);
+    let layout = Layout::divide(any_number(), cells, SEGMENT, KEPT_256THS)
+        .map_err(|why| Failure::Usage(why.to_string()))?;
+    let bytes = u64::from(cells) * CELL as u64;
+    save_padded(path, &layout.to_cell(), bytes)?;
+    Ok(Room {
+        bytes,
+        kept: layout.kept().cells,
+        arc_s: f64::from(layout.ring().cells) * WINDOWS_A_CELL * WINDOW_S,
+    })
+}
+
+/// A number that an earlier journal on the same card hardly had.
+fn any_number() -> u32 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    let nanoseconds = since.map_or(0, |since| since.as_nanos());
+    (nanoseconds ^ (nanoseconds >> 32)) as u32
+}

@@ -1,0 +1,239 @@
+//! `coldsquare beads LOG`: the beads of a log as a table, CSV or JSON.
+
+use super::Io;
+use super::reading::ReadingArguments;
+use crate::disk::Disk;
+use coldsquare_core::meter::{Measured, Polarity};
+use coldsquare_core::process::Process;
+use coldsquare_engine::failure::Failure;
+use coldsquare_engine::log::{self, BeadOrigin, Log, LoggedBead};
+use serde::Serialize;
+use std::path::PathBuf;
+
+/// Arguments of `beads`.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// A logger's log, or any recording of time, volts and amps as columns of text
+    #[arg(value_name = "LOG")]
+    pub log: PathBuf,
+    /// Print comma-separated values
+    #[arg(long, conflicts_with = "json")]
+    pub csv: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    /// How to read it.
+    pub reading: ReadingArguments,
+}
+
+/// Prints the beads of a log; what the reader has to know about them goes to the error stream.
+///
+/// # Errors
+/// [`Failure`] when the log cannot be read or the output cannot be written.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let log = log::read(&Disk, &arguments.log, &arguments.reading.options())?;
+    let rows: Vec<_> = log
+        .beads
+        .iter()
+        .map(|bead| Row::new(&log, bead, arguments.reading.process))
+        .collect();
+    if arguments.json {
+        let listing = Listing {
+            notes: &log.report.notes,
+            beads: &rows,
+        };
+        serde_json::to_writer_pretty(&mut *io.out, &listing).map_err(std::io::Error::from)?;
+        writeln!(io.out)?;
+    } else if arguments.csv {
+        let mut writer = csv::Writer::from_writer(&mut *io.out);
+        for row in &rows {
+            writer.serialize(row).map_err(std::io::Error::other)?;
+        }
+        writer.flush()?;
+    } else {
+        print_table(&rows, io)?;
+    }
+    if rows.is_empty() {
+        writeln!(
+            io.err,
+            "note: no arc was found; is the current in amperes (--amps-scale)?"
+        )?;
+    }
+    for note in &log.report.notes {
+        writeln!(io.err, "note: {note}")?;
+    }
+    Ok(())
+}
+
+/// All that JSON says.
+#[derive(Serialize)]
+struct Listing<'a> {
+    notes: &'a [String],
+    beads: &'a [Row],
+}
+
+/// One bead, as CSV and JSON say it: SI units, named in the field. Uncertainties are expanded (k = 2).
+#[derive(Serialize)]
+struct Row {
+    bead: u32,
+    start_s: f64,
+    arc_time_s: f64,
+    duration_s: f64,
+    mean_voltage_v: Option<f64>,
+    mean_current_a: Option<f64>,
+    rms_voltage_v: Option<f64>,
+    rms_current_a: Option<f64>,
+    true_power_w: Option<f64>,
+    energy_j: Option<f64>,
+    energy_uncertainty_j: Option<f64>,
+    /// Energy times thermal efficiency, where the process is known.
+    net_energy_j: Option<f64>,
+    restarts: u16,
+    kind: &'static str,
+    polarity: Option<&'static str>,
+    flags: String,
+}
+
+impl Row {
+    fn new(log: &Log, logged: &LoggedBead, process: Option<Process>) -> Self {
+        let measured = logged.measured.as_ref().ok();
+        let value = |of: fn(&Measured) -> f64| measured.map(of);
+        let process = process.or(log.header_at(logged.bead.start).process);
+        let energy = value(|measured| measured.energy.0);
+        Self {
+            bead: logged.bead.number,
+            start_s: logged.start.0,
+            arc_time_s: logged.arc_time.value,
+            duration_s: logged.duration.0,
+            mean_voltage_v: value(|measured| measured.mean_voltage.0),
+            mean_current_a: value(|measured| measured.mean_current.0),
+            rms_voltage_v: value(|measured| measured.rms_voltage.0),
+            rms_current_a: value(|measured| measured.rms_current.0),
+            true_power_w: value(|measured| measured.true_power.0),
+            energy_j: energy,
+            energy_uncertainty_j: value(|measured| measured.energy_expanded_uncertainty().0),
+            net_energy_j: energy
+                .zip(process)
+                .map(|(energy, process)| energy * process.thermal_efficiency()),
+            restarts: logged.bead.restarts,
+            kind: if logged.is_tack { "tack" } else { "weld" },
+            polarity: measured.and_then(|measured| polarity(measured.polarity)),
+            flags: flags(logged).join("; "),
+        }
+    }
+}
+
+const fn polarity(polarity: Polarity) -> Option<&'static str> {
+    match polarity {
+        Polarity::ElectrodePositive => Some("DC+"),
+        Polarity::ElectrodeNegative => Some("DC-"),
+        Polarity::Alternating => Some("AC"),
+        Polarity::None | Polarity::ReversedLead => None,
+    }
+}
+
+fn flags(logged: &LoggedBead) -> Vec<String> {
+    let bead = &logged.bead;
+    let mut flags = Vec::new();
+    match &logged.measured {
+        Err(error) => flags.push(error.to_string()),
+        Ok(measured) if measured.polarity == Polarity::ReversedLead => {
+            flags.push("clamp or voltage lead reversed".into());
+        }
+        Ok(_) => {}
+    }
+    if logged.origin == BeadOrigin::Rebuilt {
+        flags.push("rebuilt from windows, its end may be missing".into());
+    }
+    for (count, what) in [
+        (bead.clipped_voltage, "samples at the voltage limit"),
+        (bead.clipped_current, "samples at the current limit"),
+        (bead.dropped, "samples missing"),
+    ] {
+        if count > 0 {
+            flags.push(format!("{count} {what}"));
+        }
+    }
+    flags
+}
+
+const HEADINGS: [&str; 14] = [
+    "bead",
+    "start s",
+    "arc s",
+    "mean V",
+    "mean A",
+    "RMS V",
+    "RMS A",
+    "power W",
+    "energy kJ",
+    "± kJ",
+    "net kJ",
+    "restarts",
+    "kind",
+    "flags",
+];
+
+/// Columns that hold words are aligned to the left.
+const FIRST_WORDS: usize = 12;
+
+fn print_table(rows: &[Row], io: &mut Io<'_>) -> Result<(), Failure> {
+    let cells: Vec<[String; HEADINGS.len()]> = rows.iter().map(cells).collect();
+    let mut widths = HEADINGS.map(|heading| heading.chars().count());
+    for row in &cells {
+        for (width, cell) in widths.iter_mut().zip(row) {
+            *width = (*width).max(cell.chars().count());
+        }
+    }
+    let headings = HEADINGS.map(str::to_owned);
+    for row in std::iter::once(&headings).chain(&cells) {
+        let mut line = String::new();
+        for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
+            line += if column == 0 { "" } else { "  " };
+            line += &if column < FIRST_WORDS {
+                format!("{cell:>width$}")
+            } else {
+                format!("{cell:<width$}")
+            };
+        }
+        writeln!(io.out, "{}", line.trim_end())?;
+    }
+    let energy: f64 = rows.iter().filter_map(|row| row.energy_j).sum();
+    let arc_time: f64 = rows.iter().map(|row| row.arc_time_s).sum();
+    writeln!(
+        io.out,
+        "{} beads, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)",
+        rows.len(),
+        energy / 1000.0
+    )?;
+    Ok(())
+}
+
+fn cells(row: &Row) -> [String; HEADINGS.len()] {
+    let number = |value: Option<f64>, scale: f64, decimals: usize| {
+        value.map_or_else(
+            || "-".into(),
+            |value| format!("{:.decimals$}", value * scale),
+        )
+    };
+    let polarity = row
+        .polarity
+        .map_or_else(String::new, |polarity| format!(" {polarity}"));
+    [
+        row.bead.to_string(),
+        format!("{:.2}", row.start_s),
+        format!("{:.2}", row.arc_time_s),
+        number(row.mean_voltage_v, 1.0, 2),
+        number(row.mean_current_a, 1.0, 1),
+        number(row.rms_voltage_v, 1.0, 2),
+        number(row.rms_current_a, 1.0, 1),
+        number(row.true_power_w, 1.0, 0),
+        number(row.energy_j, 1e-3, 3),
+        number(row.energy_uncertainty_j, 1e-3, 3),
+        number(row.net_energy_j, 1e-3, 3),
+        row.restarts.to_string(),
+        format!("{}{polarity}", row.kind),
+        row.flags.clone(),
+    ]
+}

@@ -1,0 +1,276 @@
+//! `coldsquare cost JOB [LOG]`: arc time, wire, gas, energy, duty cycle and money, as planned and as logged.
+
+use super::Io;
+use super::reading::ReadingArguments;
+use super::table::Table;
+use crate::disk::Disk;
+use coldsquare_core::units::{Kilograms, Litres, Seconds};
+use coldsquare_engine::cost::{Cost, Use, WeldUse, Whole, cost, kilowatt_hours};
+use coldsquare_engine::failure::Failure;
+use coldsquare_engine::job::model::Job;
+use coldsquare_engine::map::{Settings, build};
+use coldsquare_engine::units::Units;
+use serde_json::{Value, json};
+use std::path::PathBuf;
+
+/// Name and version of what `cost --json` prints.
+pub const FORMAT: &str = "coldsquare cost 1";
+
+/// Arguments of `cost`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = WHAT_IT_NEEDS)]
+pub struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// The log of its build
+    #[arg(value_name = "LOG")]
+    pub log: Option<PathBuf>,
+    /// Planned time from the end of a weld to the next arc
+    #[arg(long, value_name = "SECONDS", default_value_t = 15.0)]
+    pub pause: f64,
+    /// Show every weld
+    #[arg(long)]
+    pub welds: bool,
+    /// The order planned, where it is not the order drawn, as for map: "3,1,2" or a plan's JSON
+    #[arg(long, value_name = "LIST|FILE")]
+    pub order: Option<String>,
+    /// Print JSON, every weld included, instead of text
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub reading: ReadingArguments,
+}
+
+const WHAT_IT_NEEDS: &str = "\
+Wire needs wire and wire_speed in the procedure (a planned fillet without them is reckoned from its leg), gas needs \
+gas_flow. [machine] in the job gives rated_current, rated_duty and efficiency; [prices] gives currency, wire_per_kg, \
+gas_per_m3, energy_per_kwh and labour_per_hour. What is not given is shown as -, never guessed.";
+
+/// Reckons and prints.
+///
+/// # Errors
+/// [`Failure`] when job or log have mistakes, or a value is out of the range of its formula.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    if !(0.0..=86_400.0).contains(&arguments.pause) {
+        return Err(Failure::Usage("--pause is 0 to 86400 seconds".into()));
+    }
+    let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
+    let settings = Settings {
+        order: super::reading::order(arguments.order.as_deref(), &job)?,
+        ..Settings::default()
+    };
+    let log = match &arguments.log {
+        Some(path) => Some(coldsquare_engine::log::read(
+            &Disk,
+            path,
+            &arguments.reading.options(),
+        )?),
+        None => None,
+    };
+    let map = match &log {
+        Some(log) => {
+            Some(build(&job, log, &settings).map_err(|error| Failure::Input(error.to_string()))?)
+        }
+        None => None,
+    };
+    let cost = cost(
+        &job,
+        log.as_ref().zip(map.as_ref()),
+        Seconds(arguments.pause),
+    )
+    .map_err(|error| Failure::Input(error.to_string()))?;
+    if arguments.json {
+        serde_json::to_writer_pretty(&mut *io.out, &for_programs(&cost))
+            .map_err(std::io::Error::from)?;
+        return Ok(writeln!(io.out)?);
+    }
+    if arguments.welds {
+        print_welds(&cost.welds, job.units, io)?;
+    }
+    print(&job, &cost.planned, cost.logged.as_ref(), io)
+}
+
+/// What is not known is null, never zero. Masses in kg, gas in litres times in s.
+fn for_programs(cost: &Cost) -> Value {
+    let used = |used: &Use| {
+        json!({
+            "arc_time_s": used.arc_time.0,
+            "wire_kg": used.wire.map(|wire| wire.0),
+            "gas_l": used.gas.map(|gas| gas.0),
+            "arc_energy_j": used.arc_energy.map(|energy| energy.0),
+            "mains_kwh": used.mains_kwh,
+        })
+    };
+    let whole = |whole: &Whole| {
+        json!({
+            "used": used(&whole.used),
+            "first_arc_to_last_s": whole.elapsed.0,
+            "operating_factor": whole.operating_factor,
+            "worst_ten_minutes": {
+                "arc_fraction": whole.duty.arc_fraction,
+                "share_of_rating": whole.duty.share_of_rating,
+            },
+            "money": whole.money.as_ref().map(|money| json!({
+                "currency": money.currency,
+                "wire": money.wire,
+                "gas": money.gas,
+                "energy": money.energy,
+                "labour": money.labour,
+                "known_total": money.known_total(),
+            })),
+        })
+    };
+    let weld = |weld: &WeldUse| {
+        json!({
+            "weld": weld.number,
+            "planned": used(&weld.planned),
+            "logged": weld.logged.as_ref().map(used),
+        })
+    };
+    json!({
+        "format": FORMAT,
+        "planned": whole(&cost.planned),
+        "logged": cost.logged.as_ref().map(whole),
+        "welds": cost.welds.iter().map(weld).collect::<Vec<_>>(),
+    })
+}
+
+fn print_welds(welds: &[WeldUse], units: Units, io: &mut Io<'_>) -> Result<(), Failure> {
+    let mut table = Table::new(">>>>>>>");
+    table.row([
+        "weld",
+        "arc planned",
+        "logged",
+        "wire planned",
+        "logged",
+        "gas planned",
+        "logged",
+    ]);
+    for weld in welds {
+        let logged = |text: &dyn Fn(&Use) -> String| weld.logged.as_ref().map_or("-".into(), text);
+        table.row([
+            weld.number.to_string(),
+            seconds(weld.planned.arc_time),
+            logged(&|used| seconds(used.arc_time)),
+            wire(weld.planned.wire, units, true),
+            logged(&|used| wire(used.wire, units, true)),
+            gas(weld.planned.gas, units),
+            logged(&|used| gas(used.gas, units)),
+        ]);
+    }
+    table.print(io.out)?;
+    Ok(writeln!(io.out)?)
+}
+
+fn print(
+    job: &Job,
+    planned: &Whole,
+    logged: Option<&Whole>,
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    let mut table = Table::new("<>>");
+    table.row(["", "planned", "logged"]);
+    let mut row = |name: &str, text: &dyn Fn(&Whole) -> String| {
+        table.row([
+            name.to_string(),
+            text(planned),
+            logged.map_or("-".into(), text),
+        ]);
+    };
+    row("arc time", &|whole| seconds(whole.used.arc_time));
+    row("first arc to last", &|whole| {
+        format!("{:.1} min", whole.elapsed.0 / 60.0)
+    });
+    row("operating factor", &|whole| percent(whole.operating_factor));
+    row("worst 10 min: arc on", &|whole| {
+        percent(Some(whole.duty.arc_fraction))
+    });
+    row("worst 10 min: of what the machine stands", &|whole| {
+        percent(whole.duty.share_of_rating)
+    });
+    row("wire", &|whole| wire(whole.used.wire, job.units, false));
+    row("gas while the arc burns", &|whole| {
+        gas(whole.used.gas, job.units)
+    });
+    row("energy at the arc", &|whole| {
+        energy(whole.used.arc_energy.map(kilowatt_hours))
+    });
+    row("energy from the socket", &|whole| {
+        energy(whole.used.mains_kwh)
+    });
+    if job.prices.is_some() {
+        let money = |whole: &Whole, of: &dyn Fn(&coldsquare_engine::cost::Money) -> Option<f64>| {
+            let money = whole.money.as_ref();
+            money
+                .and_then(|money| {
+                    Some(
+                        format!(
+                            "{:.2} {}",
+                            of(money)?,
+                            coldsquare_engine::words::short(&money.currency, 12)
+                        )
+                        .trim_end()
+                        .to_string(),
+                    )
+                })
+                .unwrap_or("-".into())
+        };
+        row("cost of wire", &|whole| money(whole, &|money| money.wire));
+        row("cost of gas", &|whole| money(whole, &|money| money.gas));
+        row("cost of energy", &|whole| {
+            money(whole, &|money| money.energy)
+        });
+        row("cost of labour, first arc to last", &|whole| {
+            money(whole, &|money| money.labour)
+        });
+        row("sum of what is known", &|whole| {
+            money(whole, &|money| Some(money.known_total()))
+        });
+    }
+    table.print(io.out)?;
+    let over = [Some(planned), logged]
+        .into_iter()
+        .flatten()
+        .filter_map(|whole| whole.duty.share_of_rating)
+        .any(|share| share > 1.0);
+    if over {
+        writeln!(
+            io.out,
+            "\nThis is more than the machine stands in ten minutes (EN IEC 60974-1): make longer pauses, or it stops to cool."
+        )?;
+    }
+    Ok(())
+}
+
+fn seconds(time: Seconds) -> String {
+    format!("{:.1} s", time.0)
+}
+
+fn percent(share: Option<f64>) -> String {
+    share.map_or("-".into(), |share| format!("{:.0} %", 100.0 * share))
+}
+
+fn energy(kwh: Option<f64>) -> String {
+    kwh.map_or("-".into(), |kwh| format!("{kwh:.3} kWh"))
+}
+
+/// The avoirdupois pound is 0.453 592 37 kg by definition.
+fn wire(mass: Option<Kilograms>, units: Units, small: bool) -> String {
+    let Some(mass) = mass else { return "-".into() };
+    match (units, small) {
+        (Units::Metric, true) => format!("{:.1} g", 1000.0 * mass.0),
+        (Units::Metric, false) => format!("{:.3} kg", mass.0),
+        (Units::UsCustomary, true) => format!("{:.2} oz", 16.0 * mass.0 / 0.453_592_37),
+        (Units::UsCustomary, false) => format!("{:.3} lb", mass.0 / 0.453_592_37),
+    }
+}
+
+fn gas(gas: Option<Litres>, units: Units) -> String {
+    let Some(gas) = gas else { return "-".into() };
+    match units {
+        Units::Metric => format!("{:.1} l", gas.0),
+        Units::UsCustomary => format!("{:.2} cu ft", gas.0 / 28.316_846_592),
+    }
+}

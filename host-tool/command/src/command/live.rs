@@ -1,0 +1,148 @@
+//! `coldsquare live PORT`: what a logger measures just now.
+
+use super::Io;
+use crate::link::{Client, Whereabouts, open};
+use coldsquare_core::link::{Advice, Live};
+use coldsquare_engine::failure::Failure;
+use serde_json::{Value, json};
+use std::time::Duration;
+
+/// Arguments of `live`.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Where the logger is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
+    #[arg(value_name = "PORT")]
+    pub port: String,
+    /// Seconds from line to line
+    #[arg(long, default_value_t = 0.5, value_name = "SECONDS", value_parser = seconds)]
+    pub every: f64,
+    /// Stop after so many lines [default: go on until Ctrl-C]
+    #[arg(long, value_name = "LINES")]
+    pub lines: Option<u64>,
+    /// Print one JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    text.parse::<f64>()
+        .ok()
+        .filter(|seconds| (0.05..=3600.0).contains(seconds))
+        .ok_or_else(|| "give 0.05 to 3600 seconds".into())
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`] when there is no logger there, or it stops answering.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let name = &arguments.port;
+    let at = Whereabouts::of(name);
+    let mut client = Client::new(open(&at, false)?);
+    let identity = client.identify().map_err(|error| error.at(name))?;
+    // Not every logger can say.
+    let process = client.process(None).ok().flatten();
+    // A logger in this process runs ahead of the clock; for ever would be without end.
+    let simulated = at == Whereabouts::Simulated;
+    let lines = arguments
+        .lines
+        .unwrap_or(if simulated { 240 } else { u64::MAX });
+    if !arguments.json {
+        writeln!(
+            io.out,
+            "{} on {}, program {}{}. Heat is arc energy, before thermal efficiency.",
+            identity.device,
+            identity.board,
+            identity.firmware,
+            process.map_or(String::new(), |process| format!(
+                ", set to {}",
+                process.name()
+            ))
+        )?;
+        writeln!(
+            io.out,
+            "  arc     V      A      kW    bead   heat of it   weld   what to do"
+        )?;
+    }
+    for line in 0..lines {
+        if line > 0 {
+            client.rest(Duration::from_secs_f64(arguments.every));
+        }
+        let live = client.live().map_err(|error| error.at(name))?;
+        if arguments.json {
+            writeln!(io.out, "{}", as_json(&live, identity.sample_rate_hz))?;
+        } else {
+            writeln!(io.out, "{}", as_text(&live))?;
+        }
+        io.out.flush()?;
+    }
+    Ok(())
+}
+
+fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
+    let (advice, wait) = match live.advice {
+        Advice::NoPlan => ("no_plan", None),
+        Advice::Go => ("go", None),
+        Advice::Wait(seconds) => ("wait", Some(seconds)),
+        Advice::TurnOver => ("turn_over", None),
+        Advice::Replanning => ("replanning", None),
+        Advice::Finished => ("finished", None),
+    };
+    let round = |value: f64, digits: i32| {
+        let scale = 10f64.powi(digits);
+        (value * scale).round() / scale
+    };
+    json!({
+        "seconds": round(live.position as f64 / sample_rate_hz, 3),
+        "arc": live.lit,
+        "volts": round(live.voltage.0, 2),
+        "amps": round(live.current.0, 1),
+        "kilowatts": round(live.power.0 / 1000.0, 3),
+        "bead": live.beads,
+        "bead_joules": round(live.bead_energy.0, 0),
+        "bead_arc_seconds": round(live.bead_arc_time.0, 2),
+        "weld": live.weld,
+        "weld_joules": round(live.weld_energy.0, 0),
+        "planned_joules": round(live.planned_energy.0, 0),
+        "next": live.next,
+        "advice": advice,
+        "wait_seconds": wait,
+        "left": live.left,
+        "noticed": live.noticed.map(|kind| format!("{kind:?}")),
+        "lost_records": live.lost,
+    })
+}
+
+fn as_text(live: &Live) -> String {
+    let weld = live.weld.map_or("-".into(), |weld| weld.to_string());
+    let mut line = format!(
+        "  {}  {:5.1}  {:5.0}  {:6.2}  {:5}  {:8.1} kJ  {weld:>5}   {}",
+        if live.lit { "ON " } else { "out" },
+        live.voltage.0,
+        live.current.0,
+        // A zero has no sign here.
+        (live.power.0 / 10.0).round() / 100.0 + 0.0,
+        live.beads,
+        live.bead_energy.0 / 1000.0,
+        what_to_do(live)
+    );
+    if let Some(noticed) = live.noticed {
+        line += &format!("   look: {}", crate::link::words::noticed(noticed));
+    }
+    if live.lost > 0 {
+        line += &format!("   {} records lost", live.lost);
+    }
+    line
+}
+
+fn what_to_do(live: &Live) -> String {
+    let next = live.next.map_or("-".into(), |next| next.to_string());
+    match live.advice {
+        Advice::NoPlan => "no plan".into(),
+        Advice::Go => format!("go: weld {next}, {} left", live.left),
+        Advice::Wait(seconds) => format!("wait {seconds} s, then weld {next}"),
+        Advice::TurnOver => format!("turn the frame over, then weld {next}"),
+        Advice::Replanning => format!("weld {next}; a better order is being looked for"),
+        Advice::Finished => "all welds done".into(),
+    }
+}

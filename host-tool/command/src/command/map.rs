@@ -1,0 +1,290 @@
+//! `coldsquare map JOB LOG`: which bead is which weld, and what became of each.
+
+use super::Io;
+use super::picture::painted;
+use super::reading::ReadingArguments;
+use crate::disk::Disk;
+use crate::save::{Existing, save};
+use coldsquare_core::units::{Millimetres, Seconds};
+use coldsquare_engine::failure::Failure;
+use coldsquare_engine::files::sha256_of;
+use coldsquare_engine::job::model::Job;
+use coldsquare_engine::map::{Settings, build, csv, json, model::WeldMap, text};
+use coldsquare_engine::matching::{Assignment, MatchError, read_lines};
+use coldsquare_engine::measured::compare;
+use coldsquare_engine::verdict::Verdict;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// Arguments of `map`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = HOW_IT_MATCHES)]
+pub struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// A logger's log, or any recording of time, volts and amps as columns of text
+    #[arg(value_name = "LOG")]
+    pub log: PathBuf,
+    /// Folder to write into, or a file whose ending says what to write (.html, .svg, .png, .csv, .json)
+    #[arg(long, value_name = "PATH", default_value = ".")]
+    pub out: PathBuf,
+    /// Write the page (this is what is written when nothing else is asked for)
+    #[arg(long)]
+    pub html: bool,
+    /// Write the drawing
+    #[arg(long)]
+    pub svg: bool,
+    /// Write the drawing as a picture
+    #[arg(long)]
+    pub png: bool,
+    /// Write the tables of welds and of beads
+    #[arg(long)]
+    pub csv: bool,
+    /// Write everything but the traces as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Replace files that are there
+    #[arg(long)]
+    pub force: bool,
+    /// Say yourself what a bead is: 5=3 (bead 5 is on weld 3), 5=tack, 5=scrap or 5=extra; may be repeated
+    #[arg(long, value_name = "BEAD=WELD")]
+    pub assign: Vec<Assignment>,
+    /// The same from a file, one a line; # begins a remark
+    #[arg(long, value_name = "FILE")]
+    pub assign_file: Option<PathBuf>,
+    /// The order planned, where it is not the order drawn: "3,1,2" or "5-8 1-4", or a file: a plan's JSON, or a list
+    #[arg(long, value_name = "LIST|FILE")]
+    pub order: Option<String>,
+    /// Arc times below this are tacks [default: 1.5 s, or half of the shortest run expected if that is less]
+    #[arg(long, value_name = "SECONDS", value_parser = not_negative)]
+    pub tack_below: Option<f64>,
+    /// How near, plus or minus, a weld's length comes to the drawn one
+    #[arg(long, value_name = "MM", default_value = "1", value_parser = not_negative)]
+    pub length_within: f64,
+    /// Print the frame in characters before the table, each weld with its number and verdict
+    #[arg(long)]
+    pub draw: bool,
+    /// Columns of that drawing [default: as wide as the terminal, or 80]
+    #[arg(long, value_name = "COLUMNS", requires = "draw")]
+    pub width: Option<usize>,
+    /// End with exit code 5 unless every weld was measured and is inside its procedure
+    #[arg(long)]
+    pub strict: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub reading: ReadingArguments,
+}
+
+const HOW_IT_MATCHES: &str = "\
+Beads are laid against the planned order by arc time, pauses and markers; what is not certain is said. A weld named \
+with --assign has exactly the beads that are assigned to it.";
+
+fn not_negative(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() && number >= 0.0 => Ok(number),
+        _ => Err("give a number, 0 or more".into()),
+    }
+}
+
+/// Maps a log against a job, writes what was asked for and prints the summary.
+///
+/// # Errors
+/// [`Failure`] when job, log, order or assignments have mistakes, a file cannot be written or would be overwritten, or
+/// (with `--strict`) a weld is not inside its procedure.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let outputs = outputs(arguments)?;
+    let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
+    let settings = settings(arguments, &job)?;
+    let log = coldsquare_engine::log::read(&Disk, &arguments.log, &arguments.reading.options())?;
+    let mut map = build(&job, &log, &settings).map_err(mistake)?;
+    let inspections = coldsquare_engine::inspection::load(&Disk, &arguments.job, job.welds.len())?;
+    map.put_inspections(&inspections);
+    let log_sha256 = sha256_of(&Disk, &arguments.log)?;
+    compare::put_on(&Disk, &mut map, &job, &arguments.job, &log_sha256)?;
+    for (path, output) in &outputs {
+        save(path, &output.write(&job, &map)?, existing(arguments))?;
+    }
+    if arguments.draw {
+        let columns = arguments.width.unwrap_or_else(terminal_columns);
+        writeln!(
+            io.out,
+            "{}",
+            coldsquare_engine::drawing::weld_map_in_characters(&job, &map, columns)
+        )?;
+    }
+    write!(io.out, "{}", text::text(&map, job.units))?;
+    for (path, _) in &outputs {
+        writeln!(io.out, "Written: {}", path.display())?;
+    }
+    if arguments.strict {
+        strict(&map)
+    } else {
+        Ok(())
+    }
+}
+
+/// Columns of the terminal that is written to, 80 where there is none.
+fn terminal_columns() -> usize {
+    terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0))
+}
+
+fn mistake(error: MatchError) -> Failure {
+    Failure::Input(error.to_string())
+}
+
+fn existing(arguments: &Arguments) -> Existing {
+    if arguments.force {
+        Existing::Replace
+    } else {
+        Existing::Keep
+    }
+}
+
+/// Something that can be written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Output {
+    Page,
+    Drawing,
+    Picture,
+    WeldTable,
+    BeadTable,
+    Json,
+}
+
+impl Output {
+    fn write(self, job: &Job, map: &WeldMap) -> Result<Vec<u8>, Failure> {
+        Ok(match self {
+            Self::Page => coldsquare_engine::page::weld_map_html(job, map).into_bytes(),
+            Self::Drawing => coldsquare_engine::drawing::weld_map_svg(job, map).into_bytes(),
+            Self::Picture => painted(&coldsquare_engine::drawing::weld_map_svg(job, map))?,
+            Self::WeldTable => csv::welds(map, job.units).into_bytes(),
+            Self::BeadTable => csv::beads(map).into_bytes(),
+            Self::Json => json::json(map).into_bytes(),
+        })
+    }
+
+    const fn ending(self) -> &'static str {
+        match self {
+            Self::Page => "map.html",
+            Self::Drawing => "map.svg",
+            Self::Picture => "map.png",
+            Self::WeldTable => "map.csv",
+            Self::BeadTable => "map-beads.csv",
+            Self::Json => "map.json",
+        }
+    }
+}
+
+/// What is to be written where. Nothing is written unless all of it can be.
+fn outputs(arguments: &Arguments) -> Result<Vec<(PathBuf, Output)>, Failure> {
+    let asked = [
+        (arguments.html, Output::Page),
+        (arguments.svg, Output::Drawing),
+        (arguments.png, Output::Picture),
+        (arguments.csv, Output::WeldTable),
+        (arguments.csv, Output::BeadTable),
+        (arguments.json, Output::Json),
+    ];
+    let mut asked: Vec<Output> = asked
+        .into_iter()
+        .filter(|(asked, _)| *asked)
+        .map(|(_, output)| output)
+        .collect();
+    let outputs = if let Some(named) = by_ending(&arguments.out) {
+        if !asked.is_empty() {
+            return Err(Failure::Usage(format!(
+                "{} is one file and says by its ending what to write; name a folder to write several",
+                arguments.out.display()
+            )));
+        }
+        vec![(arguments.out.clone(), named)]
+    } else {
+        if asked.is_empty() {
+            asked.push(Output::Page);
+        }
+        let stem = arguments
+            .log
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy();
+        let path = |output: Output| arguments.out.join(format!("{stem}-{}", output.ending()));
+        asked
+            .into_iter()
+            .map(|output| (path(output), output))
+            .collect()
+    };
+    let taken = outputs
+        .iter()
+        .find(|(path, _)| path.try_exists().unwrap_or(false));
+    match taken {
+        Some((path, _)) if !arguments.force => Err(Failure::WouldOverwrite(path.clone())),
+        _ => Ok(outputs),
+    }
+}
+
+fn by_ending(path: &Path) -> Option<Output> {
+    if path.is_dir() {
+        return None;
+    }
+    Some(match path.extension()?.to_str()?.to_lowercase().as_str() {
+        "html" | "htm" => Output::Page,
+        "svg" => Output::Drawing,
+        "png" => Output::Picture,
+        "csv" => Output::WeldTable,
+        "json" => Output::Json,
+        _ => return None,
+    })
+}
+
+fn settings(arguments: &Arguments, job: &Job) -> Result<Settings, Failure> {
+    let mut by_hand = arguments.assign.clone();
+    if let Some(path) = &arguments.assign_file {
+        let text = short_text(path)?;
+        by_hand.extend(read_lines(&text).map_err(|mistakes| {
+            let lines = mistakes
+                .iter()
+                .map(|(line, error)| format!("{}:{line}: {error}", path.display()));
+            Failure::Input(lines.collect::<Vec<_>>().join("\n"))
+        })?);
+    }
+    let order = super::reading::order(arguments.order.as_deref(), job)?;
+    Ok(Settings {
+        order,
+        by_hand,
+        tack_below: arguments.tack_below.map(Seconds),
+        length_within: Millimetres(arguments.length_within),
+        ..Settings::default()
+    })
+}
+
+/// Most that a list of assignments can be long, bytes; a log given by mistake is not read.
+const LONGEST_LIST: u64 = 4_000_000;
+
+fn short_text(path: &Path) -> Result<String, Failure> {
+    let mut text = String::new();
+    let file = std::fs::File::open(path).map_err(Failure::file(path, "read"))?;
+    file.take(LONGEST_LIST)
+        .read_to_string(&mut text)
+        .map_err(Failure::file(path, "read"))?;
+    Ok(text)
+}
+
+fn strict(map: &WeldMap) -> Result<(), Failure> {
+    let not = |weld: &&coldsquare_engine::map::model::MappedWeld| {
+        !matches!(weld.verdict, Verdict::Inside | Verdict::NoLimit)
+    };
+    let failed: Vec<u16> = map
+        .welds
+        .iter()
+        .filter(not)
+        .map(|weld| weld.number)
+        .collect();
+    if failed.is_empty() {
+        return Ok(());
+    }
+    Err(Failure::NotAcceptable(format!(
+        "not certainly inside the procedure: weld {}",
+        coldsquare_engine::words::numbers(&failed)
+    )))
+}

@@ -1,0 +1,398 @@
+//! `coldsquare measure JOB READINGS`: notes what straightedge, tape and table show, beside the job.
+
+use super::Io;
+use super::table::Table;
+use crate::disk::Disk;
+use crate::notebook::add;
+use coldsquare_engine::failure::Failure;
+use coldsquare_engine::job::model::Job;
+use coldsquare_engine::measured::check::{Objection, as_read, objections};
+use coldsquare_engine::measured::expected::{self, Expected};
+use coldsquare_engine::measured::written::{self, Common, bare_unit};
+use coldsquare_engine::measured::{
+    Between, LengthUnit, Measurement, Reading, State, added, load, path_of,
+};
+use coldsquare_engine::movement::answers::MeasureKind;
+use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::predict::Predicted;
+use coldsquare_engine::words::{change as in_units, length, plain};
+use std::path::PathBuf;
+
+/// Arguments of `measure`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = HOW)]
+pub struct Arguments {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// Bow of a member: "top rail up = 4 mm", or at a quarter, half and three quarters: "top rail up = 3, 4, 3"
+    #[arg(long, value_name = "MEMBER SIDE=VALUE", allow_hyphen_values = true)]
+    pub bow: Vec<String>,
+    /// Width: "top = 1198.5", "middle = ...", "bottom = ..."; a value alone is taken as at the middle
+    #[arg(long, value_name = "[WHERE=]VALUE")]
+    pub width: Vec<String>,
+    /// Height: "left = 899", "middle = ...", "right = ..."
+    #[arg(long, value_name = "[WHERE=]VALUE")]
+    pub height: Vec<String>,
+    /// Both diagonals, bottom left to top right first: "1500, 1497"
+    #[arg(long, value_name = "RISING, FALLING")]
+    pub diagonals: Option<String>,
+    /// How much longer the diagonal from bottom left to top right is than the other; negative if it is shorter
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    pub racking: Option<String>,
+    /// Rock on a flat table: the gap and the corner it is under, "top right = 3 mm"
+    #[arg(long, value_name = "CORNER=VALUE")]
+    pub rock: Option<String>,
+    /// Gap at a joint: "bar 3 top = 0.5 mm"
+    #[arg(long, value_name = "JOINT=VALUE")]
+    pub gap: Vec<String>,
+    /// Unit of bare numbers [default: that of the job]
+    #[arg(long, value_enum)]
+    pub unit: Option<Unit>,
+    /// Reading uncertainty of all values given here, ± at about 95 % [default: rule 0.5 mm, tape 1 mm, gauge 0.2 mm]
+    #[arg(long, value_name = "LENGTH")]
+    pub plus_minus: Option<String>,
+    /// Between which points of the corners widths, heights and diagonals were taken
+    #[arg(long, value_enum, default_value = "outside")]
+    pub between: Between,
+    /// The clamps still hold the frame
+    #[arg(long, conflicts_with = "after_correction")]
+    pub clamped: bool,
+    /// After this step of correction, counted from 1
+    #[arg(long, value_name = "STEP", value_parser = clap::value_parser!(u16).range(1..))]
+    pub after_correction: Option<u16>,
+    /// Log of the build that was measured
+    #[arg(long, value_name = "LOG")]
+    pub log: Option<PathBuf>,
+    /// Which frame of several built from this job
+    #[arg(long, value_name = "NAME", default_value = "")]
+    pub build: String,
+    /// When, as 2026-11-25 [default: today]
+    #[arg(long, value_parser = super::inspect::date)]
+    pub on: Option<String>,
+    /// Who measured
+    #[arg(long, default_value = "")]
+    pub by: String,
+    /// Anything else worth keeping
+    #[arg(long, default_value = "")]
+    pub note: String,
+    /// Keep readings that contradict each other or look like another unit, with what speaks against them
+    #[arg(long)]
+    pub anyway: bool,
+    /// Another file of measurements than JOB-measured.toml
+    #[arg(long, value_name = "FILE")]
+    pub measured: Option<PathBuf>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A unit of bare numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum Unit {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    In,
+}
+
+const HOW: &str = "\
+Give as few readings as there are. Lengths may be written 4, \"4 mm\", '3/32\"', \"1' 2 1/2\\\"\". Sides are up, down, \
+left, right, front, back, in and out, with the frame as it is drawn. Entries are added to JOB-measured.toml and never \
+changed. Without readings, what is known is listed.";
+
+/// Adds a measurement, or lists those that are there.
+///
+/// # Errors
+/// [`Failure`] when the job or its measurements have mistakes, a reading cannot be or is doubtful, or the file cannot
+/// be written.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
+    let engine = Engine::new(&job)
+        .map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
+    let path = arguments
+        .measured
+        .clone()
+        .unwrap_or_else(|| path_of(&arguments.job));
+    let known = load(&Disk, &path, &job, engine.measures())?;
+    let mut readings = readings(arguments, &job, &engine)?;
+    if readings.is_empty() {
+        let expected: Vec<Expected> = known
+            .iter()
+            .map(|one| expected::of(&Disk, &job, &engine, &arguments.job, one))
+            .collect();
+        return show(arguments, &job, &engine, (&known, &expected), io);
+    }
+    let expected = match &arguments.log {
+        Some(log) => expected::from_log(&Disk, &job, &engine, log),
+        None => expected::as_planned(&job, &engine),
+    };
+    let found = objections(&job, engine.measures(), &expected.measures, &readings);
+    refuse(&found, arguments.anyway)?;
+    for objection in found {
+        writeln!(
+            io.err,
+            "note: kept all the same: {}",
+            plain(&objection.what)
+        )?;
+        for reading in objection.readings {
+            readings[reading].doubts.push(objection.what.clone());
+        }
+    }
+    let measurement = measurement(arguments, readings)?;
+    for earlier in contradicted(&known, &measurement) {
+        writeln!(io.err, "note: {}", plain(&earlier))?;
+    }
+    add(&path, |before| {
+        added(before, &job, engine.measures(), &measurement)
+    })?;
+    let latest = std::slice::from_ref(&measurement);
+    let expected = std::slice::from_ref(&expected);
+    show(arguments, &job, &engine, (latest, expected), io)?;
+    if !arguments.json {
+        writeln!(io.out, "Added to: {}", path.display())?;
+    }
+    Ok(())
+}
+
+/// Earlier readings of the same thing, of the same build in the same state, that do not agree with new ones.
+fn contradicted(known: &[Measurement], new: &Measurement) -> Vec<String> {
+    let same_frame = |old: &&Measurement| {
+        (old.state, &old.build, &old.log_sha256) == (new.state, &new.build, &new.log_sha256)
+    };
+    let mut found = Vec::new();
+    for old in known.iter().filter(same_frame) {
+        for (was, is) in old
+            .readings
+            .iter()
+            .flat_map(|was| new.readings.iter().map(move |is| (was, is)))
+        {
+            let apart = (was.value_mm() - is.value_mm()).abs();
+            let same = was.of == is.of && was.between == is.between;
+            if same && apart > was.plus_minus_mm().hypot(is.plus_minus_mm()) {
+                found.push(format!(
+                    "{}: {} contradicts the {} noted on {}; the later one counts",
+                    is.of,
+                    as_read(is),
+                    as_read(was),
+                    old.on
+                ));
+            }
+        }
+    }
+    found
+}
+
+fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Reading>, Failure> {
+    let unit = match arguments.unit {
+        Some(Unit::Mm) => LengthUnit::Mm,
+        Some(Unit::In) => LengthUnit::In,
+        None => bare_unit(job.units),
+    };
+    let plus_minus_mm = match &arguments.plus_minus {
+        Some(text) => {
+            let (value, own) =
+                written::length(text, unit).map_err(|what| named("--plus-minus", &what))?;
+            let mm = value * own.in_mm();
+            if !(mm > 0.0 && mm < 1000.0) {
+                return Err(named("--plus-minus", "give a length over 0"));
+            }
+            Some(mm)
+        }
+        None => None,
+    };
+    let common = Common {
+        job,
+        measures: engine.measures(),
+        unit,
+        plus_minus_mm,
+        between: arguments.between,
+    };
+    let mut readings = Vec::new();
+    let mut wrong = Vec::new();
+    let mut keep = |option: &str, read: Result<Vec<Reading>, String>| match read {
+        Ok(read) => readings.extend(read),
+        Err(what) => wrong.push(format!("{option}: {what}")),
+    };
+    let one = |read: Result<Reading, String>| read.map(|read| vec![read]);
+    for text in &arguments.bow {
+        keep("--bow", one(common.bow(text)));
+    }
+    for text in &arguments.width {
+        keep("--width", one(common.size("width", text)));
+    }
+    for text in &arguments.height {
+        keep("--height", one(common.size("height", text)));
+    }
+    if let Some(text) = &arguments.diagonals {
+        keep("--diagonals", common.diagonals(text).map(Vec::from));
+    }
+    if let Some(text) = &arguments.racking {
+        keep("--racking", one(common.racking(text)));
+    }
+    if let Some(text) = &arguments.rock {
+        keep("--rock", one(common.rock(text)));
+    }
+    for text in &arguments.gap {
+        keep("--gap", one(common.gap(text)));
+    }
+    if wrong.is_empty() {
+        Ok(readings)
+    } else {
+        Err(Failure::Input(wrong.join("\n")))
+    }
+}
+
+fn named(option: &str, what: &str) -> Failure {
+    Failure::Input(format!("{option}: {what}"))
+}
+
+/// Refuses what cannot be, and what is doubtful unless it is to be kept anyway.
+fn refuse(found: &[Objection], anyway: bool) -> Result<(), Failure> {
+    let refused: Vec<&Objection> = found
+        .iter()
+        .filter(|objection| objection.impossible || !anyway)
+        .collect();
+    if refused.is_empty() {
+        return Ok(());
+    }
+    let mut text: Vec<String> = refused.iter().map(|one| plain(&one.what)).collect();
+    text.push(if refused.iter().any(|one| one.impossible) {
+        "nothing was written; measure again".into()
+    } else {
+        "nothing was written; measure again, or --anyway keeps them with this note".into()
+    });
+    Err(Failure::Input(text.join("\n")))
+}
+
+fn measurement(arguments: &Arguments, readings: Vec<Reading>) -> Result<Measurement, Failure> {
+    let (log, log_sha256) = match &arguments.log {
+        Some(path) => {
+            let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            (plain(&name), coldsquare_engine::digest::sha256(&bytes))
+        }
+        None => (String::new(), String::new()),
+    };
+    let state = match arguments.after_correction {
+        Some(step) => State::Corrected { step },
+        None if arguments.clamped => State::Clamped,
+        None => State::Unclamped,
+    };
+    let today = || jiff::Timestamp::now().strftime("%Y-%m-%d").to_string();
+    Ok(Measurement {
+        on: arguments.on.clone().unwrap_or_else(today),
+        by: plain(&arguments.by),
+        state,
+        build: plain(&arguments.build),
+        log,
+        log_sha256,
+        note: plain(&arguments.note),
+        readings,
+    })
+}
+
+fn show(
+    arguments: &Arguments,
+    job: &Job,
+    engine: &Engine,
+    (measurements, expected): (&[Measurement], &[Expected]),
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    if arguments.json {
+        let json: Vec<_> = measurements
+            .iter()
+            .zip(expected)
+            .map(|(one, expected)| as_json(job, engine, expected, one))
+            .collect();
+        let text = serde_json::to_string_pretty(&json).unwrap_or_default();
+        writeln!(io.out, "{text}")?;
+        return Ok(());
+    }
+    if measurements.is_empty() {
+        writeln!(io.out, "Nothing of this job has been measured yet.")?;
+    }
+    let unit = length(job.units).0.symbol;
+    for (measurement, expected) in measurements.iter().zip(expected) {
+        if let Some(note) = &expected.note {
+            writeln!(io.err, "note: {}", plain(note))?;
+        }
+        writeln!(io.out, "{}", plain(&heading(measurement)))?;
+        let mut table = Table::new("<>><");
+        table.row([
+            "Reading".to_owned(),
+            "read".to_owned(),
+            format!("change, {unit}"),
+            format!("predicted {}, {unit}", plain(&expected.basis)),
+        ]);
+        for (index, reading) in measurement.readings.iter().enumerate() {
+            let observed = measurement.observed(job, engine.measures());
+            let change = observed.iter().find(|one| one.reading == index);
+            let expected = expected.measures.iter().find(|one| one.name == reading.of);
+            table.row([
+                plain(&reading.of),
+                as_read(reading),
+                change.map_or_else(String::new, |one| in_units(one.change_mm, job.units)),
+                expected.map_or_else(String::new, |one| {
+                    let change = match measurement.state {
+                        State::Clamped => in_units(one.clamped_mm, job.units) + " in the clamps",
+                        _ => in_units(one.released_mm, job.units),
+                    };
+                    if reading.doubts.is_empty() {
+                        change
+                    } else {
+                        format!("{change}  (doubtful)")
+                    }
+                }),
+            ]);
+        }
+        table.print(io.out)?;
+        writeln!(io.out)?;
+    }
+    Ok(())
+}
+
+fn heading(measurement: &Measurement) -> String {
+    let mut parts = vec![format!(
+        "Measured on {}, {}",
+        measurement.on, measurement.state
+    )];
+    let of = |name: &str, word: &str| (!name.is_empty()).then(|| format!("{word}{name}"));
+    parts.extend(of(&measurement.by, "by "));
+    parts.extend(of(&measurement.build, "build "));
+    parts.extend(of(&measurement.log, "log "));
+    parts.extend(of(&measurement.note, ""));
+    parts.join(", ")
+}
+
+fn as_json(
+    job: &Job,
+    engine: &Engine,
+    expected: &Expected,
+    measurement: &Measurement,
+) -> serde_json::Value {
+    let mut json = serde_json::to_value(measurement).unwrap_or_default();
+    json["predicted_from"] = expected.basis.as_str().into();
+    let observed = measurement.observed(job, engine.measures());
+    if let Some(readings) = json["reading"].as_array_mut() {
+        for (index, reading) in readings.iter_mut().enumerate() {
+            let Some(one) = observed.iter().find(|one| one.reading == index) else {
+                continue;
+            };
+            let measure = &engine.measures()[one.measure];
+            reading["change_mm"] = one.change_mm.value.into();
+            reading["change_plus_minus_mm"] = one.change_mm.expanded().into();
+            reading["is_bow"] = (measure.kind == MeasureKind::Bow).into();
+            let of = |p: &&Predicted| p.name == measure.name;
+            if let Some(expected) = expected.measures.iter().find(of) {
+                let change = match measurement.state {
+                    State::Clamped => expected.clamped_mm,
+                    _ => expected.released_mm,
+                };
+                reading["predicted_mm"] = change.value.into();
+                reading["predicted_plus_minus_mm"] = change.expanded().into();
+            }
+        }
+    }
+    json
+}

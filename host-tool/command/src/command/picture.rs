@@ -1,0 +1,18 @@
+//! Drawings as files: SVG as it is, PNG where the program was built to paint.
+
+use coldsquare_engine::failure::Failure;
+
+/// The bytes of a PNG file.
+#[cfg(feature = "png")]
+pub(super) fn painted(svg: &str) -> Result<Vec<u8>, Failure> {
+    use crate::png::{SCALE, png};
+    png(svg, SCALE).map_err(|error| Failure::Input(format!("no PNG: {error}")))
+}
+
+/// Says what is missing.
+#[cfg(not(feature = "png"))]
+pub(super) fn painted(_: &str) -> Result<Vec<u8>, Failure> {
+    Err(Failure::Usage(
+        "this program was built without the feature png; write .svg instead".into(),
+    ))
+}

@@ -1,0 +1,165 @@
+//! `coldsquare pull FROM OUT`: the log off a logger, a card or a file.
+
+use super::Io;
+use crate::disk::Disk;
+use crate::link::clear::clear_pulled;
+use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
+use crate::link::{Client, Whereabouts, open};
+use coldsquare_engine::card::{self, CardLog};
+use coldsquare_engine::failure::Failure;
+use serde_json::json;
+use std::path::PathBuf;
+
+/// Arguments of `pull`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = AFTER)]
+pub struct Arguments {
+    /// Where the log is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, a log, the image of a card or the file COLDSQ.JNL on it, or sim: to try it without a logger
+    #[arg(value_name = "FROM")]
+    pub from: String,
+    /// File to write; one that exists is never touched
+    #[arg(value_name = "LOG")]
+    pub out: PathBuf,
+    /// Empty the logger's store once all of its log is in LOG, and begin a new log
+    #[arg(long)]
+    pub then_clear: bool,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+const AFTER: &str = "When it is interrupted, by Ctrl-C or a cable, what came stays in LOG.part; the same command goes on \
+from there. The log on the logger is not changed, and it may go on welding meanwhile. With --then-clear LOG is the only \
+copy afterwards; the store is never emptied while a bead is being made, nor when LOG lacks anything that it holds.";
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`] when the log cannot be read or the file cannot be written, or exists.
+pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let (mut source, notes) = source(&arguments.from)?;
+    if arguments.then_clear {
+        source.check_clear()?;
+    }
+    let (err, interactive) = (&mut *io.err, io.interactive);
+    let mut tenths = 11;
+    let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
+        let now = 10 * done / all.max(1);
+        if interactive && now != tenths {
+            tenths = now;
+            let _ = writeln!(err, "{:3} % of {all} bytes", 10 * now);
+        }
+        true
+    });
+    let mut pulled = pulled?;
+    if arguments.then_clear {
+        match clear_pulled(&mut *source, &arguments.out) {
+            Ok((bytes, tally)) => (pulled.bytes, pulled.tally) = (bytes, tally),
+            Err(failure) => {
+                writeln!(
+                    io.err,
+                    "{} has the log; the logger has it too.",
+                    arguments.out.display()
+                )?;
+                return Err(failure);
+            }
+        }
+    }
+    if arguments.json {
+        writeln!(io.out, "{}", as_json(arguments, &pulled, &notes))?;
+        return Ok(());
+    }
+    tell(arguments, &pulled, &notes, io)
+}
+
+/// Where the log is read from, and what there is to say about it.
+fn source(from: &str) -> Result<(Box<dyn Source>, Vec<String>), Failure> {
+    let at = Whereabouts::of(from);
+    let Whereabouts::File(path) = &at else {
+        let link = OverLink::new(Client::new(open(&at, true)?), from);
+        return Ok((Box::new(link), Vec::new()));
+    };
+    if let Some(CardLog { bytes, notes }) = card::read(&Disk, path)? {
+        if bytes.is_empty() {
+            return Err(Failure::Input(format!(
+                "{}: its journal is empty: nothing was recorded",
+                path.display()
+            )));
+        }
+        return Ok((Box::new(InMemory(bytes)), notes));
+    }
+    let bytes = std::fs::read(path).map_err(Failure::file(path, "read"))?;
+    Ok((Box::new(InMemory(bytes)), Vec::new()))
+}
+
+fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_json::Value {
+    let tally = &pulled.tally;
+    json!({
+        "log": arguments.out.display().to_string(),
+        "bytes": pulled.bytes,
+        "resumed_at": pulled.resumed_at,
+        "began_again": pulled.left_aside.as_ref().map(|aside| aside.why),
+        "left_aside": pulled.left_aside.as_ref().map(|aside| aside.kept.display().to_string()),
+        "first_byte": pulled.first,
+        "records": tally.records,
+        "missing_records": tally.missing + tally.missing_before,
+        "damaged_bytes": tally.skipped_bytes,
+        "whole": tally.is_whole(),
+        "cleared": arguments.then_clear,
+        "notes": notes,
+    })
+}
+
+fn tell(
+    arguments: &Arguments,
+    pulled: &Pulled,
+    notes: &[String],
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    let tally = &pulled.tally;
+    if let Some(aside) = &pulled.left_aside {
+        writeln!(
+            io.out,
+            "An earlier try was left aside, as {}: {}.",
+            aside.kept.display(),
+            aside.why
+        )?;
+    }
+    if pulled.resumed_at > 0 {
+        writeln!(io.out, "Went on after {} bytes.", pulled.resumed_at)?;
+    }
+    writeln!(
+        io.out,
+        "{}: {} bytes, {} records.",
+        arguments.out.display(),
+        pulled.bytes,
+        tally.records
+    )?;
+    for note in notes {
+        writeln!(io.out, "Note: {note}.")?;
+    }
+    if tally.is_whole() {
+        writeln!(io.out, "Nothing is missing.")?;
+    } else {
+        writeln!(
+            io.out,
+            "{} records are missing and {} bytes are no record; `coldsquare beads {}` says where.",
+            tally.missing + tally.missing_before,
+            tally.skipped_bytes,
+            arguments.out.display()
+        )?;
+    }
+    if arguments.then_clear {
+        writeln!(
+            io.out,
+            "The logger's store is empty and a new log has begun; {} is the only copy of the old one.",
+            arguments.out.display()
+        )?;
+    }
+    writeln!(
+        io.out,
+        "Next: coldsquare map JOB {}",
+        arguments.out.display()
+    )?;
+    Ok(())
+}

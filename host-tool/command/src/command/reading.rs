@@ -1,0 +1,108 @@
+//! Arguments that say how a log is to be read, shared by every command that reads one.
+
+use crate::disk::Disk;
+use coldsquare_core::process::Process;
+use coldsquare_engine::failure::Failure;
+use coldsquare_engine::job::model::Job;
+use coldsquare_engine::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
+use coldsquare_engine::procedure::names::process_called;
+
+/// How to read a log. All but the process concern recordings of other instruments (columns of time, volts and amps);
+/// what is left out is detected, and what was detected is stated.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct ReadingArguments {
+    /// Welding process by its ISO 4063 number or its name (135 or mag, 141 or tig, 111 or stick, ...)
+    #[arg(long, value_name = "PROCESS", value_parser = process)]
+    pub process: Option<Process>,
+    /// Recording: column of time, by number from 1 or by heading
+    #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
+    pub time: Option<ColumnRef>,
+    /// Recording: column of arc voltage
+    #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
+    pub volts: Option<ColumnRef>,
+    /// Recording: column of welding current
+    #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
+    pub amps: Option<ColumnRef>,
+    /// Recording: what stands between columns
+    #[arg(long, value_enum, help_heading = RECORDING)]
+    pub separator: Option<Separator>,
+    /// Recording: what stands before decimals
+    #[arg(long, value_enum, help_heading = RECORDING)]
+    pub decimal: Option<Decimal>,
+    /// Recording: unit of a numeric time column
+    #[arg(long, value_enum, help_heading = RECORDING)]
+    pub time_unit: Option<TimeUnit>,
+    /// Recording without a time column: samples per second
+    #[arg(long, value_name = "HZ", help_heading = RECORDING)]
+    pub rate: Option<f64>,
+    /// Recording: volts for each 1 in the column (0.1 for tenths of volts)
+    #[arg(long, value_name = "VOLTS", help_heading = RECORDING, allow_negative_numbers = true)]
+    pub volts_scale: Option<f64>,
+    /// Recording: volts to add after scaling
+    #[arg(long, value_name = "VOLTS", help_heading = RECORDING, allow_negative_numbers = true)]
+    pub volts_offset: Option<f64>,
+    /// Recording: amperes for each 1 in the column
+    #[arg(long, value_name = "AMPS", help_heading = RECORDING, allow_negative_numbers = true)]
+    pub amps_scale: Option<f64>,
+    /// Recording: amperes to add after scaling
+    #[arg(long, value_name = "AMPS", help_heading = RECORDING, allow_negative_numbers = true)]
+    pub amps_offset: Option<f64>,
+    /// Recording: accuracy of the voltage measurement, ± percent of the value
+    #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
+    pub volts_accuracy: Option<f64>,
+    /// Recording: accuracy of the current measurement, ± percent of the value
+    #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
+    pub amps_accuracy: Option<f64>,
+    /// The arc was steady (no short circuits, pulses or AC), so slow samples miss nothing
+    #[arg(long, help_heading = RECORDING)]
+    pub steady_arc: bool,
+}
+
+const RECORDING: &str = "Recordings of other instruments";
+
+/// A process by its ISO 4063 number, or as the trade calls it.
+pub(super) fn process(text: &str) -> Result<Process, String> {
+    process_called(text).ok_or_else(|| {
+        let known: Vec<_> = Process::ALL
+            .iter()
+            .map(|process| format!("{} {}", process.number(), process.name()))
+            .collect();
+        format!("not a process we know; known are {}", known.join(", "))
+    })
+}
+
+impl ReadingArguments {
+    /// The same as the log reader takes it.
+    #[must_use]
+    pub fn options(&self) -> CsvOptions {
+        CsvOptions {
+            time: self.time.clone(),
+            volts: self.volts.clone(),
+            amps: self.amps.clone(),
+            separator: self.separator,
+            decimal: self.decimal,
+            time_unit: self.time_unit,
+            rate_hz: self.rate,
+            volts_scale: self.volts_scale,
+            volts_offset: self.volts_offset,
+            amps_scale: self.amps_scale,
+            amps_offset: self.amps_offset,
+            volts_accuracy_percent: self.volts_accuracy,
+            amps_accuracy_percent: self.amps_accuracy,
+            steady_arc: self.steady_arc,
+            process: self.process,
+        }
+    }
+}
+
+/// The planned order as the map wants it: empty for the order drawn.
+pub(super) fn order(given: Option<&str>, job: &Job) -> Result<Vec<u16>, Failure> {
+    let Some(given) = given else {
+        return Ok(Vec::new());
+    };
+    let (order, _) = coldsquare_engine::order::given(&Disk, given, job)?;
+    Ok(order
+        .into_iter()
+        .map(|weld| job.welds[weld].number)
+        .collect())
+}

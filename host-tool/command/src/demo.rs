@@ -1,0 +1,116 @@
+//! The garden gate of the demo: its job file, and how its invented maker welds it in front of a simulated logger.
+//!
+//! All of this is made up. The maker is good but human: one weld comes out cold, one hot, one arc goes out and comes
+//! back, one weld is done twice and the last one is forgotten, so that the map has something to show.
+
+use coldsquare_core::units::Seconds;
+use coldsquare_engine::job::model::Job;
+use coldsquare_firmware::panel::Input;
+use coldsquare_firmware::sim::{Build, Mishap, SimulatedBead, Transfer};
+
+/// Sample pairs a second of the simulated logger: enough for the short circuits of thin-wire MAG.
+const SAMPLE_RATE_HZ: f64 = 4000.0;
+/// 2026-05-04 08:00 UTC.
+const STARTED_UNIX_MS: u64 = 1_777_881_600_000;
+
+/// What the simulated machine is set to between short circuits. Its meter reads less volts and more amps than this:
+/// about 18.4 V and 115 A, the middle of the procedure.
+const ARC_VOLTS: f64 = 21.3;
+const ARC_AMPS: f64 = 85.0;
+/// How a tack is made: amps above the weld's, as short as it takes.
+const TACK: Seconds = Seconds(0.5);
+/// From one tack to the next, and from one weld to the next.
+const BETWEEN_TACKS: Seconds = Seconds(4.0);
+const BETWEEN_WELDS: Seconds = Seconds(9.0);
+/// After the tacks the frame is measured and clamped.
+const MEASURING: Seconds = Seconds(120.0);
+
+/// The build of a job in an order (indices), with the mishaps of the demo's maker.
+///
+/// The maker presses "next" before each weld, and "redo" before the one done again.
+#[must_use]
+pub fn build(job: &Job, order: &[usize]) -> Build {
+    let mut beads: Vec<SimulatedBead> = tacks(job).collect();
+    for (place, &weld) in order.iter().enumerate() {
+        let weld = &job.welds[weld];
+        let procedure = &job.procedures[weld.procedure];
+        // No two welds are alike: an even spread of a few per cent, the same each time.
+        let wobble = |k: usize| 1.0 + 0.03 * (((place * 7 + k * 3) % 11) as f64 / 5.0 - 1.0);
+        let mut bead = SimulatedBead::new(
+            Transfer::ShortCircuit {
+                shorts_hz: 70.0 + 2.0 * (place % 9) as f64,
+            },
+            ARC_VOLTS * wobble(1),
+            ARC_AMPS * wobble(2),
+            weld.planned_arc_time(procedure).0 * wobble(3),
+        );
+        bead.pause_s = if place == 0 {
+            MEASURING.0
+        } else {
+            BETWEEN_WELDS.0 * wobble(4)
+        };
+        bead.press = Some(Input::Next);
+        match mishap_at(place, order.len()) {
+            Some(Event::Forgotten) => continue,
+            Some(Event::Cold) => bead.arc_s *= 0.55,
+            Some(Event::Hot) => bead.arc_s *= 1.75,
+            Some(Event::WentOut) => bead.mishap = Some(Mishap::Interruption { dark_s: 0.25 }),
+            Some(Event::Stuttered) => bead.mishap = Some(Mishap::Stutter { tries: 2 }),
+            Some(Event::Again) => {
+                let mut again = bead.clone();
+                again.press = Some(Input::Redo);
+                beads.push(bead);
+                beads.push(again);
+                continue;
+            }
+            None => {}
+        }
+        beads.push(bead);
+    }
+    let mut build = Build::new(&job.name, job.procedures[0].process, SAMPLE_RATE_HZ, beads);
+    build.started_unix_ms = STARTED_UNIX_MS;
+    build.order = order.iter().map(|&weld| job.welds[weld].number).collect();
+    build
+}
+
+fn tacks(job: &Job) -> impl Iterator<Item = SimulatedBead> + '_ {
+    job.joints.iter().flat_map(|joint| &joint.tacks).map(|_| {
+        let mut tack = SimulatedBead::new(
+            Transfer::ShortCircuit { shorts_hz: 80.0 },
+            18.8,
+            122.0,
+            TACK.0,
+        );
+        tack.pause_s = BETWEEN_TACKS.0;
+        tack
+    })
+}
+
+/// What happens to the demo's maker.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Event {
+    Cold,
+    Hot,
+    WentOut,
+    Stuttered,
+    Again,
+    Forgotten,
+}
+
+/// What happens at a place of the order, spread over a build of any length.
+fn mishap_at(place: usize, welds: usize) -> Option<Event> {
+    use Event::{Again, Cold, Forgotten, Hot, Stuttered, WentOut};
+    if place + 1 == welds {
+        return Some(Forgotten);
+    }
+    [
+        (15, Stuttered),
+        (30, Cold),
+        (45, WentOut),
+        (60, Hot),
+        (75, Again),
+    ]
+    .into_iter()
+    .find(|&(share, _)| welds >= 10 && place == share * welds / 100)
+    .map(|(_, event)| event)
+}

@@ -1,0 +1,56 @@
+//! What was learned as a revision of the shop's file: from which builds, with the digests of all that was read.
+
+use coldsquare_engine::learn::gather::Gathered;
+use coldsquare_engine::learn::report::Taught;
+use coldsquare_engine::shop::file::{Digest, Recorded, Revision};
+use std::path::{Path, PathBuf};
+
+/// A revision for the file `shop`, from these jobs with their planned orders, one for each that was gathered.
+#[must_use]
+pub fn revision(taught: &Taught, on: String, shop: &Path, jobs: &[(PathBuf, String)]) -> Revision {
+    let both = jobs.iter().zip(&taught.gathered);
+    let records = both.map(|((path, order), one)| recorded(taught, shop, path, order, one));
+    Revision::new(
+        on,
+        [taught.learned.used.len(), taught.readings()],
+        records.collect(),
+        &taught.learned.knowledge,
+    )
+}
+
+fn recorded(taught: &Taught, shop: &Path, path: &Path, order: &str, one: &Gathered) -> Recorded {
+    let misfits = taught.learned.misfits.iter();
+    let left_out = misfits.map(|misfit| &taught.builds[misfit.build].name);
+    let own: Vec<&String> = one.builds.iter().map(|build| &build.name).collect();
+    let digest = |(file, sha256): &(PathBuf, String)| Digest {
+        file: seen_from(shop, file),
+        sha256: sha256.clone(),
+    };
+    let order_file = !order.is_empty() && Path::new(order).is_file();
+    Recorded {
+        job: seen_from(shop, path),
+        order: if order_file {
+            seen_from(shop, Path::new(order))
+        } else {
+            order.to_owned()
+        },
+        left_out: left_out
+            .filter(|name| own.contains(name))
+            .cloned()
+            .collect(),
+        digest: one.files.iter().map(digest).collect(),
+    }
+}
+
+/// A path as seen from the shop's file where it lies in its folder or below, else whole.
+fn seen_from(shop: &Path, path: &Path) -> String {
+    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let folder = match shop.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let (folder, path) = (real(folder), real(path));
+    let seen = path.strip_prefix(&folder).unwrap_or(&path);
+    // The same on every system.
+    seen.display().to_string().replace('\\', "/")
+}

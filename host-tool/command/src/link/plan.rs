@@ -1,0 +1,203 @@
+//! A plan as messages for a logger.
+
+use crate::disk::Disk;
+use crate::link::{Client, LinkError};
+use coldsquare_core::link::{
+    COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, Request, checksum_of_plan,
+};
+use coldsquare_core::sequence::Side;
+use coldsquare_core::sequence::balance::whole_numbers;
+use coldsquare_core::units::{Celsius, Joules, Millimetres};
+use coldsquare_engine::failure::Failure;
+use coldsquare_engine::job::model::Job;
+use coldsquare_engine::order;
+use coldsquare_engine::plan::joint_heat::tube;
+use coldsquare_engine::plan::{Options, Workpiece};
+use std::path::Path;
+
+/// A part of a plan that a logger has room for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// What holds for all of it.
+    pub head: PlanHead,
+    /// Its welds in order.
+    pub welds: Vec<PlannedWeld>,
+}
+
+/// The parts of a plan for a job, in order. `given` is a plan's JSON or a list of welds, as a file or written out;
+/// `cold` is the temperature of the work before welding.
+///
+/// # Errors
+/// [`Failure`] when the order cannot be read, is not one of this job's, or breaks the job's own rules.
+pub fn parts(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Part>, Failure> {
+    let heat = |weld: &coldsquare_engine::job::model::Weld| {
+        job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs)
+    };
+    let heat: Vec<f64> = job.welds.iter().map(heat).collect();
+    let work = Workpiece::new(job, &heat, &Options::default())
+        .map_err(|error| Failure::Input(error.to_string()))?;
+    let mut moments = vec![[0; COMPONENTS]; work.moments.len()];
+    whole_numbers(&work.moments, &mut moments)
+        .map_err(|_| Failure::Input("the heat of a weld is not a number".into()))?;
+    let order = pieces_in_order(job, &work, given)?;
+    let mut place = vec![0; order.len()];
+    for (at, &piece) in order.iter().enumerate() {
+        place[piece] = at;
+    }
+    check_precedence(job, &work, &order, &place)?;
+
+    let (mut parts, mut before, mut back_up) = (Vec::new(), [0_i32; COMPONENTS], false);
+    for (part, pieces) in order.chunks(MOST_PLANNED).enumerate() {
+        let begins_back_up = back_up;
+        let head = PlanHead {
+            title: fitted(&job.name),
+            welds: pieces.len() as u8,
+            most_turns: work.most_turns().min(255) as u8,
+            before,
+            start: cold,
+        };
+        let mut welds = Vec::new();
+        for (index, &piece) in pieces.iter().enumerate() {
+            let item = &work.items[piece];
+            let first = part * MOST_PLANNED;
+            let bits = (0..index)
+                .filter(|k| item.before.contains(order[first + k] as u16))
+                .fold(0_u64, |bits, k| bits | 1 << k);
+            welds.push(PlannedWeld {
+                index: index as u8,
+                before: bits,
+                side: seen(item.side, begins_back_up),
+                at_mm: item.at_mm,
+                moment: moments[piece],
+                ..facts(job, &work, piece)
+            });
+            back_up ^= item.side.needs_turn(back_up);
+            for (sum, part) in before.iter_mut().zip(moments[piece]) {
+                *sum = sum.saturating_add(part).clamp(-(1 << 28), 1 << 28);
+            }
+        }
+        parts.push(Part { head, welds });
+    }
+    Ok(parts)
+}
+
+/// Sends a part; `progress` hears of welds sent.
+///
+/// # Errors
+/// [`LinkError`], also when the logger refuses; it then has no plan.
+pub fn send(
+    client: &mut Client<'_>,
+    part: &Part,
+    progress: &mut dyn FnMut(usize),
+) -> Result<(), LinkError> {
+    client.tell(&Request::PlanBegins(part.head.clone()))?;
+    let mut checksum = 0;
+    for (sent, weld) in part.welds.iter().enumerate() {
+        client.tell(&Request::PlanWeld(weld.clone()))?;
+        checksum = checksum_of_plan(checksum, weld);
+        progress(sent + 1);
+    }
+    client.tell(&Request::PlanEnds { checksum })
+}
+
+/// Indices of the pieces in the order given: piece by piece where a plan says so, otherwise weld by weld.
+fn pieces_in_order(job: &Job, work: &Workpiece<'_>, given: &str) -> Result<Vec<usize>, Failure> {
+    let (welds, _) = order::given(&Disk, given, job)?;
+    let by_weld = || {
+        let of = |weld: usize| (0..work.pieces.len()).filter(move |k| work.pieces[*k].weld == weld);
+        welds.iter().flat_map(|weld| of(*weld)).collect()
+    };
+    let by_piece = std::fs::read_to_string(Path::new(given))
+        .ok()
+        .and_then(|text| steps(job, work, &text));
+    Ok(by_piece.unwrap_or_else(by_weld))
+}
+
+/// The weld steps of a plan's JSON as indices of pieces; `None` when they are not all pieces of the job once.
+fn steps(job: &Job, work: &Workpiece<'_>, text: &str) -> Option<Vec<usize>> {
+    let plan: serde_json::Value = serde_json::from_str(text).ok()?;
+    let mut order = Vec::new();
+    for step in plan.get("steps")?.as_array()? {
+        let work_of = step.get("work")?;
+        if work_of.get("kind")? != "weld" {
+            continue;
+        }
+        let number = work_of.get("weld")?.as_u64()?;
+        let piece = match work_of.get("piece") {
+            Some(piece) if !piece.is_null() => piece.get("number")?.as_u64()?.checked_sub(1)?,
+            _ => 0,
+        };
+        let is_it = |k: &usize| {
+            let of = &work.pieces[*k];
+            u64::from(job.welds[of.weld].number) == number && u64::from(of.piece.0) == piece
+        };
+        order.push((0..work.pieces.len()).find(is_it)?);
+    }
+    let mut sorted = order.clone();
+    sorted.sort_unstable();
+    sorted.into_iter().eq(0..work.pieces.len()).then_some(order)
+}
+
+fn check_precedence(
+    job: &Job,
+    work: &Workpiece<'_>,
+    order: &[usize],
+    place: &[usize],
+) -> Result<(), Failure> {
+    for &piece in order {
+        let late = (0..order.len()).find(|other| {
+            work.items[piece].before.contains(*other as u16) && place[*other] > place[piece]
+        });
+        if let Some(late) = late {
+            let number = |piece: usize| job.welds[work.pieces[piece].weld].number;
+            return Err(Failure::Input(format!(
+                "the job says weld {} after weld {}, and the order has it before; plan again, or change the order",
+                number(piece),
+                number(late)
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// What the job knows of a piece; index, side, place and moment are filled in by the caller.
+fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
+    let of = &work.pieces[piece];
+    let weld = &job.welds[of.weld];
+    let procedure = &job.procedures[weld.procedure];
+    let efficiency = procedure.process.thermal_efficiency();
+    let length = of.length_mm().max(1.0);
+    let net = procedure.planned_heat_input.0 * f64::from(weld.runs) * length;
+    // How warm the work is is told with the head of the plan.
+    let tube = tube(job, weld, Celsius::default());
+    PlannedWeld {
+        index: 0,
+        number: weld.number,
+        joint: (weld.joint % 256) as u8,
+        side: Side::Either,
+        before: 0,
+        at_mm: [0; 3],
+        moment: [0; COMPONENTS],
+        energy: Joules((net / efficiency).max(1.0)),
+        efficiency: efficiency as f32,
+        length: Millimetres(length),
+        interpass: procedure.interpass,
+        wall: tube.wall,
+        girth: tube.girth,
+        walls: tube.walls,
+    }
+}
+
+fn seen(side: Side, back_up: bool) -> Side {
+    match (side, back_up) {
+        (Side::Front, true) => Side::Back,
+        (Side::Back, true) => Side::Front,
+        _ => side,
+    }
+}
+
+fn fitted<const N: usize>(text: &str) -> heapless::String<N> {
+    let mut fitted = heapless::String::new();
+    let _ = text.chars().try_for_each(|c| fitted.push(c));
+    fitted
+}

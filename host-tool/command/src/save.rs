@@ -1,0 +1,98 @@
+//! Writing files without ever harming what is there: beside, synced, then renamed.
+
+use coldsquare_engine::failure::Failure;
+use std::io::Write;
+use std::path::Path;
+
+/// What to do when the file exists already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Existing {
+    /// Leave it and fail.
+    Keep,
+    /// Put the new one in its place, in one step.
+    Replace,
+}
+
+/// Writes a whole file: to a temporary file beside it, synced, then renamed into place.
+///
+/// At no moment does a half-written file carry the final name, and with [`Existing::Keep`] a file that appears
+/// meanwhile is not overwritten either.
+///
+/// # Errors
+/// [`Failure::WouldOverwrite`] when the file exists and is to be kept, [`Failure::File`] when writing fails.
+pub fn save(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Failure> {
+    write(path, bytes, bytes.len() as u64, existing)
+}
+
+/// The same for a file of `length` bytes that begins with these, with zeros after them; one that exists is kept.
+///
+/// # Errors
+/// See [`save`].
+pub fn save_padded(path: &Path, bytes: &[u8], length: u64) -> Result<(), Failure> {
+    write(path, bytes, length, Existing::Keep)
+}
+
+fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(), Failure> {
+    if existing == Existing::Keep && path.try_exists().unwrap_or(false) {
+        return Err(Failure::WouldOverwrite(path.to_owned()));
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    std::fs::create_dir_all(folder).map_err(Failure::file(folder, "create"))?;
+    let mut beside = tempfile::Builder::new()
+        .prefix(".coldsquare-")
+        .tempfile_in(folder)
+        .map_err(Failure::file(path, "write"))?;
+    beside
+        .write_all(bytes)
+        .and_then(|()| beside.as_file().set_len(length))
+        .and_then(|()| beside.as_file().sync_all())
+        .map_err(Failure::file(path, "write"))?;
+    make_readable(beside.as_file()).map_err(Failure::file(path, "write"))?;
+    match existing {
+        Existing::Replace => beside.persist(path).map(drop).map_err(|error| error.error),
+        Existing::Keep => beside
+            .persist_noclobber(path)
+            .map(drop)
+            .map_err(|error| error.error),
+    }
+    .map_err(|cause| match cause.kind() {
+        std::io::ErrorKind::AlreadyExists => Failure::WouldOverwrite(path.to_owned()),
+        _ => Failure::file(path, "write")(cause),
+    })
+}
+
+/// Temporary files are private to their owner; a map is for everybody in the shop.
+#[cfg(unix)]
+fn make_readable(file: &std::fs::File) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    file.set_permissions(std::fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn make_readable(_: &std::fs::File) -> std::io::Result<()> {
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_that_is_there_is_kept_unless_told_otherwise() {
+        let folder = tempfile::tempdir().expect("temporary folder");
+        let path = folder.path().join("map.html");
+        save(&path, b"first", Existing::Keep).expect("nothing there yet");
+        assert!(matches!(
+            save(&path, b"second", Existing::Keep),
+            Err(Failure::WouldOverwrite(_))
+        ));
+        assert_eq!(std::fs::read(&path).expect("kept"), b"first");
+        save(&path, b"third", Existing::Replace).expect("asked for");
+        assert_eq!(std::fs::read(&path).expect("replaced"), b"third");
+        let names = std::fs::read_dir(folder.path()).expect("folder").count();
+        assert_eq!(names, 1, "no temporary file stays behind");
+    }
+}

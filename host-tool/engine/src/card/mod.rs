@@ -1,0 +1,133 @@
+//! A log off a card: out of the journal's file, or of the image of the whole card.
+//!
+//! ```text
+//! image of a card -> where COLDSQ.JNL lies -\
+//!                                            +-> cells -> records in the order of their places -> log
+//! COLDSQ.JNL, copied ------------------------/
+//! ```
+
+mod assemble;
+
+use crate::failure::Failure;
+use crate::files::{File, Files};
+use assemble::Cells;
+use coldsquare_core::journal::fat::{FILE_NAME, NotFound, Place, Unreadable, find};
+use coldsquare_core::journal::{CELL, CellBytes, Layout, LayoutError, open};
+use std::io::{Read, SeekFrom};
+use std::path::Path;
+
+/// A log that was put together from a journal.
+#[derive(Clone, Debug, Default)]
+pub struct CardLog {
+    /// The log, as `docs/log-format.md` has it.
+    pub bytes: Vec<u8>,
+    /// What there is to say about the journal.
+    pub notes: Vec<String>,
+}
+
+/// Bytes read at once.
+const PIECE: usize = 1 << 20;
+
+/// True when the first bytes of a file are those of a journal.
+#[must_use]
+pub fn is_journal(head: &[u8]) -> bool {
+    head.first_chunk::<CELL>().is_some_and(|cell| {
+        open(cell).is_ok() || matches!(Layout::of_cell(cell, 1), Err(LayoutError::Newer { .. }))
+    })
+}
+
+/// True when the first bytes of a file are those of a card: a partition table with FAT32, or a FAT file system.
+#[must_use]
+pub fn is_card(head: &[u8]) -> bool {
+    let byte = |at: usize| head.get(at).copied().unwrap_or(0);
+    let signed = byte(510) == 0x55 && byte(511) == 0xAA;
+    signed && (matches!(byte(450), 0x0B | 0x0C) || matches!(byte(0), 0xEB | 0xE9))
+}
+
+/// Puts together the log in a journal's bytes.
+///
+/// # Errors
+/// [`LayoutError`] when its first cell does not say what lies where.
+pub fn log_of(journal: &[u8]) -> Result<CardLog, LayoutError> {
+    let (whole, _) = journal.as_chunks::<CELL>();
+    let count = u32::try_from(whole.len()).unwrap_or(u32::MAX);
+    let first = whole.first().ok_or(LayoutError::NotPrepared)?;
+    let mut cells = Cells::new(Layout::of_cell(first, count)?);
+    for cell in whole {
+        cells.take(cell);
+    }
+    Ok(cells.into_log())
+}
+
+/// Reads the log off a card or its journal; `None` when the file is neither.
+///
+/// # Errors
+/// [`Failure`] when the file cannot be read, the card has no journal, or it is one of a newer program.
+pub fn read(files: &dyn Files, path: &Path) -> Result<Option<CardLog>, Failure> {
+    let mut file = files.open(path).map_err(Failure::file(path, "read"))?;
+    let mut head = Vec::new();
+    file.by_ref()
+        .take(CELL as u64)
+        .read_to_end(&mut head)
+        .map_err(Failure::file(path, "read"))?;
+    let place = if is_journal(&head) {
+        let length = file.seek(SeekFrom::End(0));
+        let length = length.map_err(Failure::file(path, "read"))?;
+        let count = u32::try_from(length / CELL as u64).unwrap_or(u32::MAX);
+        Place { first: 0, count }
+    } else if is_card(&head) {
+        let mut sector = |number: u32, into: &mut CellBytes| {
+            file.seek(SeekFrom::Start(u64::from(number) * CELL as u64))
+                .and_then(|_| file.read_exact(into))
+                .map_err(|_| Unreadable)
+        };
+        find(&FILE_NAME, &mut sector).map_err(|why| not_found(path, why))?
+    } else {
+        return Ok(None);
+    };
+    read_cells(path, &mut *file, place).map(Some)
+}
+
+fn not_found(path: &Path, why: NotFound) -> Failure {
+    let why = match why {
+        NotFound::Fault => {
+            "it ends before its journal does: the image was cut short, copy the card again".into()
+        }
+        NotFound::NoSuchFile => {
+            "its root folder has no file COLDSQ.JNL: is it the card of a logger?".into()
+        }
+        other => other.to_string(),
+    };
+    Failure::Input(format!("{}: {why}", path.display()))
+}
+
+fn read_cells(path: &Path, file: &mut dyn File, place: Place) -> Result<CardLog, Failure> {
+    let mut piece = vec![0; PIECE];
+    let mut cells: Option<Cells> = None;
+    let mut left = place.count as usize * CELL;
+    file.seek(SeekFrom::Start(u64::from(place.first) * CELL as u64))
+        .map_err(Failure::file(path, "read"))?;
+    while left > 0 {
+        let now = left.min(PIECE);
+        let piece = &mut piece[..now];
+        file.read_exact(piece).map_err(|cause| {
+            if cause.kind() == std::io::ErrorKind::UnexpectedEof {
+                not_found(path, NotFound::Fault)
+            } else {
+                Failure::file(path, "read")(cause)
+            }
+        })?;
+        for cell in piece.as_chunks::<CELL>().0 {
+            match &mut cells {
+                Some(cells) => cells.take(cell),
+                None => {
+                    let layout = Layout::of_cell(cell, place.count)
+                        .map_err(|why| Failure::Input(format!("{}: {why}", path.display())))?;
+                    cells = Some(Cells::new(layout));
+                }
+            }
+        }
+        left -= now;
+    }
+    Ok(cells.map(Cells::into_log).unwrap_or_default())
+}

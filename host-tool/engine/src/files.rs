@@ -1,0 +1,97 @@
+//! Where files come from: the disk for the command, what was opened in it for a page.
+
+use crate::digest::Digesting;
+use crate::failure::Failure;
+use crate::located::{Mistakes, Source};
+use std::io::{Read, Seek};
+use std::path::Path;
+
+/// Files by their names. The engine opens none itself.
+pub trait Files {
+    /// Whether there is a file of this name.
+    fn exists(&self, path: &Path) -> bool;
+
+    /// The bytes of a file.
+    ///
+    /// # Errors
+    /// What the system says when it cannot be read.
+    fn open(&self, path: &Path) -> std::io::Result<Box<dyn File>>;
+}
+
+/// The bytes of a file, read in any order.
+pub trait File: Read + Seek {}
+
+impl<F: Read + Seek> File for F {}
+
+/// No files at all.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct NoFiles;
+
+impl Files for NoFiles {
+    fn exists(&self, _: &Path) -> bool {
+        false
+    }
+
+    fn open(&self, _: &Path) -> std::io::Result<Box<dyn File>> {
+        Err(std::io::ErrorKind::NotFound.into())
+    }
+}
+
+/// Largest job file that is read, bytes. Ten thousand members fit; a log given by mistake does not.
+const LARGEST_TEXT: u64 = 4_000_000;
+
+/// Reads the text of a job file, or of a file that belongs to one.
+///
+/// # Errors
+/// [`Failure::Input`] when the file is too large or no text, [`Failure::File`] when it cannot be read.
+pub fn text(files: &dyn Files, path: &Path) -> Result<Source, Failure> {
+    let bytes = beginning(files, path, LARGEST_TEXT + 1)?;
+    let name = path.display().to_string();
+    let refuse = |what: &str| {
+        let mistake = Source::new(name.as_str(), "").mistake(0..0, what);
+        let mistake = mistake.hint("a job file is a short text; `coldsquare new` writes one");
+        Failure::Input(Mistakes::from(mistake).to_string())
+    };
+    if bytes.len() as u64 > LARGEST_TEXT {
+        return Err(refuse("this is larger than a job file can be (4 MB)"));
+    }
+    let text = String::from_utf8(bytes);
+    let text = text.map_err(|_| refuse("this is not a text (UTF-8), so it is no job file"))?;
+    Ok(Source::new(name, text))
+}
+
+/// The same where the file may be missing.
+///
+/// # Errors
+/// See [`text`].
+pub fn text_if_there(files: &dyn Files, path: &Path) -> Result<Option<Source>, Failure> {
+    files.exists(path).then(|| text(files, path)).transpose()
+}
+
+/// The first bytes of a file, `most` at most.
+///
+/// # Errors
+/// [`Failure::File`] when it cannot be read.
+pub(crate) fn beginning(files: &dyn Files, path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    files
+        .open(path)
+        .and_then(|file| file.take(most).read_to_end(&mut bytes))
+        .map_err(Failure::file(path, "read"))?;
+    Ok(bytes)
+}
+
+/// SHA-256 of a file in hexadecimal, read piece by piece: logs may be long.
+///
+/// # Errors
+/// [`Failure::File`] when it cannot be read.
+pub fn sha256_of(files: &dyn Files, path: &Path) -> Result<String, Failure> {
+    files
+        .open(path)
+        .and_then(|mut file| {
+            let mut sum = Digesting::default();
+            std::io::copy(&mut file, &mut sum)?;
+            Ok(sum.finish())
+        })
+        .map_err(Failure::file(path, "read"))
+}

@@ -1,0 +1,49 @@
+//! Everything about a light welded frame that is computed: text and bytes in, models, text and bytes out.
+//!
+//! Nothing here opens a file, starts a thread, asks for the time or writes to a terminal. Files come through
+//! [`files::Files`], the work of several searches through [`plan::parallel`]; progress and cancelling are closures.
+//! So the same engine runs in the command, in the tests and in a browser.
+//!
+//! Groups of modules stand in the order in which data flows: a job file becomes members and welds, a log becomes beads,
+//! beads are matched to welds and judged; how the frame moves follows, and what to do about it; then it is all drawn
+//! and reported. A module knows its own group and those before it. Two things come back: a job brings along what
+//! its shop has learned, and a weld map what was measured of the frame.
+#![forbid(unsafe_code)]
+
+pub mod digest;
+pub mod example;
+pub mod failure;
+pub mod files;
+pub mod harmless;
+pub mod located;
+pub mod material;
+mod notebook;
+pub mod settings_text;
+pub mod units;
+pub mod words;
+
+pub mod job;
+pub mod procedure;
+pub mod section;
+pub mod structure;
+pub mod verdict;
+
+pub mod card;
+pub mod inspection;
+pub mod log;
+pub mod map;
+pub mod matching;
+pub mod order;
+
+pub mod cost;
+pub mod measured;
+pub mod movement;
+pub mod shop;
+
+pub mod correct;
+pub mod learn;
+pub mod plan;
+
+pub mod drawing;
+pub mod page;
+pub mod record;

@@ -1,0 +1,156 @@
+//! Logs: read from a logger of ours or from the recording of any instrument, one model for both.
+//!
+//! ```text
+//! logger's log -> frames -> records --\
+//!                                      +--> windows, beads, markers, events -> Log
+//! recording ----> rows -> samples ----/
+//! ```
+
+mod assemble;
+pub mod csv;
+mod error;
+mod journal;
+mod model;
+mod notices;
+pub mod recalibration;
+pub mod steady;
+#[cfg(test)]
+mod tests;
+
+pub use error::LogError;
+pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+
+use crate::card::{self, CardLog};
+use crate::files::Files;
+use assemble::Parts;
+use csv::CsvOptions;
+use recalibration::Recalibration;
+use std::io::{BufReader, Cursor, Read};
+use std::path::Path;
+
+/// Bytes looked at to tell what a file is: a few thousand rows or records.
+const HEAD: u64 = 1 << 18;
+
+/// Reads a log, whatever it is: a logger's own, or a recording of time, volts and amps as text.
+///
+/// What a file is, is told by what is in it, from its first 256 KiB; a large file of something else is not read. A later
+/// calibration beside it is applied and noted.
+///
+/// # Errors
+/// [`LogError`] says which file, where in it, and what to do.
+pub fn read(files: &dyn Files, path: &Path, options: &CsvOptions) -> Result<Log, LogError> {
+    let mut file = files.open(path).map_err(LogError::file(path))?;
+    let mut head = Vec::new();
+    file.by_ref()
+        .take(HEAD)
+        .read_to_end(&mut head)
+        .map_err(LogError::file(path))?;
+    read_with(
+        path,
+        &head,
+        file,
+        options,
+        recalibration::load(files, path)?.last(),
+    )
+}
+
+/// Reads a log of which `head` is the beginning and `rest` what follows; `path` is for messages.
+///
+/// # Errors
+/// See [`read`].
+pub fn read_from(
+    path: &Path,
+    head: &[u8],
+    rest: impl Read,
+    options: &CsvOptions,
+) -> Result<Log, LogError> {
+    read_with(path, head, rest, options, None)
+}
+
+fn read_with(
+    path: &Path,
+    head: &[u8],
+    rest: impl Read,
+    options: &CsvOptions,
+    later: Option<&Recalibration>,
+) -> Result<Log, LogError> {
+    let not_a_log = |why| LogError::NotALog {
+        path: path.to_owned(),
+        why,
+    };
+    let source = |kind| Source {
+        path: path.to_owned(),
+        kind,
+    };
+    let logger = SourceKind::Logger {
+        steady_arc: options.steady_arc,
+    };
+    if head.is_empty() {
+        return Err(LogError::Empty(path.to_owned()));
+    }
+    if card::is_journal(head) {
+        let source = source(logger);
+        return read_journal(source, head, rest, later);
+    }
+    if card::is_card(head) {
+        return Err(not_a_log(
+            "it is the image of a card; fetch the log off it first: coldsquare pull IMAGE LOG",
+        ));
+    }
+    if journal::looks_like_a_log(head) {
+        let mut parts = journal::read(path, Cursor::new(head).chain(rest))?;
+        recalibrate(&mut parts, later);
+        return assemble::assemble(source(logger), parts);
+    }
+    if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
+        return Err(not_a_log(
+            "it is text in UTF-16; save it as UTF-8 or plain CSV",
+        ));
+    }
+    if !csv::looks_like_text(head) {
+        return Err(not_a_log(
+            "there is no whole record and no text at its beginning",
+        ));
+    }
+    let (recording, mut parts) = csv::read(path, head, BufReader::new(rest), options)?;
+    recalibrate(&mut parts, later);
+    assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
+}
+
+/// The log in a journal's file that was copied off a card.
+fn read_journal(
+    source: Source,
+    head: &[u8],
+    rest: impl Read,
+    later: Option<&Recalibration>,
+) -> Result<Log, LogError> {
+    let mut journal = Vec::new();
+    Cursor::new(head)
+        .chain(rest)
+        .read_to_end(&mut journal)
+        .map_err(LogError::file(&source.path))?;
+    let CardLog { bytes, notes } = card::log_of(&journal).map_err(|why| LogError::Recording {
+        path: source.path.clone(),
+        message: why.to_string(),
+    })?;
+    if bytes.is_empty() {
+        return Err(LogError::Empty(source.path));
+    }
+    let mut parts = journal::read(&source.path, Cursor::new(bytes))?;
+    parts.report.notes.extend(notes);
+    recalibrate(&mut parts, later);
+    assemble::assemble(source, parts)
+}
+
+fn recalibrate(parts: &mut Parts, later: Option<&Recalibration>) {
+    if let Some(later) = later {
+        parts
+            .headers
+            .iter_mut()
+            .for_each(|header| later.apply(header));
+        parts
+            .report
+            .notes
+            .push(format!("read with {}", later.words()));
+    }
+}

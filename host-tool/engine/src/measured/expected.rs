@@ -1,0 +1,88 @@
+//! What a measurement is compared with: the heat of its own log where that can be read, else the plan.
+
+use super::Measurement;
+use crate::files::{Files, sha256_of};
+use crate::job::model::Job;
+use crate::log::csv::CsvOptions;
+use crate::map::Settings;
+use crate::movement::engine::Engine;
+use crate::movement::predict::{
+    Predicted, measured_net_heat, order_done, planned_net_heat, predict_for,
+};
+use crate::shop::file::beside;
+use std::path::Path;
+
+/// What is expected of a build, and from what.
+#[derive(Clone, Debug)]
+pub struct Expected {
+    /// "as planned", or "from weld.log".
+    pub basis: String,
+    /// By measure; empty when the movement cannot be worked out.
+    pub measures: Vec<Predicted>,
+    /// Why a log that is named was not used.
+    pub note: Option<String>,
+}
+
+/// As planned, in the order drawn.
+#[must_use]
+pub fn as_planned(job: &Job, engine: &Engine) -> Expected {
+    let order: Vec<usize> = (0..job.welds.len()).collect();
+    Expected {
+        basis: "as planned".into(),
+        measures: predict_for(job, engine, &order, &planned_net_heat(job))
+            .map(|prediction| prediction.measures)
+            .unwrap_or_default(),
+        note: None,
+    }
+}
+
+/// With the heat and the order of a log.
+#[must_use]
+pub fn from_log(files: &dyn Files, job: &Job, engine: &Engine, log: &Path) -> Expected {
+    let name = log.file_name().unwrap_or_default().to_string_lossy();
+    let predicted = || -> Result<Vec<Predicted>, String> {
+        let read =
+            crate::log::read(files, log, &CsvOptions::default()).map_err(|e| e.to_string())?;
+        let map = crate::map::build(job, &read, &Settings::default()).map_err(|e| e.to_string())?;
+        let (heat, _) = measured_net_heat(job, &map);
+        predict_for(job, engine, &order_done(&map), &heat)
+            .map(|prediction| prediction.measures)
+            .map_err(|e| e.to_string())
+    };
+    match predicted() {
+        Ok(measures) => Expected {
+            basis: format!("from {name}"),
+            measures,
+            note: None,
+        },
+        Err(why) => Expected {
+            note: Some(format!("{why}; compared with the plan")),
+            ..as_planned(job, engine)
+        },
+    }
+}
+
+/// For a measurement that stands beside the job: from its log where that lies there and is the same, else as planned.
+#[must_use]
+pub fn of(
+    files: &dyn Files,
+    job: &Job,
+    engine: &Engine,
+    job_path: &Path,
+    measurement: &Measurement,
+) -> Expected {
+    if measurement.log.is_empty() {
+        return as_planned(job, engine);
+    }
+    let log = beside(job_path, &measurement.log);
+    match sha256_of(files, &log) {
+        Ok(sha256) if sha256 == measurement.log_sha256 => from_log(files, job, engine, &log),
+        _ => Expected {
+            note: Some(format!(
+                "the log {} it was noted with is not beside the job; compared with the plan",
+                measurement.log
+            )),
+            ..as_planned(job, engine)
+        },
+    }
+}

@@ -1,0 +1,163 @@
+//! The file of measurements: entries are added at its end, all that stands in it stays as it is.
+
+use super::model::Measurement;
+use crate::failure::Failure;
+use crate::files::{Files, text_if_there};
+use crate::job::model::Job;
+use crate::located::{Mistake, Mistakes, Source};
+use crate::movement::answers::Measure;
+use crate::notebook;
+use serde::{Deserialize, Serialize};
+use serde_spanned::Spanned;
+use std::path::{Path, PathBuf};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    #[serde(default)]
+    measurement: Vec<Spanned<Measurement>>,
+}
+
+#[derive(Serialize)]
+struct Entry<'a> {
+    measurement: [&'a Measurement; 1],
+}
+
+/// First lines of a new file.
+const HEADING: &str = "\
+# What straightedge, tape and table showed. Entries are added by `coldsquare measure` and stay; a wrong one is answered
+# by a new one.
+";
+
+/// Where the measurements of a job stand: `gate-measured.toml` beside `gate.toml`.
+#[must_use]
+pub fn path_of(job: &Path) -> PathBuf {
+    let stem = job.file_stem().unwrap_or_default().to_string_lossy();
+    job.with_file_name(format!("{stem}-measured.toml"))
+}
+
+/// The measurements in a file, oldest first; none when there is no such file.
+///
+/// # Errors
+/// [`Failure::Input`] with the mistakes in the file, [`Failure::File`] when it cannot be read.
+pub fn load(
+    files: &dyn Files,
+    path: &Path,
+    job: &Job,
+    measures: &[Measure],
+) -> Result<Vec<Measurement>, Failure> {
+    let Some(source) = text_if_there(files, path)? else {
+        return Ok(Vec::new());
+    };
+    read(&source, job, measures).map_err(|mistakes| Failure::Input(mistakes.to_string()))
+}
+
+/// Reads the text of a file of measurements.
+///
+/// # Errors
+/// What is not TOML of this kind, and every entry with a reading of what the job does not have or a value that is no
+/// number.
+pub fn read(
+    source: &Source,
+    job: &Job,
+    measures: &[Measure],
+) -> Result<Vec<Measurement>, Mistakes> {
+    let file: File = toml::from_str(source.text()).map_err(|error| {
+        source
+            .mistake(error.span().unwrap_or(0..0), error.message())
+            .hint("entries are written by `coldsquare measure`; put back what was changed by hand")
+    })?;
+    let entries = file.measurement.iter();
+    let wrong: Vec<Mistake> = entries
+        .flat_map(|entry| {
+            let faults = faults(entry.get_ref(), job, measures);
+            faults.into_iter().map(|(what, hint)| {
+                // The span of an entry of an array of tables is its heading; the name stands somewhere after it.
+                let quoted = format!("\"{}\"", hint.0);
+                let after = entry.span().start;
+                let at = match source.text()[after..].find(&quoted) {
+                    Some(from) if !hint.0.is_empty() => after + from..after + from + quoted.len(),
+                    _ => entry.span(),
+                };
+                source.mistake(at, what).hint(hint.1)
+            })
+        })
+        .collect();
+    Mistakes::none_of(wrong)?;
+    let entries = file.measurement.into_iter();
+    Ok(entries.map(Spanned::into_inner).collect())
+}
+
+/// What is wrong in an entry, the name to point at, and what to do.
+fn faults(
+    entry: &Measurement,
+    job: &Job,
+    measures: &[Measure],
+) -> Vec<(String, (String, &'static str))> {
+    let mut faults = Vec::new();
+    if entry.on.parse::<jiff::civil::Date>().is_err() {
+        faults.push((
+            format!("'{}' is no date", entry.on),
+            (entry.on.clone(), "write it as 2026-11-25"),
+        ));
+    }
+    if entry.readings.is_empty() {
+        faults.push((
+            "a measurement without a reading".into(),
+            (
+                String::new(),
+                "entries are written by `coldsquare measure`; put back what was changed by hand",
+            ),
+        ));
+    }
+    for reading in &entry.readings {
+        let known = measures.iter().any(|m| m.name == reading.of)
+            || gap_of(job).any(|name| name == reading.of);
+        if !known {
+            faults.push((
+                format!("the job has no {}", reading.of),
+                (
+                    reading.of.clone(),
+                    "was the job changed after it was measured? Names are those of `coldsquare predict`",
+                ),
+            ));
+        }
+        let numbers = reading.values.iter().all(|value| value.is_finite());
+        let count = matches!(reading.values.len(), 1 | 3);
+        let doubt = reading.plus_minus.is_finite() && reading.plus_minus > 0.0;
+        if !(numbers && count && doubt) {
+            faults.push((
+                format!("the reading of {} is not one or three numbers with an uncertainty over 0", reading.of),
+                (
+                    reading.of.clone(),
+                    "entries are written by `coldsquare measure`; put back what was changed by hand",
+                ),
+            ));
+        }
+    }
+    faults
+}
+
+/// The names that gaps of a job go by.
+pub(super) fn gap_of(job: &Job) -> impl Iterator<Item = String> {
+    job.joints
+        .iter()
+        .map(|joint| format!("gap at {}", joint.name))
+}
+
+/// The text of a file of measurements with one more at its end.
+///
+/// # Errors
+/// [`Failure::Input`] when the text has mistakes.
+pub fn added(
+    before: &Source,
+    job: &Job,
+    measures: &[Measure],
+    measurement: &Measurement,
+) -> Result<String, Failure> {
+    read(before, job, measures).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
+    let entry = Entry {
+        measurement: [measurement],
+    };
+    notebook::with_added(before.text(), HEADING, [entry])
+}

@@ -1,0 +1,283 @@
+//! The order of welding as a person writes it, or as a plan says it.
+//!
+//! A list has weld numbers and ranges (`3 1 2`, `5-8, 4-1`), one line or many; `#` begins a remark. A plan's JSON has
+//! its steps; a weld that is laid in pieces takes its place where its first piece is laid.
+
+use crate::failure::Failure;
+use crate::files::{self, Files};
+use crate::job::model::Job;
+use std::path::Path;
+
+/// An order that is none.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OrderError {
+    /// A word that is no weld number.
+    NotANumber(String),
+    /// A weld that the job does not have.
+    NoSuchWeld {
+        /// The number found.
+        weld: usize,
+        /// How many welds the job has.
+        welds: usize,
+    },
+    /// A weld that is there twice.
+    Twice(usize),
+    /// Welds that are not there.
+    Missing(Vec<u16>),
+    /// JSON without an order in it.
+    NoOrder,
+}
+
+impl std::fmt::Display for OrderError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotANumber(found) => write!(
+                f,
+                "'{found}' is no weld number; write an order as 3 1 2 or 3,1,2 or 5-8 (rising or falling), one line or \
+                 many; what follows a # is not read"
+            ),
+            Self::NoSuchWeld { weld, welds } => {
+                write!(
+                    f,
+                    "the order names weld {weld}, and the job has 1 to {welds}"
+                )
+            }
+            Self::Twice(weld) => {
+                write!(f, "the order names weld {weld} twice; each weld comes once")
+            }
+            Self::Missing(welds) => {
+                let list: Vec<String> = welds.iter().take(20).map(u16::to_string).collect();
+                let more = if welds.len() > 20 { " …" } else { "" };
+                write!(
+                    f,
+                    "the order leaves out weld {}{more}; it must name every weld",
+                    list.join(", ")
+                )
+            }
+            Self::NoOrder => {
+                f.write_str("no order of welds in it; give a plan's JSON or a list of weld numbers")
+            }
+        }
+    }
+}
+
+impl std::error::Error for OrderError {}
+
+/// Longest file of an order that is read, bytes: a plan of ten thousand welds fits, a log given by mistake does not.
+const LONGEST_FILE: u64 = 16_000_000;
+/// Longest order that is read; no job has more welds.
+const MOST: usize = 10_000;
+
+/// Reads what was given as an order: "drawn", a list, or a file that holds a list or a plan's JSON. Gives the indices
+/// of the welds, every weld of the job once, and what to call the order.
+///
+/// # Errors
+/// [`Failure`] when the file cannot be read or the order is not one of this job's.
+pub fn given(files: &dyn Files, given: &str, job: &Job) -> Result<(Vec<usize>, String), Failure> {
+    if given == "drawn" {
+        return Ok(((0..job.welds.len()).collect(), "the order drawn".into()));
+    }
+    let is_list = given
+        .chars()
+        .all(|c| c.is_ascii_digit() || c.is_whitespace() || matches!(c, ',' | '-'));
+    let (read, name) = if is_list {
+        (list(given), "the order given".to_owned())
+    } else {
+        let path = Path::new(given);
+        (
+            from_text(&short_text(files, path)?),
+            format!("the order of {}", path.display()),
+        )
+    };
+    let complain = |error: OrderError| Failure::Input(format!("{given}: {error}"));
+    let order = read.map_err(complain)?;
+    check(&order, job.welds.len()).map_err(complain)?;
+    Ok((order, name))
+}
+
+fn short_text(files: &dyn Files, path: &Path) -> Result<String, Failure> {
+    let bytes = files::beginning(files, path, LONGEST_FILE)?;
+    String::from_utf8(bytes)
+        .map_err(|_| Failure::Input(format!("{}: this is not a text (UTF-8)", path.display())))
+}
+
+/// Reads a list or a plan's JSON as indices of welds.
+///
+/// # Errors
+/// [`OrderError`] with what is no weld number, or when JSON holds no order.
+pub fn from_text(text: &str) -> Result<Vec<usize>, OrderError> {
+    match serde_json::from_str::<serde_json::Value>(text) {
+        Ok(value) if value.is_object() || value.is_array() => {
+            from_json(&value).ok_or(OrderError::NoOrder)
+        }
+        _ => list(text),
+    }
+}
+
+/// An array of numbers, of objects with a `weld`, or of a plan's steps; by itself, or under `order` or `steps`.
+fn from_json(value: &serde_json::Value) -> Option<Vec<usize>> {
+    let entries = value
+        .get("order")
+        .or(value.get("steps"))
+        .unwrap_or(value)
+        .as_array()?;
+    let is_plan = value.get("steps").is_some();
+    let mut order: Vec<usize> = Vec::new();
+    for entry in entries {
+        let work = entry.get("work").unwrap_or(entry);
+        let number = work
+            .get("weld")
+            .unwrap_or(work)
+            .as_u64()
+            .and_then(|number| usize::try_from(number).ok());
+        match number.and_then(|number| number.checked_sub(1)) {
+            // Only a plan has pieces of one weld, and steps that are no welds.
+            Some(weld) if is_plan && order.contains(&weld) => {}
+            Some(weld) => order.push(weld),
+            None if is_plan => {}
+            None => return None,
+        }
+    }
+    (!order.is_empty()).then_some(order)
+}
+
+fn list(text: &str) -> Result<Vec<usize>, OrderError> {
+    let mut order = Vec::new();
+    let words = text
+        .lines()
+        .map(|line| line.split('#').next().unwrap_or_default())
+        .flat_map(|line| line.split(|c: char| c == ',' || c.is_whitespace()))
+        .filter(|word| !word.is_empty());
+    for word in words {
+        let wrong = || OrderError::NotANumber(word.chars().take(40).collect());
+        let (first, last) = word.split_once('-').unwrap_or((word, word));
+        let index = |number: &str| match number.parse::<usize>() {
+            Ok(number) if (1..=MOST).contains(&number) => Ok(number - 1),
+            _ => Err(wrong()),
+        };
+        let (first, last) = (index(first)?, index(last)?);
+        if first <= last {
+            order.extend(first..=last);
+        } else {
+            order.extend((last..=first).rev());
+        }
+        if order.len() > MOST {
+            return Err(wrong());
+        }
+    }
+    Ok(order)
+}
+
+/// Checks that an order has each of so many welds once.
+///
+/// # Errors
+/// [`OrderError`] with the weld that is unknown or there twice, or all that are missing.
+pub fn check(order: &[usize], welds: usize) -> Result<(), OrderError> {
+    let mut there = vec![false; welds];
+    for &weld in order {
+        match there.get_mut(weld) {
+            None => {
+                return Err(OrderError::NoSuchWeld {
+                    weld: weld + 1,
+                    welds,
+                });
+            }
+            Some(true) => return Err(OrderError::Twice(weld + 1)),
+            Some(there) => *there = true,
+        }
+    }
+    let missing: Vec<u16> = (1..)
+        .zip(&there)
+        .filter(|(_, there)| !**there)
+        .map(|(number, _)| number)
+        .collect();
+    if missing.is_empty() {
+        Ok(())
+    } else {
+        Err(OrderError::Missing(missing))
+    }
+}
+
+/// As [`check`], for the numbers of the welds, which begin at 1.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_numbers(order: &[u16], welds: usize) -> Result<(), OrderError> {
+    let index = |&number: &u16| {
+        let index = usize::from(number).checked_sub(1);
+        index.ok_or(OrderError::NoSuchWeld { weld: 0, welds })
+    };
+    let order: Vec<usize> = order.iter().map(index).collect::<Result<_, _>>()?;
+    check(&order, welds)
+}
+
+/// Welds that the order lays before one that the job wants done first: numbers of (weld, what it should wait for).
+#[must_use]
+pub fn too_early(job: &Job, order: &[usize]) -> Vec<(u16, u16)> {
+    let mut done = vec![false; job.welds.len()];
+    let mut early = Vec::new();
+    for &weld in order {
+        let weld_of = &job.welds[weld];
+        let waits = weld_of
+            .after
+            .iter()
+            .filter(|&&number| done.get(usize::from(number).wrapping_sub(1)) == Some(&false));
+        early.extend(waits.map(|&number| (weld_of.number, number)));
+        done[weld] = true;
+    }
+    early
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_have_numbers_ranges_and_remarks() {
+        assert_eq!(
+            from_text("3, 1\n2 # the corner\n5-7 9-8"),
+            Ok(vec![2, 0, 1, 4, 5, 6, 8, 7])
+        );
+        assert_eq!(
+            from_text("3 one"),
+            Err(OrderError::NotANumber("one".into()))
+        );
+        assert_eq!(from_text("0"), Err(OrderError::NotANumber("0".into())));
+        assert!(from_text("1-999999999").is_err());
+    }
+
+    #[test]
+    fn a_plan_says_its_order_with_pieces_where_they_begin() {
+        let plan = r#"{"title": "x", "steps": [
+            {"number": 1, "work": {"kind": "tack", "joint": 0}},
+            {"number": 2, "work": {"kind": "weld", "weld": 2, "piece": {"number": 1, "of": 2}}},
+            {"number": 3, "work": {"kind": "turn_over", "up": "back"}},
+            {"number": 4, "work": {"kind": "weld", "weld": 1}},
+            {"number": 5, "work": {"kind": "weld", "weld": 2}}]}"#;
+        assert_eq!(from_text(plan), Ok(vec![1, 0]));
+        assert_eq!(from_text("[2, 1]"), Ok(vec![1, 0]));
+        assert_eq!(
+            from_text(r#"{"order": [{"weld": 2}, {"weld": 1}]}"#),
+            Ok(vec![1, 0])
+        );
+        assert_eq!(from_text(r#"{"colour": "red"}"#), Err(OrderError::NoOrder));
+    }
+
+    #[test]
+    fn every_weld_comes_once() {
+        assert_eq!(check(&[1, 0, 2], 3), Ok(()));
+        assert_eq!(check(&[1, 1, 2], 3), Err(OrderError::Twice(2)));
+        assert_eq!(
+            check(&[3], 3),
+            Err(OrderError::NoSuchWeld { weld: 4, welds: 3 })
+        );
+        assert_eq!(check(&[1], 3), Err(OrderError::Missing(vec![1, 3])));
+        assert_eq!(check_numbers(&[2, 1], 2), Ok(()));
+        assert_eq!(check_numbers(&[2], 2), Err(OrderError::Missing(vec![1])));
+        assert_eq!(check_numbers(&[1, 1], 2), Err(OrderError::Twice(1)));
+        assert_eq!(
+            check_numbers(&[0, 1], 2),
+            Err(OrderError::NoSuchWeld { weld: 0, welds: 2 })
+        );
+    }
+}

@@ -1,0 +1,174 @@
+//! Laws that every plan on the structure keeps, on small frames by chance.
+
+use super::tests::{mirrored, options};
+use super::*;
+use crate::job::from_text;
+use crate::plan::model::{Reason, Work};
+use crate::plan::planned_heat;
+use crate::plan::side_by_side::OneByOne;
+use proptest::prelude::*;
+use std::fmt::Write;
+
+const WIDTH_MM: f64 = 500.0;
+
+/// One rung or two between two stiles, welded on one face or on both.
+fn rungs(places: &[u32], section: &str, both: bool) -> Job {
+    let mut text = format!(
+        "material = \"steel\"\n[frame]\nwidth = {WIDTH_MM}\nheight = 1200\nsection = \"SHS 30x30x2\"\ncorners = \"open\"\n"
+    );
+    let welded = if both {
+        "[\"front\", \"back\"]"
+    } else {
+        "[\"front\"]"
+    };
+    for (k, y) in places.iter().enumerate() {
+        let _ = write!(
+            text,
+            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left stile at {y}\"\n\
+             to = \"right stile at {y}\"\nwelded = {welded}\n"
+        );
+    }
+    text +=
+        "[procedure]\nprocess = 135\nvolts = [17, 20]\namps = [95, 135]\ntravel_speed = [6, 9]\n";
+    let mut job = from_text("rungs", &text).expect("a job");
+    // Where nothing yields the answer is in proportion to the heat.
+    job.material.yield_mpa = 1e6;
+    job
+}
+
+fn a_frame() -> impl Strategy<Value = Job> {
+    let places = prop_oneof![Just(vec![300]), Just(vec![150, 400]), Just(vec![200, 1000]),];
+    let section = prop_oneof![Just("SHS 20x20x2"), Just("SHS 25x25x2")];
+    (places, 0..100_u32, section, any::<bool>()).prop_map(|(mut places, up, section, both)| {
+        places.iter_mut().for_each(|y| *y += up);
+        rungs(&places, section, both)
+    })
+}
+
+/// Weld by weld: its number, its direction, and why it is made then.
+fn advice(job: &Job, heat: &[f64], options: &Options) -> (Vec<(u16, [f64; 3], Reason)>, f64) {
+    let work = Workpiece::new(job, heat, options).expect("an order");
+    let solved = Solved::new(job, heat).expect("it stands");
+    let judge = solved.judge(&work);
+    let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+    let plan = work.plan(&judge, judge.gauge(), &found).expect("a plan");
+    let welds = plan.steps.iter().filter_map(|step| match step.work {
+        Work::Weld { weld, from, .. } => Some((weld, from, step.reason)),
+        _ => None,
+    });
+    (welds.collect(), plan.score.peak)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn more_heat_all_over_changes_neither_an_order_nor_a_reason(
+        job in a_frame(), factor in 0.7..1.5_f64, seed in 1..4_u64,
+    ) {
+        let mut few = options(400);
+        few.effort.seed = seed;
+        let heat = planned_heat(&job);
+        let more: Vec<f64> = heat.iter().map(|heat| heat * factor).collect();
+        let ((order, mm), (hotter, more_mm)) =
+            (advice(&job, &heat, &few), advice(&job, &more, &few));
+        prop_assert_eq!(order, hotter);
+        prop_assert!((more_mm - factor * mm).abs() <= 1e-4 * more_mm.max(0.01), "{} mm, then {}", mm, more_mm);
+    }
+
+    #[test]
+    fn a_mirrored_frame_gets_the_mirrored_order(job in a_frame(), seed in 1..4_u64) {
+        let mut few = options(400);
+        few.effort.seed = seed;
+        let heat = planned_heat(&job);
+        let (order, _) = advice(&job, &heat, &few);
+        let (image, _) = advice(&mirrored(&job, WIDTH_MM), &heat, &few);
+        prop_assert_eq!(order.len(), image.len());
+        for ((weld, from, _), (other, there, _)) in order.iter().zip(&image) {
+            prop_assert_eq!(weld, other);
+            prop_assert!((WIDTH_MM - from[0] - there[0]).abs() < 1e-6);
+        }
+    }
+
+    /// A symmetric frame looks the same in a mirror, only with other numbers: what is advised there is worth as much
+    /// when it is carried over to the other side.
+    #[test]
+    fn advice_for_a_symmetric_frame_is_as_good_on_the_other_side(job in a_frame()) {
+        let heat = planned_heat(&job);
+        let few = options(400);
+        let work = Workpiece::new(&job, &heat, &few).expect("an order");
+        let solved = Solved::new(&job, &heat).expect("it stands");
+        let judge = solved.judge(&work);
+        let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+        let image = |step: &Step| {
+            let here = &work.pieces[usize::from(step.weld)];
+            let (middle, outward) = (here.middle(), job.welds[here.weld].outward);
+            let is_image = |other: &usize| {
+                let there = work.pieces[*other].middle();
+                let out = job.welds[work.pieces[*other].weld].outward;
+                (there.x + middle.x - WIDTH_MM).abs() < 1e-6
+                    && (there.y - middle.y).abs() < 1e-6
+                    && (there.z - middle.z).abs() < 1e-6
+                    && (out.x + outward.x).abs() < 1e-6
+            };
+            let found = (0..work.pieces.len()).find(is_image).expect("an image");
+            Step::forward(found as u16)
+        };
+        let other: Vec<Step> = found.order.iter().map(image).collect();
+        let [one, other] = [&found.order, &other].map(|order| judge.moves_mm(order));
+        prop_assert!((one - other).abs() <= 1e-6 + 1e-6 * one, "{} mm and {} mm", one, other);
+    }
+
+    /// No turn is advised that saves less than it must, and none is left out for more.
+    #[test]
+    fn a_turn_is_weighed_against_what_it_saves(job in a_frame(), worth in 0.0..0.5_f64) {
+        let heat = planned_heat(&job);
+        let found = |turn_worth: f64| {
+            let options = Options { turn_worth, ..options(400) };
+            let work = Workpiece::new(&job, &heat, &options).expect("an order");
+            let solved = Solved::new(&job, &heat).expect("it stands");
+            let judge = solved.judge(&work);
+            on_structure(&work, &judge, &mut |_| true).expect("an order").cost
+        };
+        let (any, few) = (found(0.0), found(worth));
+        prop_assert!(few.turns <= any.turns);
+        let saved = i32::from(any.turns - few.turns);
+        let most = (any.peak as f64).sqrt() * (1.0 + worth).powi(saved) * (1.0 + AS_GOOD);
+        prop_assert!((few.peak as f64).sqrt() <= most + 1.0);
+    }
+}
+
+#[test]
+fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is_taken() {
+    // Two rungs welded on both faces: any turn beyond the one that is needed must save half of the movement.
+    let job = rungs(&[200, 1000], "SHS 20x20x2", true);
+    let heat = planned_heat(&job);
+    let dear = Options {
+        turn_worth: 1.0,
+        ..options(2000)
+    };
+    let work = Workpiece::new(&job, &heat, &dear).expect("an order");
+    let solved = Solved::new(&job, &heat).expect("it stands");
+    let judge = solved.judge(&work);
+    let least = least_moving(&work, &judge, &mut |_| true).expect("an order");
+    let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+    assert!(found.cost.turns <= least.cost.turns);
+    // And no order by chance that is as good has as few turns, and less to move on and walk.
+    let as_good = found.cost.peak;
+    for order in super::tests::random_orders(300, work.items.len()) {
+        let other = cost(&judge, &work.items, work.most_turns, &order).expect("no rules");
+        if other.peak <= as_good && other.turns <= found.cost.turns {
+            assert!((found.cost.moves, found.cost.walk_mm) <= (other.moves, other.walk_mm));
+        }
+    }
+}
+
+#[test]
+fn equal_welds_are_taken_as_drawn() {
+    // One rung, welded on one face: its two ends are equal, and nothing else decides.
+    let job = rungs(&[600], "SHS 20x20x2", false);
+    let plan = plan_on_structure(&job, &options(400), &OneByOne, &mut |_| true).expect("a plan");
+    let mut drawn = plan.order();
+    drawn.sort_unstable();
+    assert_eq!(plan.order(), drawn);
+}

@@ -1,0 +1,425 @@
+//! What planning on the structure promises, on the ten frames and on laws that hold for any.
+
+use super::*;
+use crate::job::from_text;
+use crate::job::model::{Goal, Point};
+use crate::movement::cost::Cost as Weights;
+use crate::plan::model::Work;
+use crate::plan::side_by_side::OneByOne;
+use coldsquare_core::sequence::{Assess, Cost};
+use frames::FRAMES;
+
+#[path = "../../../../../tests/frames/mod.rs"]
+mod frames;
+
+const GATE: &str = crate::example::GARDEN_GATE;
+
+pub(super) fn options(trials: u64) -> Options {
+    Options {
+        effort: Effort { trials, seed: 1 },
+        ..Options::default()
+    }
+}
+
+fn frame(name: &str) -> Job {
+    let found = FRAMES.iter().find(|(other, _)| *other == name);
+    let (name, text) = found.expect("a frame of that name");
+    from_text(name, text).expect("a job")
+}
+
+/// Four rungs or fewer between two stiles, welded front and back: two welds an end.
+fn rungs(places: &[u32], section: &str) -> Job {
+    let mut text = String::from(
+        "material = \"steel\"\n[frame]\nwidth = 500\nheight = 1200\nsection = \"SHS 30x30x2\"\ncorners = \"open\"\n",
+    );
+    for (k, y) in places.iter().enumerate() {
+        text += &format!(
+            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left stile at {y}\"\n\
+             to = \"right stile at {y}\"\nwelded = [\"front\", \"back\"]\n"
+        );
+    }
+    text +=
+        "[procedure]\nprocess = 135\nvolts = [17, 20]\namps = [95, 135]\ntravel_speed = [6, 9]\n";
+    from_text("rungs", &text).expect("a job")
+}
+
+#[test]
+fn the_advised_order_moves_the_gate_less_than_any_habit() {
+    let job = from_text("gate.toml", GATE).expect("a job");
+    let plan = plan_on_structure(&job, &options(2000), &OneByOne, &mut |_| true).expect("a plan");
+    assert_eq!(plan.gauge.unit, "mm");
+    for habit in &plan.habits {
+        assert!(
+            plan.score.peak < habit.score.peak,
+            "{}: {:?} against {:?}",
+            habit.name,
+            habit.score,
+            plan.score
+        );
+    }
+    let again = plan_on_structure(&job, &options(2000), &OneByOne, &mut |_| true).expect("a plan");
+    assert_eq!(plan, again, "the same seed gives the same plan");
+}
+
+#[test]
+fn a_frame_that_does_not_stand_is_planned_by_heat_moments_and_told_why() {
+    let mut job = from_text("gate.toml", GATE).expect("a job");
+    for joint in &mut job.joints {
+        joint.tacks.clear();
+    }
+    let plan = plan_on_structure(&job, &options(1000), &OneByOne, &mut |_| true).expect("a plan");
+    assert!(
+        plan.cautions[0].starts_with("This order balances heat moments only: "),
+        "{:?}",
+        plan.cautions
+    );
+    assert_eq!(plan.gauge.unit, "% of all heat");
+}
+
+/// Orders by chance, the same every time.
+pub(super) fn random_orders(count: usize, items: usize) -> Vec<Vec<Step>> {
+    let mut state = 0x9E37_79B9_7F4A_7C15_u64;
+    let mut below = |bound: usize| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 33) as usize % bound
+    };
+    (0..count)
+        .map(|_| {
+            let mut order: Vec<Step> = (0..items as u16).map(Step::forward).collect();
+            for k in (1..items).rev() {
+                order.swap(k, below(k + 1));
+            }
+            order
+        })
+        .collect()
+}
+
+/// Little effort, as befits a test; `benches/planning` makes the table of the guide with the usual one.
+#[test]
+fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
+    for (name, text) in FRAMES {
+        let job = from_text(name, text).expect("a job");
+        let heat = crate::plan::planned_heat(&job);
+        let work = Workpiece::new(&job, &heat, &options(400)).expect("an order");
+        let solved = Solved::new(&job, &heat).expect("it stands");
+        let judge = solved.judge(&work);
+        let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+        let worth = |order: &[Step]| cost(&judge, &work.items, u16::MAX, order).expect("an order");
+        let ours = worth(&found.order);
+        assert_eq!(ours.peak, found.cost.peak, "{name}: it costs what it says");
+        assert!(ours.turns <= work.most_turns, "{name}");
+        for (habit, order) in work.habitual_orders().expect("no rules") {
+            let theirs = worth(&order);
+            assert!(
+                ours.peak <= theirs.peak || theirs.turns > ours.turns,
+                "{name}: {habit} moves it by {:.4}, ours by {:.4}",
+                judge.gauge().value(theirs.peak),
+                judge.gauge().value(ours.peak)
+            );
+        }
+        // Chance may turn the frame over as often as it likes.
+        let by_chance = random_orders(10, work.items.len());
+        let better = by_chance
+            .iter()
+            .filter(|order| worth(order).peak < ours.peak);
+        assert!(better.count() <= 1, "{name}");
+    }
+}
+
+#[test]
+fn two_hundred_welds_are_tried_on_the_structure() {
+    let text = GATE
+        .replace("width = 1200", "width = 3200")
+        .replace("count = 9", "count = 46")
+        .replace("width = 1216", "width = 3216");
+    let job = from_text("long gate", &text).expect("a job");
+    assert_eq!(job.welds.len(), 200);
+    let plan = plan_on_structure(&job, &options(100), &OneByOne, &mut |_| true).expect("a plan");
+    assert_eq!(plan.gauge.unit, "mm");
+    let mut order = plan.order();
+    order.sort_unstable();
+    assert_eq!(order, (1..=200).collect::<Vec<_>>());
+    let with_as_few = |habit: &&crate::plan::model::Habit| habit.score.turns <= plan.score.turns;
+    for habit in plan.habits.iter().filter(with_as_few) {
+        assert!(plan.score.peak <= habit.score.peak, "{}", habit.name);
+    }
+}
+
+/// Every order of eight welds, laid one after the other: the least peak of all.
+fn least_peak<'a>(
+    judge: &Judge<'a>,
+    state: &<Judge<'a> as Assess>::State,
+    left: u8,
+    peak: u64,
+    best: &mut u64,
+) {
+    if left == 0 {
+        *best = (*best).min(peak);
+        return;
+    }
+    for weld in (0..8).filter(|k| left >> k & 1 == 1) {
+        let mut next = state.clone();
+        judge.lay(&mut next, Step::forward(weld));
+        let peak = peak.max(judge.magnitude(&next));
+        if peak < *best {
+            least_peak(judge, &next, left & !(1 << weld), peak, best);
+        }
+    }
+}
+
+/// The whole distribution is in the guide; see `benches/planning`.
+#[test]
+fn of_all_orders_of_eight_welds_hardly_one_is_better() {
+    let job = rungs(&[200, 500], "SHS 20x20x2");
+    assert_eq!(job.welds.len(), 8);
+    let heat = crate::plan::planned_heat(&job);
+    let free = Options {
+        most_turns: Some(7),
+        ..options(4000)
+    };
+    let work = Workpiece::new(&job, &heat, &free).expect("an order");
+    let solved = Solved::new(&job, &heat).expect("it stands");
+    let judge = solved.judge(&work);
+    let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+    let mut best = found.cost.peak + 1;
+    least_peak(&judge, &judge.start(), 0xFF, 0, &mut best);
+    let [ours, least] = [found.cost.peak, best].map(|peak| judge.gauge().value(peak));
+    assert!(
+        ours <= least * (1.0 + AS_GOOD) + 1e-4,
+        "{ours} mm, and {least} mm can be had"
+    );
+}
+
+pub(super) fn mirrored(job: &Job, width_mm: f64) -> Job {
+    let mut image = job.clone();
+    let flip = |point: &mut Point| point.x = width_mm - point.x;
+    for member in &mut image.members {
+        flip(&mut member.from);
+        flip(&mut member.to);
+        member.depth_axis.x = -member.depth_axis.x;
+    }
+    for joint in &mut image.joints {
+        flip(&mut joint.at);
+        joint.tacks.iter_mut().for_each(flip);
+    }
+    for weld in &mut image.welds {
+        flip(&mut weld.from);
+        flip(&mut weld.to);
+        weld.outward.x = -weld.outward.x;
+    }
+    image
+}
+
+/// What is mirrored is the drawing: each weld keeps its number and changes its side. The order by number is then the
+/// mirrored order, also between orders that are as good.
+#[test]
+fn a_mirrored_frame_gets_the_mirrored_order() {
+    for (job, width_mm) in [
+        (rungs(&[300, 900], "SHS 20x20x2"), 500.0),
+        (rungs(&[150, 400, 1000], "SHS 25x25x2"), 500.0),
+    ] {
+        let order = |job: &Job| {
+            let plan =
+                plan_on_structure(job, &options(2000), &OneByOne, &mut |_| true).expect("a plan");
+            assert_eq!(plan.gauge.unit, "mm");
+            plan.order()
+        };
+        assert_eq!(order(&job), order(&mirrored(&job, width_mm)));
+    }
+}
+
+/// A symmetric frame has no better side: an order and its image move it as much.
+#[test]
+fn on_a_symmetric_frame_an_order_and_its_image_are_as_good() {
+    let job = frame("ladder");
+    let heat = crate::plan::planned_heat(&job);
+    let work = Workpiece::new(&job, &heat, &options(2000)).expect("an order");
+    let solved = Solved::new(&job, &heat).expect("it stands");
+    let judge = solved.judge(&work);
+    let image_of = |weld: u16| {
+        let middle = |k: usize| work.pieces[k].middle();
+        let (here, outward) = (
+            middle(usize::from(weld)),
+            job.welds[usize::from(weld)].outward,
+        );
+        let there = Point::new(400.0 - here.x, here.y, here.z);
+        let same = |k: &usize| {
+            let other = job.welds[*k].outward;
+            (middle(*k) - there).length() < 1e-6 && (other.x + outward.x).abs() < 1e-6
+        };
+        (0..work.pieces.len()).find(same).expect("an image") as u16
+    };
+    for order in random_orders(20, work.items.len()) {
+        let image: Vec<Step> = order
+            .iter()
+            .map(|s| Step::forward(image_of(s.weld)))
+            .collect();
+        let [one, other] = [&order, &image]
+            .map(|order| cost(&judge, &work.items, u16::MAX, order).expect("an order"))
+            .map(|cost| [cost.peak, cost.last].map(|m| judge.gauge().value(m)));
+        for (one, other) in one.iter().zip(other) {
+            assert!((one - other).abs() <= 1.1e-4, "{one} mm against {other} mm");
+        }
+    }
+}
+
+/// Twice the heat moves everything twice as far while nothing yields.
+#[test]
+fn twice_the_heat_makes_every_order_twice_as_far_off() {
+    let mut job = rungs(&[150, 400, 1000], "SHS 25x25x2");
+    job.material.yield_mpa = 1e6;
+    let worth = |factor: f64| {
+        let heat: Vec<f64> = crate::plan::planned_heat(&job)
+            .iter()
+            .map(|h| h * factor)
+            .collect();
+        let work = Workpiece::new(&job, &heat, &options(2000)).expect("an order");
+        let solved = Solved::new(&job, &heat).expect("it stands");
+        let judge = solved.judge(&work);
+        random_orders(20, work.items.len())
+            .iter()
+            .map(|order| {
+                judge.gauge().value(
+                    cost(&judge, &work.items, u16::MAX, order)
+                        .expect("an order")
+                        .peak,
+                )
+            })
+            .collect::<Vec<f64>>()
+    };
+    for (cool, hot) in worth(1.0).into_iter().zip(worth(1.5)) {
+        assert!((1.5 * cool - hot).abs() <= 2e-4, "{cool} mm, then {hot} mm");
+    }
+}
+
+/// Planned for one thing, no order that was planned for another leaves less of it.
+#[test]
+fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
+    let mut job = rungs(&[150, 400, 1000], "SHS 25x25x2");
+    let heat = crate::plan::planned_heat(&job);
+    // Any turn is welcome, or what is asked for would be given away for fewer turns.
+    let thorough = Options {
+        turn_worth: 0.0,
+        ..options(5000)
+    };
+    let work = Workpiece::new(&job, &heat, &thorough).expect("an order");
+    let solved = Goal::WORDS.map(|word| {
+        let mut goal = Goal::default();
+        assert!(goal.add(word));
+        Solved::with_cost(&job, &heat, Weights::of_goal(&goal)).expect("it stands")
+    });
+    let judges = solved.each_ref().map(|solved| solved.judge(&work));
+    let found = judges.each_ref().map(|judge| {
+        on_structure(&work, judge, &mut |_| true)
+            .expect("an order")
+            .order
+    });
+    for (k, judge) in judges.iter().enumerate() {
+        let left = found.each_ref().map(|order| {
+            let cost: Cost = cost(judge, &work.items, u16::MAX, order).expect("an order");
+            judge.gauge().value(cost.peak)
+        });
+        for (other, theirs) in left.iter().enumerate() {
+            assert!(
+                left[k] <= theirs * (1.0 + AS_GOOD) + 1e-4,
+                "{}: {:.4} mm, and planned for {}: {theirs:.4} mm",
+                Goal::WORDS[k],
+                left[k],
+                Goal::WORDS[other]
+            );
+            assert!(other == k || found[other] != found[k], "{}", Goal::WORDS[k]);
+        }
+    }
+    // And the job file is where it is asked for.
+    job.goal = Goal {
+        square: true,
+        ..Goal::default()
+    };
+    let plan = plan_on_structure(&job, &thorough, &OneByOne, &mut |_| true).expect("a plan");
+    let squarely: Vec<u16> = found[1]
+        .iter()
+        .map(|step| job.welds[usize::from(step.weld)].number)
+        .collect();
+    assert_eq!(plan.order(), squarely);
+}
+
+#[test]
+fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
+    // Whoever takes the welds as they come turns the frame and walks for nearly each of them.
+    let job = frame("ladder");
+    let heat = crate::plan::planned_heat(&job);
+    let work = Workpiece::new(&job, &heat, &options(10_000)).expect("an order");
+    let solved = Solved::new(&job, &heat).expect("it stands");
+    let judge = solved.judge(&work);
+    let careless = random_orders(1, work.items.len()).remove(0);
+    let content = judge.content_with(&careless, AS_GOOD);
+    let effort = Effort {
+        trials: 500,
+        seed: 1,
+    };
+    let tidied = by_costly_search(
+        &content,
+        &work.items,
+        u16::MAX,
+        effort,
+        &careless,
+        &OneByOne,
+        &mut |_| true,
+    );
+    let tidied = tidied.expect("an order").order;
+    let [before, after] = [&careless, &tidied]
+        .map(|order| cost(&judge, &work.items, u16::MAX, order).expect("an order"));
+    assert!(
+        after.turns < before.turns && after.moves < before.moves,
+        "{before:?}, then {after:?}"
+    );
+    let limit = judge.gauge().value(before.peak) * (1.0 + AS_GOOD) + 1e-4;
+    assert!(judge.gauge().value(after.peak) <= limit);
+}
+
+#[test]
+fn a_long_weld_is_laid_in_pieces_whose_heat_and_time_add_up() {
+    let job = frame("stand");
+    let plan = plan_on_structure(&job, &options(100), &OneByOne, &mut |_| true).expect("a plan");
+    for weld in &job.welds {
+        let mut pieces: Vec<(u16, f64, f64)> = plan
+            .steps
+            .iter()
+            .filter_map(|step| match &step.work {
+                Work::Weld {
+                    weld: number,
+                    piece,
+                    from,
+                    to,
+                    arc_time,
+                    ..
+                } if *number == weld.number => {
+                    let length = (0..3)
+                        .map(|k| (to[k] - from[k]).powi(2))
+                        .sum::<f64>()
+                        .sqrt();
+                    Some((piece.map_or(1, |piece| piece.number), length, arc_time.0))
+                }
+                _ => None,
+            })
+            .collect();
+        pieces.sort_by_key(|piece| piece.0);
+        assert!(
+            pieces
+                .iter()
+                .map(|piece| piece.0)
+                .eq(1..=pieces.len() as u16),
+            "each once"
+        );
+        assert!(pieces.iter().all(|piece| piece.1 <= 200.0 + 1e-9));
+        let procedure = &job.procedures[weld.procedure];
+        let (length, time): (f64, f64) = (
+            pieces.iter().map(|p| p.1).sum(),
+            pieces.iter().map(|p| p.2).sum(),
+        );
+        assert!((length - weld.length().0).abs() < 1e-6);
+        assert!((time - weld.planned_arc_time(procedure).0).abs() < 1e-6);
+    }
+}
