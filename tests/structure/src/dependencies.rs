@@ -1,11 +1,9 @@
 //! Which module uses which: paths of `use` items and paths in the code, followed to where the name is defined.
 
 use crate::house::{File, House};
+use crate::names::{End, follow};
 use crate::outline::Use;
 use crate::source::{Kind, Token};
-
-/// Chains of names handed on are followed this far.
-const MOST_HOPS: usize = 16;
 
 /// One module uses a name of another.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -42,16 +40,6 @@ pub struct Dependencies {
     pub outside: Vec<Outside>,
 }
 
-/// Where a path ends.
-enum End {
-    /// At an item of this module.
-    Item(usize),
-    /// At this module itself.
-    Module(usize),
-    /// Outside the workspace.
-    Outside(Vec<String>),
-}
-
 /// Finds what every module uses.
 ///
 /// A path counts where its last name is defined, names that other modules hand on being followed there; each module
@@ -78,7 +66,8 @@ pub fn dependencies(house: &House) -> Dependencies {
 impl Dependencies {
     fn add_use(&mut self, house: &House, module: usize, used: &Use) {
         let glob = used.name.is_none();
-        let ends_within = match resolve(house, module, &used.path, &mut Vec::new(), 0) {
+        let (end, _) = follow(house, module, &used.path);
+        let ends_within = match end {
             Some(End::Item(to) | End::Module(to)) => house.is_within(to, module),
             _ => false,
         };
@@ -88,8 +77,8 @@ impl Dependencies {
     }
 
     fn add(&mut self, house: &House, from: usize, path: &[String], line: usize, glob: bool) {
-        let mut through = Vec::new();
-        let to = match resolve(house, from, path, &mut through, 0) {
+        let (end, through) = follow(house, from, path);
+        let to = match end {
             Some(End::Item(to)) => to,
             Some(End::Module(to)) if glob => to,
             Some(End::Outside(mut path)) => {
@@ -111,98 +100,7 @@ impl Dependencies {
     }
 }
 
-/// Follows a path from a module; modules that hand a name on are noted in `through`.
-fn resolve(
-    house: &House,
-    from: usize,
-    path: &[String],
-    through: &mut Vec<usize>,
-    hops: usize,
-) -> Option<End> {
-    let (first, rest) = path.split_first()?;
-    if hops > MOST_HOPS {
-        return None;
-    }
-    let module = &house.modules[from];
-    match first.as_str() {
-        "crate" | "$crate" => return step(house, house.root_of(from), rest, through, hops),
-        "self" => return step(house, from, rest, through, hops),
-        "super" => return step(house, module.parent?, rest, through, hops),
-        _ => {}
-    }
-    if let Some(&child) = module.children.get(first) {
-        return step(house, child, rest, through, hops);
-    }
-    if let Some(used) = brought_in(house, from, first).filter(|used| used.path != [first.clone()]) {
-        let longer = [&used.path, rest].concat();
-        return resolve(house, from, &longer, through, hops + 1);
-    }
-    if let Some(&library) = house.libraries.get(first) {
-        return step(house, library, rest, through, hops);
-    }
-    if part(house, from).items.contains(first) {
-        return Some(End::Item(from));
-    }
-    Some(End::Outside(path.to_vec()))
-}
-
-/// Follows the rest of a path that has come to a module.
-fn step(
-    house: &House,
-    module: usize,
-    path: &[String],
-    through: &mut Vec<usize>,
-    hops: usize,
-) -> Option<End> {
-    let Some((first, rest)) = path.split_first() else {
-        return Some(End::Module(module));
-    };
-    if first == "super" {
-        return step(house, house.modules[module].parent?, rest, through, hops);
-    }
-    if let Some(&child) = house.modules[module].children.get(first) {
-        return step(house, child, rest, through, hops);
-    }
-    if part(house, module).items.contains(first) {
-        return Some(End::Item(module));
-    }
-    if let Some(used) = brought_in(house, module, first) {
-        through.push(module);
-        let longer = [&used.path, rest].concat();
-        return resolve(house, module, &longer, through, hops + 1);
-    }
-    for glob in part(house, module)
-        .uses
-        .iter()
-        .filter(|used| used.name.is_none())
-    {
-        if let Some(End::Module(to)) = resolve(house, module, &glob.path, &mut Vec::new(), hops + 1)
-            && knows(house, to, first)
-        {
-            through.push(module);
-            return step(house, to, path, through, hops + 1);
-        }
-    }
-    Some(End::Item(module))
-}
-
-fn part(house: &House, module: usize) -> &crate::outline::Part {
-    let (file, part) = house.modules[module].place;
-    &house.files[file].outline.parts[part]
-}
-
-fn brought_in<'a>(house: &'a House, module: usize, name: &str) -> Option<&'a Use> {
-    let mut uses = part(house, module).uses.iter();
-    uses.find(|used| !used.local && used.name.as_deref() == Some(name))
-}
-
-fn knows(house: &House, module: usize, name: &String) -> bool {
-    part(house, module).items.contains(name)
-        || house.modules[module].children.contains_key(name)
-        || brought_in(house, module, name).is_some()
-}
-
-/// Paths of two names or more in a part of a file, in macros too, outside `use` items.
+/// Paths of two names or more in a part of a file, in macros too; outside `use` items and what holds with a feature only.
 fn paths(file: &File, part: usize) -> Vec<(Vec<String>, usize)> {
     let tokens = &file.source.tokens;
     let mut found = Vec::new();
@@ -212,6 +110,7 @@ fn paths(file: &File, part: usize) -> Vec<(Vec<String>, usize)> {
         let token = &tokens[next];
         if path.len() > 1
             && !file.outline.is_use(token.at)
+            && !file.outline.is_conditional(token.at)
             && file.outline.part_at(token.at) == part
         {
             found.push((

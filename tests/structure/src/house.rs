@@ -29,8 +29,10 @@ pub struct Package {
     pub name: String,
     /// Folder from the root of the workspace.
     pub folder: PathBuf,
-    /// Packages it is built from, ours and others; what only its tests need is left out.
+    /// Packages it is always built from, ours and others; what only its tests need is left out.
     pub needs: Vec<String>,
+    /// Packages it is built from when a feature is asked for.
+    pub needs_for_features: Vec<String>,
     /// False for a package of tests.
     pub product: bool,
 }
@@ -81,6 +83,21 @@ struct Needs {
     build: BTreeMap<String, toml::Value>,
 }
 
+impl Manifest {
+    /// Names of what it needs, for features only and always.
+    fn needs(&self) -> (Vec<String>, Vec<String>) {
+        let tables = std::iter::once(&self.needs).chain(self.target.values());
+        let entries = tables.flat_map(|table| table.dependencies.iter().chain(&table.build));
+        let optional =
+            |value: &toml::Value| value.get("optional") == Some(&toml::Value::Boolean(true));
+        let (some, all): (Vec<_>, Vec<_>) = entries.partition(|(_, value)| optional(value));
+        let names = |entries: Vec<(&String, _)>| {
+            entries.into_iter().map(|(name, _)| name.clone()).collect()
+        };
+        (names(some), names(all))
+    }
+}
+
 impl House {
     /// Reads every package under `root`; the error names the file that could not be read.
     pub fn read(root: &Path) -> Result<Self, String> {
@@ -99,19 +116,19 @@ impl House {
         let told = |cause: String| format!("{}: {cause}", path.display());
         let text = std::fs::read_to_string(&path).map_err(|cause| told(cause.to_string()))?;
         let manifest: Manifest = toml::from_str(&text).map_err(|cause| told(cause.to_string()))?;
-        let Some(Named { name }) = manifest.package else {
+        let Some(Named { name }) = &manifest.package else {
             return Ok(());
         };
         let product = !folder
             .iter()
             .any(|part| APART.iter().any(|apart| part == *apart));
-        let needs = std::iter::once(&manifest.needs).chain(manifest.target.values());
-        let needs = needs.flat_map(|needs| needs.dependencies.keys().chain(needs.build.keys()));
+        let (needs_for_features, needs) = manifest.needs();
         self.packages.push(Package {
-            name,
-            needs: needs.cloned().collect(),
-            product,
+            name: name.clone(),
             folder,
+            needs,
+            needs_for_features,
+            product,
         });
         if product {
             self.read_targets(root)

@@ -17,9 +17,15 @@ pub mod circles;
 pub mod dependencies;
 pub mod functions;
 pub mod house;
+pub mod layers;
+pub mod names;
 pub mod outline;
 pub mod publics;
 pub mod repeats;
 pub mod report;
+pub mod rules;
 pub mod sizes;
 pub mod source;
+
+#[cfg(test)]
+mod tests;

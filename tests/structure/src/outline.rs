@@ -71,6 +71,8 @@ pub struct Outline {
     pub blocks: Vec<(String, Range<usize>)>,
     /// Where the uses stand, and whether they hand on what they name.
     pub use_ranges: Vec<(Range<usize>, bool)>,
+    /// Attributes `cfg_attr`, which hold with a feature only.
+    pub conditional: Vec<Range<usize>>,
     part: usize,
     bodies: usize,
 }
@@ -102,6 +104,11 @@ impl Outline {
     pub fn is_handed_on(&self, at: usize) -> bool {
         let mut ranges = self.use_ranges.iter();
         ranges.any(|(range, handed_on)| *handed_on && range.contains(&at))
+    }
+
+    /// True for a byte within an attribute `cfg_attr`.
+    pub fn is_conditional(&self, at: usize) -> bool {
+        self.conditional.iter().any(|range| range.contains(&at))
     }
 
     /// True for a byte within a function.
@@ -187,6 +194,12 @@ impl Outline {
 }
 
 impl<'ast> Visit<'ast> for Outline {
+    fn visit_attribute(&mut self, attribute: &'ast syn::Attribute) {
+        if attribute.path().is_ident("cfg_attr") {
+            self.conditional.push(attribute.span().byte_range());
+        }
+    }
+
     fn visit_item_mod(&mut self, module: &'ast syn::ItemMod) {
         let around = self.part;
         if module.content.is_none() {
