@@ -1,9 +1,18 @@
-//! What every formula says when it is asked outside its range: which quantity, its value, the range and the clause.
+//! The range of a formula, and the error for a value outside it: quantity, value, range and clause.
 //!
 //! A published formula holds where it was fitted. Outside, an error that names the range is worth more than a
 //! number.
+//!
+//! ```
+//! use coldsquare_core::formula::{Allowed, Formula};
+//!
+//! const THROAT: Formula = Formula { name: "throat of a fillet", clause: "geometry" };
+//!
+//! let error = THROAT.require("leg", 80.0, "mm", Allowed::Between(1.0, 50.0)).unwrap_err();
+//! assert_eq!(error.to_string(), "throat of a fillet: leg is 80 mm; give 1 to 50 mm (geometry)");
+//! ```
 
-/// The values a formula admits for one quantity.
+/// The values a formula accepts for one quantity.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Allowed {
@@ -31,21 +40,21 @@ impl Allowed {
     }
 }
 
-/// A formula refused a value, or its result lies outside what it was made for.
+/// A value, or the result, is outside the range of the formula.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct FormulaError {
-    /// What the formula works out.
+    /// What the formula calculates.
     pub formula: &'static str,
     /// Standard and clause, or author, year and page, that the formula and its range come from.
     pub clause: &'static str,
-    /// The quantity at fault.
+    /// The quantity that is out of range.
     pub quantity: &'static str,
     /// Its unit; empty for a bare number.
     pub unit: &'static str,
-    /// The value it had, in that unit.
+    /// Its value, in that unit.
     pub value: f64,
-    /// The values it may have, in that unit.
+    /// The allowed values, in that unit.
     pub allowed: Allowed,
 }
 
@@ -75,16 +84,21 @@ impl core::fmt::Display for FormulaError {
 
 impl core::error::Error for FormulaError {}
 
-/// A formula's name and source, from which its errors are made.
+/// A formula's name and source, for its errors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Formula {
-    pub(crate) name: &'static str,
-    pub(crate) clause: &'static str,
+pub struct Formula {
+    /// What it calculates.
+    pub name: &'static str,
+    /// Standard and clause, or author, year and page.
+    pub clause: &'static str,
 }
 
 impl Formula {
     /// The value, if it is allowed.
-    pub(crate) fn require(
+    ///
+    /// # Errors
+    /// [`FormulaError`] when it is not.
+    pub fn require(
         self,
         quantity: &'static str,
         value: f64,
@@ -105,8 +119,11 @@ impl Formula {
         }
     }
 
-    /// A quantity that must be greater than zero.
-    pub(crate) fn positive(
+    /// The value, if it is greater than zero.
+    ///
+    /// # Errors
+    /// [`FormulaError`] when it is not.
+    pub fn positive(
         self,
         quantity: &'static str,
         value: f64,
@@ -115,8 +132,11 @@ impl Formula {
         self.require(quantity, value, unit, Allowed::Above(0.0))
     }
 
-    /// A quantity that must not be negative.
-    pub(crate) fn not_negative(
+    /// The value, if it is zero or more.
+    ///
+    /// # Errors
+    /// [`FormulaError`] when it is not.
+    pub fn not_negative(
         self,
         quantity: &'static str,
         value: f64,
@@ -126,7 +146,10 @@ impl Formula {
     }
 
     /// A result, if it did not overflow.
-    pub(crate) fn result(self, value: f64, unit: &'static str) -> Result<f64, FormulaError> {
+    ///
+    /// # Errors
+    /// [`FormulaError`] when it did.
+    pub fn result(self, value: f64, unit: &'static str) -> Result<f64, FormulaError> {
         self.require("the result", value, unit, Allowed::Finite)
     }
 }

@@ -1,70 +1,44 @@
-//! The trade's arithmetic and the log's language: no operating system, no allocation, no unsafe, no panics.
+//! What runs on the logger: from converter counts to beads, records and messages, and the order of what is left to
+//! weld. No operating system, no allocation, no unsafe code, no panic on any input.
 //!
 //! ```text
 //! RawPair -> WindowSums -> Sums --calibration--> Measured -> heat input
 //!      \-> arc (beads) -> Record -> frame -> bytes
 //! ```
 //!
-//! Words: a *bead* is one continuous arc-on deposit; a *weld* a planned deposit of one or more beads; a *tack* a
+//! The host tool reads the same records with the same code. Formulas that only the host needs are in its engine.
+//!
+//! Words: a *bead* is what one continuous arc leaves; a *weld* is planned and takes one or more beads; a *tack* is a
 //! short bead that only holds. *Arc energy* is energy per length before thermal efficiency, *heat input* after it.
+//!
+//! What you may change: anything but the bytes. The payloads in [`record`], [`link`] and [`journal`] are frozen within a
+//! version; `docs/log-format.md`, `docs/link.md` and `docs/journal.md` write them down, and tests hold them.
 #![no_std]
 #![forbid(unsafe_code)]
 
 #[cfg(test)]
 extern crate std;
 
+// Quantities.
+pub mod calibration;
+pub mod formula;
+pub mod process;
+pub mod samples;
+pub mod uncertainty;
 pub mod units;
 
-pub mod process;
-
-pub mod heat;
-
-pub mod samples;
-
-pub mod calibration;
-
-pub mod bead;
-
-pub mod meter;
-
+// From samples to beads and heat.
 pub mod arc;
-
-pub mod formula;
-
-pub mod uncertainty;
-
+pub mod bead;
+pub mod interpass;
+pub mod meter;
 pub mod sensors;
 
-pub mod gain_check;
-
-pub mod cooling;
-
-pub mod interpass;
-
-pub mod carbon;
-
-pub mod preheat;
-
-pub mod metal;
-
-pub mod duty;
-
-pub mod consumables;
-
-pub mod bending;
-
-pub mod shrinkage;
-
-pub mod heat_shrinkage;
-
-pub mod record;
-
-pub mod journal;
-
-mod framing;
-
-pub mod link;
-
-pub mod starting_points;
-
+// The order of welding.
 pub mod sequence;
+
+// Bytes.
+mod framing;
+pub mod journal;
+pub mod link;
+pub mod record;

@@ -8,10 +8,8 @@
 
 use crate::bead::{Bead, Window};
 use crate::calibration::{Calibration, Channel};
-use crate::formula::FormulaError;
-use crate::process::Process;
 use crate::samples::{Sums, WindowSums};
-use crate::uncertainty::{Uncertain, product_of_powers, rectangular};
+use crate::uncertainty::{Uncertain, rectangular};
 use crate::units::{Amperes, Joules, Seconds, Volts, Watts};
 
 /// Below this ratio of mean to RMS voltage the electrode changed sides. An arc on direct current, even one that
@@ -256,44 +254,6 @@ pub fn is_reversed(window: &WindowSums, calibration: &Calibration) -> bool {
         + zeros;
     let turned = (voltage.gain_per_count < 0.0) != (current.gain_per_count < 0.0);
     if turned { power > 0 } else { power < 0 }
-}
-
-/// Time the arc burned inside a bead, gaps left out, with the doubt of the sample rate.
-///
-/// # Errors
-/// [`MeterError::Calibration`] when the sample rate or its doubt is not usable.
-pub fn arc_time(bead: &Bead, calibration: &Calibration) -> Result<Uncertain, MeterError> {
-    check(calibration)?;
-    Ok(Uncertain::from_relative(
-        bead.lit as f64 / calibration.sample_rate_hz,
-        calibration.rate_relative_uncertainty,
-    ))
-}
-
-/// Energy per length, before and after thermal efficiency, each with its doubt, in J/mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct HeatInput {
-    /// E / L: ISO/TR 18491:2015; ASME IX QW-409.1(c)(1).
-    pub arc_energy: Uncertain,
-    /// k · E / L: EN 1011-1:2009, 8.7. k counts as exact, because the standard sets it by convention.
-    pub heat_input: Uncertain,
-}
-
-/// Heat input from measured energy (J) and the length of the weld (mm): doubts combined by GUM 5.1.6.
-///
-/// # Errors
-/// [`FormulaError`] when energy, length or a doubt is not finite, the length is zero, or a doubt is negative.
-pub fn heat_input(
-    energy: Uncertain,
-    weld_length: Uncertain,
-    process: Process,
-) -> Result<HeatInput, FormulaError> {
-    let arc_energy = product_of_powers(&[(energy, 1.0), (weld_length, -1.0)])?;
-    Ok(HeatInput {
-        arc_energy,
-        heat_input: arc_energy.scaled(process.thermal_efficiency()),
-    })
 }
 
 fn polarity(measured: &Measured) -> Polarity {

@@ -1,6 +1,6 @@
 //! The frames that the beam solver and two general frame programs are asked about.
 
-use coldsquare::structure::{
+use coldsquare_engine::structure::{
     Beam, BeamStiffness, Frame, Held, LoadCase, Probe, Spring, Structure, Support,
 };
 use serde_json::{Value, json};

@@ -1,9 +1,9 @@
 //! Elastic-plastic bending against worked examples, a fibre integration and another library.
 
 use crate::reference::ask;
-use coldsquare::correct::bar::profile;
-use coldsquare::section::Section;
-use coldsquare_core::bending::{Bar, BarMetal, Block, Press, Profile, Wall};
+use coldsquare_engine::correct::bar::profile;
+use coldsquare_engine::formulas::bending::{Bar, BarMetal, Block, Press, Profile, Wall};
+use coldsquare_engine::section::Section;
 use coldsquare_tests::{assert_close, assert_printed};
 use serde_json::json;
 

@@ -1,13 +1,13 @@
 //! Wire, deposit and gas against handbooks.
 
-use coldsquare_core::consumables::{
-    Transfer, deposit, filler_needed, fillet_area, gas_used, mains_energy_kwh, operating_factor,
-    starting_current, weld_metal, wire_feed_for, wire_mass,
-};
-use coldsquare_core::metal::Metal;
 use coldsquare_core::units::{
     Amperes, Joules, Kilograms, Millimetres, MillimetresPerSecond, Seconds, SquareMillimetres,
 };
+use coldsquare_engine::formulas::consumables::{
+    Transfer, deposit, filler_needed, fillet_area, gas_used, mains_energy_kwh, operating_factor,
+    starting_current, weld_metal, wire_feed_for, wire_mass,
+};
+use coldsquare_engine::formulas::metal::Metal;
 use coldsquare_tests::{assert_close, assert_printed};
 
 /// Kilograms in a pound, exact by definition.

@@ -1,8 +1,8 @@
 //! Cooling time t8/5 and carbon equivalents.
 
-use coldsquare_core::carbon::Composition;
-use coldsquare_core::cooling::{Cooling, HeatFlow, JointRun, ShapeFactors};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
+use coldsquare_engine::formulas::carbon::Composition;
+use coldsquare_engine::formulas::cooling::{Cooling, HeatFlow, JointRun, ShapeFactors};
 use coldsquare_tests::{assert_close, assert_printed};
 
 fn plate(preheat_c: f64) -> Cooling {

@@ -6,16 +6,16 @@
 //! neutral axis becomes a bow, shear lag and all; it does not judge the force.
 
 use crate::reference::ask;
-use coldsquare::job::model::{EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
-use coldsquare::material::Material;
-use coldsquare::movement::effect::Factors;
-use coldsquare::movement::engine::Engine;
-use coldsquare::procedure::limits::Limits;
-use coldsquare::procedure::model::Procedure;
-use coldsquare::section::Section;
-use coldsquare::units::Units;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond};
+use coldsquare_engine::job::model::{EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
+use coldsquare_engine::limits::Limits;
+use coldsquare_engine::material::Material;
+use coldsquare_engine::movement::effect::Factors;
+use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::procedure::model::Procedure;
+use coldsquare_engine::section::Section;
+use coldsquare_engine::units::Units;
 use coldsquare_tests::{assert_blessed_section, assert_close};
 use serde_json::{Value, json};
 
@@ -57,7 +57,7 @@ impl Tube {
                 members: Vec::new(),
                 joints: Vec::new(),
                 welds: Vec::new(),
-                structural: coldsquare::job::model::Structural::Nothing,
+                structural: coldsquare_engine::job::model::Structural::Nothing,
                 procedures: vec![Procedure {
                     name: "MAG".into(),
                     process: Process::MagSolid,

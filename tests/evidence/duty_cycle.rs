@@ -1,7 +1,7 @@
 //! Duty cycle of power sources in the ten-minute cycle of EN IEC 60974-1.
 
-use coldsquare_core::duty::{CYCLE, DutyWindow, Rating};
 use coldsquare_core::units::Amperes;
+use coldsquare_engine::formulas::duty::{CYCLE, DutyWindow, Rating};
 use coldsquare_tests::{assert_close, assert_printed};
 use proptest::prelude::*;
 

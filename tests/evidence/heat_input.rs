@@ -1,16 +1,22 @@
 //! Arc energy and heat input against published examples, to the digits printed.
 
-use coldsquare_core::heat::{
-    arc_energy_from_energy, arc_energy_from_means, arc_energy_from_power, heat_input, travel_speed,
-};
 use coldsquare_core::process::Process;
+use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::{
-    Amperes, Joules, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Seconds, Volts, Watts,
+    Amperes, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Seconds, Volts,
 };
+use coldsquare_engine::formulas::heat_input::{arc_energy_from_means, heat_input};
 use coldsquare_tests::{assert_close, assert_printed};
 
 fn from_means(volts: f64, amps: f64, speed: MillimetresPerSecond) -> JoulesPerMillimetre {
     arc_energy_from_means(Volts(volts), Amperes(amps), speed).expect("ordinary values")
+}
+
+/// Heat input of a weld of this length with this energy, J and mm.
+fn heat_of(energy_j: f64, length_mm: f64, process: Process) -> JoulesPerMillimetre {
+    let exact = Uncertain::exact;
+    let heat = heat_input(exact(energy_j), exact(length_mm), process).expect("a weld");
+    JoulesPerMillimetre(heat.heat_input.value)
 }
 
 fn inches_per_minute(speed: f64) -> MillimetresPerSecond {
@@ -52,7 +58,7 @@ fn twenty_volts_three_hundred_amps_at_two_and_a_half_millimetres_a_second() {
     // Our own arithmetic from the same example, with k of EN 1011-1.
     for (process, heat) in [(Process::MagSolid, "1.92"), (Process::Tig, "1.44")] {
         assert_printed(
-            heat_input(energy, process).kilojoules_per_millimetre(),
+            heat_of(energy.0, 1.0, process).kilojoules_per_millimetre(),
             heat,
         );
     }
@@ -62,7 +68,7 @@ fn twenty_volts_three_hundred_amps_at_two_and_a_half_millimetres_a_second() {
 #[test]
 fn speed_in_millimetres_a_minute_gives_the_same_heat() {
     let speed = MillimetresPerSecond::from_millimetres_per_minute(150.0);
-    let q = heat_input(from_means(20.0, 300.0, speed), Process::MagSolid);
+    let q = heat_of(from_means(20.0, 300.0, speed).0, 1.0, Process::MagSolid);
     assert_close(
         q.kilojoules_per_millimetre(),
         0.8 * 20.0 * 300.0 * 60.0 / (150.0 * 1000.0),
@@ -77,7 +83,7 @@ fn speed_in_millimetres_a_minute_gives_the_same_heat() {
 // p. 61.
 #[test]
 fn twenty_five_inches_in_two_minutes() {
-    let speed = travel_speed(Millimetres::from_inches(25.0), Seconds(120.0)).expect("moving");
+    let speed = Millimetres::from_inches(25.0) / Seconds(120.0);
     assert_printed(speed.inches_per_minute(), "12.5");
     let energy = from_means(29.0, 325.0, speed);
     assert_printed(energy.kilojoules_per_inch(), "45.24");
@@ -118,12 +124,13 @@ fn one_kilojoule_an_inch() {
 #[test]
 fn three_forms_agree_for_a_steady_arc() {
     let (volts, amps, length, time) = (24.0, 180.0, Millimetres(250.0), Seconds(50.0));
-    let speed = travel_speed(length, time).expect("moving");
+    let speed = length / time;
     let means = from_means(volts, amps, speed);
-    let energy = arc_energy_from_energy(Joules(volts * amps * time.0), length).expect("a weld");
-    let power = arc_energy_from_power(Watts(volts * amps), speed).expect("moving");
+    let joules = Uncertain::exact(volts * amps * time.0);
+    let energy = heat_input(joules, Uncertain::exact(length.0), Process::MagSolid).expect("a weld");
+    let power = Volts(volts) * Amperes(amps) / speed;
     assert_close(means.0, 864.0, 0.0, 1e-14);
-    assert_close(energy.0, means.0, 0.0, 1e-14);
+    assert_close(energy.arc_energy.value, means.0, 0.0, 1e-14);
     assert_close(power.0, means.0, 0.0, 1e-14);
 }
 
@@ -169,5 +176,6 @@ fn what_has_no_heat_input_is_refused() {
     assert!(
         arc_energy_from_means(Volts(f64::NAN), Amperes(100.0), inches_per_minute(10.0)).is_err()
     );
-    assert!(arc_energy_from_energy(Joules(1000.0), Millimetres(-1.0)).is_err());
+    let exact = Uncertain::exact;
+    assert!(heat_input(exact(1000.0), exact(0.0), Process::MagSolid).is_err());
 }

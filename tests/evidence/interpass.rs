@@ -1,10 +1,10 @@
 //! How hot a joint of thin tube stays, and the wait between runs: against the standard's thin plate, an energy balance and
 //! finite differences. No measured temperature of a tube joint with all its inputs was found in print.
 
-use coldsquare_core::cooling::{Cooling, ShapeFactors};
 use coldsquare_core::interpass::neighbours::Nearby;
 use coldsquare_core::interpass::{Conduction, HeatPulse, TubeJoint};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
+use coldsquare_engine::formulas::cooling::{Cooling, ShapeFactors};
 use coldsquare_tests::assert_close;
 
 const CORNER: TubeJoint = TubeJoint {

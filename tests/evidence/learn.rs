@@ -1,16 +1,16 @@
 //! A shop learns its own factors: the closed loop in simulation, the laws of learning, and the estimator against numpy.
 
 use crate::reference::ask;
-use coldsquare::job::{self, model::Job};
-use coldsquare::learn::build::{Build, Read};
-use coldsquare::learn::estimate::{Gaussian, Linear, farthest};
-use coldsquare::learn::{Learned, learn};
-use coldsquare::movement::answers::MeasureKind;
-use coldsquare::movement::effect::Factors;
-use coldsquare::movement::predict::{planned_net_heat, predict, predict_with};
-use coldsquare::shop::factors::{Knowledge, published_doubts, times};
-use coldsquare::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_core::uncertainty::Uncertain;
+use coldsquare_engine::job::{self, model::Job};
+use coldsquare_engine::learn::build::{Build, Read};
+use coldsquare_engine::learn::estimate::{Gaussian, Linear, farthest};
+use coldsquare_engine::learn::{Learned, learn};
+use coldsquare_engine::movement::answers::MeasureKind;
+use coldsquare_engine::movement::effect::Factors;
+use coldsquare_engine::movement::predict::{planned_net_heat, predict, predict_with};
+use coldsquare_engine::shop::factors::{Knowledge, published_doubts, times};
+use coldsquare_engine::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_tests::assert_close;
 use serde_json::json;
 
@@ -334,7 +334,8 @@ fn a_build_that_does_not_fit_is_named_and_the_others_teach_as_without_it() {
     assert_eq!(all.misfits.len(), 1, "{:?}", all.misfits);
     assert_eq!(all.misfits[0].build, 1);
     assert_eq!(all.used, [0, 2]);
-    let words = coldsquare::learn::text::misfit_words(&builds, &all.misfits[0], &all.knowledge);
+    let words =
+        coldsquare_engine::learn::text::misfit_words(&builds, &all.misfits[0], &all.knowledge);
     assert!(words.contains("inches"), "{words}");
     let without = learned(&[builds[0].clone(), builds[2].clone()]);
     assert_eq!(all.knowledge.mean, without.knowledge.mean);

@@ -1,7 +1,7 @@
 //! Preheat after EN 1011-2, method B.
 
-use coldsquare_core::preheat::{PreheatAdvice, PreheatCase, advise};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
+use coldsquare_engine::formulas::preheat::{PreheatAdvice, PreheatCase, advise};
 use coldsquare_tests::{assert_close, assert_printed};
 
 fn case(cet: f64, thickness: f64, hydrogen: f64, heat_kj_mm: f64) -> PreheatCase {

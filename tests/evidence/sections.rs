@@ -1,8 +1,8 @@
 //! Sections against published tables and a finite-element section program.
 
 use crate::reference::ask;
-use coldsquare::material::Material;
-use coldsquare::section::{Section, Shape};
+use coldsquare_engine::material::Material;
+use coldsquare_engine::section::{Section, Shape};
 use coldsquare_tests::{assert_close, assert_printed};
 use serde_json::{Value, json};
 

@@ -8,10 +8,10 @@
 //! - `TigManual`: Panasonic, TIG manual, p. 54.
 //! - `PipeSettings`: p. 167 of the manual that quotes the dictionary.
 
-use coldsquare_core::metal::Metal;
 use coldsquare_core::process::Process;
-use coldsquare_core::starting_points::{Joint, POINTS, Source, StartingPoint, nearest};
 use coldsquare_core::units::{Millimetres, MillimetresPerSecond};
+use coldsquare_engine::formulas::metal::Metal;
+use coldsquare_engine::formulas::starting_points::{Joint, POINTS, Source, StartingPoint, nearest};
 use coldsquare_tests::assert_printed;
 
 fn mag(joint: Joint, thickness: f64) -> &'static StartingPoint {

@@ -4,10 +4,10 @@
 //! left with; a beam cut into short lengths, each with its fibres; loaded, let go and loaded again by the law of the
 //! metal alone. Nothing of the product is in it, not even that a second push goes on where the first one ended.
 
-use coldsquare::correct::bar::{HARDENING, profile};
-use coldsquare::correct::press::{SPRINGY, next, springiness, usual_span_mm};
-use coldsquare::section::Section;
-use coldsquare_core::bending::{Bar, BarMetal, Press, strain_limit};
+use coldsquare_engine::correct::bar::{HARDENING, profile};
+use coldsquare_engine::correct::press::{SPRINGY, next, springiness, usual_span_mm};
+use coldsquare_engine::formulas::bending::{Bar, BarMetal, Press, strain_limit};
+use coldsquare_engine::section::Section;
 use coldsquare_tests::assert_close;
 
 /// A metal with linear hardening (Simo and Hughes, *Computational Inelasticity*, 1998, 1.3 and 1.4: return mapping in

@@ -1,6 +1,6 @@
 //! A section as a bar in bending sees it: how wide the metal is at each height.
 
-use crate::formula::{Allowed, Formula, FormulaError};
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use core::f64::consts::FRAC_PI_2;
 
 pub(super) const BENDING: Formula = Formula {

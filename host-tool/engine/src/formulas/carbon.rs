@@ -3,7 +3,7 @@
 //! They are for un- and low-alloyed steels. A composition beyond the limits below is refused, because the fits say
 //! nothing there; leaner than the fits is taken, because every equivalent then only gets smaller.
 
-use crate::formula::{Allowed, Formula, FormulaError};
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 
 const EQUIVALENT: Formula = Formula {
     name: "carbon equivalent",

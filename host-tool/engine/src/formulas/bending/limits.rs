@@ -2,8 +2,8 @@
 
 use super::profile::{BENDING, Profile, Wall};
 use super::state::BarMetal;
-use crate::formula::{Allowed, FormulaError};
-use crate::units::Newtons;
+use coldsquare_core::formula::{Allowed, FormulaError};
+use coldsquare_core::units::Newtons;
 
 /// Strain of the farthest fibre that a cold-formed tube or bar of weldable steel is bent to here at most. Common
 /// practice, no source.

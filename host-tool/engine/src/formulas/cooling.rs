@@ -8,8 +8,8 @@
 //! Source: EN 1011-2:2001, Annex D; SEW 088 Beiblatt 2. For un- and low-alloyed steel only; it says nothing about
 //! stainless steel or aluminium. The ranges of heat and preheat are our own: those that the readable charts cover.
 
-use crate::formula::{Allowed, Formula, FormulaError};
-use crate::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
+use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
 
 const COOLING_TIME: Formula = Formula {
     name: "cooling time t8/5",

@@ -4,8 +4,8 @@
 //! I²R, the rule of power-source manuals: X₂ = X₁·(I₁/I₂)². It holds near the rated points; far from them the
 //! plate on the machine decides, and so does its thermostat.
 
-use crate::formula::{Allowed, Formula, FormulaError};
-use crate::units::{Amperes, Seconds};
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
+use coldsquare_core::units::{Amperes, Seconds};
 
 const DUTY_CYCLE: Formula = Formula {
     name: "duty cycle",

@@ -2,7 +2,7 @@
 
 use super::profile::{BENDING, GAUSS};
 use super::state::{Bar, root};
-use crate::formula::{Allowed, FormulaError};
+use coldsquare_core::formula::{Allowed, FormulaError};
 
 /// A bar on two blocks, pushed half-way between them at one place or at two.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Moment and curvature of a bar that yields, and what stays when it is let go.
 
 use super::profile::{BENDING, Profile};
-use crate::formula::{Allowed, FormulaError};
+use coldsquare_core::formula::{Allowed, FormulaError};
 
 /// The metal of a bar as bending needs it.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -7,9 +7,10 @@
 //! gain = n · known / (mean count − zero)
 //! ```
 
-use crate::calibration::Channel;
-use crate::formula::{Allowed, Formula, FormulaError};
-use crate::uncertainty::{Uncertain, product_of_powers, rectangular};
+use coldsquare_core::calibration::Channel;
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
+use crate::formulas::uncertainty::product_of_powers;
+use coldsquare_core::uncertainty::{Uncertain, rectangular};
 
 const CHECK: Formula = Formula {
     name: "gain from a known value",

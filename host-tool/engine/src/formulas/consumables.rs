@@ -3,9 +3,9 @@
 //! Everything is worked out from geometry and density; the trade's rules of thumb (lb/h from a constant,
 //! amperes from wall thickness) are checked against it and kept only where geometry has nothing to say.
 
-use crate::formula::{Allowed, Formula, FormulaError};
-use crate::metal::Metal;
-use crate::units::{
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
+use crate::formulas::metal::Metal;
+use coldsquare_core::units::{
     Amperes, Joules, Kilograms, Litres, Millimetres, MillimetresPerSecond, Seconds,
     SquareMillimetres,
 };

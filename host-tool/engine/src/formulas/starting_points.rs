@@ -6,10 +6,11 @@
 //! references stand beside the checks in `tests/evidence/starting_points.rs`. Missing: MIG settings for
 //! aluminium and stainless steel.
 
-use crate::heat::{HeatError, arc_energy_from_means};
-use crate::metal::Metal;
-use crate::process::Process;
-use crate::units::{Amperes, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts};
+use crate::formulas::heat_input::arc_energy_from_means;
+use coldsquare_core::formula::FormulaError;
+use crate::formulas::metal::Metal;
+use coldsquare_core::process::Process;
+use coldsquare_core::units::{Amperes, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts};
 
 /// From the least to the greatest value, both included; equal where one value was printed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -97,7 +98,7 @@ pub struct StartingPoint {
 impl StartingPoint {
     /// Arc energy at the middle of current, voltage and speed; nothing where the table leaves one out.
     #[must_use]
-    pub fn arc_energy(&self) -> Option<Result<JoulesPerMillimetre, HeatError>> {
+    pub fn arc_energy(&self) -> Option<Result<JoulesPerMillimetre, FormulaError>> {
         let (voltage, speed) = (self.voltage?.middle(), self.travel_speed?.middle());
         Some(arc_energy_from_means(voltage, self.current.middle(), speed))
     }

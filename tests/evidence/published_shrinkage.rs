@@ -1,17 +1,18 @@
-//! How much a weld shrinks: the closed rules of the trade.
+//! Published closed rules of weld shrinkage, which the tests compare the tool's own formulas with.
 //!
-//! A weld pulls its two parts together along its line (a *tendon force*), across it (*transverse* closing) and
-//! turns one towards the other (*angular*). The published rules were fitted to plate of structural size; light
-//! tube lies at or beyond their edge; [`crate::heat_shrinkage`] has the factors we start from there.
+//! A weld pulls its two members together along its line (a *tendon force*), shrinks *across* it and turns one towards
+//! the other (*angular* distortion). The published rules were fitted to plate of structural size; light tube is at or
+//! past the edge of their range. `coldsquare_engine::formulas::shrinkage` has the factors that the tool starts from.
 //!
-//! Beside each rule stands its source and whether we could read it: *read* is in a public text that states the
-//! rule; *from memory* is a rule as textbooks give it, its primary source not re-read. Distances between the
-//! rules are shown side by side in docs/theory.md.
+//! Each rule states its source and whether we could read it: *read* is in a public text that states the rule; *from
+//! memory* is a rule as textbooks give it, its primary source not read again. docs/theory.md shows the rules side by
+//! side.
 
-use crate::formula::{Allowed, Formula, FormulaError};
-use crate::units::{
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
+use coldsquare_core::units::{
     JoulesPerMillimetre, MILLIMETRES_PER_INCH, Megapascals, Millimetres, Newtons, SquareMillimetres,
 };
+use coldsquare_engine::formulas::shrinkage::ShrinkingMetal;
 
 const LONGITUDINAL: Formula = Formula {
     name: "longitudinal shrinkage force",
@@ -22,16 +23,12 @@ const TRANSVERSE: Formula = Formula {
     clause: "Blodgett 1966, 7.7; Spraragen and Ettinger 1950",
 };
 const ANGULAR: Formula = Formula {
-    name: "angular shrinkage of a fillet",
+    name: "angular distortion of a fillet",
     clause: "Blodgett 1966, 7.7",
 };
 const CAMBER: Formula = Formula {
     name: "bow of a bar from shrinkage off its neutral axis",
     clause: "elastic beam, constant curvature",
-};
-const METAL: Formula = Formula {
-    name: "shrinkage from heat",
-    clause: "our own range: metals that light frames are made of",
 };
 
 /// 10 kJ/mm net is beyond any hand-held process; rules that only multiply need no tighter bound.
@@ -40,83 +37,27 @@ const LENGTH_RANGE: Allowed = Allowed::Between(0.0, 1e5);
 const AREA_RANGE: Allowed = Allowed::Between(0.0, 1e4);
 const THICKNESS_RANGE: Allowed = Allowed::Between(0.5, 200.0);
 
-/// What shrinkage from heat needs to know of a metal. Means for heat flow under an arc, not room-temperature
-/// values.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ShrinkingMetal {
-    /// Coefficient of thermal expansion α, 1/K, 1e-6 to 50e-6.
-    pub thermal_expansion_per_k: f64,
-    /// Heat capacity per volume ρc, J/(mm³·K), 0.0005 to 0.01.
-    pub volumetric_heat_j_mm3k: f64,
-    /// Young's modulus E, 10 to 500 GPa.
-    pub youngs_modulus: Megapascals,
-}
-
-impl ShrinkingMetal {
-    /// Mild steel: α and E of EN 1993-1-1, 3.2.6; ρc of Grong 1997, table 1.1 (from memory). The metal to which the
-    /// published factors belong.
-    pub const MILD_STEEL: Self = Self {
-        thermal_expansion_per_k: 12e-6,
-        volumetric_heat_j_mm3k: 5.0e-3,
-        youngs_modulus: Megapascals(210_000.0),
-    };
-
-    /// Volume that one joule makes the metal swell, per direction: α/(ρc), mm³/J.
-    pub(crate) fn swelling_mm3_j(self) -> Result<f64, FormulaError> {
-        let alpha = METAL.require(
-            "thermal expansion",
-            self.thermal_expansion_per_k,
-            "1/K",
-            Allowed::Between(1e-6, 50e-6),
-        )?;
-        let heat = METAL.require(
-            "heat capacity per volume",
-            self.volumetric_heat_j_mm3k,
-            "J/(mm³·K)",
-            Allowed::Between(5e-4, 1e-2),
-        )?;
-        Ok(alpha / heat)
-    }
-
-    pub(crate) fn modulus(self) -> Result<f64, FormulaError> {
-        METAL.require(
-            "Young's modulus",
-            self.youngs_modulus.0,
-            "MPa",
-            Allowed::Between(1e4, 5e5),
-        )
-    }
-}
-
-/// Newtons of tendon force for each J/mm of net heat in steel, White 1977.
-pub(crate) const TENDON_N_PER_J_MM: f64 = 200.0;
-
 /// Tendon force of a steel weld: F = 0.2·Q, with F in kN and the net heat Q = η·U·I/v in J/mm, 0 to 10 000.
 ///
-/// Source: White 1977 (Cambridge), used by Leggatt and Dwight; from memory. It does not see yield: a force
-/// greater than the yield force of the section is a sign that the bar shortens plastically instead.
-///
-/// # Errors
-/// [`FormulaError`] when the heat is out of its range.
+/// Source: White 1977 (Cambridge), used by Leggatt and Dwight; from memory. It does not know yield: a force
+/// above the yield force of the section means that the bar shortens plastically instead.
 pub fn tendon_force(net_heat: JoulesPerMillimetre) -> Result<Newtons, FormulaError> {
     let heat = LONGITUDINAL.require("net heat", net_heat.0, "J/mm", NET_HEAT_RANGE)?;
-    Ok(Newtons(TENDON_N_PER_J_MM * heat))
+    Ok(Newtons(200.0 * heat))
 }
 
 /// Shrinkage force after Okerblom: F = 0.335·E·α/(ρc)·Q, net heat Q 0 to 10 000 J/mm.
 ///
 /// Source: Okerblom 1955, Vinokurov; from memory. The tests behind it ran at about 150 A, 20 V, 1.2 mm/s (read
 /// in an abstract of Okerblom and Ulitin, *Avtogennoe Delo* 1948).
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn okerblom_force(
     net_heat: JoulesPerMillimetre,
     metal: ShrinkingMetal,
 ) -> Result<Newtons, FormulaError> {
     let heat = LONGITUDINAL.require("net heat", net_heat.0, "J/mm", NET_HEAT_RANGE)?;
+    let expansion_mm3_j = metal.thermal_expansion_per_k / metal.volumetric_heat_j_mm3k;
     Ok(Newtons(
-        0.335 * metal.modulus()? * metal.swelling_mm3_j()? * heat,
+        0.335 * metal.youngs_modulus.0 * expansion_mm3_j * heat,
     ))
 }
 
@@ -124,9 +65,6 @@ pub fn okerblom_force(
 ///
 /// Source: Blodgett, *Design of Welded Structures*, 1966, 7.7, Δ = 0.005·Aw·d·L²/I (from memory), set equal to the
 /// bow F·d·L²/(8·E·I).
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn blodgett_force(
     weld_area: SquareMillimetres,
     youngs_modulus: Megapascals,
@@ -145,9 +83,6 @@ pub fn blodgett_force(
 ///
 /// Aw is the section of all weld metal on that side, d its distance from the neutral axis, I in mm⁴ over 0. Source:
 /// Blodgett, *Design of Welded Structures*, 1966, 7.7; from memory. Homogeneous, so the same in inches. For steel.
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn blodgett_camber(
     weld_area: SquareMillimetres,
     distance: Millimetres,
@@ -163,9 +98,6 @@ pub fn blodgett_camber(
 /// Bow of a bar under a shrinkage force off its neutral axis: Δ = F·e·L²/(8·E·I), E·I over 0 in N·mm².
 ///
 /// The force acts over the whole length L; for intermittent welds multiply it by the welded fraction.
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn bow(
     force: Newtons,
     eccentricity: Millimetres,
@@ -182,9 +114,6 @@ pub fn bow(
 }
 
 /// Shortening of a bar under a shrinkage force along its length: Δ = F·L/(E·A), E·A over 0 in N.
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn shortening(
     force: Newtons,
     length: Millimetres,
@@ -212,13 +141,10 @@ fn checked_bow(eccentricity: Millimetres, length: Millimetres) -> Result<(f64, f
     ))
 }
 
-/// Transverse closing of a butt weld, Blodgett: Δ = 0.10·Aw/t, plate thickness 0.5 to 200 mm.
+/// Transverse shrinkage of a butt weld, Blodgett: Δ = 0.10·Aw/t, plate thickness 0.5 to 200 mm.
 ///
 /// Source: Blodgett, *Design of Welded Structures*, 1966, 7.7; read in a fabricator's method statement that
 /// cites it.
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn blodgett_transverse(
     weld_area: SquareMillimetres,
     thickness: Millimetres,
@@ -227,13 +153,10 @@ pub fn blodgett_transverse(
     Ok(Millimetres(0.10 * area / thickness))
 }
 
-/// Transverse closing of a butt weld, Spraragen and Ettinger: S = 0.2·Aw/t + 0.05·g, root gap g 0 to 25 mm.
+/// Transverse shrinkage of a butt weld, Spraragen and Ettinger: S = 0.2·Aw/t + 0.05·g, root gap g 0 to 25 mm.
 ///
 /// Source: Spraragen and Ettinger, *Welding Journal* 29 (1950), from memory; the rule was read in an unsigned
 /// article that cites a welding handbook, so it is a band, not a reference.
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn spraragen_transverse(
     weld_area: SquareMillimetres,
     thickness: Millimetres,
@@ -254,15 +177,12 @@ fn checked_butt(
     ))
 }
 
-/// Turn of a flange under one fillet, Blodgett: Δ/W = 0.02·ω^1.3/t² in inches, as an angle in radians.
+/// Angle of a flange under one fillet, Blodgett: Δ/W = 0.02·ω^1.3/t² in inches, as an angle in radians.
 ///
 /// Leg ω over 0 up to the thickness t times 1.5; t 4.5 to 25.4 mm, the plates that fillet charts of shipyards
 /// rest on (the range of Blodgett's own tests is not known to us). Source: Blodgett, *Design of Welded
 /// Structures*, 1966, 7.7, and *Design of Weldments*, 3.7; from memory. The rule is not homogeneous: its
 /// constant carries in^0.7.
-///
-/// # Errors
-/// [`FormulaError`] when a value is out of its range.
 pub fn blodgett_angular(leg: Millimetres, thickness: Millimetres) -> Result<f64, FormulaError> {
     let thickness_mm = ANGULAR.require(
         "flange thickness",
@@ -281,10 +201,10 @@ pub fn blodgett_angular(leg: Millimetres, thickness: Millimetres) -> Result<f64,
         leg.0 / MILLIMETRES_PER_INCH,
         thickness_mm / MILLIMETRES_PER_INCH,
     );
-    Ok(0.02 * libm::pow(leg_in, 1.3) / (thickness_in * thickness_in))
+    Ok(0.02 * leg_in.powf(1.3) / (thickness_in * thickness_in))
 }
 
-/// What a shop allows for the shrinkage of steel welds before it cuts. Source (read): TWI, "How much shall I
+/// What a shop adds for the shrinkage of steel welds before it cuts. Source (read): TWI, "How much shall I
 /// allow for weld shrinkage?", frequently asked questions.
 pub mod allowance {
     use super::{Allowed, Formula, FormulaError, LENGTH_RANGE, Millimetres};
@@ -295,9 +215,6 @@ pub mod allowance {
     };
 
     /// Across each fillet, whose leg is at most three quarters of the plate thickness.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when the leg is not over 0 and up to ¾ of the thickness.
     pub fn across_fillet(
         leg: Millimetres,
         thickness: Millimetres,
@@ -313,17 +230,11 @@ pub mod allowance {
     pub const ACROSS_V_BUTT: (Millimetres, Millimetres) = (Millimetres(1.5), Millimetres(3.0));
 
     /// Along a fillet weld: 0.8 mm in 3 m. Length 0 to 100 m.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when the length is out of its range.
     pub fn along_fillet(length: Millimetres) -> Result<Millimetres, FormulaError> {
         along(length, 0.8)
     }
 
     /// Along a butt weld: 3 mm in 3 m. Length 0 to 100 m.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when the length is out of its range.
     pub fn along_butt(length: Millimetres) -> Result<Millimetres, FormulaError> {
         along(length, 3.0)
     }

@@ -4,8 +4,8 @@
 //! arithmetic, no licence. Preheat is for fine-grained and thicker steel: light frames of thin S235 need none,
 //! and [`advise`] says so.
 
-use crate::formula::{Allowed, Formula, FormulaError};
-use crate::units::{Celsius, JoulesPerMillimetre, Millimetres};
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
+use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
 
 const METHOD_B: Formula = Formula {
     name: "preheat temperature, method B",
@@ -20,7 +20,7 @@ const HEAT_RANGE_KJ_MM: (f64, f64) = (0.5, 4.0);
 /// What decides the preheat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PreheatCase {
-    /// Carbon equivalent CET, per cent, 0.2 to 0.5 ([`crate::carbon::Composition::cet`]).
+    /// Carbon equivalent CET, per cent, 0.2 to 0.5 ([`crate::formulas::carbon::Composition::cet`]).
     pub cet_percent: f64,
     /// Plate thickness, 10 to 90 mm.
     pub thickness: Millimetres,
