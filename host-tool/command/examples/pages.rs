@@ -15,7 +15,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         None => coldsquare_engine::example::GARDEN_GATE.to_string(),
     };
     let seed = arguments.next().map_or(Ok(1), |seed| seed.parse())?;
-    let job = job::from_text("job", &text).map_err(|mistakes| mistakes.to_string())?;
+    let job = job::from_text("job", &text).map_err(|errors| errors.to_string())?;
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let (bytes, _) = coldsquare_firmware::sim::log_build(&demo::build(&job, &order), seed)
         .map_err(|error| format!("{error:?}"))?;

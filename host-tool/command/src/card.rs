@@ -1,4 +1,4 @@
-//! The file that a logger's card needs.
+//! The journal file of a logger's memory card.
 
 use crate::save::save_padded;
 use coldsquare_core::journal::{CELL, Layout};
@@ -6,29 +6,29 @@ use coldsquare_engine::failure::Failure;
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// Cells that count as a segment on a card, as the logger has it.
+/// Cells in a segment on a card, as in the firmware.
 const SEGMENT: u32 = 64;
-/// A quarter is for what is never dropped.
+/// A quarter holds what is never dropped.
 const KEPT_256THS: u8 = 64;
-/// The largest file that FAT32 takes is a byte short of 4 GiB.
-pub const MOST_MIB: u32 = 4095;
-/// Windows in a cell, about.
+/// Largest file on FAT32: a byte short of 4 GiB.
+pub const MAX_MIB: u32 = 4095;
+/// Windows per cell, roughly.
 const WINDOWS_A_CELL: f64 = 6.0;
-/// A window with an arc in it, s.
+/// Duration of a window with arc on, s.
 const WINDOW_S: f64 = 0.1;
 
-/// What a card's file has room for.
+/// Capacity of a journal file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Room {
     /// Size of the file.
     pub bytes: u64,
-    /// Beads, presses and starts, which are never dropped: each takes a cell at most, as a rule.
+    /// Beads, button presses and starts, which are never dropped: usually one cell each.
     pub kept: u32,
-    /// Arc time whose windows are kept at a time, s.
+    /// Arc time whose windows fit, s.
     pub arc_s: f64,
 }
 
-/// Writes an empty journal of so many MiB.
+/// Writes an empty journal of this size in MiB.
 ///
 /// # Errors
 /// [`Failure`] when the file exists or cannot be written.
@@ -45,7 +45,7 @@ pub fn prepare(path: &Path, mib: u32) -> Result<Room, Failure> {
     })
 }
 
-/// A number that an earlier journal on the same card hardly had.
+/// A number unlike that of an earlier journal on the same card.
 fn any_number() -> u32 {
     let since = SystemTime::now().duration_since(UNIX_EPOCH);
     let nanoseconds = since.map_or(0, |since| since.as_nanos());

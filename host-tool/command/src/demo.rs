@@ -1,31 +1,31 @@
-//! The garden gate of the demo: its job file, and how its invented maker welds it in front of a simulated logger.
+//! How the invented maker of the demo welds the garden gate on a simulated logger.
 //!
-//! All of this is made up. The maker is good but human: one weld comes out cold, one hot, one arc goes out and comes
-//! back, one weld is done twice and the last one is forgotten, so that the map has something to show.
+//! Everything is invented. The maker is good but human: one weld is cold, one hot, one arc is re-struck, one weld is
+//! done twice and the last is forgotten, so that the map has something to show.
 
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::job::model::Job;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Mishap, SimulatedBead, Transfer};
 
-/// Sample pairs a second of the simulated logger: enough for the short circuits of thin-wire MAG.
+/// Sampling rate of the simulated logger: enough for the short circuits of thin-wire MAG.
 const SAMPLE_RATE_HZ: f64 = 4000.0;
 /// 2026-05-04 08:00 UTC.
 const STARTED_UNIX_MS: u64 = 1_777_881_600_000;
 
-/// What the simulated machine is set to between short circuits. Its meter reads less volts and more amps than this:
-/// about 18.4 V and 115 A, the middle of the procedure.
+/// Setting of the simulated machine between short circuits. The averages are lower in volts and higher in amps: about
+/// 18.4 V and 115 A, the middle of the procedure.
 const ARC_VOLTS: f64 = 21.3;
 const ARC_AMPS: f64 = 85.0;
-/// How a tack is made: amps above the weld's, as short as it takes.
+/// Arc time of a tack.
 const TACK: Seconds = Seconds(0.5);
-/// From one tack to the next, and from one weld to the next.
+/// Pause from one tack to the next, and from one weld to the next.
 const BETWEEN_TACKS: Seconds = Seconds(4.0);
 const BETWEEN_WELDS: Seconds = Seconds(9.0);
-/// After the tacks the frame is measured and clamped.
+/// Pause after the tacks, to measure and clamp the frame.
 const MEASURING: Seconds = Seconds(120.0);
 
-/// The build of a job in an order (indices), with the mishaps of the demo's maker.
+/// The build of a job in an order (indices of welds), with the mishaps of the demo's maker.
 ///
 /// The maker presses "next" before each weld, and "redo" before the one done again.
 #[must_use]
@@ -34,7 +34,7 @@ pub fn build(job: &Job, order: &[usize]) -> Build {
     for (place, &weld) in order.iter().enumerate() {
         let weld = &job.welds[weld];
         let procedure = &job.procedures[weld.procedure];
-        // No two welds are alike: an even spread of a few per cent, the same each time.
+        // No two welds are alike: they spread by a few per cent, the same in each run.
         let wobble = |k: usize| 1.0 + 0.03 * (((place * 7 + k * 3) % 11) as f64 / 5.0 - 1.0);
         let mut bead = SimulatedBead::new(
             Transfer::ShortCircuit {
@@ -86,7 +86,7 @@ fn tacks(job: &Job) -> impl Iterator<Item = SimulatedBead> + '_ {
     })
 }
 
-/// What happens to the demo's maker.
+/// Mishaps of the demo's maker.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Event {
     Cold,
@@ -97,7 +97,7 @@ enum Event {
     Forgotten,
 }
 
-/// What happens at a place of the order, spread over a build of any length.
+/// The mishap at a place in the order, spread over a build of any length.
 fn mishap_at(place: usize, welds: usize) -> Option<Event> {
     use Event::{Again, Cold, Forgotten, Hot, Stuttered, WentOut};
     if place + 1 == welds {

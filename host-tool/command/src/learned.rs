@@ -1,11 +1,11 @@
-//! What was learned as a revision of the shop's file: from which builds, with the digests of all that was read.
+//! What was learned, as a revision of the shop factors file, with the digests of every file it rests on.
 
 use coldsquare_engine::learn::gather::Gathered;
 use coldsquare_engine::learn::report::Taught;
 use coldsquare_engine::shop::file::{Digest, Recorded, Revision};
 use std::path::{Path, PathBuf};
 
-/// A revision for the file `shop`, from these jobs with their planned orders, one for each that was gathered.
+/// A revision of the file `shop`, from these jobs with their planned orders, one for each gathered job.
 #[must_use]
 pub fn revision(taught: &Taught, on: String, shop: &Path, jobs: &[(PathBuf, String)]) -> Revision {
     let both = jobs.iter().zip(&taught.gathered);
@@ -42,7 +42,7 @@ fn recorded(taught: &Taught, shop: &Path, path: &Path, order: &str, one: &Gather
     }
 }
 
-/// A path as seen from the shop's file where it lies in its folder or below, else whole.
+/// A path relative to the shop factors file if it lies in its folder or below, else the whole path.
 fn seen_from(shop: &Path, path: &Path) -> String {
     let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let folder = match shop.parent() {
@@ -51,6 +51,6 @@ fn seen_from(shop: &Path, path: &Path) -> String {
     };
     let (folder, path) = (real(folder), real(path));
     let seen = path.strip_prefix(&folder).unwrap_or(&path);
-    // The same on every system.
+    // Write the same separator on every system.
     seen.display().to_string().replace('\\', "/")
 }

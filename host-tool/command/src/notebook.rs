@@ -1,14 +1,14 @@
-//! Files that only grow: read, added to, and put in the place of what was read.
+//! Append-only files: read, extended and replaced.
 
 use crate::disk::Disk;
 use crate::save::{Existing, save};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::file_error::Source;
 use coldsquare_engine::files::text_if_there;
-use coldsquare_engine::located::Source;
 use std::path::Path;
 
-/// Puts the longer notebook that `added` makes of the present one in its place; one that is not there is an empty text,
-/// and a new one never replaces what came to be there meanwhile.
+/// Replaces a notebook with the longer text that `added` makes of it. A missing file is an empty text; a new file never
+/// replaces one that appeared meanwhile.
 ///
 /// # Errors
 /// [`Failure`] when the file cannot be read or written, and whatever `added` says.

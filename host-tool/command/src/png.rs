@@ -1,4 +1,4 @@
-//! A drawing as a PNG picture: for a message, for a page that takes no SVG.
+//! Drawings as PNG pictures, for messages and for pages that take no SVG.
 
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb::Database};
@@ -8,15 +8,15 @@ const REGULAR: &[u8] = include_bytes!("fonts/regular.ttf");
 const BOLD: &[u8] = include_bytes!("fonts/bold.ttf");
 const FAMILY: &str = "Noto Sans";
 
-/// Pixels for a unit of the drawing: numbers of 15 units stay sharp on paper and on dense screens.
+/// Pixels per unit of the drawing: numbers of 15 units stay sharp on paper and on dense screens.
 pub const SCALE: f32 = 2.0;
-/// Most pixels of a side; larger drawings are scaled down.
-const LONGEST_SIDE: f32 = 12_000.0;
+/// Greatest side in pixels; larger drawings are scaled down.
+const MAX_SIDE: f32 = 12_000.0;
 
 /// Why there is no picture.
 #[derive(Debug)]
 pub enum PngError {
-    /// The text is no drawing.
+    /// The text is not a drawing.
     Svg(String),
     /// The drawing has no size.
     NoSize,
@@ -36,13 +36,13 @@ impl std::fmt::Display for PngError {
 
 impl std::error::Error for PngError {}
 
-/// Paints a drawing of ours on light ground, with so many pixels for a unit of the drawing: [`SCALE`] for a file.
+/// Paints a drawing on a light background, with `scale` pixels per unit: [`SCALE`] for a file.
 ///
 /// # Errors
-/// [`PngError`] for a text that is no SVG or has no size.
+/// [`PngError`] if the text is not SVG or has no size.
 pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>, PngError> {
     let mut fonts = Database::new();
-    // Names may be written in any script.
+    // Names may use any script.
     fonts.load_system_fonts();
     fonts.load_font_data(REGULAR.to_vec());
     fonts.load_font_data(BOLD.to_vec());
@@ -52,11 +52,11 @@ pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>, PngError> {
         font_family: FAMILY.into(),
         ..Options::default()
     };
-    // The same letters on every machine, whatever its system's own sans is.
+    // Use the same font on every machine.
     let svg = svg.replace("system-ui,\"DejaVu Sans\",sans-serif", FAMILY);
     let tree = Tree::from_str(&svg, &options).map_err(|cause| PngError::Svg(cause.to_string()))?;
     let size = tree.size();
-    let scale = scale.min(LONGEST_SIDE / size.width().max(size.height()));
+    let scale = scale.min(MAX_SIDE / size.width().max(size.height()));
     let pixels = |length: f32| (length * scale).ceil() as u32;
     let mut picture =
         Pixmap::new(pixels(size.width()), pixels(size.height())).ok_or(PngError::NoSize)?;

@@ -3,7 +3,7 @@
 use crate::command::{self, Io};
 use clap::{Parser, Subcommand};
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::harmless::Shown;
+use coldsquare_engine::sanitise::EscapingWriter;
 use std::ffi::OsString;
 use std::io::Write;
 
@@ -15,54 +15,54 @@ pub struct Arguments {
     command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 1 mistakes in a job or log, 2 wrong arguments, 3 a file could not be \
-read or written, 4 a file would have been overwritten, 5 done, but not acceptable (with --strict).";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 errors in a job or log, 2 wrong arguments, 3 a file could not be \
+read or written, 4 a file would have been overwritten, 5 done, but not within limits (with --strict).";
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// A commented job file to begin with, from a few sizes.
+    /// Write a commented job file from a few sizes.
     New(command::new::Arguments),
-    /// Members, cut list, joints and welds of a job, or every mistake in it.
+    /// Check a job: list members, cut list, joints and welds, or every error.
     Check(command::check::Arguments),
-    /// The whole job on a garden gate, with no hardware: job, log, weld map and plan in one folder.
+    /// Run the whole job on a garden gate, with no hardware, into one folder.
     Demo(command::demo::Arguments),
-    /// The beads of a log or of any recording of time, volts and amps: a table, CSV or JSON.
+    /// List the beads of a log, or of any recording of time, volts and amps.
     Beads(command::beads::Arguments),
-    /// Which bead of a log is which weld of a job, and what became of each: page, drawing, tables.
+    /// Match the beads of a log to the welds of a job and judge each weld.
     Map(command::map::Arguments),
-    /// How the frame moves when it is welded: sizes, bows, diagonals, wind, clamp forces, cut list.
+    /// Predict how the frame moves: sizes, bow, diagonals, twist, clamp forces, cut list.
     Predict(command::predict::Arguments),
-    /// In which order to weld a job, and why.
+    /// Plan the order of welding, with the reason for each step.
     Plan(command::plan::Arguments),
-    /// Arc time, wire, gas, energy, duty cycle and money of a job, as planned and as logged.
+    /// Work out arc time, wire, gas, energy, duty cycle and cost, planned and logged.
     Cost(command::cost::Arguments),
-    /// Note what was seen on welds (undercut, porosity, ...), beside the job; or list it.
+    /// Record what was seen on welds (undercut, porosity, ...), or list it.
     Inspect(command::inspect::Arguments),
-    /// Note what straightedge, tape and table show of the finished frame, beside the job; or list it.
+    /// Record what straightedge, tape and table show of the welded frame, or list it.
     Measure(command::measure::Arguments),
-    /// What now, in millimetres: leave it, pre-set, press, heat; for what was measured or expected.
+    /// Suggest corrections: leave, pre-camber, press or heat, each in millimetres.
     Correct(command::correct::Arguments),
-    /// The shop's own shrinkage factors from finished builds that were logged and measured; kept only when asked.
+    /// Learn the shop's own shrinkage factors from builds that were logged and measured.
     Learn(command::learn::Arguments),
-    /// Note what a later calibration of clamp or divider found out, beside logs written before it.
+    /// Apply a later calibration of clamp or divider to logs written before it.
     Recalibrate(command::recalibrate::Arguments),
-    /// Carbon equivalents, preheat, cooling time and the wait between welds, for one case.
+    /// Work out carbon equivalents, preheat, cooling time and the wait between welds.
     Metal(command::metal::Arguments),
-    /// The build record of a job: one file to print, JSON and Parquet beside it.
+    /// Write the build record of a job: a page to print, with JSON beside it.
     Record(command::record::Arguments),
-    /// A welding procedure: a file to begin with, or a file checked.
+    /// Write a procedure file from published settings, or check one.
     Procedure(command::procedure::Arguments),
-    /// Fetch the log from a logger, whole, however often the cable is pulled meanwhile.
+    /// Download the log from a logger; resumes after a disconnect.
     Pull(command::pull::Arguments),
-    /// Empty a logger's store without its log, by the logger's name.
+    /// Erase the logger's memory without saving the log first.
     Clear(command::clear::Arguments),
-    /// The file that a logger's card needs, before its first use.
+    /// Prepare a memory card for the logger.
     Card(command::card::Arguments),
-    /// What a logger measures just now, and which weld is next.
+    /// Show live readings from the logger and the next weld.
     Live(command::live::Arguments),
-    /// A sensor's gain, from a known current or voltage that was logged: a calibration file to send.
+    /// Work out a sensor's gain from a logged known current or voltage.
     Calibrate(command::calibrate::Arguments),
-    /// Give a logger the plan, a calibration or the time of day.
+    /// Send the plan, the process, a calibration or the time of day to a logger.
     Send(command::send::Arguments),
 }
 
@@ -71,8 +71,8 @@ pub fn run(
     arguments: impl IntoIterator<Item = impl Into<OsString> + Clone>,
     io: &mut Io<'_>,
 ) -> u8 {
-    // Whatever a name holds, a terminal gets it as text.
-    let (mut out, mut err) = (Shown::new(io.out), Shown::new(io.err));
+    // Names come from other people's files: control characters are shown, never obeyed.
+    let (mut out, mut err) = (EscapingWriter::new(io.out), EscapingWriter::new(io.err));
     let io = &mut Io {
         out: &mut out,
         err: &mut err,
@@ -113,7 +113,7 @@ pub fn run(
     };
     match done {
         Ok(()) => 0,
-        // The reader of a pipe had enough (`coldsquare … | head`): nothing is wrong.
+        // The other end of a pipe closed (`coldsquare … | head`): not an error.
         Err(Failure::File { cause, .. }) if cause.kind() == std::io::ErrorKind::BrokenPipe => 0,
         Err(failure) => {
             let _ = writeln!(io.err, "error: {failure}");

@@ -1,22 +1,30 @@
-//! Writing files without ever harming what is there: beside, synced, then renamed.
+//! Writes files without ever damaging an existing one: to a temporary file, synced, then renamed.
 
 use coldsquare_engine::failure::Failure;
 use std::io::Write;
 use std::path::Path;
 
-/// What to do when the file exists already.
+/// What to do if the file exists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Existing {
-    /// Leave it and fail.
+    /// Keep it and fail.
     Keep,
-    /// Put the new one in its place, in one step.
+    /// Replace it in one step.
     Replace,
+}
+
+impl Existing {
+    /// What `--force` asks for.
+    #[must_use]
+    pub const fn with_force(force: bool) -> Self {
+        if force { Self::Replace } else { Self::Keep }
+    }
 }
 
 /// Writes a whole file: to a temporary file beside it, synced, then renamed into place.
 ///
-/// At no moment does a half-written file carry the final name, and with [`Existing::Keep`] a file that appears
-/// meanwhile is not overwritten either.
+/// The final name never belongs to a half-written file, and [`Existing::Keep`] does not overwrite a file that appears
+/// meanwhile either.
 ///
 /// # Errors
 /// [`Failure::WouldOverwrite`] when the file exists and is to be kept, [`Failure::File`] when writing fails.
@@ -24,7 +32,7 @@ pub fn save(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Failure
     write(path, bytes, bytes.len() as u64, existing)
 }
 
-/// The same for a file of `length` bytes that begins with these, with zeros after them; one that exists is kept.
+/// The same for a file of `length` bytes that starts with `bytes` and is zero after them; an existing file is kept.
 ///
 /// # Errors
 /// See [`save`].
@@ -64,7 +72,7 @@ fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(
     })
 }
 
-/// Temporary files are private to their owner; a map is for everybody in the shop.
+/// Temporary files are private to their owner; the result is for everybody in the shop.
 #[cfg(unix)]
 fn make_readable(file: &std::fs::File) -> std::io::Result<()> {
     use std::os::unix::fs::PermissionsExt;

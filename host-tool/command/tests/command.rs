@@ -167,7 +167,7 @@ fn a_huge_file_that_is_no_log_is_refused_without_being_read_whole() {
 }
 
 #[test]
-fn a_job_with_mistakes_tells_every_one_with_its_place() {
+fn a_job_with_errors_tells_every_one_with_its_place() {
     let bench = Bench::new();
     let wrong = GATE
         .replace("width = 1200 ", "width = -1200 ")

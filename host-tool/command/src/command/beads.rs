@@ -13,10 +13,10 @@ use std::path::PathBuf;
 /// Arguments of `beads`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// A logger's log, or any recording of time, volts and amps as columns of text
+    /// Log of a logger, or any recording of time, volts and amps in columns of text
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// Print comma-separated values
+    /// Print CSV
     #[arg(long, conflicts_with = "json")]
     pub csv: bool,
     /// Print JSON
@@ -27,7 +27,7 @@ pub struct Arguments {
     pub reading: ReadingArguments,
 }
 
-/// Prints the beads of a log; what the reader has to know about them goes to the error stream.
+/// Prints the beads of a log; notes go to the error stream.
 ///
 /// # Errors
 /// [`Failure`] when the log cannot be read or the output cannot be written.
@@ -43,8 +43,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             notes: &log.report.notes,
             beads: &rows,
         };
-        serde_json::to_writer_pretty(&mut *io.out, &listing).map_err(std::io::Error::from)?;
-        writeln!(io.out)?;
+        io.print_json(&listing)?;
     } else if arguments.csv {
         let mut writer = csv::Writer::from_writer(&mut *io.out);
         for row in &rows {

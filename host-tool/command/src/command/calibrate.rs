@@ -5,9 +5,9 @@ use crate::disk::Disk;
 use crate::link::calibration;
 use crate::save::{Existing, save};
 use coldsquare_core::calibration::Calibration;
-use coldsquare_core::gain_check::{CheckedGain, GainCheck};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::formulas::gain_check::{CheckedGain, GainCheck};
 use coldsquare_engine::log::steady::{Side, Steady, longest};
 use coldsquare_engine::log::{self, SourceKind};
 use serde_json::json;
@@ -18,32 +18,32 @@ use std::path::PathBuf;
 #[command(after_help = AFTER)]
 #[command(group(clap::ArgGroup::new("known").required(true).args(["amps", "volts"])))]
 pub struct Arguments {
-    /// A logger's log in which the known current or voltage was applied for some seconds
+    /// Log of a logger with the known current or voltage applied for some seconds
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// The current that the reference meter showed, A
+    /// Give the current on the reference meter, A
     #[arg(long, value_name = "AMPS", allow_negative_numbers = true)]
     pub amps: Option<f64>,
-    /// The voltage that the reference meter showed, V
+    /// Give the voltage on the reference meter, V
     #[arg(long, value_name = "VOLTS", allow_negative_numbers = true)]
     pub volts: Option<f64>,
-    /// Expanded uncertainty (k = 2) of that value, in the same unit: from the meter's or shunt's certificate
+    /// Give the expanded uncertainty (k = 2) of that value in the same unit, from the certificate of meter or shunt
     #[arg(long, value_name = "A|V")]
     pub uncertainty: f64,
-    /// How often the conductor goes through the clamp [default: 1]
+    /// Count how often the conductor goes through the clamp [default: 1]
     #[arg(long, value_name = "TURNS", conflicts_with = "volts", value_parser = clap::value_parser!(u16).range(1..=1000))]
     pub turns: Option<u16>,
-    /// What one check cannot see, ± percent: other currents, place in the clamp, warmth. 1 is common practice for a
-    /// clamp; take the sensor's linearity where it is known
+    /// Set the remaining uncertainty not covered by this check, ± percent (other currents, position, temperature): 1 is
+    /// common practice for a clamp; use the sensor's linearity if you know it
     #[arg(long, default_value_t = 1.0, value_name = "PERCENT")]
-    pub remains: f64,
-    /// The date of the check, as 2026-11-25 [default: today]
+    pub remaining: f64,
+    /// Date the check: 2026-11-25 [default: today]
     #[arg(long, value_parser = super::inspect::date)]
     pub on: Option<String>,
-    /// Calibration file to write
+    /// Write the calibration to this file
     #[arg(long, default_value = "calibration.toml", value_name = "FILE")]
     pub out: PathBuf,
-    /// Replace the file when it exists
+    /// Replace the file if it exists
     #[arg(long)]
     pub force: bool,
     /// Print JSON instead of text
@@ -51,15 +51,15 @@ pub struct Arguments {
     pub json: bool,
 }
 
-const AFTER: &str = "Zero the clamp first, with no current (both buttons, 2 s). Then let a steady direct current flow for \
-ten seconds, read the reference meter meanwhile, and pull the log. Many turns through the clamp make a welding current \
-out of a small one: 10 A through 15 turns counts as 150 A. Never do this on the welding circuit: see \
+const AFTER: &str = "Zero the clamp first, with no current (both buttons, 2 s). Then run a steady direct current for ten \
+seconds, read the reference meter meanwhile, and pull the log. Several turns through the clamp make a small current \
+count as a large one: 10 A through 15 turns counts as 150 A. Never do this on the welding circuit: see \
 docs/guide/logger.md.";
 
-/// The shortest stretch that is taken, s.
-const SHORTEST_S: f64 = 2.0;
+/// The shortest steady stretch used, s.
+const MIN_STEADY_S: f64 = 2.0;
 
-/// Works the gain out and writes a calibration file.
+/// Works out the gain and writes a calibration file.
 ///
 /// # Errors
 /// [`Failure`] when the log cannot be read, holds no steady stretch, or the gain would be unlikely; nothing is written.
@@ -78,7 +78,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         },
         turns: arguments.turns.unwrap_or(1),
         counts: steady.counts,
-        remains: arguments.remains / 100.0,
+        remains: arguments.remaining / 100.0,
     };
     let found = check
         .apply(side.of(&old))
@@ -93,26 +93,21 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             ..old
         },
     };
-    let told = Told {
+    let report = Report {
         arguments,
         side,
         steady: &steady,
         check: &check,
         found: &found,
     };
-    let today = || jiff::Timestamp::now().strftime("%Y-%m-%d").to_string();
-    let date = arguments.on.clone().unwrap_or_else(today);
-    let text = calibration::text(&new, &date, &told.remark());
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
+    let date = arguments.on.clone().unwrap_or_else(super::today);
+    let text = calibration::text(&new, &date, &report.remark());
+    let existing = Existing::with_force(arguments.force);
     save(&arguments.out, text.as_bytes(), existing)?;
     if arguments.json {
-        writeln!(io.out, "{:#}", told.json(&date))?;
+        writeln!(io.out, "{:#}", report.json(&date))?;
     } else {
-        told.print(io)?;
+        report.print(io)?;
     }
     Ok(())
 }
@@ -123,16 +118,16 @@ fn applied(arguments: &Arguments, side: Side) -> Result<Steady, Failure> {
     let path = arguments.log.display();
     if !matches!(log.source.kind, SourceKind::Logger { .. }) {
         return Err(Failure::Input(format!(
-            "{path} is a recording of another instrument; a log of the logger is needed, as `coldsquare pull` fetches it"
+            "{path} is a recording of another instrument; use a log downloaded with `coldsquare pull`"
         )));
     }
     longest(&log, side)
-        .filter(|steady| steady.lasted.0 >= SHORTEST_S)
+        .filter(|steady| steady.lasted.0 >= MIN_STEADY_S)
         .ok_or_else(|| {
             let what = name(side);
             Failure::Input(format!(
-                "{path} has no {SHORTEST_S} s of steady {what}: apply it for about ten seconds, without ripple above 5 %, \
-                 clear of the zero and below the sensor's limit"
+                "{path} has no {MIN_STEADY_S} s of steady {what}: apply it for about ten seconds, with ripple below 5 %, \
+                 well above zero and below the sensor's limit"
             ))
         })
 }
@@ -142,12 +137,12 @@ fn unlikely(check: &GainCheck, steady: &Steady, side: Side, why: &str) -> Failur
     let known = check.known.value * f64::from(check.turns);
     let unit = unit(side);
     Failure::Input(format!(
-        "the logger read {read:.2} {unit} where {known:.2} {unit} were applied; nothing was written. Look at the turns, \
+        "the logger read {read:.2} {unit} with {known:.2} {unit} applied; nothing written. Check the number of turns, \
          the clamp's range switch, its arrow and the zero ({why})"
     ))
 }
 
-/// What the logger read, by the calibration that it went by.
+/// What the logger read with its calibration at the time.
 fn reading(steady: &Steady, side: Side) -> f64 {
     let channel = side.of(&steady.header.calibration);
     channel.gain_per_count * (steady.counts.value - f64::from(channel.zero_in_256ths) / 256.0)
@@ -167,8 +162,8 @@ const fn name(side: Side) -> &'static str {
     }
 }
 
-/// Everything there is to tell.
-struct Told<'a> {
+/// The result, for text and JSON.
+struct Report<'a> {
     arguments: &'a Arguments,
     side: Side,
     steady: &'a Steady,
@@ -176,12 +171,12 @@ struct Told<'a> {
     found: &'a CheckedGain,
 }
 
-impl Told<'_> {
+impl Report<'_> {
     fn applied(&self) -> Uncertain {
         self.check.known.scaled(self.check.turns.into())
     }
 
-    /// What is applied, with the doubt of the reference.
+    /// The known value, with the uncertainty of the reference.
     fn known(&self) -> String {
         let unit = unit(self.side);
         let (known, applied) = (self.check.known, self.applied());
@@ -201,10 +196,10 @@ impl Told<'_> {
         text
     }
 
-    /// A line for the file.
+    /// A comment for the file.
     fn remark(&self) -> String {
         format!(
-            "Gain of the {} found from {}, of which the logger read {:.2} {}.",
+            "Gain of the {} from a check at {}; the logger read {:.2} {}.",
             name(self.side),
             self.known(),
             reading(self.steady, self.side),
@@ -218,7 +213,7 @@ impl Told<'_> {
         let percent = |standard: f64| 100.0 * COVERAGE_FACTOR * standard;
         writeln!(
             io.out,
-            "Steady {}: {:.1} s from {:.1} s on, ripple {:.1} %",
+            "Steady {}: {:.1} s, starting at {:.1} s, ripple {:.1} %",
             name(self.side),
             steady.lasted.0,
             steady.start.0,
@@ -228,21 +223,21 @@ impl Told<'_> {
         writeln!(io.out, "Read:    {:.2} {unit}", reading(steady, self.side))?;
         writeln!(
             io.out,
-            "Gain:    {:+.2} %, now {:.6e} {unit} a count, ± {:.2} % (k = 2)",
+            "Gain:    {:+.2} %, now {:.6e} {unit} per count, ± {:.2} % (k = 2)",
             100.0 * found.change,
             found.channel.gain_per_count,
             percent(found.channel.gain_relative_uncertainty)
         )?;
         writeln!(
             io.out,
-            "         of which the reference {:.2} %, the zero {:.2} %, noise {:.2} %, what one check cannot see {:.2} %",
+            "         of which reference {:.2} %, zero {:.2} %, noise {:.2} %, not covered by this check {:.2} %",
             percent(found.from_known),
             percent(found.from_zero),
             percent(found.from_noise),
             percent(found.from_rest)
         )?;
         let out = self.arguments.out.display();
-        writeln!(io.out, "{out} written.")?;
+        writeln!(io.out, "Written: {out}")?;
         writeln!(io.out, "Next: coldsquare send PORT --calibration {out}")?;
         Ok(())
     }

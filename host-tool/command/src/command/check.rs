@@ -1,14 +1,14 @@
-//! `coldsquare check JOB`: members, cut list, joints and welds of a job, or every mistake in it.
+//! `coldsquare check JOB`: members, cut list, joints and welds of a job, or every error in it.
 
 use super::Io;
 use super::table::Table;
 use crate::disk::Disk;
 use coldsquare_core::units::{Kilograms, Millimetres};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::file_error::FileErrors;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::model::{EndCut, Job, WeldKind};
 use coldsquare_engine::job::{self};
-use coldsquare_engine::located::Mistakes;
 use coldsquare_engine::units::Units;
 use serde_json::{Value, json};
 use std::io::Write;
@@ -17,10 +17,10 @@ use std::path::PathBuf;
 /// Arguments of `check`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file.
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Print JSON, metric, units in the names; mistakes too.
+    /// Print JSON in metric units, errors included
     #[arg(long)]
     pub json: bool,
 }
@@ -28,22 +28,22 @@ pub struct Arguments {
 /// Checks the job and prints what it comes to.
 ///
 /// # Errors
-/// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] with every error in the file, [`Failure::File`] when it cannot be read.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let source = coldsquare_engine::files::text(&Disk, &arguments.job)?;
     let mut job = match job::from_source(&Disk, &source) {
         Ok(job) => job,
-        Err(mistakes) => {
+        Err(errors) => {
             if arguments.json {
-                print_json(&mistakes_json(&mistakes), io)?;
+                io.print_json(&errors_json(&errors))?;
             }
-            return Err(Failure::Input(mistakes.to_string()));
+            return Err(Failure::Input(errors.to_string()));
         }
     };
     coldsquare_engine::shop::file::attach(&Disk, &mut job, &arguments.job)?;
     let list = CutList::new(&job);
     if arguments.json {
-        return print_json(&job_json(&job, &list), io);
+        return io.print_json(&job_json(&job, &list));
     }
     let words = Words { units: job.units };
     print_summary(&job, &words, io)?;
@@ -51,12 +51,6 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     print_cut_list(&job, &list, &words, io.out)?;
     print_joints(&job, io.out)?;
     print_welds(&job, &words, io.out)?;
-    Ok(())
-}
-
-fn print_json(value: &Value, io: &mut Io<'_>) -> Result<(), Failure> {
-    serde_json::to_writer_pretty(&mut *io.out, value).map_err(std::io::Error::from)?;
-    writeln!(io.out)?;
     Ok(())
 }
 
@@ -267,12 +261,12 @@ fn print_welds(job: &Job, words: &Words, out: &mut dyn Write) -> std::io::Result
     table.print(out)
 }
 
-fn mistakes_json(mistakes: &Mistakes) -> Value {
-    let all = mistakes.iter().map(|mistake| {
-        let (line, column) = mistake.line_and_column();
-        json!({ "line": line, "column": column, "what": mistake.what(), "hint": mistake.advice() })
+fn errors_json(errors: &FileErrors) -> Value {
+    let all = errors.iter().map(|error| {
+        let (line, column) = error.line_and_column();
+        json!({ "line": line, "column": column, "what": error.what(), "hint": error.advice() })
     });
-    json!({ "mistakes": all.collect::<Vec<_>>() })
+    json!({ "errors": all.collect::<Vec<_>>() })
 }
 
 fn job_json(job: &Job, list: &CutList) -> Value {
@@ -332,7 +326,7 @@ fn job_json(job: &Job, list: &CutList) -> Value {
     });
     json!({
         "name": job.name,
-        "mistakes": [],
+        "errors": [],
         "material": job.material.name,
         "mass_kg": mass(job).0,
         "weld_length_mm": weld_length(job).0,

@@ -1,4 +1,4 @@
-//! `coldsquare clear PORT`: empties a logger's store without its log.
+//! `coldsquare clear PORT`: clears a logger's memory without saving the log.
 
 use super::Io;
 use crate::link::clear::clear_named;
@@ -11,10 +11,10 @@ use serde_json::json;
 #[derive(Debug, clap::Args)]
 #[command(after_help = AFTER)]
 pub struct Arguments {
-    /// Where the logger is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
+    /// Serial port of the logger (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
     #[arg(value_name = "PORT")]
     pub port: String,
-    /// Name of the logger whose log is to be lost for good; without it nothing is done but to say what there is
+    /// Name the logger whose log you want to lose for good; without it the command only shows what is there
     #[arg(long, value_name = "NAME")]
     pub lose_log_of: Option<String>,
     /// Print JSON instead of text
@@ -22,13 +22,13 @@ pub struct Arguments {
     pub json: bool,
 }
 
-const AFTER: &str = "What is lost cannot be had back. To keep the log: coldsquare pull PORT LOG --then-clear. The store is \
-never emptied while a bead is being made.";
+const AFTER: &str = "A cleared log cannot be recovered. To keep it: coldsquare pull PORT LOG --then-clear. The logger will \
+not clear its memory while you are welding.";
 
 /// Runs the command.
 ///
 /// # Errors
-/// [`Failure`] when there is no logger there, it was not named, or it refuses.
+/// [`Failure`] if there is no logger, its name was not given, or it refuses.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let port = &arguments.port;
     let mut client = Client::new(open(&Whereabouts::of(port), false)?);
@@ -38,19 +38,19 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     if *name != identity.device.as_str() {
         return Err(Failure::Usage(format!(
-            "the logger at {port} is \"{}\", not \"{name}\"; nothing was cleared",
+            "the logger at {port} is \"{}\", not \"{name}\"; nothing cleared",
             identity.device
         )));
     }
     let was = clear_named(&mut client, name).map_err(|error| error.at(port))?;
     let bytes = was.log.1.saturating_sub(was.log.0);
     if arguments.json {
-        let told = json!({ "device": was.device.as_str(), "bytes_lost": bytes });
-        writeln!(io.out, "{told}")?;
+        let json = json!({ "device": was.device.as_str(), "bytes_lost": bytes });
+        writeln!(io.out, "{json}")?;
     } else {
         writeln!(
             io.out,
-            "{}: {bytes} bytes of its log are gone, and a new log has begun.",
+            "{}: {bytes} bytes of log cleared; a new log has started.",
             was.device
         )?;
     }
@@ -60,9 +60,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 fn ask_first(port: &str, identity: &Identity) -> String {
     let (first, end) = identity.log;
     format!(
-        "nothing was cleared: {} has {} bytes of a log.\n\
+        "nothing cleared: {} holds {} bytes of log.\n\
          To keep them: coldsquare pull {port} LOG --then-clear\n\
-         To lose them: coldsquare clear {port} --lose-log-of \"{}\"",
+         To discard them: coldsquare clear {port} --lose-log-of \"{}\"",
         identity.device,
         end.saturating_sub(first),
         identity.device

@@ -20,46 +20,46 @@ use std::path::PathBuf;
 /// Arguments of `correct`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Another file of measurements than JOB-measured.toml
+    /// Read the measurements from this file instead of JOB-measured.toml
     #[arg(long, value_name = "FILE")]
     pub measured: Option<PathBuf>,
-    /// What to expect before the build, even if something was measured
+    /// Work from the prediction, even if the frame was measured
     #[arg(long, conflicts_with = "measured")]
     pub before: bool,
-    /// Order of the welds, before the build: drawn, numbers and ranges, or a file: a list, or a plan's JSON
+    /// Predict with this order: file (as in the job file), numbers and ranges, or a file with a list or a plan's JSON
     #[arg(long, value_name = "ORDER")]
     pub order: Option<String>,
-    /// Tolerance of every measure, as "2 mm" [default: EN ISO 13920, class A for sizes, E for straightness]
+    /// Set the tolerance of every measure: "2 mm" [default: EN ISO 13920, class A for sizes, E for straightness]
     #[arg(long, value_name = "LENGTH")]
     pub tolerance: Option<String>,
-    /// The most your clamp, screw or jack presses with: "10 kN", "2000 lbf"; a bare number is in kN or lbf
+    /// Set the greatest force of your clamp, screw or jack: "10 kN", "2000 lbf"; a bare number is in kN or lbf
     #[arg(long, value_name = "FORCE", default_value = "10 kN")]
     pub press_force: String,
-    /// Length of the packing along the bar, under the press and on the blocks
+    /// Set the length of the packing along the bar, under the press and on the blocks
     #[arg(long, value_name = "LENGTH", default_value = "60 mm")]
     pub packing: String,
-    /// Distance of the blocks [default: nine tenths of the member, closer where it would spring far before it yields]
+    /// Set the distance between the blocks [default: nine tenths of the member, or less for a springy one]
     #[arg(long, value_name = "LENGTH")]
     pub span: Option<String>,
-    /// It is galvanised, painted or otherwise coated: no heat
+    /// Rule out heat: the metal is galvanised, painted or otherwise coated
     #[arg(long)]
     pub coated: bool,
-    /// Glass, wood or anything that burns is on it or near it: no heat
+    /// Rule out heat: glass, wood or anything that burns is on the frame or near it
     #[arg(long)]
-    pub near_burning: bool,
-    /// People or a code depend on it (as structural = true in the job): no bending, heat or welds
+    pub near_combustibles: bool,
+    /// Rule out bending, heat and welds: people or a code depend on the frame (as structural = true in the job)
     #[arg(long)]
     pub structural: bool,
-    /// Units to print, and of bare numbers given here [default: those of the job]
+    /// Print in these units, and read bare numbers in them [default: those of the job]
     #[arg(long, value_parser = ["mm", "inch"])]
     pub units: Option<String>,
     /// Print JSON (always in mm, N, MPa and °C) instead of text
     #[arg(long)]
     pub json: bool,
-    /// Write a page to print, with drawings of where to press and heat, to this file
+    /// Write a page to this file, with drawings of where to press and heat
     #[arg(long, value_name = "FILE")]
     pub page: Option<PathBuf>,
     /// Replace the page if it exists
@@ -67,10 +67,10 @@ pub struct Arguments {
     pub force: bool,
 }
 
-/// Works out and prints.
+/// Works out the options and prints them.
 ///
 /// # Errors
-/// [`Failure`] when a file cannot be read or written, the job or its measurements have mistakes, or its movement cannot
+/// [`Failure`] when a file cannot be read or written, the job or its measurements have errors, or its movement cannot
 /// be worked out.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
@@ -106,11 +106,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             .write_all(text(&correction(options.units)).as_bytes())?;
     }
     if let Some(page) = &arguments.page {
-        let existing = if arguments.force {
-            Existing::Replace
-        } else {
-            Existing::Keep
-        };
+        let existing = Existing::with_force(arguments.force);
         save(
             page,
             coldsquare_engine::page::correction_html(&correction(options.units)).as_bytes(),
@@ -133,14 +129,14 @@ fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
         length_in(text, units)
             .map(|length| length.0)
             .filter(|length| (least..=most).contains(length))
-            .ok_or_else(|| Failure::Input(format!("{name}: '{text}' is no length from {least} to {most} mm; write \"20 mm\" or \"3/4 in\"")))
+            .ok_or_else(|| Failure::Input(format!("{name}: '{text}' is not a length from {least} to {most} mm; write \"20 mm\" or \"3/4 in\"")))
     };
     let press_force = force_in(&arguments.press_force, units)
         .map(|force| force.0)
         .filter(|force| *force > 0.0 && *force <= 1e6)
         .ok_or_else(|| {
             Failure::Input(format!(
-                "--press-force: '{}' is no force from over 0 to 1000 kN; write \"10 kN\" or \"2000 lbf\"",
+                "--press-force: '{}' is not a force of more than 0 and up to 1000 kN; write \"10 kN\" or \"2000 lbf\"",
                 arguments.press_force
             ))
         })?;
@@ -158,16 +154,16 @@ fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
             .map(|text| length("--span", text, 20.0, 20_000.0))
             .transpose()?,
         coated: arguments.coated,
-        near_burning: arguments.near_burning,
+        near_burning: arguments.near_combustibles,
         structural: arguments.structural,
         units,
     })
 }
 
-/// What the movement of the frame lets expect before it is built.
+/// The movement predicted before the frame is built.
 struct Expected {
     prediction: Prediction,
-    /// The job with three clamps more on each member that bows, and what that does.
+    /// The job with three more clamps on each member that bows, and its prediction.
     clamped: Option<(Job, Prediction)>,
     basis: String,
 }
@@ -190,7 +186,7 @@ impl Expected {
         Ok(Self {
             prediction,
             clamped,
-            basis: format!("expected with planned heat, {from}"),
+            basis: format!("predicted with planned heat, {from}"),
         })
     }
 
@@ -207,7 +203,7 @@ impl Expected {
     }
 }
 
-/// The job with three firm clamps more on each of the six members that bow most; nothing where none bows.
+/// The job with three more rigid clamps on each of the six members that bow most; nothing if none bows.
 fn with_more_clamps(job: &Job, prediction: &Prediction) -> Option<Job> {
     let mut bows: Vec<_> = prediction
         .measures

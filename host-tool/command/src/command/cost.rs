@@ -20,22 +20,22 @@ pub const FORMAT: &str = "coldsquare cost 1";
 #[derive(Debug, clap::Args)]
 #[command(after_help = WHAT_IT_NEEDS)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// The log of its build
+    /// Log of the build
     #[arg(value_name = "LOG")]
     pub log: Option<PathBuf>,
-    /// Planned time from the end of a weld to the next arc
+    /// Plan this many seconds from the end of a weld to the next arc
     #[arg(long, value_name = "SECONDS", default_value_t = 15.0)]
     pub pause: f64,
     /// Show every weld
     #[arg(long)]
     pub welds: bool,
-    /// The order planned, where it is not the order drawn, as for map: "3,1,2" or a plan's JSON
+    /// Give the planned order if it is not file order: "3,1,2" or a plan's JSON
     #[arg(long, value_name = "LIST|FILE")]
     pub order: Option<String>,
-    /// Print JSON, every weld included, instead of text
+    /// Print JSON, with every weld, instead of text
     #[arg(long)]
     pub json: bool,
     #[command(flatten)]
@@ -48,10 +48,10 @@ Wire needs wire and wire_speed in the procedure (a planned fillet without them i
 gas_flow. [machine] in the job gives rated_current, rated_duty and efficiency; [prices] gives currency, wire_per_kg, \
 gas_per_m3, energy_per_kwh and labour_per_hour. What is not given is shown as -, never guessed.";
 
-/// Reckons and prints.
+/// Works it out and prints it.
 ///
 /// # Errors
-/// [`Failure`] when job or log have mistakes, or a value is out of the range of its formula.
+/// [`Failure`] when job or log have errors, or a value is out of the range of its formula.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if !(0.0..=86_400.0).contains(&arguments.pause) {
         return Err(Failure::Usage("--pause is 0 to 86400 seconds".into()));
@@ -82,9 +82,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     )
     .map_err(|error| Failure::Input(error.to_string()))?;
     if arguments.json {
-        serde_json::to_writer_pretty(&mut *io.out, &for_programs(&cost))
-            .map_err(std::io::Error::from)?;
-        return Ok(writeln!(io.out)?);
+        return io.print_json(&for_programs(&cost));
     }
     if arguments.welds {
         print_welds(&cost.welds, job.units, io)?;
@@ -92,7 +90,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     print(&job, &cost.planned, cost.logged.as_ref(), io)
 }
 
-/// What is not known is null, never zero. Masses in kg, gas in litres times in s.
+/// An unknown value is null, never zero. Masses in kg, gas in litres, times in s.
 fn for_programs(cost: &Cost) -> Value {
     let used = |used: &Use| {
         json!({
@@ -187,17 +185,17 @@ fn print(
     row("worst 10 min: arc on", &|whole| {
         percent(Some(whole.duty.arc_fraction))
     });
-    row("worst 10 min: of what the machine stands", &|whole| {
+    row("worst 10 min: % of rated duty cycle", &|whole| {
         percent(whole.duty.share_of_rating)
     });
     row("wire", &|whole| wire(whole.used.wire, job.units, false));
-    row("gas while the arc burns", &|whole| {
+    row("gas during arc time", &|whole| {
         gas(whole.used.gas, job.units)
     });
-    row("energy at the arc", &|whole| {
+    row("arc energy", &|whole| {
         energy(whole.used.arc_energy.map(kilowatt_hours))
     });
-    row("energy from the socket", &|whole| {
+    row("energy from the mains", &|whole| {
         energy(whole.used.mains_kwh)
     });
     if job.prices.is_some() {
@@ -209,7 +207,7 @@ fn print(
                         format!(
                             "{:.2} {}",
                             of(money)?,
-                            coldsquare_engine::words::short(&money.currency, 12)
+                            coldsquare_engine::sanitise::short(&money.currency, 12)
                         )
                         .trim_end()
                         .to_string(),
@@ -225,7 +223,7 @@ fn print(
         row("cost of labour, first arc to last", &|whole| {
             money(whole, &|money| money.labour)
         });
-        row("sum of what is known", &|whole| {
+        row("total of known costs", &|whole| {
             money(whole, &|money| Some(money.known_total()))
         });
     }
@@ -238,7 +236,7 @@ fn print(
     if over {
         writeln!(
             io.out,
-            "\nThis is more than the machine stands in ten minutes (EN IEC 60974-1): make longer pauses, or it stops to cool."
+            "\nThis is more than the rated duty cycle of the machine (EN IEC 60974-1): pause longer, or it will stop to cool."
         )?;
     }
     Ok(())

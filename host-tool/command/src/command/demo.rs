@@ -14,13 +14,13 @@ use std::path::{Path, PathBuf};
 /// Arguments of `demo`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Folder to write into.
+    /// Write into this folder
     #[arg(long, default_value = "coldsquare-demo", value_name = "FOLDER")]
     pub out: PathBuf,
-    /// Replace the files of an earlier demo.
+    /// Replace the files of an earlier demo
     #[arg(long)]
     pub force: bool,
-    /// Another seed gives another day's welding.
+    /// Simulate another day's welding with another seed
     #[arg(long, default_value_t = 1, value_name = "NUMBER")]
     pub seed: u64,
 }
@@ -44,7 +44,7 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
     )?;
     writeln!(
         io.out,
-        "A garden gate between two piers, from the job file to the weld map. All of it is invented.\n"
+        "A garden gate between two piers, from the job file to the weld map. Everything is invented.\n"
     )?;
 
     folder.run(
@@ -81,7 +81,7 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
     folder.write("weld.log", &log)?;
     writeln!(
         io.out,
-        "  weld.log        the gate is welded, with mishaps, in front of a simulated logger"
+        "  weld.log        the gate is welded, with mishaps, on a simulated logger"
     )?;
 
     // Measurements are only ever added: those of an earlier demo are not of this one.
@@ -90,7 +90,7 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
     }
     folder.run(
         io,
-        "out of the clamps: what straightedge and tape show, kept in garden-gate-measured.toml",
+        "clamps off: what straightedge and tape show, kept in garden-gate-measured.toml",
         &[
             "measure",
             "garden-gate.toml",
@@ -152,14 +152,14 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
     ];
     folder.run(
         io,
-        "how it moves with the heat that was measured",
+        "how the gate moves with the measured heat",
         &moved,
         Some("as-welded.txt"),
     )?;
 
     folder.run(
         io,
-        "what now: where to press or heat, and how much; the page is correction.html",
+        "straightening: where to press or heat, and how much; the page is correction.html",
         &["correct", "garden-gate.toml", "--page", "correction.html"],
         Some("correction.txt"),
     )?;
@@ -179,7 +179,7 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
     Ok(())
 }
 
-/// Where the demo works.
+/// The folder of the demo.
 struct Folder<'a> {
     typed: Typed,
     path: &'a Path,
@@ -195,15 +195,11 @@ impl Folder<'_> {
         save(
             &self.at(name),
             bytes,
-            if self.force {
-                Existing::Replace
-            } else {
-                Existing::Keep
-            },
+            Existing::with_force(self.force),
         )
     }
 
-    /// Runs a command on files of this folder, keeps what it prints in a file if that is named, and tells of it.
+    /// Runs a command on files of this folder and lists it; keeps what it prints in `file` if one is named.
     fn run(
         &self,
         io: &mut Io<'_>,
@@ -213,7 +209,7 @@ impl Folder<'_> {
     ) -> Result<(), Failure> {
         let mut typed = vec!["coldsquare".to_owned()];
         for word in words {
-            // Words with a dot are files here; "." is the folder.
+            // Arguments with a dot are files here; "." is the folder.
             typed.push(if word.contains('.') {
                 self.at(word).display().to_string()
             } else {
@@ -255,7 +251,7 @@ impl Folder<'_> {
     }
 }
 
-/// Words as they are typed: in quotes where they have spaces.
+/// Arguments as typed: in quotes if they have spaces.
 fn as_typed(words: &[&str]) -> String {
     let word = |word: &&str| match word.contains(' ') {
         true => format!("\"{word}\""),

@@ -2,58 +2,58 @@
 
 use super::Io;
 use super::table::Table;
-use crate::disk::Disk;
 use crate::notebook::add;
+use crate::disk::Disk;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::inspection::{Finding, Inspection, Outcome, added, load, path_of};
-use coldsquare_engine::words::plain;
 use std::path::PathBuf;
 
 /// Arguments of `inspect`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = WHO_JUDGES)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Numbers of the welds, as 3 or 3,5-8; without them what is known is listed
+    /// Numbers of the welds: 3 or 3,5-8; without them the command lists what was recorded
     #[arg(value_name = "WELDS", requires = "result")]
     pub welds: Option<String>,
-    /// What became of them
+    /// Record the result
     #[arg(long, value_enum)]
     pub result: Option<Outcome>,
-    /// What was seen; may be repeated
+    /// Record what you saw; may be repeated
     #[arg(long, value_enum)]
     pub found: Vec<Finding>,
-    /// Quality level of ISO 5817 judged by
+    /// Name the quality level of ISO 5817 you judged by
     #[arg(long, value_parser = ["B", "C", "D"])]
     pub level: Option<String>,
-    /// Who looked: initials or stamp
+    /// Name the inspector: initials or stamp
     #[arg(long, default_value = "")]
     pub by: String,
-    /// When, as 2026-11-25 [default: today]
+    /// Date the entry: 2026-11-25 [default: today]
     #[arg(long, value_parser = date)]
     pub on: Option<String>,
-    /// Anything else worth keeping
+    /// Add a note
     #[arg(long, default_value = "")]
     pub note: String,
 }
 
 const WHO_JUDGES: &str = "\
-Entries are added to JOB-inspection.toml and never changed; the latest of a weld counts. Limits of each item by quality \
-level are those of ISO 5817: this program keeps what you saw and does not judge it. Where a code applies, a qualified \
-inspector does.";
+Entries go into JOB-inspection.toml and are never changed; the latest entry of a weld counts. ISO 5817 gives the \
+limits of each item by quality level: this program records what you saw and does not judge it. Where a code applies, \
+a qualified inspector does.";
 
 pub(super) fn date(text: &str) -> Result<String, String> {
     text.parse::<jiff::civil::Date>()
         .map(|date| date.to_string())
-        .map_err(|_| "give a date, as 2026-11-25".into())
+        .map_err(|_| "give a date such as 2026-11-25".into())
 }
 
-/// Adds entries, or lists those that are there.
+/// Adds entries, or lists what was recorded.
 ///
 /// # Errors
-/// [`Failure`] when the job or its inspections have mistakes, a weld does not exist or the file cannot be written.
+/// [`Failure`] when the job or its inspections have errors, a weld does not exist or the file cannot be written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let (Some(list), Some(result)) = (&arguments.welds, arguments.result) else {
@@ -63,7 +63,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let on = arguments
         .on
         .clone()
-        .unwrap_or_else(|| jiff::Timestamp::now().strftime("%Y-%m-%d").to_string());
+        .unwrap_or_else(super::today);
     let entry = |weld| Inspection {
         weld,
         on: on.clone(),
@@ -83,7 +83,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 
 fn show(entries: &[Inspection], io: &mut Io<'_>) -> Result<(), Failure> {
     if entries.is_empty() {
-        writeln!(io.out, "No weld of this job has been inspected yet.")?;
+        writeln!(io.out, "No inspections for this job yet.")?;
     }
     let mut table = Table::new("><");
     for entry in entries {
@@ -97,7 +97,7 @@ fn show(entries: &[Inspection], io: &mut Io<'_>) -> Result<(), Failure> {
 fn welds(list: &str, count: usize) -> Result<Vec<u16>, Failure> {
     let bad = |part: &str| {
         Failure::Input(format!(
-            "'{part}' names no weld: the job has welds 1 to {count}; write 3 or 3,5-8"
+            "there is no weld '{part}': the job has welds 1 to {count}; write 3 or 3,5-8"
         ))
     };
     let mut numbers = Vec::new();

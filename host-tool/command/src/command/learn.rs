@@ -2,9 +2,9 @@
 
 use super::Io;
 use super::reading::ReadingArguments;
+use crate::notebook::add;
 use crate::disk::Disk;
 use crate::learned::revision;
-use crate::notebook::add;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::learn::gather::{Gathered, gather};
 use coldsquare_engine::learn::report::Taught;
@@ -15,28 +15,28 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 #[command(after_help = HOW)]
 pub struct Arguments {
-    /// Jobs with measurements (and their logs beside them)
+    /// Jobs with measurements, and their logs beside them
     #[arg(value_name = "JOB")]
     pub jobs: Vec<PathBuf>,
-    /// The shop's file [default: the one that the jobs name]
+    /// Use this shop factors file [default: the one the jobs name]
     #[arg(long, value_name = "FILE")]
     pub shop: Option<PathBuf>,
-    /// Keep what was learned as a new revision of the shop's file; without it nothing is written
+    /// Keep what was learned as a new revision of the shop factors file; without it nothing is written
     #[arg(long)]
     pub keep: bool,
-    /// Forget the builds of the revision before: learn from the jobs named alone
+    /// Learn from the named jobs alone, without the builds of the last revision
     #[arg(long, requires = "jobs")]
     pub only: bool,
-    /// Go back to an earlier revision (0: the published factors), as a new revision
+    /// Return to an earlier revision (0: the published factors), as a new revision
     #[arg(long, value_name = "REVISION", conflicts_with_all = ["keep", "only"])]
     pub back: Option<usize>,
-    /// List the revisions of the shop's file
+    /// List the revisions of the shop factors file
     #[arg(long, conflicts_with_all = ["keep", "only", "back"])]
     pub history: bool,
-    /// The order that was planned for the jobs named, as for `map`
+    /// Give the planned order of the named jobs, as for `map`
     #[arg(long, value_name = "LIST|FILE")]
     pub order: Option<String>,
-    /// The date of the revision, as 2026-11-25 [default: today]
+    /// Date the revision: 2026-11-25 [default: today]
     #[arg(long, value_parser = super::inspect::date)]
     pub on: Option<String>,
     /// Print JSON instead of text
@@ -48,15 +48,14 @@ pub struct Arguments {
 }
 
 const HOW: &str = "\
-All builds are learned from together, those of the shop's latest revision and those of the jobs named, always from the \
-published factors on. Without a JOB the recorded builds are read again, which is what to do after a clamp was \
-calibrated and logs were read anew. A job uses the file when it says shop = \"our-shop.toml\"; shop_revision = 2 keeps it \
-at a revision.";
+Each run learns from all builds together, those of the latest revision and those of the named jobs, starting from the \
+published factors. Without a JOB it reads the recorded builds again: do that after recalibrating a clamp. A job uses \
+the file if it says shop = \"our-shop.toml\"; shop_revision = 2 holds it at a revision.";
 
 /// Learns and prints; writes only with `--keep` or `--back`.
 ///
 /// # Errors
-/// [`Failure`] when a file has mistakes or cannot be read or written, or there is nothing to learn from.
+/// [`Failure`] when a file has errors or cannot be read or written, or there is nothing to learn from.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let shop = shop_file(arguments)?;
     let history = match &shop {
@@ -94,17 +93,17 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         _ if arguments.json => Ok(()),
         Some(path) => Ok(writeln!(
             io.out,
-            "\nNothing was written; --keep adds it to {}{}.",
+            "\nNothing written; --keep adds it to {}{}.",
             path.display(),
             if path.exists() {
                 ""
             } else {
-                ", which is not there yet"
+                ", which does not exist yet"
             }
         )?),
         None => Ok(writeln!(
             io.out,
-            "\nNothing was written; no job names a file of the shop (shop = \"our-shop.toml\") to --keep it in."
+            "\nNothing written; no job names a shop factors file (shop = \"our-shop.toml\") to --keep it in."
         )?),
     }
 }
@@ -118,10 +117,10 @@ fn keep(
 ) -> Result<(), Failure> {
     if taught.readings() == 0 {
         return Err(Failure::Input(
-            "there is nothing to learn from; nothing was written".into(),
+            "there is nothing to learn from; nothing written".into(),
         ));
     }
-    let learned = revision(taught, today(arguments), shop, jobs);
+    let learned = revision(taught, date(arguments), shop, jobs);
     add(shop, |before| file::added(before, &learned))?;
     let number = file::load(&Disk, shop)?.latest();
     if !arguments.json {
@@ -130,7 +129,7 @@ fn keep(
             if !names_shop(path, shop)? {
                 writeln!(
                     io.out,
-                    "Note: {} does not name this file, so its plan will not use it; write shop = \"{}\" above its first \
+                    "Note: {} does not name this file, so its plan will not use it; add shop = \"{}\" above the first \
                      [table].",
                     path.display(),
                     shop.display()
@@ -151,7 +150,7 @@ fn names_shop(job: &Path, shop: &Path) -> Result<bool, Failure> {
 fn needed(shop: Option<&Path>) -> Result<&Path, Failure> {
     shop.ok_or_else(|| {
         Failure::Usage(
-            "which shop? --shop our-shop.toml, or a job with the line shop = \"our-shop.toml\""
+            "name the shop factors file: --shop our-shop.toml, or a job with the line shop = \"our-shop.toml\""
                 .into(),
         )
     })
@@ -159,7 +158,7 @@ fn needed(shop: Option<&Path>) -> Result<&Path, Failure> {
 
 fn not_there(shop: &Path) -> Failure {
     Failure::Input(format!(
-        "{} is not there; is it mistyped? `coldsquare learn JOB --keep` makes it",
+        "{} does not exist; check the name, or make it with `coldsquare learn JOB --keep`",
         shop.display()
     ))
 }
@@ -177,7 +176,7 @@ fn shop_file(arguments: &Arguments) -> Result<Option<PathBuf>, Failure> {
         let here = beside(path, &named.path);
         if found.as_ref().is_some_and(|other| *other != here) {
             return Err(Failure::Usage(
-                "the jobs name different files of a shop; say which with --shop".into(),
+                "the jobs name different shop factors files; choose one with --shop".into(),
             ));
         }
         found = Some(here);
@@ -211,7 +210,7 @@ fn jobs(
         return Err(match shop {
             Some(shop) if !shop.exists() => not_there(shop),
             Some(shop) => Failure::Input(format!(
-                "{} holds no builds to read again; name jobs to learn from: coldsquare learn gate.toml",
+                "{} holds no builds; name jobs to learn from: coldsquare learn gate.toml",
                 shop.display()
             )),
             None => {
@@ -221,7 +220,7 @@ fn jobs(
     }
     if let Some((gone, _)) = jobs.iter().find(|(path, _)| !path.exists()) {
         return Err(Failure::Input(format!(
-            "{} is not there; put it back, or learn from others with --only",
+            "{} does not exist; put it back, or learn from other jobs with --only",
             gone.display()
         )));
     }
@@ -238,9 +237,8 @@ fn order_beside(shop: &Path, order: &str) -> String {
     }
 }
 
-fn today(arguments: &Arguments) -> String {
-    let today = || jiff::Timestamp::now().strftime("%Y-%m-%d").to_string();
-    arguments.on.clone().unwrap_or_else(today)
+fn date(arguments: &Arguments) -> String {
+    arguments.on.clone().unwrap_or_else(super::today)
 }
 
 fn go_back(
@@ -257,12 +255,12 @@ fn go_back(
             history.latest()
         )));
     }
-    let back = Revision::back(today(arguments), to);
+    let back = Revision::back(date(arguments), to);
     add(path, |before| file::added(before, &back))?;
     let number = file::load(&Disk, path)?.latest();
     writeln!(
         io.out,
-        "Revision {number} of {} goes back to {}.",
+        "Revision {number} of {} returns to {}.",
         path.display(),
         match to {
             0 => "the published factors".to_owned(),
@@ -274,14 +272,12 @@ fn go_back(
 
 fn list(history: &History, as_json: bool, io: &mut Io<'_>) -> Result<(), Failure> {
     if as_json {
-        let text = serde_json::to_string_pretty(&history.0).unwrap_or_default();
-        writeln!(io.out, "{text}")?;
-        return Ok(());
+        return io.print_json(&history.0);
     }
     if history.latest() == 0 {
         writeln!(
             io.out,
-            "Nothing was learned yet; the published factors are used."
+            "Nothing learned yet; the published factors apply."
         )?;
     }
     for (k, revision) in history.0.iter().enumerate() {
@@ -289,10 +285,10 @@ fn list(history: &History, as_json: bool, io: &mut Io<'_>) -> Result<(), Failure
         match revision.back_to {
             Some(0) => writeln!(
                 io.out,
-                "{number}  {}  back to the published factors",
+                "{number}  {}  return to the published factors",
                 revision.on
             )?,
-            Some(to) => writeln!(io.out, "{number}  {}  back to revision {to}", revision.on)?,
+            Some(to) => writeln!(io.out, "{number}  {}  return to revision {to}", revision.on)?,
             None => {
                 let jobs: Vec<&str> = revision.builds.iter().map(|b| b.job.as_str()).collect();
                 writeln!(

@@ -1,4 +1,4 @@
-//! `coldsquare live PORT`: what a logger measures just now.
+//! `coldsquare live PORT`: live readings from a logger.
 
 use super::Io;
 use crate::link::{Client, Whereabouts, open};
@@ -10,16 +10,16 @@ use std::time::Duration;
 /// Arguments of `live`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Where the logger is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
+    /// Serial port of the logger (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
     #[arg(value_name = "PORT")]
     pub port: String,
-    /// Seconds from line to line
+    /// Print a line every so many seconds
     #[arg(long, default_value_t = 0.5, value_name = "SECONDS", value_parser = seconds)]
     pub every: f64,
-    /// Stop after so many lines [default: go on until Ctrl-C]
+    /// Stop after this many lines [default: run until Ctrl-C]
     #[arg(long, value_name = "LINES")]
     pub lines: Option<u64>,
-    /// Print one JSON object a line
+    /// Print one JSON object per line
     #[arg(long)]
     pub json: bool,
 }
@@ -40,9 +40,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let at = Whereabouts::of(name);
     let mut client = Client::new(open(&at, false)?);
     let identity = client.identify().map_err(|error| error.at(name))?;
-    // Not every logger can say.
+    // Older loggers cannot say.
     let process = client.process(None).ok().flatten();
-    // A logger in this process runs ahead of the clock; for ever would be without end.
+    // The simulated logger runs faster than the clock and would never end.
     let simulated = at == Whereabouts::Simulated;
     let lines = arguments
         .lines
@@ -50,7 +50,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if !arguments.json {
         writeln!(
             io.out,
-            "{} on {}, program {}{}. Heat is arc energy, before thermal efficiency.",
+            "{} on {}, firmware {}{}. Heat is arc energy, before thermal efficiency.",
             identity.device,
             identity.board,
             identity.firmware,
@@ -61,7 +61,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         )?;
         writeln!(
             io.out,
-            "  arc     V      A      kW    bead   heat of it   weld   what to do"
+            "  arc     V      A      kW    bead    bead heat   weld   what to do"
         )?;
     }
     for line in 0..lines {
@@ -84,7 +84,7 @@ fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
         Advice::NoPlan => ("no_plan", None),
         Advice::Go => ("go", None),
         Advice::Wait(seconds) => ("wait", Some(seconds)),
-        Advice::TurnOver => ("turn_over", None),
+        Advice::Flip => ("turn_over", None),
         Advice::Replanning => ("replanning", None),
         Advice::Finished => ("finished", None),
     };
@@ -94,7 +94,7 @@ fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
     };
     json!({
         "seconds": round(live.position as f64 / sample_rate_hz, 3),
-        "arc": live.lit,
+        "arc": live.arc_on,
         "volts": round(live.voltage.0, 2),
         "amps": round(live.current.0, 1),
         "kilowatts": round(live.power.0 / 1000.0, 3),
@@ -108,7 +108,7 @@ fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
         "advice": advice,
         "wait_seconds": wait,
         "left": live.left,
-        "noticed": live.noticed.map(|kind| format!("{kind:?}")),
+        "alarm": live.noticed.map(|kind| format!("{kind:?}")),
         "lost_records": live.lost,
     })
 }
@@ -117,17 +117,17 @@ fn as_text(live: &Live) -> String {
     let weld = live.weld.map_or("-".into(), |weld| weld.to_string());
     let mut line = format!(
         "  {}  {:5.1}  {:5.0}  {:6.2}  {:5}  {:8.1} kJ  {weld:>5}   {}",
-        if live.lit { "ON " } else { "out" },
+        if live.arc_on { "ON " } else { "out" },
         live.voltage.0,
         live.current.0,
-        // A zero has no sign here.
+        // Never print -0.00.
         (live.power.0 / 10.0).round() / 100.0 + 0.0,
         live.beads,
         live.bead_energy.0 / 1000.0,
         what_to_do(live)
     );
     if let Some(noticed) = live.noticed {
-        line += &format!("   look: {}", crate::link::words::noticed(noticed));
+        line += &format!("   check: {}", crate::link::words::noticed(noticed));
     }
     if live.lost > 0 {
         line += &format!("   {} records lost", live.lost);
@@ -141,8 +141,8 @@ fn what_to_do(live: &Live) -> String {
         Advice::NoPlan => "no plan".into(),
         Advice::Go => format!("go: weld {next}, {} left", live.left),
         Advice::Wait(seconds) => format!("wait {seconds} s, then weld {next}"),
-        Advice::TurnOver => format!("turn the frame over, then weld {next}"),
-        Advice::Replanning => format!("weld {next}; a better order is being looked for"),
+        Advice::Flip => format!("flip the frame, then weld {next}"),
+        Advice::Replanning => format!("weld {next}; looking for a better order"),
         Advice::Finished => "all welds done".into(),
     }
 }

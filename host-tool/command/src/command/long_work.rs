@@ -1,25 +1,25 @@
-//! Work that may take long: it is told how far it is, ends when its time is up, and at the first Ctrl-C gives what it
-//! has. At the second it stops at once.
+//! Long work: shows progress, stops when its time is up, and at the first Ctrl-C returns the best so far. A second
+//! Ctrl-C stops the command at once.
 
 use std::io::Write;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
-/// Work that is done sooner needs no words.
+/// Shorter work shows no progress.
 const QUIET: Duration = Duration::from_secs(1);
-/// Between two lines on how far it is.
+/// Time between two lines of progress.
 const BETWEEN_LINES: Duration = Duration::from_secs(5);
 /// Exit code of a process that was ended by the second Ctrl-C: 128 and the number of the signal, as shells have it.
 const ENDED_AT_ONCE: i32 = 130;
 
 static INTERRUPTED: AtomicBool = AtomicBool::new(false);
 
-/// From now on Ctrl-C is noted here; the second ends the process.
+/// Notes Ctrl-C from now on; a second one ends the process.
 fn note_interrupts() {
     static NOTED: Once = Once::new();
     NOTED.call_once(|| {
-        // Where it cannot be noted, Ctrl-C ends the process as it always did.
+        // Without a handler Ctrl-C ends the process as usual.
         let _ = ctrlc::set_handler(|| {
             if INTERRUPTED.swap(true, Ordering::Relaxed) {
                 std::process::exit(ENDED_AT_ONCE);
@@ -28,16 +28,16 @@ fn note_interrupts() {
     });
 }
 
-/// What ended it before it was done.
+/// What stopped the work early.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Ended {
     /// Ctrl-C.
     Interrupted,
-    /// The time it was given.
+    /// The time limit.
     TimeIsUp,
 }
 
-/// Watches over work under way.
+/// Progress, time limit and Ctrl-C of one piece of work.
 pub(super) struct LongWork<'a> {
     err: &'a mut dyn Write,
     interactive: bool,
@@ -48,7 +48,7 @@ pub(super) struct LongWork<'a> {
 }
 
 impl<'a> LongWork<'a> {
-    /// Begins now. How far it is is said on `err`, if somebody is watching.
+    /// Starts now. Progress goes to `err` if `interactive`.
     pub(super) fn new(err: &'a mut dyn Write, interactive: bool, limit: Option<Duration>) -> Self {
         note_interrupts();
         Self {
@@ -61,7 +61,7 @@ impl<'a> LongWork<'a> {
         }
     }
 
-    /// Whether to go on; `how_far` is what has been done, in words.
+    /// Whether to go on; `how_far` says what has been done.
     pub(super) fn goes_on(&mut self, how_far: impl FnOnce() -> String) -> bool {
         let passed = self.began.elapsed();
         if INTERRUPTED.load(Ordering::Relaxed) {
@@ -71,17 +71,17 @@ impl<'a> LongWork<'a> {
         } else if self.interactive && passed >= self.next_line {
             self.next_line = passed + BETWEEN_LINES;
             let seconds = passed.as_secs();
-            // Without a place to say it the work goes on all the same.
+            // Progress that cannot be shown is no reason to stop.
             let _ = writeln!(
                 self.err,
-                "{seconds:3} s: {}; Ctrl-C ends it with the best so far",
+                "{seconds:3} s: {}; Ctrl-C stops with the best so far",
                 how_far()
             );
         }
         self.ended.is_none()
     }
 
-    /// What ended it, if it did not run its course.
+    /// What stopped it early, if anything did.
     pub(super) fn ended(&self) -> Option<Ended> {
         self.ended
     }

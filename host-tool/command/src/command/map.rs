@@ -20,16 +20,16 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 #[command(after_help = HOW_IT_MATCHES)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// A logger's log, or any recording of time, volts and amps as columns of text
+    /// Log of a logger, or any recording of time, volts and amps in columns of text
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// Folder to write into, or a file whose ending says what to write (.html, .svg, .png, .csv, .json)
+    /// Write into this folder, or to this file: .html, .svg, .png, .csv or .json
     #[arg(long, value_name = "PATH", default_value = ".")]
     pub out: PathBuf,
-    /// Write the page (this is what is written when nothing else is asked for)
+    /// Write the page (the default if you choose nothing else)
     #[arg(long)]
     pub html: bool,
     /// Write the drawing
@@ -41,34 +41,34 @@ pub struct Arguments {
     /// Write the tables of welds and of beads
     #[arg(long)]
     pub csv: bool,
-    /// Write everything but the traces as JSON
+    /// Write everything except the traces as JSON
     #[arg(long)]
     pub json: bool,
-    /// Replace files that are there
+    /// Replace files that exist
     #[arg(long)]
     pub force: bool,
-    /// Say yourself what a bead is: 5=3 (bead 5 is on weld 3), 5=tack, 5=scrap or 5=extra; may be repeated
+    /// Assign a bead yourself: 5=3 (bead 5 is on weld 3), 5=tack, 5=scrap or 5=extra; may be repeated
     #[arg(long, value_name = "BEAD=WELD")]
     pub assign: Vec<Assignment>,
-    /// The same from a file, one a line; # begins a remark
+    /// Read assignments from a file, one per line; # starts a comment
     #[arg(long, value_name = "FILE")]
     pub assign_file: Option<PathBuf>,
-    /// The order planned, where it is not the order drawn: "3,1,2" or "5-8 1-4", or a file: a plan's JSON, or a list
+    /// Give the planned order if it is not file order: "3,1,2" or "5-8 1-4", or a file with a list or a plan's JSON
     #[arg(long, value_name = "LIST|FILE")]
     pub order: Option<String>,
-    /// Arc times below this are tacks [default: 1.5 s, or half of the shortest run expected if that is less]
+    /// Treat shorter arcs as tacks [default: 1.5 s, or half of the shortest run expected if that is less]
     #[arg(long, value_name = "SECONDS", value_parser = not_negative)]
     pub tack_below: Option<f64>,
-    /// How near, plus or minus, a weld's length comes to the drawn one
+    /// Set how far, plus or minus, the length of a weld may be from the drawing, mm
     #[arg(long, value_name = "MM", default_value = "1", value_parser = not_negative)]
     pub length_within: f64,
-    /// Print the frame in characters before the table, each weld with its number and verdict
+    /// Draw the frame in characters above the table, each weld with its number and verdict
     #[arg(long)]
     pub draw: bool,
-    /// Columns of that drawing [default: as wide as the terminal, or 80]
+    /// Set the width of that drawing in characters [default: the terminal's, or 80]
     #[arg(long, value_name = "COLUMNS", requires = "draw")]
     pub width: Option<usize>,
-    /// End with exit code 5 unless every weld was measured and is inside its procedure
+    /// Exit with code 5 unless every weld was measured and is within limits
     #[arg(long)]
     pub strict: bool,
     #[command(flatten)]
@@ -77,33 +77,33 @@ pub struct Arguments {
 }
 
 const HOW_IT_MATCHES: &str = "\
-Beads are laid against the planned order by arc time, pauses and markers; what is not certain is said. A weld named \
-with --assign has exactly the beads that are assigned to it.";
+Beads are matched to the planned order by arc time, pauses and markers; each match carries its confidence. A weld \
+named with --assign gets exactly the beads you assign to it.";
 
 fn not_negative(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(number) if number.is_finite() && number >= 0.0 => Ok(number),
-        _ => Err("give a number, 0 or more".into()),
+        _ => Err("give a number of 0 or more".into()),
     }
 }
 
 /// Maps a log against a job, writes what was asked for and prints the summary.
 ///
 /// # Errors
-/// [`Failure`] when job, log, order or assignments have mistakes, a file cannot be written or would be overwritten, or
+/// [`Failure`] when job, log, order or assignments have errors, a file cannot be written or would be overwritten, or
 /// (with `--strict`) a weld is not inside its procedure.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let outputs = outputs(arguments)?;
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let settings = settings(arguments, &job)?;
     let log = coldsquare_engine::log::read(&Disk, &arguments.log, &arguments.reading.options())?;
-    let mut map = build(&job, &log, &settings).map_err(mistake)?;
+    let mut map = build(&job, &log, &settings).map_err(error)?;
     let inspections = coldsquare_engine::inspection::load(&Disk, &arguments.job, job.welds.len())?;
     map.put_inspections(&inspections);
     let log_sha256 = sha256_of(&Disk, &arguments.log)?;
     compare::put_on(&Disk, &mut map, &job, &arguments.job, &log_sha256)?;
     for (path, output) in &outputs {
-        save(path, &output.write(&job, &map)?, existing(arguments))?;
+        save(path, &output.write(&job, &map)?, Existing::with_force(arguments.force))?;
     }
     if arguments.draw {
         let columns = arguments.width.unwrap_or_else(terminal_columns);
@@ -124,21 +124,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     }
 }
 
-/// Columns of the terminal that is written to, 80 where there is none.
+/// Columns of the terminal; 80 without one.
 fn terminal_columns() -> usize {
     terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0))
 }
 
-fn mistake(error: MatchError) -> Failure {
+fn error(error: MatchError) -> Failure {
     Failure::Input(error.to_string())
-}
-
-fn existing(arguments: &Arguments) -> Existing {
-    if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    }
 }
 
 /// Something that can be written.
@@ -176,7 +168,7 @@ impl Output {
     }
 }
 
-/// What is to be written where. Nothing is written unless all of it can be.
+/// What to write where; nothing is written unless everything can be.
 fn outputs(arguments: &Arguments) -> Result<Vec<(PathBuf, Output)>, Failure> {
     let asked = [
         (arguments.html, Output::Page),
@@ -241,8 +233,8 @@ fn settings(arguments: &Arguments, job: &Job) -> Result<Settings, Failure> {
     let mut by_hand = arguments.assign.clone();
     if let Some(path) = &arguments.assign_file {
         let text = short_text(path)?;
-        by_hand.extend(read_lines(&text).map_err(|mistakes| {
-            let lines = mistakes
+        by_hand.extend(read_lines(&text).map_err(|errors| {
+            let lines = errors
                 .iter()
                 .map(|(line, error)| format!("{}:{line}: {error}", path.display()));
             Failure::Input(lines.collect::<Vec<_>>().join("\n"))
@@ -285,6 +277,6 @@ fn strict(map: &WeldMap) -> Result<(), Failure> {
     }
     Err(Failure::NotAcceptable(format!(
         "not certainly inside the procedure: weld {}",
-        coldsquare_engine::words::numbers(&failed)
+        coldsquare_engine::format::list(&failed)
     )))
 }

@@ -2,9 +2,10 @@
 
 use super::Io;
 use super::table::Table;
-use crate::disk::Disk;
 use crate::notebook::add;
+use crate::disk::Disk;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::measured::check::{Objection, as_read, objections};
 use coldsquare_engine::measured::expected::{self, Expected};
@@ -15,71 +16,70 @@ use coldsquare_engine::measured::{
 use coldsquare_engine::movement::answers::MeasureKind;
 use coldsquare_engine::movement::engine::Engine;
 use coldsquare_engine::movement::predict::Predicted;
-use coldsquare_engine::words::{change as in_units, length, plain};
 use std::path::PathBuf;
 
 /// Arguments of `measure`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = HOW)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Bow of a member: "top rail up = 4 mm", or at a quarter, half and three quarters: "top rail up = 3, 4, 3"
+    /// Record the bow of a member: "top rail up = 4 mm", or at a quarter, half and three quarters: "top rail up = 3, 4, 3"
     #[arg(long, value_name = "MEMBER SIDE=VALUE", allow_hyphen_values = true)]
     pub bow: Vec<String>,
-    /// Width: "top = 1198.5", "middle = ...", "bottom = ..."; a value alone is taken as at the middle
+    /// Record a width: "top = 1198.5", "middle = ...", "bottom = ..."; a value alone is the width at the middle
     #[arg(long, value_name = "[WHERE=]VALUE")]
     pub width: Vec<String>,
-    /// Height: "left = 899", "middle = ...", "right = ..."
+    /// Record a height: "left = 899", "middle = ...", "right = ..."
     #[arg(long, value_name = "[WHERE=]VALUE")]
     pub height: Vec<String>,
-    /// Both diagonals, bottom left to top right first: "1500, 1497"
+    /// Record both diagonals, bottom left to top right first: "1500, 1497"
     #[arg(long, value_name = "RISING, FALLING")]
     pub diagonals: Option<String>,
-    /// How much longer the diagonal from bottom left to top right is than the other; negative if it is shorter
+    /// Record how much longer the diagonal from bottom left to top right is than the other; negative if shorter
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     pub racking: Option<String>,
-    /// Rock on a flat table: the gap and the corner it is under, "top right = 3 mm"
+    /// Record the twist on a flat table: the gap and the corner it is under, "top right = 3 mm"
     #[arg(long, value_name = "CORNER=VALUE")]
     pub rock: Option<String>,
-    /// Gap at a joint: "bar 3 top = 0.5 mm"
+    /// Record the gap at a joint: "bar 3 top = 0.5 mm"
     #[arg(long, value_name = "JOINT=VALUE")]
     pub gap: Vec<String>,
-    /// Unit of bare numbers [default: that of the job]
+    /// Read bare numbers in this unit [default: that of the job]
     #[arg(long, value_enum)]
     pub unit: Option<Unit>,
-    /// Reading uncertainty of all values given here, ± at about 95 % [default: rule 0.5 mm, tape 1 mm, gauge 0.2 mm]
+    /// Set the uncertainty of these readings, ± (k = 2) [default: rule 0.5 mm, tape 1 mm, gauge 0.2 mm]
     #[arg(long, value_name = "LENGTH")]
     pub plus_minus: Option<String>,
-    /// Between which points of the corners widths, heights and diagonals were taken
+    /// Say between which points of the corners you measured widths, heights and diagonals
     #[arg(long, value_enum, default_value = "outside")]
     pub between: Between,
-    /// The clamps still hold the frame
+    /// Mark the readings as taken with the clamps on
     #[arg(long, conflicts_with = "after_correction")]
     pub clamped: bool,
-    /// After this step of correction, counted from 1
+    /// Mark the readings as taken after this step of straightening, counted from 1
     #[arg(long, value_name = "STEP", value_parser = clap::value_parser!(u16).range(1..))]
     pub after_correction: Option<u16>,
-    /// Log of the build that was measured
+    /// Name the log of the build that was measured
     #[arg(long, value_name = "LOG")]
     pub log: Option<PathBuf>,
-    /// Which frame of several built from this job
+    /// Name the frame if several were built from this job
     #[arg(long, value_name = "NAME", default_value = "")]
     pub build: String,
-    /// When, as 2026-11-25 [default: today]
+    /// Date the entry: 2026-11-25 [default: today]
     #[arg(long, value_parser = super::inspect::date)]
     pub on: Option<String>,
-    /// Who measured
+    /// Name the person who measured
     #[arg(long, default_value = "")]
     pub by: String,
-    /// Anything else worth keeping
+    /// Add a note
     #[arg(long, default_value = "")]
     pub note: String,
-    /// Keep readings that contradict each other or look like another unit, with what speaks against them
+    /// Keep implausible readings and record the warning with them
     #[arg(long)]
     pub anyway: bool,
-    /// Another file of measurements than JOB-measured.toml
+    /// Use this file of measurements instead of JOB-measured.toml
     #[arg(long, value_name = "FILE")]
     pub measured: Option<PathBuf>,
     /// Print JSON instead of text
@@ -97,14 +97,14 @@ pub enum Unit {
 }
 
 const HOW: &str = "\
-Give as few readings as there are. Lengths may be written 4, \"4 mm\", '3/32\"', \"1' 2 1/2\\\"\". Sides are up, down, \
+Give the readings you have. Lengths may be written 4, \"4 mm\", '3/32\"', \"1' 2 1/2\\\"\". Sides are up, down, \
 left, right, front, back, in and out, with the frame as it is drawn. Entries are added to JOB-measured.toml and never \
-changed. Without readings, what is known is listed.";
+changed. Without readings, it lists what was recorded.";
 
-/// Adds a measurement, or lists those that are there.
+/// Adds a measurement, or lists what was recorded.
 ///
 /// # Errors
-/// [`Failure`] when the job or its measurements have mistakes, a reading cannot be or is doubtful, or the file cannot
+/// [`Failure`] when the job or its measurements have errors, a reading cannot be or is doubtful, or the file cannot
 /// be written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
@@ -132,7 +132,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     for objection in found {
         writeln!(
             io.err,
-            "note: kept all the same: {}",
+            "note: kept despite a warning: {}",
             plain(&objection.what)
         )?;
         for reading in objection.readings {
@@ -171,7 +171,7 @@ fn contradicted(known: &[Measurement], new: &Measurement) -> Vec<String> {
             let same = was.of == is.of && was.between == is.between;
             if same && apart > was.plus_minus_mm().hypot(is.plus_minus_mm()) {
                 found.push(format!(
-                    "{}: {} contradicts the {} noted on {}; the later one counts",
+                    "{}: {} contradicts {} of {}; the later reading counts",
                     is.of,
                     as_read(is),
                     as_read(was),
@@ -195,7 +195,7 @@ fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Rea
                 written::length(text, unit).map_err(|what| named("--plus-minus", &what))?;
             let mm = value * own.in_mm();
             if !(mm > 0.0 && mm < 1000.0) {
-                return Err(named("--plus-minus", "give a length over 0"));
+                return Err(named("--plus-minus", "give a length greater than 0"));
             }
             Some(mm)
         }
@@ -247,7 +247,7 @@ fn named(option: &str, what: &str) -> Failure {
     Failure::Input(format!("{option}: {what}"))
 }
 
-/// Refuses what cannot be, and what is doubtful unless it is to be kept anyway.
+/// Refuses impossible readings, and implausible ones unless they are to be kept anyway.
 fn refuse(found: &[Objection], anyway: bool) -> Result<(), Failure> {
     let refused: Vec<&Objection> = found
         .iter()
@@ -258,9 +258,9 @@ fn refuse(found: &[Objection], anyway: bool) -> Result<(), Failure> {
     }
     let mut text: Vec<String> = refused.iter().map(|one| plain(&one.what)).collect();
     text.push(if refused.iter().any(|one| one.impossible) {
-        "nothing was written; measure again".into()
+        "nothing written; measure again".into()
     } else {
-        "nothing was written; measure again, or --anyway keeps them with this note".into()
+        "nothing written; measure again, or keep them with this warning: --anyway".into()
     });
     Err(Failure::Input(text.join("\n")))
 }
@@ -279,9 +279,8 @@ fn measurement(arguments: &Arguments, readings: Vec<Reading>) -> Result<Measurem
         None if arguments.clamped => State::Clamped,
         None => State::Unclamped,
     };
-    let today = || jiff::Timestamp::now().strftime("%Y-%m-%d").to_string();
     Ok(Measurement {
-        on: arguments.on.clone().unwrap_or_else(today),
+        on: arguments.on.clone().unwrap_or_else(super::today),
         by: plain(&arguments.by),
         state,
         build: plain(&arguments.build),
@@ -305,14 +304,13 @@ fn show(
             .zip(expected)
             .map(|(one, expected)| as_json(job, engine, expected, one))
             .collect();
-        let text = serde_json::to_string_pretty(&json).unwrap_or_default();
-        writeln!(io.out, "{text}")?;
+        io.print_json(&json)?;
         return Ok(());
     }
     if measurements.is_empty() {
-        writeln!(io.out, "Nothing of this job has been measured yet.")?;
+        writeln!(io.out, "No measurements for this job yet.")?;
     }
-    let unit = length(job.units).0.symbol;
+    let unit = job.units.length_symbol();
     for (measurement, expected) in measurements.iter().zip(expected) {
         if let Some(note) = &expected.note {
             writeln!(io.err, "note: {}", plain(note))?;
@@ -332,16 +330,16 @@ fn show(
             table.row([
                 plain(&reading.of),
                 as_read(reading),
-                change.map_or_else(String::new, |one| in_units(one.change_mm, job.units)),
+                change.map_or_else(String::new, |one| job.units.change(one.change_mm)),
                 expected.map_or_else(String::new, |one| {
                     let change = match measurement.state {
-                        State::Clamped => in_units(one.clamped_mm, job.units) + " in the clamps",
-                        _ => in_units(one.released_mm, job.units),
+                        State::Clamped => job.units.change(one.clamped_mm) + " with clamps on",
+                        _ => job.units.change(one.released_mm),
                     };
                     if reading.doubts.is_empty() {
                         change
                     } else {
-                        format!("{change}  (doubtful)")
+                        format!("{change}  (implausible)")
                     }
                 }),
             ]);

@@ -1,61 +1,61 @@
 //! `coldsquare metal`: carbon equivalents, preheat, cooling time and the wait between welds, for one case.
 
 use super::Io;
-use coldsquare_core::carbon::Composition;
-use coldsquare_core::cooling::{Cooling, HeatFlow, JointRun, ShapeFactors};
 use coldsquare_core::formula::FormulaError;
 use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
-use coldsquare_core::metal::Metal;
-use coldsquare_core::preheat::{PreheatAdvice, PreheatCase, advise};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::format;
+use coldsquare_engine::formulas::carbon::Composition;
+use coldsquare_engine::formulas::cooling::{Cooling, HeatFlow, JointRun, ShapeFactors};
+use coldsquare_engine::formulas::metal::Metal;
+use coldsquare_engine::formulas::preheat::{PreheatAdvice, PreheatCase, advise};
 use coldsquare_engine::material::Material;
 use coldsquare_engine::procedure::text::temperature;
 use coldsquare_engine::units::Units;
-use coldsquare_engine::words;
 use serde_json::{Map, Value, json};
 
 /// Arguments of `metal`. Bare numbers are mm, kJ/mm and °C; a text may carry its unit, as in "8 kJ/in".
 #[derive(Debug, clap::Args)]
 #[command(after_help = CAUTIONS)]
 pub struct Arguments {
-    /// Per cent by mass from the mill certificate, as in "C 0.17, Si 0.2, Mn 1.3".
+    /// Give per cent by mass from the mill certificate: "C 0.17, Si 0.2, Mn 1.3"
     #[arg(long, value_name = "ELEMENTS", value_parser = composition)]
     pub composition: Option<Composition>,
-    /// A usual analysis instead of a certificate: S235 or S355.
+    /// Use a typical analysis instead of a certificate: S235 or S355
     #[arg(long, value_parser = grade, conflicts_with = "composition")]
     pub grade: Option<Composition>,
-    /// Of the thicker part (preheat, cooling time).
+    /// Give the thickness of the thicker part, for preheat and cooling time
     #[arg(long, value_parser = super::procedure::thickness)]
     pub thickness: Option<Millimetres>,
-    /// Heat input of a run, as 0.25 or "6 kJ/in".
+    /// Give the heat input of a run: 0.25 or "6 kJ/in"
     #[arg(long, value_name = "HEAT", value_parser = heat)]
     pub heat_input: Option<JoulesPerMillimetre>,
-    /// Diffusible hydrogen, ml per 100 g of deposit: about 5 for MAG and TIG with dry wire.
+    /// Give the diffusible hydrogen, ml per 100 g of weld metal: about 5 for MAG and TIG with dry wire
     #[arg(long, value_name = "ML", default_value_t = 5.0)]
     pub hydrogen: f64,
-    /// Temperature of the work before the run.
+    /// Give the temperature of the work before the run
     #[arg(long, value_name = "TEMPERATURE", default_value = "20", allow_negative_numbers = true, value_parser = degrees)]
     pub work: Celsius,
-    /// Shape of the joint and run: plate, tee, cruciform, corner, lap, v-root, double-v-root, fill or cap.
+    /// Choose the joint and run: plate, tee, cruciform, corner, lap, v-root, double-v-root, fill or cap
     #[arg(long, default_value = "plate", value_parser = joint)]
     pub joint: JointRun,
-    /// How long to wait: the greatest temperature before the next run. Needs girth, thickness (of the wall) and length.
+    /// Ask how long to wait until below this temperature; needs girth, wall thickness and length
     #[arg(long, value_name = "TEMPERATURE", value_parser = degrees, requires_all = ["girth", "length", "thickness", "heat_input"])]
     pub interpass: Option<Celsius>,
-    /// Girth of the tube (four times its side).
+    /// Give the girth of the tube: four times its side
     #[arg(long, value_parser = super::procedure::thickness)]
     pub girth: Option<Millimetres>,
-    /// Length of the weld just made.
+    /// Give the length of the weld just made
     #[arg(long, value_parser = super::procedure::thickness)]
     pub length: Option<Millimetres>,
-    /// Walls that lead the heat away: 2 for a butt or corner, 3 for a T.
+    /// Give the number of walls that carry heat away: 2 for a butt or corner, 3 for a T
     #[arg(long, default_value_t = 2)]
     pub walls: u8,
-    /// Metal of the tube for the wait: steel, stainless or aluminium.
+    /// Choose the metal of the tube for the wait: steel, stainless or aluminium
     #[arg(long, default_value = "steel", value_parser = super::procedure::metal)]
     pub material: Metal,
-    /// Units to print: mm or inch.
+    /// Print in these units
     #[arg(long, default_value = "mm", value_parser = ["mm", "inch"])]
     pub units: String,
     /// Print JSON (always in mm, s and °C) instead of text
@@ -73,15 +73,15 @@ and paint away from it, and keep a fire watch after the last arc.";
 
 fn heat(text: &str) -> Result<JoulesPerMillimetre, String> {
     coldsquare_engine::job::heat_input(text)
-        .ok_or_else(|| "give a heat input, as 0.25 or \"6 kJ/in\"".into())
+        .ok_or_else(|| "give a heat input, such as 0.25 or \"6 kJ/in\"".into())
 }
 
 fn degrees(text: &str) -> Result<Celsius, String> {
     coldsquare_engine::job::temperature(text)
-        .ok_or_else(|| "give a temperature, as 150 or \"300 F\"".into())
+        .ok_or_else(|| "give a temperature, such as 150 or \"300 F\"".into())
 }
 
-/// Usual analyses of thin hot-rolled sections; common practice, no source. A certificate is better.
+/// Typical analyses of thin hot-rolled sections; common practice, no source. A certificate is better.
 fn grade(text: &str) -> Result<Composition, String> {
     let steel = |carbon, silicon, manganese| Composition {
         carbon,
@@ -93,7 +93,7 @@ fn grade(text: &str) -> Result<Composition, String> {
         "S235" => Ok(steel(0.12, 0.2, 0.6)),
         "S355" => Ok(steel(0.17, 0.3, 1.4)),
         _ => Err(
-            "known are S235 and S355; give --composition from the certificate for others".into(),
+            "choose S235 or S355, or give --composition from the certificate".into(),
         ),
     }
 }
@@ -106,7 +106,7 @@ fn composition(text: &str) -> Result<Composition, String> {
         .filter(|part| !part.is_empty())
         .collect();
     if parts.is_empty() || !parts.len().is_multiple_of(2) {
-        return Err("give pairs of element and per cent, as in \"C 0.17, Mn 1.3\"".into());
+        return Err("give pairs of element and per cent, such as \"C 0.17, Mn 1.3\"".into());
     }
     for pair in parts.chunks_exact(2) {
         let [element, percent] = pair else { continue };
@@ -125,13 +125,13 @@ fn composition(text: &str) -> Result<Composition, String> {
             "p" | "s" | "n" | "al" | "ti" => continue,
             other => {
                 return Err(format!(
-                    "'{other}' is no element of a carbon equivalent: C, Si, Mn, Cr, Mo, V, Ni, Cu, Nb, B"
+                    "'{other}' is not an element of a carbon equivalent: C, Si, Mn, Cr, Mo, V, Ni, Cu, Nb, B"
                 ));
             }
         };
         *field = percent
             .parse()
-            .map_err(|_| format!("'{percent}' is no number; decimals take a point"))?;
+            .map_err(|_| format!("'{percent}' is not a number; write decimals with a point"))?;
     }
     Ok(steel)
 }
@@ -155,10 +155,10 @@ fn joint(text: &str) -> Result<JointRun, String> {
         .ok_or_else(|| JOINTS.map(|(name, _)| name).join(", "))
 }
 
-/// An answer to a person and the same to a program.
+/// An answer as text and as JSON.
 type Answer = (String, Value);
 
-/// Answers as they are printed, and what could not be answered.
+/// Answers as they are printed, and what the formulas refused.
 #[derive(Default)]
 struct Answers {
     rows: Vec<(&'static str, String)>,
@@ -186,10 +186,10 @@ impl Answers {
     }
 }
 
-/// Answers what the arguments suffice for.
+/// Answers every question the arguments are enough for.
 ///
 /// # Errors
-/// [`Failure::Usage`] when they suffice for nothing, [`Failure::Input`] when a value is out of the range of a formula:
+/// [`Failure::Usage`] when they are enough for none, [`Failure::Input`] when a value is out of the range of a formula:
 /// its message names range and clause.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let units = if arguments.units == "inch" {
@@ -238,8 +238,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if arguments.json {
         let all =
             json!({ "format": FORMAT, "answers": answers.values, "refused": answers.refused });
-        serde_json::to_writer_pretty(&mut *io.out, &all).map_err(std::io::Error::from)?;
-        writeln!(io.out)?;
+        io.print_json(&all)?;
     } else {
         let mut table = super::table::Table::new("<<");
         for (name, text) in answers.rows {
@@ -281,7 +280,7 @@ fn preheat(
     let advice = advise(&case, arguments.work).map(|advice| match advice {
         PreheatAdvice::NotNeeded { at_most } => (
             format!(
-                "does not matter: at most {} is asked for, and the work is at {}",
+                "not needed: {} at most is required, and the work is at {}",
                 temperature(at_most, units),
                 temperature(arguments.work, units)
             ),
@@ -365,7 +364,7 @@ fn cooling(
         "t85_three_dimensional_s",
         three.map(timed),
     );
-    let (printed, to) = words::length(units);
+    let (printed, to) = format::length(units);
     let transition = both(&|cooling| Ok(cooling.transition_thickness(heat_input)?.0));
     answers.row(
         "  transition thickness",

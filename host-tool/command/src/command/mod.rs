@@ -1,5 +1,7 @@
-//! One file a subcommand: its arguments, its help, its call into the library, its printing.
+//! One file per subcommand: its arguments, help, call into the engine, and printing.
 
+use coldsquare_engine::failure::Failure;
+use serde::Serialize;
 use std::io::Write;
 
 pub mod beads;
@@ -29,12 +31,25 @@ pub mod record;
 pub mod send;
 mod table;
 
-/// Where a command prints, and what it may assume of the reader.
+/// Where a command prints.
 pub struct Io<'a> {
-    /// Results: what a pipe or a file should get.
+    /// Results.
     pub out: &'a mut dyn Write,
-    /// Progress and complaints.
+    /// Progress, notes and errors.
     pub err: &'a mut dyn Write,
-    /// Whether somebody is watching `err`, so that progress is worth showing.
+    /// Whether `err` is a terminal, so that progress is worth showing.
     pub interactive: bool,
+}
+
+impl Io<'_> {
+    /// Prints a value as indented JSON.
+    fn print_json(&mut self, value: &impl Serialize) -> Result<(), Failure> {
+        serde_json::to_writer_pretty(&mut *self.out, value).map_err(std::io::Error::from)?;
+        Ok(writeln!(self.out)?)
+    }
+}
+
+/// Today's date, as `2026-11-25`.
+fn today() -> String {
+    jiff::Timestamp::now().strftime("%Y-%m-%d").to_string()
 }

@@ -4,7 +4,7 @@ use super::Io;
 use crate::save::{Existing, save};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job;
-use coldsquare_engine::settings_text::Lines;
+use coldsquare_engine::toml_comments::TomlLines;
 use coldsquare_engine::units::Units;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -12,34 +12,34 @@ use std::path::{Path, PathBuf};
 /// Arguments of `new`. Sizes are in the units of the file, or texts such as "47 1/4 in".
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// What the job is called, or the file to write where it ends in .toml.
+    /// Name of the job, or the file to write if it ends in .toml
     #[arg(default_value = "Frame")]
     pub name: String,
-    /// Over the outer edges, as in 1200 or "47 1/4 in".
+    /// Set the width over the outer edges: 1200 or "47 1/4 in"
     #[arg(long, allow_hyphen_values = true)]
     pub width: Option<String>,
-    /// Over the outer edges.
+    /// Set the height over the outer edges
     #[arg(long, allow_hyphen_values = true)]
     pub height: Option<String>,
-    /// Section of the outer members, as in "SHS 40x40x3".
+    /// Set the section of the outer members: "SHS 40x40x3"
     #[arg(long)]
     pub section: Option<String>,
-    /// Number of infill bars.
+    /// Add this many infill bars
     #[arg(long, default_value_t = 0)]
     pub bars: u32,
-    /// Section of the infill bars.
+    /// Set the section of the infill bars
     #[arg(long)]
     pub bar_section: Option<String>,
-    /// How the corners meet: mitred, "rails through", "stiles through" or open.
+    /// Choose the corners: mitred, "rails through", "uprights through" or open
     #[arg(long, default_value = "mitred")]
     pub corners: String,
-    /// Units of the file: mm or inch.
+    /// Write the file in these units
     #[arg(long, default_value = "mm", value_parser = ["mm", "inch"])]
     pub units: String,
-    /// File to write; by default the name with dashes, in this folder.
+    /// Write to this file [default: the name with dashes, in this folder]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Replace the file if it is there.
+    /// Replace the file if it exists
     #[arg(long)]
     pub force: bool,
 }
@@ -50,14 +50,14 @@ pub struct Arguments {
 /// [`Failure::Input`] when the sizes make no frame, [`Failure::WouldOverwrite`] when the file is there already.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let text = job_file(arguments);
-    job::from_text("the new job", &text).map_err(|mistakes| {
+    job::from_text("the new job", &text).map_err(|errors| {
         let mut all = String::from("these sizes make no frame; nothing was written");
-        for mistake in mistakes.iter() {
+        for error in errors.iter() {
             let _ = write!(
                 all,
                 "\n  {}: {}",
-                mistake.what(),
-                mistake.advice().unwrap_or_default()
+                error.what(),
+                error.advice().unwrap_or_default()
             );
         }
         Failure::Input(all)
@@ -67,11 +67,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         .clone()
         .or_else(|| arguments.named_file().map(PathBuf::from))
         .unwrap_or_else(|| file_name(&arguments.name).into());
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
+    let existing = Existing::with_force(arguments.force);
     save(&path, text.as_bytes(), existing)?;
     let path = path.display();
     writeln!(io.out, "{path}")?;

@@ -1,4 +1,4 @@
-//! Drawings as files: SVG as it is, PNG where the program was built to paint.
+//! PNG pictures, if the program was built with them.
 
 use coldsquare_engine::failure::Failure;
 
@@ -9,10 +9,10 @@ pub(super) fn painted(svg: &str) -> Result<Vec<u8>, Failure> {
     png(svg, SCALE).map_err(|error| Failure::Input(format!("no PNG: {error}")))
 }
 
-/// Says what is missing.
+/// Reports the missing feature.
 #[cfg(not(feature = "png"))]
 pub(super) fn painted(_: &str) -> Result<Vec<u8>, Failure> {
     Err(Failure::Usage(
-        "this program was built without the feature png; write .svg instead".into(),
+        "this program was built without PNG pictures; write .svg instead".into(),
     ))
 }

@@ -23,66 +23,65 @@ use std::time::Duration;
 /// Orders tried for an effort of 1.
 const TRIALS_PER_EFFORT: u64 = 20_000;
 
-const AFTER: &str = "Ctrl-C ends the search: the plan is then the best order found so far, marked as cut short, and the \
-exit code is 0 as for any plan; the same with --seconds. A second Ctrl-C ends the command at once, without a plan and with \
-exit code 130.";
+const AFTER: &str = "Ctrl-C and --seconds end the search with the best order so far, marked as cut short; the exit code is \
+0 as for any plan. A second Ctrl-C stops the command at once, without a plan, with exit code 130.";
 
 /// Arguments of `plan`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = AFTER)]
 pub struct Arguments {
-    /// Job file.
+    /// Job file
     pub job: PathBuf,
-    /// How often the frame may be turned over while welding [default: 3, or more where the job's rules need it]
+    /// Limit how often the frame may be flipped while welding [default: 3, or more if the job's rules need it]
     #[arg(long, value_name = "COUNT")]
-    pub turns: Option<u16>,
-    /// What a turn must save of the frame's movement, or it is left out: 0 % takes any turn that saves anything.
+    pub flips: Option<u16>,
+    /// Set the minimum improvement a flip must give; 0 % accepts any
     #[arg(long, default_value = "5 %", value_name = "SHARE", value_parser = share)]
-    pub turn_worth: f64,
-    /// What counts most, in place of the job's `goal`: one or several of these words, with commas between them
-    #[arg(long, value_name = "WORDS", value_delimiter = ',', value_parser = Goal::WORDS, conflicts_with = "moments")]
+    pub flip_worth: f64,
+    /// Choose what matters most, in place of the job's goal: one or more of these, separated by commas
+    #[arg(long, value_name = "WORDS", value_delimiter = ',', value_parser = Goal::WORDS, conflicts_with = "balance_only")]
     pub goal: Vec<String>,
-    /// How hard to try, 1 to 1000: ten times the effort takes ten times as long.
+    /// Set the search effort, 1 to 1000: ten times the effort takes ten times as long
     #[arg(long, default_value_t = 10, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1000))]
     pub effort: u64,
-    /// Another seed may give another order that is as good; the same seed and effort always give the same.
+    /// Start the search from another seed: the same seed and effort always give the same order
     #[arg(long, default_value_t = 1, value_name = "N")]
     pub seed: u64,
-    /// Seconds to try at most: the best order until then is given, marked as cut short. Ctrl-C does the same at once.
+    /// Stop after this many seconds with the best order so far, marked as cut short; Ctrl-C does the same at once
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=86_400))]
     pub seconds: Option<u64>,
-    /// Temperature of the work before welding, as 18 C or 65 F [default: 20 C]
+    /// Set the temperature of the work before welding: 18 C or 65 F [default: 20 C]
     #[arg(long, value_name = "TEMPERATURE", value_parser = degrees)]
     pub work: Option<Celsius>,
-    /// Balance heat moments only, as the logger does, without trying orders on the structure.
+    /// Use the shrinkage balance only, as the logger does, without trying orders on the structure
     #[arg(long)]
-    pub moments: bool,
-    /// Print JSON instead of text.
+    pub balance_only: bool,
+    /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
-    /// Write to this file instead of standard output; with the ending .html a page to step through and to print, with
-    /// .svg or .png a drawing of each time the frame lies on the table.
+    /// Write to this file instead of standard output: .html for a page to step through and print, .svg or .png for a
+    /// drawing of each set-up on the table
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Replace that file if it exists.
+    /// Replace the file if it exists
     #[arg(long, requires = "out")]
     pub force: bool,
 }
 
-/// What to do with a plan that was written.
+/// What to do next with the plan that was written.
 fn next(arguments: &Arguments, path: &Path, ending: &str) -> String {
     let (job, path) = (arguments.job.display(), path.display());
     match ending {
         _ if arguments.json => format!(
-            "`coldsquare send PORT --plan {path} --job {job}` gives it to a logger; `coldsquare map {job} LOG --order \
+            "`coldsquare send PORT --plan {path} --job {job}` sends it to a logger; `coldsquare map {job} LOG --order \
              {path}` compares it with what was welded."
         ),
         "html" | "htm" => {
-            "open it, step through the order, and print its bench card for the wall.".into()
+            "open it, step through the order, and print the bench card for the wall.".into()
         }
-        "svg" | "png" => "print it for the wall, beside the list of `coldsquare plan`.".into(),
+        "svg" | "png" => "print it for the wall, next to the list from `coldsquare plan`.".into(),
         _ => format!(
-            "`coldsquare predict {job}` says how the frame moves as drawn; `--out plan.html` gives a page with a bench card."
+            "`coldsquare predict {job}` shows how the frame moves in file order; `--out plan.html` writes a page with a bench card."
         ),
     }
 }
@@ -92,38 +91,38 @@ fn share(text: &str) -> Result<f64, String> {
     let percent = percent
         .ok()
         .filter(|percent| (0.0..=100.0).contains(percent));
-    let percent = percent.ok_or("give a share, as \"5 %\", 0 to 100 %")?;
+    let percent = percent.ok_or("give a percentage from 0 to 100, such as \"5 %\"")?;
     Ok(percent / 100.0)
 }
 
 fn degrees(text: &str) -> Result<Celsius, String> {
     let degrees = job::temperature(text).filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
-    degrees.ok_or_else(|| "give a temperature, as 18 C or \"65 F\", -20 to 300 °C".into())
+    degrees.ok_or_else(|| "give a temperature from -20 to 300 °C, such as 18 C or \"65 F\"".into())
 }
 
 /// Runs the command.
 ///
 /// # Errors
-/// [`Failure`] when the job has mistakes or allows no order, or a file cannot be read or written.
+/// [`Failure`] when the job has errors or allows no order, or a file cannot be read or written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if let Some(path) = &arguments.out
         && !arguments.force
         && path.try_exists().unwrap_or(false)
     {
-        // Better said now than after a long search.
+        // Refuse now rather than after a long search.
         return Err(Failure::WouldOverwrite(path.clone()));
     }
     let mut job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     if !arguments.goal.is_empty() {
         job.goal = Goal::default();
-        // Each is one of the words, or the command line would have been refused.
+        // clap has already refused any other word.
         arguments.goal.iter().for_each(|word| {
             job.goal.add(word);
         });
     }
     let options = Options {
-        most_turns: arguments.turns,
-        turn_worth: arguments.turn_worth,
+        most_turns: arguments.flips,
+        turn_worth: arguments.flip_worth,
         effort: Effort {
             trials: arguments.effort * TRIALS_PER_EFFORT,
             seed: arguments.seed,
@@ -134,7 +133,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let mut work = LongWork::new(&mut *io.err, io.interactive, limit);
     let mut keep_going =
         |progress: &Progress| work.goes_on(|| format!("{} orders tried", progress.trials));
-    let planned = if arguments.moments {
+    let planned = if arguments.balance_only {
         plan(&job, &options, &mut keep_going)
     } else {
         plan_on_structure(&job, &options, &Threads, &mut keep_going)
@@ -144,15 +143,15 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
     if plan.cut_short {
         let why = match ended {
-            Some(Ended::TimeIsUp) => "the time is up",
+            Some(Ended::TimeIsUp) => "time is up",
             _ => "interrupted",
         };
         writeln!(
             io.err,
-            "{why}: this is the best order so far, not the best of the whole search"
+            "{why}: this is the best order so far, not the best a full search would find"
         )?;
     }
-    if !(arguments.moments || plan.cut_short) {
+    if !(arguments.balance_only || plan.cut_short) {
         plan.beyond_order = beyond_order(&job, &plan);
     }
     let ending = arguments.out.as_ref().and_then(|path| path.extension());
@@ -175,11 +174,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     match &arguments.out {
         Some(path) => {
-            let existing = if arguments.force {
-                Existing::Replace
-            } else {
-                Existing::Keep
-            };
+            let existing = Existing::with_force(arguments.force);
             save(path, &report, existing)?;
             writeln!(io.out, "Written: {}", path.display())?;
             writeln!(io.out, "Next: {}", next(arguments, path, ending))?;

@@ -22,15 +22,15 @@ use std::path::PathBuf;
 /// Arguments of `predict`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Order of the welds: drawn, numbers and ranges (3,1,2 or "5-8 1-4"), or a file: a list, or a plan's JSON
+    /// Weld in this order: file (as in the job file), numbers and ranges (3,1,2 or "5-8 1-4"), or a file with a list or a plan's JSON
     ///
-    /// Without it the order drawn, or with a log the order welded.
+    /// The default is file order, or with a log the order welded.
     #[arg(long, value_name = "ORDER")]
     pub order: Option<String>,
-    /// Take each weld's heat from a log instead of the plan
+    /// Take the heat of each weld from this log instead of the procedure
     #[arg(long, value_name = "LOG")]
     pub log: Option<PathBuf>,
     /// Print JSON, with the shape after each weld, instead of text
@@ -44,7 +44,7 @@ pub struct Arguments {
 /// Predicts and prints.
 ///
 /// # Errors
-/// [`Failure`] when a file cannot be read, the job has mistakes or its movement cannot be worked out.
+/// [`Failure`] when a file cannot be read, the job has errors or its movement cannot be worked out.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let input =
@@ -67,19 +67,19 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if !build.as_planned.is_empty() {
         writeln!(
             io.err,
-            "note: not measured, so taken as planned: weld {}",
-            coldsquare_engine::words::numbers(&build.as_planned)
+            "note: no measured heat, taken as planned: weld {}",
+            coldsquare_engine::format::list(&build.as_planned)
         )?;
     }
     Ok(())
 }
 
-/// What is to be welded: planned, or as logged.
+/// The order and heat to predict with: planned or logged.
 struct Build {
     order: Vec<usize>,
     heat: Vec<Uncertain>,
     basis: Basis,
-    /// Welds whose heat is the plan's although there is a log.
+    /// Welds that take the planned heat although there is a log.
     as_planned: Vec<u16>,
 }
 
@@ -129,5 +129,5 @@ fn number(weld: usize) -> u16 {
 }
 
 pub(super) fn drawn(job: &Job) -> (Vec<usize>, String) {
-    ((0..job.welds.len()).collect(), "the order drawn".into())
+    ((0..job.welds.len()).collect(), "file order".into())
 }

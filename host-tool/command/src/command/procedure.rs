@@ -3,11 +3,11 @@
 use super::Io;
 use crate::disk::Disk;
 use crate::save::{Existing, save};
-use coldsquare_core::metal::Metal;
 use coldsquare_core::process::Process;
-use coldsquare_core::starting_points::Joint;
 use coldsquare_core::units::Millimetres;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::formulas::metal::Metal;
+use coldsquare_engine::formulas::starting_points::Joint;
 use coldsquare_engine::procedure::start::{self, Wanted};
 use coldsquare_engine::procedure::{from_source, text};
 use coldsquare_engine::units::Units;
@@ -22,34 +22,34 @@ pub struct Arguments {
 
 #[derive(Debug, clap::Subcommand)]
 enum Command {
-    /// A commented file to begin with, from published settings: starting points to be tried on scrap.
+    /// Write a commented file from published settings: starting points to try on scrap
     New(New),
-    /// The procedure as a sheet, or every mistake in its file.
+    /// Check a procedure file: print it as a sheet, or every error
     Check(Check),
 }
 
 /// Arguments of `procedure new`.
 #[derive(Debug, clap::Args)]
 pub struct New {
-    /// ISO 4063 number or name: 135 or mag, 136 or flux-cored, 141 or tig.
+    /// Choose the process by ISO 4063 number or name: 135 or mag, 136 or flux-cored, 141 or tig
     #[arg(long, value_name = "PROCESS", value_parser = super::reading::process)]
     pub process: Process,
-    /// steel, stainless or aluminium.
+    /// Choose the metal: steel, stainless or aluminium
     #[arg(long, default_value = "steel", value_parser = metal)]
     pub material: Metal,
-    /// Of the thinner part, in mm, or "1/8 in".
+    /// Give the thickness of the thinner part, in mm, or "1/8 in"
     #[arg(long, value_parser = thickness)]
     pub thickness: Millimetres,
-    /// fillet, lap, corner or butt; without it the first of these that has settings.
+    /// Choose the joint: fillet, lap, corner or butt [default: the first of these that has settings]
     #[arg(long, value_parser = joint)]
     pub joint: Option<Joint>,
-    /// Units of the file: mm or inch.
+    /// Write the file in these units
     #[arg(long, default_value = "mm", value_parser = ["mm", "inch"])]
     pub units: String,
-    /// File to write; without it the text is printed.
+    /// Write to this file instead of standard output
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Replace the file if it is there.
+    /// Replace the file if it exists
     #[arg(long)]
     pub force: bool,
 }
@@ -57,7 +57,7 @@ pub struct New {
 /// Arguments of `procedure check`.
 #[derive(Debug, clap::Args)]
 pub struct Check {
-    /// The procedure file.
+    /// Procedure file
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 }
@@ -67,7 +67,7 @@ pub(super) fn metal(text: &str) -> Result<Metal, String> {
         "steel" | "mild steel" | "s235" => Ok(Metal::MildSteel),
         "stainless" | "304" | "1.4301" => Ok(Metal::Stainless),
         "aluminium" | "aluminum" => Ok(Metal::Aluminium),
-        _ => Err("known are steel, stainless and aluminium".into()),
+        _ => Err("choose steel, stainless or aluminium".into()),
     }
 }
 
@@ -77,7 +77,7 @@ fn joint(text: &str) -> Result<Joint, String> {
         "lap" => Ok(Joint::Lap),
         "corner" => Ok(Joint::Corner),
         "butt" => Ok(Joint::Butt),
-        _ => Err("known are fillet, lap, corner and butt".into()),
+        _ => Err("choose fillet, lap, corner or butt".into()),
     }
 }
 
@@ -85,13 +85,13 @@ fn joint(text: &str) -> Result<Joint, String> {
 pub(super) fn thickness(text: &str) -> Result<Millimetres, String> {
     coldsquare_engine::job::length(text)
         .filter(|length| length.0 > 0.0 && length.0 <= 1000.0)
-        .ok_or_else(|| "give a length greater than zero, as 3 or \"1/8 in\"".into())
+        .ok_or_else(|| "give a length greater than zero, such as 3 or \"1/8 in\"".into())
 }
 
 /// Runs `procedure`.
 ///
 /// # Errors
-/// [`Failure::Input`] when the file has mistakes or there are no settings for what is wanted,
+/// [`Failure::Input`] when the file has errors or there are no settings for what is wanted,
 /// [`Failure::WouldOverwrite`] when the file is there already.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     match &arguments.command {
@@ -117,16 +117,12 @@ fn new(arguments: &New, io: &mut Io<'_>) -> Result<(), Failure> {
         write!(io.out, "{text}")?;
         return Ok(());
     };
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
+    let existing = Existing::with_force(arguments.force);
     save(path, text.as_bytes(), existing)?;
     writeln!(io.out, "{}", path.display())?;
     writeln!(
         io.err,
-        "Next: try it on scrap and put in what held, then name it in a job: procedure = \"{}\"",
+        "Next: try it on scrap, correct the settings, then name it in a job: procedure = \"{}\"",
         path.file_name().unwrap_or_default().to_string_lossy()
     )?;
     Ok(())
@@ -135,7 +131,7 @@ fn new(arguments: &New, io: &mut Io<'_>) -> Result<(), Failure> {
 fn check(arguments: &Check, io: &mut Io<'_>) -> Result<(), Failure> {
     let source = coldsquare_engine::files::text(&Disk, &arguments.file)?;
     let (procedure, units) =
-        from_source(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
+        from_source(&source).map_err(|errors| Failure::Input(errors.to_string()))?;
     let mut table = super::table::Table::new("<<");
     for (name, value) in text::rows(&procedure, units) {
         table.row([name, value]);

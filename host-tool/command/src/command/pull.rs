@@ -1,4 +1,4 @@
-//! `coldsquare pull FROM OUT`: the log off a logger, a card or a file.
+//! `coldsquare pull FROM LOG`: downloads the log from a logger, a card or a file.
 
 use super::Io;
 use crate::disk::Disk;
@@ -14,13 +14,13 @@ use std::path::PathBuf;
 #[derive(Debug, clap::Args)]
 #[command(after_help = AFTER)]
 pub struct Arguments {
-    /// Where the log is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, a log, the image of a card or the file COLDSQ.JNL on it, or sim: to try it without a logger
+    /// Serial port of the logger (/dev/ttyACM0, COM3), tcp:HOST:PORT, a log, the image of a card, the file COLDSQ.JNL on a card, or sim: to try it without a logger
     #[arg(value_name = "FROM")]
     pub from: String,
-    /// File to write; one that exists is never touched
+    /// File to write; an existing file is never touched
     #[arg(value_name = "LOG")]
     pub out: PathBuf,
-    /// Empty the logger's store once all of its log is in LOG, and begin a new log
+    /// Clear the logger's memory once all of its log is in LOG, and start a new log
     #[arg(long)]
     pub then_clear: bool,
     /// Print JSON instead of text
@@ -28,9 +28,9 @@ pub struct Arguments {
     pub json: bool,
 }
 
-const AFTER: &str = "When it is interrupted, by Ctrl-C or a cable, what came stays in LOG.part; the same command goes on \
-from there. The log on the logger is not changed, and it may go on welding meanwhile. With --then-clear LOG is the only \
-copy afterwards; the store is never emptied while a bead is being made, nor when LOG lacks anything that it holds.";
+const AFTER: &str = "If it is interrupted, by Ctrl-C or a cable, the partial download is kept in LOG.part; rerun the \
+command to resume. The log on the logger stays unchanged, and you may go on welding meanwhile. After --then-clear LOG is \
+the only copy; the logger never clears its memory while you are welding, nor if LOG lacks anything it holds.";
 
 /// Runs the command.
 ///
@@ -58,7 +58,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             Err(failure) => {
                 writeln!(
                     io.err,
-                    "{} has the log; the logger has it too.",
+                    "{} holds the log; the logger still has it too.",
                     arguments.out.display()
                 )?;
                 return Err(failure);
@@ -72,7 +72,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     tell(arguments, &pulled, &notes, io)
 }
 
-/// Where the log is read from, and what there is to say about it.
+/// Where to read the log from, and notes about it.
 fn source(from: &str) -> Result<(Box<dyn Source>, Vec<String>), Failure> {
     let at = Whereabouts::of(from);
     let Whereabouts::File(path) = &at else {
@@ -82,7 +82,7 @@ fn source(from: &str) -> Result<(Box<dyn Source>, Vec<String>), Failure> {
     if let Some(CardLog { bytes, notes }) = card::read(&Disk, path)? {
         if bytes.is_empty() {
             return Err(Failure::Input(format!(
-                "{}: its journal is empty: nothing was recorded",
+                "{}: its journal is empty: nothing was logged",
                 path.display()
             )));
         }
@@ -120,13 +120,13 @@ fn tell(
     if let Some(aside) = &pulled.left_aside {
         writeln!(
             io.out,
-            "An earlier try was left aside, as {}: {}.",
+            "An earlier partial download was kept as {}: {}.",
             aside.kept.display(),
             aside.why
         )?;
     }
     if pulled.resumed_at > 0 {
-        writeln!(io.out, "Went on after {} bytes.", pulled.resumed_at)?;
+        writeln!(io.out, "Resumed after {} bytes.", pulled.resumed_at)?;
     }
     writeln!(
         io.out,
@@ -143,7 +143,7 @@ fn tell(
     } else {
         writeln!(
             io.out,
-            "{} records are missing and {} bytes are no record; `coldsquare beads {}` says where.",
+            "{} records are missing and {} bytes are damaged; `coldsquare beads {}` shows where.",
             tally.missing + tally.missing_before,
             tally.skipped_bytes,
             arguments.out.display()
@@ -152,7 +152,7 @@ fn tell(
     if arguments.then_clear {
         writeln!(
             io.out,
-            "The logger's store is empty and a new log has begun; {} is the only copy of the old one.",
+            "The logger's memory is cleared and a new log has started; {} is the only copy of the old one.",
             arguments.out.display()
         )?;
     }

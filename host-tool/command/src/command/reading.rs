@@ -7,53 +7,53 @@ use coldsquare_engine::job::model::Job;
 use coldsquare_engine::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 use coldsquare_engine::procedure::names::process_called;
 
-/// How to read a log. All but the process concern recordings of other instruments (columns of time, volts and amps);
-/// what is left out is detected, and what was detected is stated.
+/// How to read a log. All but the process are for recordings of other instruments (columns of time, volts and amps);
+/// what you leave out is detected and reported.
 #[derive(Clone, Debug, Default, clap::Args)]
 pub struct ReadingArguments {
-    /// Welding process by its ISO 4063 number or its name (135 or mag, 141 or tig, 111 or stick, ...)
+    /// Set the welding process by ISO 4063 number or name: 135 or mag, 141 or tig, 111 or stick, ...
     #[arg(long, value_name = "PROCESS", value_parser = process)]
     pub process: Option<Process>,
-    /// Recording: column of time, by number from 1 or by heading
+    /// Name the column of time, by number from 1 or by heading
     #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
     pub time: Option<ColumnRef>,
-    /// Recording: column of arc voltage
+    /// Name the column of arc voltage
     #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
     pub volts: Option<ColumnRef>,
-    /// Recording: column of welding current
+    /// Name the column of welding current
     #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
     pub amps: Option<ColumnRef>,
-    /// Recording: what stands between columns
+    /// Name what separates the columns
     #[arg(long, value_enum, help_heading = RECORDING)]
     pub separator: Option<Separator>,
-    /// Recording: what stands before decimals
+    /// Name the decimal sign
     #[arg(long, value_enum, help_heading = RECORDING)]
     pub decimal: Option<Decimal>,
-    /// Recording: unit of a numeric time column
+    /// Name the unit of a numeric time column
     #[arg(long, value_enum, help_heading = RECORDING)]
     pub time_unit: Option<TimeUnit>,
-    /// Recording without a time column: samples per second
+    /// Give the sampling rate of a recording without a time column
     #[arg(long, value_name = "HZ", help_heading = RECORDING)]
     pub rate: Option<f64>,
-    /// Recording: volts for each 1 in the column (0.1 for tenths of volts)
+    /// Scale the voltage: volts for each 1 in the column (0.1 for tenths of volts)
     #[arg(long, value_name = "VOLTS", help_heading = RECORDING, allow_negative_numbers = true)]
     pub volts_scale: Option<f64>,
-    /// Recording: volts to add after scaling
+    /// Add this many volts after scaling
     #[arg(long, value_name = "VOLTS", help_heading = RECORDING, allow_negative_numbers = true)]
     pub volts_offset: Option<f64>,
-    /// Recording: amperes for each 1 in the column
+    /// Scale the current: amps for each 1 in the column
     #[arg(long, value_name = "AMPS", help_heading = RECORDING, allow_negative_numbers = true)]
     pub amps_scale: Option<f64>,
-    /// Recording: amperes to add after scaling
+    /// Add this many amps after scaling
     #[arg(long, value_name = "AMPS", help_heading = RECORDING, allow_negative_numbers = true)]
     pub amps_offset: Option<f64>,
-    /// Recording: accuracy of the voltage measurement, ± percent of the value
+    /// State the accuracy of the voltage measurement, ± percent of the value
     #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
     pub volts_accuracy: Option<f64>,
-    /// Recording: accuracy of the current measurement, ± percent of the value
+    /// State the accuracy of the current measurement, ± percent of the value
     #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
     pub amps_accuracy: Option<f64>,
-    /// The arc was steady (no short circuits, pulses or AC), so slow samples miss nothing
+    /// Declare a steady arc (no short circuits, pulses or AC), so slow sampling misses nothing
     #[arg(long, help_heading = RECORDING)]
     pub steady_arc: bool,
 }
@@ -67,7 +67,7 @@ pub(super) fn process(text: &str) -> Result<Process, String> {
             .iter()
             .map(|process| format!("{} {}", process.number(), process.name()))
             .collect();
-        format!("not a process we know; known are {}", known.join(", "))
+        format!("unknown process; choose one of {}", known.join(", "))
     })
 }
 
@@ -95,7 +95,7 @@ impl ReadingArguments {
     }
 }
 
-/// The planned order as the map wants it: empty for the order drawn.
+/// The planned order by weld number; empty for file order.
 pub(super) fn order(given: Option<&str>, job: &Job) -> Result<Vec<u16>, Failure> {
     let Some(given) = given else {
         return Ok(Vec::new());

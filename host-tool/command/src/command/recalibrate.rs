@@ -1,24 +1,24 @@
 //! `coldsquare recalibrate LOG...`: notes beside a log what a later calibration found out; the log stays as it is.
 
 use super::Io;
-use crate::disk::Disk;
 use crate::notebook::add;
+use crate::disk::Disk;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::log::recalibration::{Correction, Recalibration, added, load, path_of};
-use coldsquare_engine::words::plain;
 use std::path::PathBuf;
 
 /// Arguments of `recalibrate`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = HOW)]
 pub struct Arguments {
-    /// Logs that were written before the calibration, with the same clamp and leads
+    /// Logs written before the calibration, with the same clamp and leads
     #[arg(value_name = "LOG", required = true)]
     pub logs: Vec<PathBuf>,
-    /// True amperes for each ampere logged: 1.05 when the clamp read 100 A where there were 105
+    /// Multiply the logged current by this factor: 1.05 if the clamp read 100 A and the true current was 105 A
     #[arg(long, value_name = "FACTOR")]
     pub amps_times: Option<f64>,
-    /// Amperes to add then
+    /// Offset in amps, added after the factor
     #[arg(
         long,
         value_name = "AMPS",
@@ -26,13 +26,13 @@ pub struct Arguments {
         requires = "amps_times"
     )]
     pub amps_plus: Option<f64>,
-    /// Uncertainty of the clamp's gain, ± percent (k = 2) [default: that of the log]
+    /// Set the uncertainty of the clamp's gain, ± percent (k = 2) [default: that of the log]
     #[arg(long, value_name = "PERCENT", requires = "amps_times")]
     pub amps_accuracy: Option<f64>,
-    /// True volts for each volt logged
+    /// Multiply the logged voltage by this factor
     #[arg(long, value_name = "FACTOR")]
     pub volts_times: Option<f64>,
-    /// Volts to add then
+    /// Offset in volts, added after the factor
     #[arg(
         long,
         value_name = "VOLTS",
@@ -40,16 +40,16 @@ pub struct Arguments {
         requires = "volts_times"
     )]
     pub volts_plus: Option<f64>,
-    /// Uncertainty of the voltage gain, ± percent (k = 2) [default: that of the log]
+    /// Set the uncertainty of the voltage gain, ± percent (k = 2) [default: that of the log]
     #[arg(long, value_name = "PERCENT", requires = "volts_times")]
     pub volts_accuracy: Option<f64>,
-    /// Go back to the calibration that the log was written with
+    /// Return to the calibration in the log
     #[arg(long, conflicts_with_all = ["amps_times", "volts_times"])]
     pub as_logged: bool,
-    /// When it was calibrated, as 2026-11-25 [default: today]
+    /// Date the calibration: 2026-11-25 [default: today]
     #[arg(long, value_parser = super::inspect::date)]
     pub on: Option<String>,
-    /// Anything else worth keeping, as the number of the certificate
+    /// Add a note, such as the number of the certificate
     #[arg(long, default_value = "")]
     pub note: String,
 }
@@ -59,14 +59,14 @@ Entries are added to LOG-calibration.toml beside each log and never changed; the
 logged. Everything that reads the log follows: map, record, predict, learn. Without a factor, what is known is listed. \
 `coldsquare learn --shop FILE --keep` then learns anew from all recorded builds.";
 
-/// Adds an entry beside each log, or lists those that are there.
+/// Adds an entry beside each log, or lists what was recorded.
 ///
 /// # Errors
-/// [`Failure`] when a log is not there, a file beside it has mistakes or cannot be written, or a factor cannot be.
+/// [`Failure`] when a log is not there, a file beside it has errors or cannot be written, or a factor cannot be.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     for log in &arguments.logs {
         std::fs::File::open(log).map_err(Failure::file(log, "read"))?;
-        // What cannot be read must be mended before anything is written.
+        // Check every file before writing any.
         load(&Disk, log)?;
     }
     let given = arguments.amps_times.is_some() || arguments.volts_times.is_some();
@@ -80,9 +80,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             gain_uncertainty_percent: percent,
         })
     };
-    let today = || jiff::Timestamp::now().strftime("%Y-%m-%d").to_string();
     let entry = Recalibration {
-        on: arguments.on.clone().unwrap_or_else(today),
+        on: arguments.on.clone().unwrap_or_else(super::today),
         note: plain(&arguments.note),
         voltage: correction(
             arguments.volts_times,
@@ -100,7 +99,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         add(&path, |before| added(before, &entry))?;
         writeln!(
             io.out,
-            "{}: {}; noted in {}",
+            "{}: {}; recorded in {}",
             log.display(),
             entry.words(),
             path.display()
@@ -108,8 +107,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     }
     writeln!(
         io.out,
-        "Map, record and predict follow by themselves. Next: `coldsquare learn --shop FILE` shows what it does to the \
-         shop's factors."
+        "map, record and predict use it from now on. Next: `coldsquare learn --shop FILE` shows what it does to the \
+         shop factors."
     )?;
     Ok(())
 }
@@ -118,7 +117,7 @@ fn list(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     for log in &arguments.logs {
         let known = load(&Disk, log)?;
         if known.is_empty() {
-            writeln!(io.out, "{}: read as it was logged", log.display())?;
+            writeln!(io.out, "{}: calibration as logged", log.display())?;
         }
         for entry in known {
             let note = match entry.note.as_str() {

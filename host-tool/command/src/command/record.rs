@@ -18,28 +18,28 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 #[command(after_help = WHAT_IS_IN_IT)]
 pub struct Arguments {
-    /// The job file
+    /// Job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// The log of its build
+    /// Log of the build
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// Folder to write into
+    /// Write into this folder
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     pub out: PathBuf,
-    /// Who makes the record
+    /// Name the person who makes the record
     #[arg(long, default_value = "")]
     pub by: String,
-    /// Who welded: name or stamp
+    /// Name the welder: name or stamp
     #[arg(long, default_value = "")]
     pub welder: String,
-    /// Say yourself what a bead is, as for map: 5=3, 5=tack, 5=scrap or 5=extra; may be repeated
+    /// Assign a bead yourself, as for map: 5=3, 5=tack, 5=scrap or 5=extra; may be repeated
     #[arg(long, value_name = "BEAD=WELD")]
     pub assign: Vec<Assignment>,
-    /// Replace files that are there
+    /// Replace files that exist
     #[arg(long)]
     pub force: bool,
-    /// The order planned, where it is not the order drawn, as for map: "3,1,2" or a plan's JSON
+    /// Give the planned order if it is not file order: "3,1,2" or a plan's JSON
     #[arg(long, value_name = "LIST|FILE")]
     pub order: Option<String>,
     #[command(flatten)]
@@ -55,7 +55,7 @@ and LOG-record.parquet its beads, where the program was built with the feature p
 /// Writes the record.
 ///
 /// # Errors
-/// [`Failure`] when job, log or inspections have mistakes, or a file cannot be written or would be overwritten.
+/// [`Failure`] when job, log or inspections have errors, or a file cannot be written or would be overwritten.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job_text = coldsquare_engine::files::text(&Disk, &arguments.job)?;
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
@@ -91,11 +91,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     {
         return Err(Failure::WouldOverwrite(path.clone()));
     }
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
+    let existing = Existing::with_force(arguments.force);
     for (path, bytes) in &outputs {
         save(path, bytes, existing)?;
         writeln!(io.out, "Written: {}", path.display())?;

@@ -18,28 +18,28 @@ use std::path::PathBuf;
 #[command(after_help = AFTER)]
 #[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["clock", "calibration", "process", "plan"])))]
 pub struct Arguments {
-    /// Where the logger is: a serial port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
+    /// Serial port of the logger (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it without a logger
     #[arg(value_name = "PORT")]
     pub port: String,
-    /// Set its clock to that of this computer
+    /// Set the logger's clock from this computer
     #[arg(long)]
     pub clock: bool,
-    /// A calibration file; `--calibration example` prints one to begin with
+    /// Send this calibration file; `--calibration example` prints one to start from
     #[arg(long, value_name = "FILE")]
     pub calibration: Option<PathBuf>,
-    /// How it is welded from now on: tig, mig, mag, stick or a number of ISO 4063. Small TIG currents are not found otherwise
+    /// Set the process: tig, mig, mag, stick or an ISO 4063 number. Without it small TIG currents are missed
     #[arg(long, value_name = "PROCESS", value_parser = super::reading::process)]
     pub process: Option<Process>,
-    /// The order of welding: the file of `coldsquare plan JOB --json`, or a list of welds as 3,1,2
+    /// Send this order: the file from `coldsquare plan JOB --json`, or a list of welds such as 3,1,2
     #[arg(long, value_name = "PLAN", requires = "job")]
     pub plan: Option<String>,
-    /// The job file that the plan is for
+    /// Name the job file of the plan
     #[arg(long, value_name = "JOB", requires = "plan")]
     pub job: Option<PathBuf>,
-    /// Which part of a plan of more than 64 welds and pieces of welds, from 1
+    /// Choose the part of a plan that has more than 64 welds or parts of welds, from 1
     #[arg(long, default_value_t = 1, value_name = "PART", requires = "plan")]
     pub part: usize,
-    /// Temperature of the work before welding, as 18 C or 65 F [default: 20 C]
+    /// Set the temperature of the work before welding: 18 C or 65 F [default: 20 C]
     #[arg(long, value_name = "TEMPERATURE", requires = "plan", value_parser = temperature)]
     pub work: Option<Celsius>,
     /// Print JSON instead of text
@@ -47,19 +47,19 @@ pub struct Arguments {
     pub json: bool,
 }
 
-const AFTER: &str = "All of it is taken between beads only. A balanced order reduces distortion; for structural or \
-safety-critical work follow the qualified procedure, also where it gives another order.";
+const AFTER: &str = "The logger accepts these only between beads. A balanced order reduces distortion; for structural or \
+safety-critical work follow the qualified procedure, even where it gives another order.";
 
 fn temperature(text: &str) -> Result<Celsius, String> {
     job::temperature(text)
         .filter(|temperature| (-20.0..=300.0).contains(&temperature.0))
-        .ok_or_else(|| "give -20 to 300 C, as 18 C or 65 F".into())
+        .ok_or_else(|| "give a temperature from -20 to 300 °C, such as 18 C or 65 F".into())
 }
 
 /// Runs the command.
 ///
 /// # Errors
-/// [`Failure`] when there is no logger there, it refuses, or what is to be sent has mistakes.
+/// [`Failure`] when there is no logger there, it refuses, or what is to be sent has errors.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if arguments
         .calibration
@@ -68,7 +68,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     {
         return Ok(io.out.write_all(calibration::EXAMPLE.as_bytes())?);
     }
-    // Everything is read before anything is sent.
+    // Read every file before sending anything.
     let calibration = arguments
         .calibration
         .as_deref()
@@ -82,7 +82,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let plan = plan(arguments, job.as_ref())?;
     let name = &arguments.port;
     let mut client = Client::new(open(&Whereabouts::of(name), false)?);
-    let mut told = serde_json::Map::new();
+    let mut sent = serde_json::Map::new();
     if arguments.clock {
         let now = jiff::Timestamp::now();
         let unix_ms = u64::try_from(now.as_millisecond()).unwrap_or(0);
@@ -91,7 +91,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             .map_err(|error| error.at(name))?;
         let now = now.strftime("%Y-%m-%d %H:%M:%S UTC").to_string();
         say(arguments, io, &format!("Clock set: {now}"))?;
-        told.insert("clock".into(), now.into());
+        sent.insert("clock".into(), now.into());
     }
     if let Some((calibration, calibrated_unix_s)) = calibration {
         client
@@ -103,9 +103,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         say(
             arguments,
             io,
-            "Calibration taken; the log holds it from here on.",
+            "Calibration sent; the log records it from now on.",
         )?;
-        told.insert("calibrated_unix_s".into(), calibrated_unix_s.into());
+        sent.insert("calibrated_unix_s".into(), calibrated_unix_s.into());
     }
     if let Some(process) = arguments.process {
         client
@@ -115,26 +115,26 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             arguments,
             io,
             &format!(
-                "It looks for arcs as {} has them, and keeps that.",
+                "Process set to {}; the logger keeps it when switched off.",
                 named(process)
             ),
         )?;
-        told.insert("process".into(), process.number().into());
+        sent.insert("process".into(), process.number().into());
     }
     if let Some((part, of)) = plan {
         send(&mut client, &part, &mut |_| {}).map_err(|error| error.at(name))?;
         let welds = part.welds.len();
         let first = part.welds.first().map_or(0, |weld| weld.number);
         let text = if of == 1 {
-            format!("Plan taken: {welds} welds, the first is weld {first}.")
+            format!("Plan sent: {welds} welds, the first is weld {first}.")
         } else {
             format!(
-                "Part {} of {of} of the plan taken: {welds} welds and pieces, the first is weld {first}.",
+                "Part {} of {of} of the plan sent: {welds} welds and parts of welds, the first is weld {first}.",
                 arguments.part
             )
         };
         say(arguments, io, &text)?;
-        told.insert(
+        sent.insert(
             "plan".into(),
             json!({ "welds": welds, "first": first, "part": arguments.part, "of": of }),
         );
@@ -144,15 +144,15 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             writeln!(io.err, "{caution}")?;
         }
     }
-    let is_kept = arguments.process.is_some() || arguments.calibration.is_some();
-    if is_kept && stores_nothing(&mut client) {
+    let should_last = arguments.process.is_some() || arguments.calibration.is_some();
+    if should_last && stores_nothing(&mut client) {
         writeln!(
             io.err,
-            "The logger stores nothing just now (look at its card, or empty it): when it is switched off it forgets this."
+            "The logger cannot store anything now (check its card, or clear it): it will forget this when switched off."
         )?;
     }
     if arguments.json {
-        writeln!(io.out, "{}", Value::Object(told))?;
+        writeln!(io.out, "{}", Value::Object(sent))?;
     }
     Ok(())
 }
@@ -174,32 +174,32 @@ fn named(process: Process) -> String {
     format!("{} ({})", process.name(), process.number())
 }
 
-/// Of the processes of a job the one with the smallest arcs.
+/// The process of the job with the smallest arcs.
 fn smallest_arc(job: &Job) -> Option<Process> {
     let striking = |process: &Process| ArcSettings::for_process(*process).striking.0;
     let processes = job.procedures.iter().map(|procedure| procedure.process);
     processes.min_by(|a, b| striking(a).total_cmp(&striking(b)))
 }
 
-/// What to say when the logger looks for other arcs than the job's.
+/// The note to print if the logger is set to another process than the job's.
 fn other_process(client: &mut Client<'_>, wanted: Process, name: &str) -> Option<String> {
     let known = client.process(None).ok()?;
-    let goes_by = match known {
+    let setting = match known {
         Some(known) if ArcSettings::for_process(known) == ArcSettings::for_process(wanted) => {
             return None;
         }
-        Some(known) => format!("looks for arcs as {} has them", named(known)),
-        None => "was never told how it is welded".into(),
+        Some(known) => format!("is set to {}", named(known)),
+        None => "has no process set".into(),
     };
     Some(format!(
-        "The logger {goes_by}, and this job is welded by {}. Tell it, or beads may be missed or made up: \
+        "The logger {setting}, but this job is welded by {}. Set the process, or beads may be missed or invented: \
          `coldsquare send {name} --process {}`",
         named(wanted),
         wanted.number()
     ))
 }
 
-/// The part that was asked for, and how many there are.
+/// The chosen part, and how many there are.
 fn plan(arguments: &Arguments, job: Option<&Job>) -> Result<Option<(Part, usize)>, Failure> {
     let (Some(given), Some(job)) = (&arguments.plan, job) else {
         return Ok(None);

@@ -1,11 +1,11 @@
-//! A calibration as a shop writes it down.
+//! Calibration files.
 
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_engine::failure::Failure;
 use serde::Deserialize;
 use std::path::Path;
 
-/// A file to begin with.
+/// A file to start from.
 pub const EXAMPLE: &str = include_str!("calibration.toml");
 
 #[derive(Deserialize)]
@@ -29,7 +29,7 @@ struct WrittenChannel {
     highest_count: i32,
 }
 
-/// Reads a calibration, and when it was made in seconds since 1970.
+/// Reads a calibration and its date, in seconds since 1970.
 ///
 /// # Errors
 /// [`Failure`] with line and column of what is wrong.
@@ -38,7 +38,7 @@ pub fn read(path: &Path) -> Result<(Calibration, u64), Failure> {
     from_text(&text).map_err(|why| Failure::Input(format!("{}: {why}", path.display())))
 }
 
-/// A calibration as a file that [`read`] takes, with a remark of one line on how it was found.
+/// A calibration as a file for [`read`], with a one-line comment on its origin.
 #[must_use]
 pub fn text(calibration: &Calibration, date: &str, remark: &str) -> String {
     let channel = |channel: &Channel| {
@@ -70,13 +70,13 @@ fn from_text(text: &str) -> Result<(Calibration, u64), String> {
     let written: Written = toml::from_str(text).map_err(|error| error.to_string())?;
     let date: jiff::civil::Date = written.calibrated.parse().map_err(|_| {
         format!(
-            "calibrated = \"{}\": give a date, as 2026-11-25",
+            "calibrated = \"{}\": write a date such as 2026-11-25",
             written.calibrated
         )
     })?;
     let midnight: jiff::Timestamp = format!("{date}T00:00:00Z")
         .parse()
-        .map_err(|_| "calibrated: a date that a clock can have".to_owned())?;
+        .map_err(|_| "calibrated: this date is out of range".to_owned())?;
     let at = midnight.as_second();
     let calibration = Calibration {
         voltage: channel(&written.voltage, "voltage")?,
@@ -96,7 +96,7 @@ fn channel(written: &WrittenChannel, name: &str) -> Result<Channel, String> {
     }
     if written.zero_count.is_nan() || written.zero_count.abs() > 8_388_607.0 {
         return Err(format!(
-            "{name}: zero_count is no count of a 24-bit converter"
+            "{name}: zero_count is outside the range of a 24-bit converter"
         ));
     }
     if written.lowest_count >= written.highest_count {
@@ -159,7 +159,7 @@ mod tests {
     }
 
     #[test]
-    fn the_example_is_a_calibration_and_mistakes_name_their_line() {
+    fn the_example_is_a_calibration_and_errors_name_their_line() {
         let (calibration, unix_s) = from_text(EXAMPLE).expect("sound");
         assert_eq!(unix_s, 1_779_926_400);
         assert!((calibration.current.gain_relative_uncertainty - 0.005).abs() < 1e-12);

@@ -1,4 +1,4 @@
-//! Emptying a logger's store, once nothing is lost by it that somebody wants.
+//! Clears a logger's memory once its log is safe.
 
 use super::pull::{Source, fetch, tally};
 use super::{Client, LinkError};
@@ -9,15 +9,14 @@ use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
 
-/// How often what a log has grown by is fetched, or its end asked for anew, before a logger that never rests is left as
-/// it is.
+/// How often to fetch what was added meanwhile before giving up on a logger that keeps logging.
 const MOST_GROWN: u32 = 20;
 
-/// Empties the store of a logger whose log was pulled into `out`, once that file has all of it and is safe on its disk.
-/// What came meanwhile is added to the file. Gives its length and what a reader finds in it.
+/// Clears the memory of a logger whose log was pulled into `out`, once that file is complete and synced to disk. Adds
+/// to the file what was logged meanwhile. Returns its length and what a reader finds in it.
 ///
 /// # Errors
-/// [`Failure`]; then the logger's log is as it was.
+/// [`Failure`]; the logger's log is then unchanged.
 pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, Tally), Failure> {
     let fail = |cause| Failure::file(out, "use")(cause);
     let mut file = OpenOptions::new()
@@ -36,12 +35,12 @@ pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, Tally),
         }
     }
     Err(Failure::Input(format!(
-        "the logger was not emptied: its log goes on growing, or is another one than {}",
+        "the logger was not cleared: it is still logging, or its log is not the one in {}",
         out.display()
     )))
 }
 
-/// The checksum of a file's last bytes.
+/// Checksum of the last bytes of a file.
 fn tail_of(file: &mut File, length: u64) -> std::io::Result<u32> {
     let mut tail = Vec::new();
     file.seek(SeekFrom::Start(length.saturating_sub(CHUNK as u64)))?;
@@ -49,7 +48,8 @@ fn tail_of(file: &mut File, length: u64) -> std::io::Result<u32> {
     Ok(checksum_of_tail(&tail))
 }
 
-/// The name of a file is to be as safe as its bytes. Where a folder cannot be synced, the system does it in its time.
+/// Syncs the folder too, so that the file's name is as safe as its bytes. Some systems cannot; they do it in their own
+/// time.
 fn name_is_safe(path: &Path) {
     let folder = path
         .parent()
@@ -59,12 +59,13 @@ fn name_is_safe(path: &Path) {
     }
 }
 
-/// Empties the store of a logger of this name, whether its log was pulled or not. Gives the logger as it was.
+/// Clears the memory of the logger with this name, whether or not its log was pulled. Returns the logger's identity
+/// from before.
 ///
 /// # Errors
-/// [`LinkError`]: it has another name, cannot do it, or is in the middle of a bead.
+/// [`LinkError`]: it has another name, cannot clear, or a bead is under way.
 pub fn clear_named(client: &mut Client<'_>, name: &str) -> Result<Identity, LinkError> {
-    // A name that is too long is not the logger's.
+    // No logger has a name this long.
     let name = name
         .try_into()
         .map_err(|_| LinkError::Refused(Refusal::Value))?;

@@ -1,4 +1,4 @@
-//! Asks, waits, and asks again.
+//! Requests and responses, with repeats.
 
 use super::port::Port;
 use coldsquare_core::link::{
@@ -9,30 +9,30 @@ use coldsquare_engine::failure::Failure;
 use std::collections::VecDeque;
 use std::time::Duration;
 
-/// How long an answer may take.
+/// Time limit for a response.
 const PATIENCE: Duration = Duration::from_millis(400);
-/// How long a port is listened to at a time.
+/// Time limit for one read of the port.
 const LISTEN: Duration = Duration::from_millis(20);
-/// How often a question is asked before giving up.
+/// How often a request is sent before giving up.
 const TRIES: u32 = 8;
-/// Bytes without an answer among them that are taken for noise: a port at the wrong speed never falls silent.
+/// Bytes without a valid response before giving up: a port at the wrong speed never falls silent.
 const MOST_NOISE: usize = 1 << 15;
 
-/// Why there is no answer that could be used.
+/// Why there is no usable response.
 #[derive(Debug)]
 pub enum LinkError {
     /// The port failed.
     Port(std::io::Error),
-    /// Nobody answers.
+    /// No response.
     Silence {
-        /// Something came, but nothing that could be understood.
+        /// Bytes came, but no valid frame.
         noise: bool,
     },
-    /// Whoever answers speaks another version.
+    /// The logger uses another version of the protocol.
     OtherVersion(u8),
     /// The logger refused.
     Refused(Refusal),
-    /// It answered something else than it was asked.
+    /// The response does not match the request.
     Strange,
 }
 
@@ -41,19 +41,19 @@ impl std::fmt::Display for LinkError {
         match self {
             Self::Port(cause) => write!(out, "the port failed: {cause}"),
             Self::Silence { noise: false } => out.write_str(
-                "no answer; is it a logger of this kind, is it switched on, does nobody else use the port?",
+                "no answer; check that this is a logger, that it is switched on, and that no other program uses the port",
             ),
             Self::Silence { noise: true } => out.write_str(
-                "something comes in but it cannot be understood: another device, or the wrong speed",
+                "received data, but no valid answer: this is another device, or the speed is wrong",
             ),
             Self::OtherVersion(found) => write!(
                 out,
-                "the logger speaks version {} of the link and this program version {}; use versions that belong together",
+                "the logger uses version {} of the link and this program version {}; update the older one",
                 found & 0x7F,
                 VERSION & 0x7F
             ),
             Self::Refused(refusal) => write!(out, "{refusal}"),
-            Self::Strange => out.write_str("the logger answered something else than it was asked"),
+            Self::Strange => out.write_str("the logger's answer does not match the request"),
         }
     }
 }
@@ -61,7 +61,7 @@ impl std::fmt::Display for LinkError {
 impl std::error::Error for LinkError {}
 
 impl LinkError {
-    /// As a command reports it: a port that fails as a file does, all else as bad input.
+    /// The failure a command reports: a failed port like a failed file, everything else as bad input.
     pub fn at(self, name: &str) -> Failure {
         match self {
             Self::Port(cause) => Failure::File {
@@ -84,7 +84,7 @@ pub struct Client<'a> {
 }
 
 impl<'a> Client<'a> {
-    /// Over a port that is open.
+    /// A client on an open port.
     #[must_use]
     pub fn new(port: Box<dyn Port + 'a>) -> Self {
         Self {
@@ -101,7 +101,7 @@ impl<'a> Client<'a> {
         self.port.rest(time);
     }
 
-    /// Asks until there is an answer.
+    /// Sends a request until there is a response.
     ///
     /// # Errors
     /// [`LinkError`], also when the answer is a refusal.
@@ -117,7 +117,7 @@ impl<'a> Client<'a> {
         Err(self.silence())
     }
 
-    /// Asks who it is.
+    /// Reads the logger's identity.
     ///
     /// # Errors
     /// [`LinkError`].
@@ -128,7 +128,7 @@ impl<'a> Client<'a> {
         }
     }
 
-    /// Asks what it measures.
+    /// Reads the live values.
     ///
     /// # Errors
     /// [`LinkError`].
@@ -139,7 +139,7 @@ impl<'a> Client<'a> {
         }
     }
 
-    /// Asks by which process it takes the welding to be, or tells it.
+    /// Reads the process the logger is set to, or sets it.
     ///
     /// # Errors
     /// [`LinkError`].
@@ -150,7 +150,7 @@ impl<'a> Client<'a> {
         }
     }
 
-    /// Asks for something to be done.
+    /// Sends a request that the logger answers with done or refused.
     ///
     /// # Errors
     /// [`LinkError`].
@@ -161,8 +161,8 @@ impl<'a> Client<'a> {
         }
     }
 
-    /// Some of the log from a byte on: as many chunks in a row as came without a gap, at least one. An empty one is the
-    /// end of the log.
+    /// Reads the log from this byte on: all chunks received without a gap, at least one. An empty chunk is the end of
+    /// the log.
     ///
     /// # Errors
     /// [`LinkError`].
@@ -173,7 +173,7 @@ impl<'a> Client<'a> {
             while found.len() < usize::from(chunks) {
                 match self.next_reply()? {
                     Some(Reply::Chunk(chunk)) => {
-                        // One before it was lost on the way: what came is kept, and the rest asked for again.
+                        // A chunk was lost: keep what came before it and request the rest again.
                         if usize::from(chunk.index) != found.len() {
                             break;
                         }
@@ -211,7 +211,7 @@ impl<'a> Client<'a> {
         self.port.send(&frame[..length]).map_err(LinkError::Port)
     }
 
-    /// The next answer to the last question; `None` when it does not come.
+    /// The next response to the last request; `None` if none comes.
     fn next_reply(&mut self) -> Result<Option<Reply>, LinkError> {
         let (mut waited, mut noise) = (Duration::ZERO, 0);
         let mut piece = [0; 1024];

@@ -1,7 +1,7 @@
-//! Talking to a logger: over a serial port, a network socket, or to one that exists only in this process.
+//! The link to a logger: over a serial port, a network socket, or to a simulated logger in this process.
 //!
 //! ```text
-//! where (port, tcp:, sim:, file) -> Port -> Client (ask, ask again) -> identity, live values, done or refused
+//! where (port, tcp:, sim:, file) -> Port -> Client (request, repeat) -> identity, live values, done or refused
 //!                                              '-> Source -> pull -> the log, byte for byte -> clear
 //! ```
 

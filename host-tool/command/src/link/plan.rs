@@ -1,9 +1,9 @@
-//! A plan as messages for a logger.
+//! A plan as messages to a logger.
 
 use crate::disk::Disk;
 use crate::link::{Client, LinkError};
 use coldsquare_core::link::{
-    COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, Request, checksum_of_plan,
+    COMPONENTS, MAX_PLANNED, PlanHeader, PlannedWeld, Request, checksum_of_plan,
 };
 use coldsquare_core::sequence::Side;
 use coldsquare_core::sequence::balance::whole_numbers;
@@ -15,12 +15,12 @@ use coldsquare_engine::plan::joint_heat::tube;
 use coldsquare_engine::plan::{Options, Workpiece};
 use std::path::Path;
 
-/// A part of a plan that a logger has room for.
+/// A part of a plan small enough for the logger.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
-    /// What holds for all of it.
-    pub head: PlanHead,
-    /// Its welds in order.
+    /// Settings of the whole part.
+    pub head: PlanHeader,
+    /// The welds in order.
     pub welds: Vec<PlannedWeld>,
 }
 
@@ -47,19 +47,19 @@ pub fn parts(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Part>, Failure
     check_precedence(job, &work, &order, &place)?;
 
     let (mut parts, mut before, mut back_up) = (Vec::new(), [0_i32; COMPONENTS], false);
-    for (part, pieces) in order.chunks(MOST_PLANNED).enumerate() {
+    for (part, pieces) in order.chunks(MAX_PLANNED).enumerate() {
         let begins_back_up = back_up;
-        let head = PlanHead {
+        let head = PlanHeader {
             title: fitted(&job.name),
             welds: pieces.len() as u8,
-            most_turns: work.most_turns().min(255) as u8,
+            max_flips: work.max_flips().min(255) as u8,
             before,
             start: cold,
         };
         let mut welds = Vec::new();
         for (index, &piece) in pieces.iter().enumerate() {
             let item = &work.items[piece];
-            let first = part * MOST_PLANNED;
+            let first = part * MAX_PLANNED;
             let bits = (0..index)
                 .filter(|k| item.before.contains(order[first + k] as u16))
                 .fold(0_u64, |bits, k| bits | 1 << k);
@@ -81,10 +81,10 @@ pub fn parts(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Part>, Failure
     Ok(parts)
 }
 
-/// Sends a part; `progress` hears of welds sent.
+/// Sends a part; `progress` gets the number of welds sent.
 ///
 /// # Errors
-/// [`LinkError`], also when the logger refuses; it then has no plan.
+/// [`LinkError`], also if the logger refuses; it then has no plan.
 pub fn send(
     client: &mut Client<'_>,
     part: &Part,
@@ -100,7 +100,7 @@ pub fn send(
     client.tell(&Request::PlanEnds { checksum })
 }
 
-/// Indices of the pieces in the order given: piece by piece where a plan says so, otherwise weld by weld.
+/// Indices of the parts of welds in the given order: part by part if the plan says so, otherwise weld by weld.
 fn pieces_in_order(job: &Job, work: &Workpiece<'_>, given: &str) -> Result<Vec<usize>, Failure> {
     let (welds, _) = order::given(&Disk, given, job)?;
     let by_weld = || {
@@ -151,7 +151,7 @@ fn check_precedence(
         if let Some(late) = late {
             let number = |piece: usize| job.welds[work.pieces[piece].weld].number;
             return Err(Failure::Input(format!(
-                "the job says weld {} after weld {}, and the order has it before; plan again, or change the order",
+                "the job wants weld {} after weld {}, but the order has it before; plan again, or change the order",
                 number(piece),
                 number(late)
             )));
@@ -160,7 +160,7 @@ fn check_precedence(
     Ok(())
 }
 
-/// What the job knows of a piece; index, side, place and moment are filled in by the caller.
+/// The job's data for a part of a weld; the caller fills in index, side, place and moment.
 fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
     let of = &work.pieces[piece];
     let weld = &job.welds[of.weld];
@@ -168,7 +168,7 @@ fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
     let efficiency = procedure.process.thermal_efficiency();
     let length = of.length_mm().max(1.0);
     let net = procedure.planned_heat_input.0 * f64::from(weld.runs) * length;
-    // How warm the work is is told with the head of the plan.
+    // The header of the plan carries the temperature of the work.
     let tube = tube(job, weld, Celsius::default());
     PlannedWeld {
         index: 0,

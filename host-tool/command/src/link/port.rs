@@ -1,4 +1,4 @@
-//! Where a logger is, and the bytes to it and back.
+//! Ports to a logger: serial, network, simulated.
 
 use super::sim::{Simulated, State};
 use coldsquare_engine::failure::Failure;
@@ -7,21 +7,21 @@ use std::net::TcpStream;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-/// Bits a second on a serial port; USB does not care.
+/// Bits per second on a serial port; USB ignores it.
 const BAUD: u32 = 115_200;
 
 /// A stream of bytes to a logger and back.
 pub trait Port {
-    /// Sends all of them.
+    /// Sends all bytes.
     ///
     /// # Errors
     /// What the system says.
     fn send(&mut self, bytes: &[u8]) -> Result<()>;
 
-    /// Waits at most this long for bytes; 0 when none came.
+    /// Reads bytes, waiting at most this long; 0 if none came.
     ///
     /// # Errors
-    /// What the system says; the other end being gone is an error.
+    /// What the system says; a closed connection is an error.
     fn receive(&mut self, into: &mut [u8], wait: Duration) -> Result<usize>;
 
     /// Lets time pass.
@@ -44,21 +44,21 @@ impl<P: Port + ?Sized> Port for &mut P {
     }
 }
 
-/// Where a logger or its log is.
+/// Address of a logger or of its log.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Whereabouts {
     /// A serial port: `/dev/ttyACM0`, `COM3`.
     Serial(String),
     /// A network socket: `tcp:HOST:PORT`.
     Socket(String),
-    /// A logger in this process, in front of the demo's build: `sim:`.
+    /// A simulated logger in this process, on the demo's build: `sim:`.
     Simulated,
     /// A file: a log, or the image of a card.
     File(PathBuf),
 }
 
 impl Whereabouts {
-    /// What is meant by these words.
+    /// Reads an address.
     #[must_use]
     pub fn of(words: &str) -> Self {
         if let Some(address) = words.strip_prefix("tcp:") {
@@ -85,7 +85,7 @@ fn is_disk(_: &Path) -> bool {
     false
 }
 
-/// Opens a port. `welded` says that a logger in this process has already seen its whole build.
+/// Opens a port. `welded`: the simulated logger has already logged its whole build.
 ///
 /// # Errors
 /// [`Failure`] when there is no such port, or it is a file.
@@ -109,7 +109,7 @@ pub fn open(at: &Whereabouts, welded: bool) -> std::result::Result<Box<dyn Port>
             State::Begins
         })?)),
         Whereabouts::File(path) => Err(Failure::Input(format!(
-            "{} is a file, and this needs a logger: give its port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try",
+            "{} is a file, but this command needs a logger: give its port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it",
             path.display()
         ))),
     }
@@ -120,10 +120,10 @@ fn cannot_open(name: &str, cause: &std::io::Error) -> Failure {
     let names: Vec<&str> = seen.iter().map(|port| port.port_name.as_str()).collect();
     let hint = match cause.kind() {
         ErrorKind::PermissionDenied => {
-            "; your account may not use it (on Linux: add yourself to the group dialout)".into()
+            "; your account has no access to it (on Linux: add yourself to the group dialout)".into()
         }
-        _ if names.is_empty() => "; no serial port is there: is the logger plugged in?".to_owned(),
-        _ => format!("; ports that are there: {}", names.join(", ")),
+        _ if names.is_empty() => "; there is no serial port: is the logger plugged in?".to_owned(),
+        _ => format!("; available ports: {}", names.join(", ")),
     };
     Failure::File {
         path: name.into(),
@@ -132,7 +132,7 @@ fn cannot_open(name: &str, cause: &std::io::Error) -> Failure {
     }
 }
 
-/// Nothing came in time, or there is nothing yet: no error.
+/// A timeout, which is not an error.
 fn nothing_is_no_error(read: Result<usize>) -> Result<usize> {
     match read {
         Err(error)
@@ -151,7 +151,7 @@ struct Serial(Box<dyn serialport::SerialPort>);
 
 impl Port for Serial {
     fn send(&mut self, bytes: &[u8]) -> Result<()> {
-        // Longer than a frame takes at this speed; a logger that takes nothing must not hold us for ever.
+        // Longer than a frame takes at this speed, so that a stuck logger cannot block the program.
         self.0.set_timeout(Duration::from_secs(1))?;
         self.0.write_all(bytes)
     }

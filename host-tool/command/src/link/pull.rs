@@ -1,8 +1,7 @@
-//! The whole log into a file, byte for byte, however often it is interrupted.
+//! Downloads the whole log into a file, byte for byte, and resumes after interruptions.
 //!
-//! What has come so far is kept beside the file that was asked for, with `.part` at the end of its name. The next try
-//! compares the last bytes of it with the logger's and goes on from there. Only a log that is whole gets its name, and
-//! a file that is there is never touched.
+//! The partial download is kept beside the target as `.part`. The next run compares its last bytes with the logger's
+//! and resumes there. Only a complete log gets the final name, and an existing file is never touched.
 
 use super::client::{Client, LinkError};
 use coldsquare_core::link::{CHUNK, Consent, Refusal, Request};
@@ -12,55 +11,55 @@ use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-/// Chunks that are asked for at once.
+/// Chunks per request.
 const CHUNKS: u8 = 64;
-/// Bytes at the end of what came before that must be the same on the logger.
+/// Bytes at the end of the partial download that must match the logger's.
 const COMPARED: u64 = 4 * CHUNK as u64;
 
-/// Something that a log can be read from, a piece at a time.
+/// A source of a log, read in chunks.
 pub trait Source {
-    /// The first byte that is there, and the one after the last.
+    /// First byte available, and one past the last.
     ///
     /// # Errors
-    /// [`Failure`] when it cannot be told.
+    /// [`Failure`] if that cannot be read.
     fn extent(&mut self) -> Result<(u64, u64), Failure>;
 
-    /// Some bytes from a place on, and the place of the first: the one asked for, or a later one where what stood there
-    /// was dropped. No bytes at the end.
+    /// Bytes from an offset on, and the offset of the first: the one requested, or a later one if the logger has dropped
+    /// what was there. No bytes at the end.
     ///
     /// # Errors
     /// [`Failure`] when they cannot be read.
     fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure>;
 
-    /// Whether what it has can be let go of.
+    /// Whether its log can be cleared.
     ///
     /// # Errors
-    /// [`Failure`] says why not, or that it cannot be told.
+    /// [`Failure`] says why not.
     fn check_clear(&mut self) -> Result<(), Failure> {
         Err(Failure::Usage(
-            "only a logger's store can be emptied; a card is made anew with `coldsquare card new`"
+            "only a logger's memory can be cleared; prepare a card again with `coldsquare card new`"
                 .into(),
         ))
     }
 
-    /// Lets go of the log that ends before this byte; false when it has grown since or is another one.
+    /// Clears the log that ends before this byte; false if it has grown since or is another log.
     ///
     /// # Errors
-    /// [`Failure`] when it cannot be done now.
+    /// [`Failure`] if it cannot be done now.
     fn clear(&mut self, end: u64, consent: Consent) -> Result<bool, Failure> {
         let _ = (end, consent);
         self.check_clear().map(|()| false)
     }
 }
 
-/// A logger at the other end of a port.
+/// A logger on a port.
 pub struct OverLink {
     client: Client<'static>,
     name: String,
 }
 
 impl OverLink {
-    /// The logger that a client talks to; `name` is for messages.
+    /// The logger of a client; `name` is for messages.
     #[must_use]
     pub fn new(client: Client<'static>, name: &str) -> Self {
         Self {
@@ -80,7 +79,7 @@ impl Source for OverLink {
             Ok(identity.log)
         } else {
             Err(Failure::Input(format!(
-                "{}: this logger's store can only be written; take its card out and give the image of it",
+                "{}: this logger's memory cannot be read over the link; take out its card and read that",
                 self.name
             )))
         }
@@ -94,7 +93,7 @@ impl Source for OverLink {
         let first = chunks.first().map_or(from, |chunk| chunk.from);
         let mut bytes = Vec::new();
         for chunk in chunks {
-            // What was dropped inside is left for the next question to jump over.
+            // The next request skips what was dropped in between.
             if chunk.from != first.saturating_add(bytes.len() as u64) {
                 break;
             }
@@ -109,7 +108,7 @@ impl Source for OverLink {
             Ok(())
         } else {
             Err(Failure::Input(format!(
-                "{}: the store of this logger cannot be emptied over the link",
+                "{}: the memory of this logger cannot be cleared over the link",
                 self.name
             )))
         }
@@ -124,7 +123,7 @@ impl Source for OverLink {
     }
 }
 
-/// A log in memory: out of a file, or off the image of a card.
+/// A log in memory, from a file or the image of a card.
 pub struct InMemory(
     /// Its bytes.
     pub Vec<u8>,
@@ -144,31 +143,31 @@ impl Source for InMemory {
     }
 }
 
-/// What was pulled.
+/// The result of a download.
 #[derive(Clone, Debug)]
 pub struct Pulled {
     /// Bytes of the log.
     pub bytes: u64,
-    /// Bytes that had come in an earlier try.
+    /// Bytes from an earlier run.
     pub resumed_at: u64,
-    /// First byte that the logger still had.
+    /// First byte the logger still had.
     pub first: u64,
-    /// An earlier try that was not gone on with, if there was one.
+    /// A partial download that could not be resumed, if any.
     pub left_aside: Option<LeftAside>,
-    /// What a reader finds in it.
+    /// What a reader finds in the log.
     pub tally: Tally,
 }
 
-/// What came of an earlier try, of a log that the logger does not have any more: it may be the only copy.
+/// A partial download of a log that the logger no longer has: it may be the only copy.
 #[derive(Clone, Debug)]
 pub struct LeftAside {
-    /// Why it was not gone on with.
+    /// Why it was not resumed.
     pub why: &'static str,
-    /// Where it is now.
+    /// Its new name.
     pub kept: PathBuf,
 }
 
-/// The file in which a log is kept until it is whole.
+/// The file of the partial download.
 #[must_use]
 pub fn part_of(out: &Path) -> PathBuf {
     let mut name = out.as_os_str().to_owned();
@@ -176,11 +175,11 @@ pub fn part_of(out: &Path) -> PathBuf {
     name.into()
 }
 
-/// Pulls a log into `out`. `progress` hears of bytes done and of all, and may stop it by saying false; what came stays
-/// in the `.part` file.
+/// Downloads a log into `out`. `progress` gets the bytes done and the total, and stops the download by returning false;
+/// the `.part` file stays.
 ///
 /// # Errors
-/// [`Failure`]: `out` exists, a file cannot be written, or the source gives up; a later try goes on from there.
+/// [`Failure`]: `out` exists, a file cannot be written, or the source fails; a later run resumes.
 pub fn pull(
     source: &mut dyn Source,
     out: &Path,
@@ -213,7 +212,7 @@ pub fn pull(
     })
 }
 
-/// Opens the file of what came so far, or begins one.
+/// Opens the partial download, or starts one.
 fn open(part: &Path) -> Result<File, Failure> {
     OpenOptions::new()
         .read(true)
@@ -224,7 +223,7 @@ fn open(part: &Path) -> Result<File, Failure> {
         .map_err(Failure::file(part, "write"))
 }
 
-/// Gives the file of an earlier try a name that no file has: its own with a number.
+/// Renames a partial download to a free name: its own with a number.
 fn put_aside(part: &Path) -> Result<PathBuf, Failure> {
     let numbered = |number: u32| {
         let mut name = part.as_os_str().to_owned();
@@ -238,7 +237,7 @@ fn put_aside(part: &Path) -> Result<PathBuf, Failure> {
     Ok(kept)
 }
 
-/// Fetches what is missing at the end of a file that holds the beginning of a log; gives its new length.
+/// Appends the missing rest of the log to a file; returns the new length.
 pub(super) fn fetch(
     source: &mut dyn Source,
     (file, path): (&mut File, &Path),
@@ -253,9 +252,9 @@ pub(super) fn fetch(
         if bytes.is_empty() {
             break;
         }
-        // Nothing but boundaries stands where bytes were dropped: to a reader of logs that means nothing.
+        // Fill dropped bytes with frame boundaries, which readers of logs skip.
         let from = from.saturating_sub(first).max(at);
-        // Everything up to the end that the log had was dropped meanwhile.
+        // The logger dropped everything up to the former end meanwhile.
         if from >= all {
             break;
         }
@@ -267,7 +266,7 @@ pub(super) fn fetch(
         at = from + wanted as u64;
         if !progress(at, all) {
             return Err(Failure::Input(format!(
-                "stopped; what came is in {}, and the same command goes on from there",
+                "stopped; the partial download is kept in {}; rerun the command to resume",
                 path.display()
             )));
         }
@@ -276,7 +275,7 @@ pub(super) fn fetch(
     Ok(at)
 }
 
-/// Why what came before is not the beginning of this log; `None` when it is, or there is nothing.
+/// Why the partial download does not belong to this log; `None` if it does or is empty.
 fn what_differs(
     source: &mut dyn Source,
     file: &mut File,
@@ -322,7 +321,7 @@ pub(super) fn tally(file: &mut File) -> std::io::Result<Tally> {
     }
 }
 
-/// Gives a whole log its name, unless somebody else took it meanwhile.
+/// Gives a complete log its name, unless a file of that name has appeared.
 fn name_it(part: &Path, out: &Path) -> Result<(), Failure> {
     let linked = std::fs::hard_link(part, out);
     match linked {
@@ -330,7 +329,7 @@ fn name_it(part: &Path, out: &Path) -> Result<(), Failure> {
         Err(cause) if cause.kind() == std::io::ErrorKind::AlreadyExists => {
             Err(Failure::Exists(out.to_owned()))
         }
-        // A file system without hard links, such as a card's.
+        // A file system without hard links, such as FAT.
         Err(_) if !out.try_exists().unwrap_or(true) => {
             std::fs::rename(part, out).map_err(Failure::file(out, "write"))
         }

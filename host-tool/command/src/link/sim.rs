@@ -1,4 +1,4 @@
-//! A logger in this process, in front of the demo's gate, so that everything can be tried without one.
+//! A simulated logger on the demo's gate, to try everything without hardware.
 
 use super::client::Client;
 use super::plan::{parts, send};
@@ -13,19 +13,19 @@ use coldsquare_firmware::sim::{ComputerEnd, Connected, cable};
 use std::io::Result;
 use std::time::Duration;
 
-/// How much of the build is behind it.
+/// How much of the build it has logged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum State {
-    /// Nothing: the first tack is about to be made.
+    /// Nothing yet.
     Begins,
-    /// All of it.
+    /// The whole build.
     Welded,
 }
 
-/// Turns of the logger's loop in which it certainly gets on with an answer.
+/// Loops of the logger that are enough for a response.
 const TURNS: u64 = 64;
 
-/// The logger and our end of its cable.
+/// The logger and this end of its cable.
 pub(super) struct Simulated {
     logger: Connected,
     cable: ComputerEnd,
@@ -34,10 +34,10 @@ pub(super) struct Simulated {
 impl Simulated {
     pub(super) fn start(state: State) -> std::result::Result<Self, Failure> {
         let job = job::from_text("garden-gate.toml", coldsquare_engine::example::GARDEN_GATE)
-            .map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
-        // The maker goes by the plan that the logger has.
+            .map_err(|errors| Failure::Input(errors.to_string()))?;
+        // The welder follows the plan in the logger.
         let options = Options {
-            most_turns: None,
+            max_flips: None,
             effort: Effort {
                 trials: 2000,
                 seed: 1,
@@ -45,7 +45,7 @@ impl Simulated {
             ..Options::default()
         };
         let plan = plan(&job, &options, &mut |_| true)
-            .map_err(|error| Failure::Input(format!("the simulated maker: {error}")))?;
+            .map_err(|error| Failure::Input(format!("the simulated welder: {error}")))?;
         let order = first_places(&plan.order());
         let list: Vec<String> = order
             .iter()
@@ -67,7 +67,7 @@ impl Simulated {
     }
 }
 
-/// Indices of the welds, each where it stands first.
+/// Indices of the welds in order of their first parts.
 fn first_places(numbers: &[u16]) -> Vec<usize> {
     let mut order = Vec::new();
     for number in numbers {
@@ -98,7 +98,7 @@ impl Port for Simulated {
         Ok(0)
     }
 
-    /// The build goes on meanwhile, without anybody having to wait.
+    /// Runs the build meanwhile instead of waiting.
     fn rest(&mut self, time: Duration) {
         let turns = (time.as_secs_f64() * self.logger.rate_hz()) as u64;
         self.logger.turns(turns);
