@@ -1,59 +1,64 @@
-//! Which module uses which: paths of `use` items and paths in the code, followed to where the name is defined.
+//! Dependencies between modules, from `use` lines and from paths in the code.
 
-use crate::house::{File, House};
-use crate::names::{End, follow};
 use crate::outline::Use;
+use crate::resolve::{End, resolve};
 use crate::source::{Kind, Token};
+use crate::workspace::{File, Workspace};
 
-/// One module uses a name of another.
+/// A use of one module by another.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Dependency {
-    /// The module that uses.
+    /// The module that contains the use.
     pub from: usize,
-    /// Line of the use in its file.
+    /// Line number of the use.
     pub line: usize,
-    /// The module that defines what is used, or hands it on.
+    /// The module that defines the name, or re-exports it.
     pub to: usize,
-    /// True when `to` only hands the name on.
-    pub handed_on: bool,
-    /// The path as written.
+    /// True when `to` only re-exports the name.
+    pub reexported: bool,
+    /// Path as written.
     pub path: String,
 }
 
-/// A module uses a name from outside the workspace.
+/// A use of something outside the workspace.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Outside {
-    /// The module that uses.
+    /// The module that contains the use.
     pub from: usize,
-    /// Line of the use in its file.
+    /// Line number of the use.
     pub line: usize,
-    /// The whole path, with names that a `use` shortened written out; a `*` stays at its end.
+    /// Full path, with imported names expanded; a glob ends in `*`.
     pub path: Vec<String>,
 }
 
-/// All uses, in order, each once.
+/// All dependencies, sorted, without duplicates.
 #[derive(Clone, Debug, Default)]
 pub struct Dependencies {
-    /// Of modules of the workspace.
+    /// On modules of the workspace.
     pub inside: Vec<Dependency>,
-    /// Of anything else.
+    /// On anything else.
     pub outside: Vec<Outside>,
 }
 
-/// Finds what every module uses.
+/// Collects the dependencies of every module.
 ///
-/// A path counts where its last name is defined, names that other modules hand on being followed there; each module
-/// that hands on counts too. A module that hands on what its own modules define does not use them by that, and a
-/// `use` of a module counts by what is then taken from it.
-pub fn dependencies(house: &House) -> Dependencies {
+/// A path is a dependency on the module that defines the name at its end, and on every module that re-exports the name
+/// on the way. A module does not depend on its children by re-exporting what they define. Importing a module is no
+/// dependency by itself; using something from it is.
+pub fn dependencies(workspace: &Workspace) -> Dependencies {
     let mut found = Dependencies::default();
-    for (module, place) in house.modules.iter().map(|module| module.place).enumerate() {
-        let file = &house.files[place.0];
-        for used in &file.outline.parts[place.1].uses {
-            found.add_use(house, module, used);
+    for (module, section) in workspace
+        .modules
+        .iter()
+        .map(|module| module.section)
+        .enumerate()
+    {
+        let file = &workspace.files[section.0];
+        for used in &file.outline.sections[section.1].uses {
+            found.add_use(workspace, module, used);
         }
-        for (path, line) in paths(file, place.1) {
-            found.add(house, module, &path, line, false);
+        for (path, line) in paths(file, section.1) {
+            found.add(workspace, module, &path, line, false);
         }
     }
     found.inside.sort();
@@ -64,20 +69,27 @@ pub fn dependencies(house: &House) -> Dependencies {
 }
 
 impl Dependencies {
-    fn add_use(&mut self, house: &House, module: usize, used: &Use) {
+    fn add_use(&mut self, workspace: &Workspace, module: usize, used: &Use) {
         let glob = used.name.is_none();
-        let (end, _) = follow(house, module, &used.path);
+        let (end, _) = resolve(workspace, module, &used.path);
         let ends_within = match end {
-            Some(End::Item(to) | End::Module(to)) => house.is_within(to, module),
+            Some(End::Item(to) | End::Module(to)) => workspace.is_within(to, module),
             _ => false,
         };
-        if !(used.handed_on && ends_within) {
-            self.add(house, module, &used.path, used.line, glob);
+        if !(used.reexported && ends_within) {
+            self.add(workspace, module, &used.path, used.line, glob);
         }
     }
 
-    fn add(&mut self, house: &House, from: usize, path: &[String], line: usize, glob: bool) {
-        let (end, through) = follow(house, from, path);
+    fn add(
+        &mut self,
+        workspace: &Workspace,
+        from: usize,
+        path: &[String],
+        line: usize,
+        glob: bool,
+    ) {
+        let (end, through) = resolve(workspace, from, path);
         let to = match end {
             Some(End::Item(to)) => to,
             Some(End::Module(to)) if glob => to,
@@ -88,20 +100,20 @@ impl Dependencies {
             _ => return,
         };
         let through = through.into_iter().map(|module| (module, true));
-        for (to, handed_on) in through.chain([(to, false)]).filter(|(to, _)| *to != from) {
+        for (to, reexported) in through.chain([(to, false)]).filter(|(to, _)| *to != from) {
             self.inside.push(Dependency {
                 from,
                 line,
                 to,
-                handed_on,
+                reexported,
                 path: path.join("::"),
             });
         }
     }
 }
 
-/// Paths of two names or more in a part of a file, in macros too; outside `use` items and what holds with a feature only.
-fn paths(file: &File, part: usize) -> Vec<(Vec<String>, usize)> {
+/// Paths of two or more segments in a section of a file, macros included; `use` items and `cfg_attr` are left out.
+fn paths(file: &File, section: usize) -> Vec<(Vec<String>, usize)> {
     let tokens = &file.source.tokens;
     let mut found = Vec::new();
     let mut next = 0;
@@ -109,9 +121,9 @@ fn paths(file: &File, part: usize) -> Vec<(Vec<String>, usize)> {
         let path = path_at(tokens, next);
         let token = &tokens[next];
         if path.len() > 1
-            && !file.outline.is_use(token.at)
-            && !file.outline.is_conditional(token.at)
-            && file.outline.part_at(token.at) == part
+            && !file.outline.is_use(token.offset)
+            && !file.outline.is_cfg_attr(token.offset)
+            && file.outline.section_at(token.offset) == section
         {
             found.push((
                 path.iter().map(|token| token.text.clone()).collect(),
@@ -123,7 +135,7 @@ fn paths(file: &File, part: usize) -> Vec<(Vec<String>, usize)> {
     found
 }
 
-/// The names of the path that begins at a token.
+/// Segments of the path that starts at a token.
 fn path_at(tokens: &[Token], first: usize) -> Vec<&Token> {
     let is_name = |token: &&Token| {
         token.kind == Kind::Name || matches!(token.text.as_str(), "crate" | "self" | "super")

@@ -1,102 +1,102 @@
-//! The order of packages and modules as `layers.toml` tells it.
+//! The layers of packages and modules, as given in `layers.toml`.
 
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
-/// All that `layers.toml` says.
+/// Contents of `layers.toml`.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
 pub struct Layers {
-    /// Packages of the product.
+    /// Product packages.
     #[serde(default, rename = "package")]
     pub packages: Vec<PackageLayers>,
-    /// Uses that go against the order, each with its reason.
-    #[serde(default, rename = "against")]
-    pub against: Vec<Against>,
-    /// Circles of files that may stay, each with its reason.
-    #[serde(default, rename = "circle")]
-    pub circles: Vec<KnownCircle>,
+    /// Upward uses that are allowed.
+    #[serde(default, rename = "exception")]
+    pub exceptions: Vec<Exception>,
+    /// Cycles between files that are allowed.
+    #[serde(default, rename = "cycle")]
+    pub cycles: Vec<KnownCycle>,
 }
 
-/// A package: what it may use, and the order of its modules.
+/// What a package may use, and the layers of its modules.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
 pub struct PackageLayers {
-    /// As its manifest names it.
+    /// Name in the manifest.
     pub name: String,
-    /// Packages of the workspace that it may use.
+    /// Workspace packages it may depend on.
     #[serde(default)]
     pub uses: Vec<String>,
-    /// Of some of them, the only modules that it may use.
+    /// For some of these, the only modules it may use.
     #[serde(default)]
     pub only: BTreeMap<String, Vec<String>>,
-    /// Paths that it must not name, and packages that it must not need unless for a feature.
+    /// Paths it must not use; as package names, required dependencies it must not have.
     #[serde(default)]
     pub forbidden: Vec<String>,
-    /// Groups of its modules, lowest first. A root of a target that is not named stands above them all.
+    /// Layers, lowest first. A crate root that is not listed is above all layers.
     #[serde(default, rename = "layer")]
     pub layers: Vec<Layer>,
 }
 
-/// A group of modules. A module may use those of its own layer and of lower ones.
+/// A layer of modules. A module may use its own layer and the layers below.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
 pub struct Layer {
-    /// What the group is.
+    /// Name for people.
     pub name: String,
-    /// Modules right under the root of the target.
+    /// Top-level modules.
     pub modules: Vec<String>,
 }
 
-/// A module may use a higher one.
+/// An upward use that is allowed.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
-pub struct Against {
-    /// The package of both.
+pub struct Exception {
+    /// Package of both modules.
     pub package: String,
-    /// The module that uses.
+    /// Module that contains the use.
     pub from: String,
-    /// The module that is used.
+    /// Module that is used.
     pub to: String,
-    /// Why.
+    /// Why it is allowed.
     pub reason: String,
 }
 
-/// Files that know each other.
+/// A cycle between files that is allowed.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
-pub struct KnownCircle {
-    /// Their package.
+pub struct KnownCycle {
+    /// Package of the files.
     pub package: String,
-    /// Their paths from the folder of the package.
+    /// Paths relative to the package.
     pub files: Vec<String>,
-    /// Why.
+    /// Why it is allowed.
     pub reason: String,
 }
 
 impl Layers {
-    /// Reads the text of `layers.toml`.
+    /// Parses `layers.toml`.
     ///
     /// # Errors
-    /// What is wrong with the text, and where.
+    /// What is wrong, and where.
     pub fn from_text(text: &str) -> Result<Self, String> {
         toml::from_str(text).map_err(|cause| cause.to_string())
     }
 
-    /// What is said of a package.
+    /// The entry of a package.
     pub fn package(&self, name: &str) -> Option<&PackageLayers> {
         self.packages.iter().find(|package| package.name == name)
     }
 
-    /// True when a use against the order is known and has its reason.
+    /// True when an upward use is listed as an exception.
     pub fn allows(&self, package: &str, from: &str, to: &str) -> bool {
-        let known = |one: &Against| one.package == package && one.from == from && one.to == to;
-        self.against.iter().any(known)
+        let known = |one: &Exception| one.package == package && one.from == from && one.to == to;
+        self.exceptions.iter().any(known)
     }
 }
 
 impl PackageLayers {
-    /// The layer of a module, from the lowest, and its name.
+    /// Index of the layer of a module, from the lowest, and its name.
     pub fn layer_of(&self, module: &str) -> Option<(usize, &str)> {
         let layers = self.layers.iter().enumerate();
         let mut with_it =

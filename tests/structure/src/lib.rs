@@ -1,31 +1,31 @@
-//! Measures the house and holds its direction: how large the product is, what stands in it twice, and which module
-//! knows which.
+//! Measures the product code of the workspace and keeps its dependencies pointing downwards.
 //!
 //! ```text
-//! Cargo.toml -> packages --mod--> files -> Source (tokens without tests and comments) -> sizes, repeats, public items
-//!                                            '-> Outline (items, uses) -> names -> Dependency -> circles, layers
+//! Cargo.toml --mod--> files -> Source (tokens, no comments or tests) -> sizes, functions, duplicates, public items
+//!                        '---> Outline (items, imports) -> resolve -> dependencies -> cycles, rules of layers.toml
 //! ```
 //!
-//! Product code is what the targets of a package reach by `mod` from `src/lib.rs`, `src/main.rs` and `src/bin`.
-//! Left out are packages in folders named `tests`, `benches`, `examples` or `fuzz`, files named `tests.rs`, and items
-//! under `#[cfg(test)]`. Build scripts are not counted either.
+//! Product code is everything that `mod` declarations reach from `src/lib.rs`, `src/main.rs` and `src/bin/*.rs`. It
+//! leaves out packages in folders named `tests`, `benches`, `examples` or `fuzz`, modules named `tests`, items under
+//! `#[cfg(test)]`, and build scripts. A code line is a line with at least one token that is not a comment.
 //!
-//! To let one module use another, change `layers.toml` beside this package: it is the only place that tells the order.
+//! Every module of the product has its place in `layers.toml`, next to this package. Change that file to add a module,
+//! or to allow a new dependency. When a rule needs changing, add a made-up workspace that breaks it to `src/tests`.
 #![forbid(unsafe_code)]
 
-pub mod circles;
+pub mod cycles;
 pub mod dependencies;
+pub mod duplicates;
 pub mod functions;
-pub mod house;
 pub mod layers;
-pub mod names;
 pub mod outline;
-pub mod publics;
-pub mod repeats;
+pub mod public_items;
 pub mod report;
+pub mod resolve;
 pub mod rules;
 pub mod sizes;
 pub mod source;
+pub mod workspace;
 
 #[cfg(test)]
 mod tests;

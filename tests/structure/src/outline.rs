@@ -1,117 +1,117 @@
-//! What a file declares: modules, items, functions, public items, and what it uses.
+//! The declarations in a source file: modules, items, functions and `use` lines.
 
 use std::ops::Range;
 use syn::spanned::Spanned;
 use syn::visit::{self, Visit};
 
-/// A name that a `use` brings in; one for each leaf of a tree of uses.
+/// One import: a leaf of a `use` tree.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Use {
-    /// The path as written, without `self` at its end.
+    /// Path as written, without a trailing `self`.
     pub path: Vec<String>,
-    /// The name it has here; `None` for `*`.
+    /// Local name; `None` for a glob.
     pub name: Option<String>,
-    /// True for `pub use` of any reach.
-    pub handed_on: bool,
+    /// True for a re-export: `pub use`, `pub(crate) use` and so on.
+    pub reexported: bool,
     /// True inside a function body.
     pub local: bool,
-    /// Line of the leaf.
+    /// Line number.
     pub line: usize,
 }
 
 /// A function or method with a body.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Function {
-    /// Its name.
+    /// Name.
     pub name: String,
-    /// Line of its signature.
+    /// Line of the signature.
     pub line: usize,
-    /// From the signature to the closing brace, in bytes.
+    /// Byte range from the signature to the closing brace.
     pub range: Range<usize>,
 }
 
-/// An item that is `pub` without a restriction.
+/// An item that is `pub` without restriction.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Public {
-    /// `fn`, `struct` and so on.
+    /// Keyword: `fn`, `struct` and so on.
     pub kind: &'static str,
-    /// Its name.
+    /// Name.
     pub name: String,
-    /// Line of its name.
+    /// Line of the name.
     pub line: usize,
-    /// The item itself, in bytes.
+    /// Byte range of the whole item.
     pub range: Range<usize>,
 }
 
-/// A module within a file: the file itself, or one in braces.
+/// A module in a file: the file itself, or an inline module.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Part {
-    /// Names of the modules in braces around it, outermost first.
+pub struct Section {
+    /// Names of the enclosing inline modules and its own, outermost first; empty for the file.
     pub path: Vec<String>,
-    /// Where it stands in the file, in bytes.
+    /// Byte range.
     pub range: Range<usize>,
-    /// Modules declared with a file of their own.
+    /// Modules declared with `mod x;`.
     pub files: Vec<String>,
-    /// Names of its items, modules left out.
+    /// Names of the items it defines, except modules.
     pub items: Vec<String>,
-    /// What it uses.
+    /// Its imports.
     pub uses: Vec<Use>,
 }
 
-/// All of a file.
+/// The declarations in a file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Outline {
-    /// The file, then its modules in braces.
-    pub parts: Vec<Part>,
-    /// Functions in order.
+    /// The file, then its inline modules.
+    pub sections: Vec<Section>,
+    /// Functions and methods with a body.
     pub functions: Vec<Function>,
-    /// Public items in order.
-    pub publics: Vec<Public>,
-    /// Blocks `impl`, with the name of their type.
-    pub blocks: Vec<(String, Range<usize>)>,
-    /// Where the uses stand, and whether they hand on what they name.
+    /// Public items.
+    pub public_items: Vec<Public>,
+    /// Name of the type and byte range of each `impl` block.
+    pub impls: Vec<(String, Range<usize>)>,
+    /// Byte range of each `use` item, and whether it is a re-export.
     pub use_ranges: Vec<(Range<usize>, bool)>,
-    /// Attributes `cfg_attr`, which hold with a feature only.
-    pub conditional: Vec<Range<usize>>,
-    part: usize,
-    bodies: usize,
+    /// Byte ranges of `cfg_attr` attributes.
+    pub cfg_attrs: Vec<Range<usize>>,
+    current: usize,
+    block_depth: usize,
 }
 
-/// Reads what a file declares.
+/// Collects the declarations in a file.
 pub fn outline(syntax: &syn::File) -> Outline {
     let mut outline = Outline::default();
-    outline.parts.push(Part {
+    outline.sections.push(Section {
         range: 0..usize::MAX,
-        ..Part::default()
+        ..Section::default()
     });
     outline.visit_file(syntax);
     outline
 }
 
 impl Outline {
-    /// Index of the innermost part around a byte of the file.
-    pub fn part_at(&self, at: usize) -> usize {
-        let around = |part: &Part| part.range.contains(&at);
-        self.parts.iter().rposition(around).unwrap_or(0)
+    /// Index of the innermost section at a byte offset.
+    pub fn section_at(&self, at: usize) -> usize {
+        let contains = |section: &Section| section.range.contains(&at);
+        self.sections.iter().rposition(contains).unwrap_or(0)
     }
 
-    /// True for a byte within a `use` item.
+    /// True for a byte offset inside a `use` item.
     pub fn is_use(&self, at: usize) -> bool {
         self.use_ranges.iter().any(|(range, _)| range.contains(&at))
     }
 
-    /// True for a byte within a `use` item that hands on what it names.
-    pub fn is_handed_on(&self, at: usize) -> bool {
+    /// True for a byte offset inside a re-export.
+    pub fn is_reexport(&self, at: usize) -> bool {
         let mut ranges = self.use_ranges.iter();
-        ranges.any(|(range, handed_on)| *handed_on && range.contains(&at))
+        ranges.any(|(range, reexported)| *reexported && range.contains(&at))
     }
 
-    /// True for a byte within an attribute `cfg_attr`.
-    pub fn is_conditional(&self, at: usize) -> bool {
-        self.conditional.iter().any(|range| range.contains(&at))
+    /// True for a byte offset inside a `cfg_attr` attribute.
+    pub fn is_cfg_attr(&self, at: usize) -> bool {
+        self.cfg_attrs.iter().any(|range| range.contains(&at))
     }
 
-    /// True for a byte within a function.
+    /// True for a byte offset inside a function.
     pub fn is_function(&self, at: usize) -> bool {
         self.functions
             .iter()
@@ -125,8 +125,8 @@ impl Outline {
         name: &syn::Ident,
         whole: Range<usize>,
     ) {
-        if self.bodies == 0 {
-            self.parts[self.part].items.push(name.to_string());
+        if self.block_depth == 0 {
+            self.sections[self.current].items.push(name.to_string());
         }
         self.publish(kind, visibility, name, whole);
     }
@@ -139,7 +139,7 @@ impl Outline {
         range: Range<usize>,
     ) {
         if matches!(visibility, syn::Visibility::Public(_)) {
-            self.publics.push(Public {
+            self.public_items.push(Public {
                 kind,
                 name: name.to_string(),
                 line: name.span().start().line,
@@ -157,22 +157,18 @@ impl Outline {
         });
     }
 
-    fn leaves(&mut self, tree: &syn::UseTree, before: &[String], handed_on: bool) {
+    fn imports(&mut self, tree: &syn::UseTree, before: &[String], reexported: bool) {
         let with = |name: &syn::Ident| {
-            let own = (name != "self").then(|| name.to_string());
-            before.iter().cloned().chain(own).collect::<Vec<_>>()
+            let segment = (name != "self" || before.is_empty()).then(|| name.to_string());
+            before.iter().cloned().chain(segment).collect::<Vec<_>>()
         };
         let (path, name) = match tree {
             syn::UseTree::Path(path) => {
-                let first = before.is_empty().then(|| path.ident.to_string());
-                let longer = first.map_or_else(|| with(&path.ident), |first| vec![first]);
-                return self.leaves(&path.tree, &longer, handed_on);
+                return self.imports(&path.tree, &with(&path.ident), reexported);
             }
             syn::UseTree::Group(group) => {
-                return group
-                    .items
-                    .iter()
-                    .for_each(|tree| self.leaves(tree, before, handed_on));
+                let trees = group.items.iter();
+                return trees.for_each(|tree| self.imports(tree, before, reexported));
             }
             syn::UseTree::Name(name) => {
                 let path = with(&name.ident);
@@ -182,12 +178,11 @@ impl Outline {
             syn::UseTree::Rename(name) => (with(&name.ident), Some(name.rename.to_string())),
             syn::UseTree::Glob(_) => (before.to_vec(), None),
         };
-        let local = self.bodies > 0;
-        self.parts[self.part].uses.push(Use {
+        self.sections[self.current].uses.push(Use {
             path,
             name,
-            handed_on,
-            local,
+            reexported,
+            local: self.block_depth > 0,
             line: tree.span().start().line,
         });
     }
@@ -196,37 +191,37 @@ impl Outline {
 impl<'ast> Visit<'ast> for Outline {
     fn visit_attribute(&mut self, attribute: &'ast syn::Attribute) {
         if attribute.path().is_ident("cfg_attr") {
-            self.conditional.push(attribute.span().byte_range());
+            self.cfg_attrs.push(attribute.span().byte_range());
         }
     }
 
     fn visit_item_mod(&mut self, module: &'ast syn::ItemMod) {
-        let around = self.part;
+        let outer = self.current;
         if module.content.is_none() {
-            return self.parts[around].files.push(module.ident.to_string());
+            return self.sections[outer].files.push(module.ident.to_string());
         }
-        let mut path = self.parts[around].path.clone();
+        let mut path = self.sections[outer].path.clone();
         path.push(module.ident.to_string());
-        self.part = self.parts.len();
-        self.parts.push(Part {
+        self.current = self.sections.len();
+        self.sections.push(Section {
             path,
             range: module.span().byte_range(),
-            ..Part::default()
+            ..Section::default()
         });
         visit::visit_item_mod(self, module);
-        self.part = around;
+        self.current = outer;
     }
 
     fn visit_item_use(&mut self, item: &'ast syn::ItemUse) {
-        let handed_on = !matches!(item.vis, syn::Visibility::Inherited);
-        self.use_ranges.push((item.span().byte_range(), handed_on));
-        self.leaves(&item.tree, &[], handed_on);
+        let reexported = !matches!(item.vis, syn::Visibility::Inherited);
+        self.use_ranges.push((item.span().byte_range(), reexported));
+        self.imports(&item.tree, &[], reexported);
     }
 
     fn visit_block(&mut self, block: &'ast syn::Block) {
-        self.bodies += 1;
+        self.block_depth += 1;
         visit::visit_block(self, block);
-        self.bodies -= 1;
+        self.block_depth -= 1;
     }
 
     fn visit_item_fn(&mut self, item: &'ast syn::ItemFn) {
@@ -258,7 +253,7 @@ impl<'ast> Visit<'ast> for Outline {
             && let Some(last) = path.path.segments.last()
         {
             let block = (last.ident.to_string(), item.span().byte_range());
-            self.blocks.push(block);
+            self.impls.push(block);
         }
         visit::visit_item_impl(self, item);
     }

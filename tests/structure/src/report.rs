@@ -1,79 +1,79 @@
-//! The table that is printed, and the places behind its figures.
+//! The printed table, and the locations behind its figures.
 
-use crate::circles::{self, Circle};
+use crate::cycles::{self, Cycle};
 use crate::dependencies::dependencies;
+use crate::duplicates::{Duplicate, Duplicates, duplicates};
 use crate::functions::{Function, functions};
-use crate::house::House;
-use crate::publics::{PublicItem, publics};
-use crate::repeats::{FEWEST_LINES, Repeat, Repeats, repeats};
-use crate::sizes::{MOST_LINES_A_FILE, Sizes, by_folder};
+use crate::public_items::{PublicItem, public_items};
+use crate::sizes::{MAX_FILE_LINES, Sizes, by_folder};
+use crate::workspace::Workspace;
 use std::fmt::{self, Display, Formatter};
 
-/// Lines of a function that call for a second look, and those that none should pass.
+/// Functions over these lengths are counted.
 const LONG_FUNCTIONS: [usize; 2] = [40, 60];
 
-/// Everything that is measured.
+/// All measurements.
 #[derive(Clone, Debug)]
 pub struct Report {
     sizes: Vec<(String, Sizes)>,
     functions: Vec<Function>,
-    repeats: Repeats,
-    circles: [Vec<Circle>; 2],
-    publics: Vec<PublicItem>,
-    /// Whether the places are printed too.
-    pub with_places: bool,
+    duplicates: Duplicates,
+    cycles: [Vec<Cycle>; 2],
+    public_items: Vec<PublicItem>,
+    /// Print locations too.
+    pub with_locations: bool,
 }
 
 impl Report {
-    /// Measures the product.
-    pub fn of(house: &House) -> Self {
-        let uses = dependencies(house).inside;
+    /// Measures a workspace.
+    pub fn of(workspace: &Workspace) -> Self {
+        let uses = dependencies(workspace).inside;
         Self {
-            sizes: by_folder(house),
-            functions: functions(house),
-            repeats: repeats(house),
-            circles: [
-                circles::between_modules(house, &uses),
-                circles::between_files(house, &uses),
+            sizes: by_folder(workspace),
+            functions: functions(workspace),
+            duplicates: duplicates(workspace),
+            cycles: [
+                cycles::between_modules(workspace, &uses),
+                cycles::between_files(workspace, &uses),
             ],
-            publics: publics(house),
-            with_places: false,
+            public_items: public_items(workspace),
+            with_locations: false,
         }
     }
 
-    fn places<T: Display>(
+    fn locations<T: Display>(
         &self,
         out: &mut Formatter<'_>,
-        places: impl Iterator<Item = T>,
+        locations: impl Iterator<Item = T>,
     ) -> fmt::Result {
-        let shown = places.take(if self.with_places { usize::MAX } else { 0 });
+        let shown = locations.take(if self.with_locations { usize::MAX } else { 0 });
         shown
             .into_iter()
-            .try_for_each(|place| writeln!(out, "    {place}"))
+            .try_for_each(|location| writeln!(out, "    {location}"))
     }
 
     fn sizes(&self, out: &mut Formatter<'_>) -> fmt::Result {
         writeln!(
             out,
             "{:<36}{:>8}{:>8}{:>8}{:>8}{:>8}",
-            "code lines", "lines", "files", "median", "90 %", "most"
+            "code lines", "total", "files", "median", "p90", "max"
         )?;
         for (name, sizes) in &self.sizes {
-            let [median, most_files, most] = [50, 90, 100].map(|percent| sizes.percentile(percent));
+            let [median, p90, max] = [50, 90, 100].map(|percent| sizes.percentile(percent));
             let (lines, files) = (sizes.lines(), sizes.files.len());
             writeln!(
                 out,
-                "{name:<36}{lines:>8}{files:>8}{median:>8}{most_files:>8}{most:>8}"
+                "{name:<36}{lines:>8}{files:>8}{median:>8}{p90:>8}{max:>8}"
             )?;
         }
         writeln!(out)?;
         let too_long = self.sizes[0].1.too_long().collect::<Vec<_>>();
         figure(
             out,
-            &format!("files past {MOST_LINES_A_FILE} lines"),
+            &format!("files over {MAX_FILE_LINES} lines"),
             too_long.len(),
         )?;
-        self.places(
+        self.locations(
             out,
             too_long
                 .iter()
@@ -83,82 +83,74 @@ impl Report {
 
     fn long_functions(&self, out: &mut Formatter<'_>) -> fmt::Result {
         figure(out, "functions", self.functions.len())?;
-        for most in LONG_FUNCTIONS {
+        for max in LONG_FUNCTIONS {
             let longer = self
                 .functions
                 .iter()
-                .filter(|function| function.lines > most)
+                .filter(|function| function.lines > max)
                 .count();
-            figure(out, &format!("functions past {most} lines"), longer)?;
+            figure(out, &format!("functions over {max} lines"), longer)?;
         }
         let longer = self
             .functions
             .iter()
             .filter(|function| function.lines > LONG_FUNCTIONS[0]);
-        self.places(
+        self.locations(
             out,
-            longer.map(|one| format!("{:>4} {} {}", one.lines, one.place, one.name)),
+            longer.map(|one| format!("{:>4} {} {}", one.lines, one.location, one.name)),
         )
     }
 
-    fn repeated(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        let told = |repeats: &[Repeat]| {
-            let tell = |repeat: &Repeat| {
+    fn duplicates(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        let lines = |duplicates: &[Duplicate]| {
+            let describe = |duplicate: &Duplicate| {
                 format!(
                     "{:>4} {} = {}",
-                    repeat.lines, repeat.places[0], repeat.places[1]
+                    duplicate.lines, duplicate.locations[0], duplicate.locations[1]
                 )
             };
-            repeats.iter().map(tell).collect::<Vec<_>>()
+            duplicates.iter().map(describe).collect::<Vec<_>>()
         };
-        let Repeats {
+        let Duplicates {
             identical,
             same_shape,
-        } = &self.repeats;
-        figure(
-            out,
-            &format!("repeats of {FEWEST_LINES} lines, identical"),
-            identical.len(),
-        )?;
-        self.places(out, told(identical).iter())?;
-        figure(
-            out,
-            &format!("repeats of {FEWEST_LINES} lines, same shape"),
-            same_shape.len(),
-        )?;
-        self.places(out, told(same_shape).iter())
+        } = &self.duplicates;
+        figure(out, "duplicates, identical lines", identical.len())?;
+        self.locations(out, lines(identical).iter())?;
+        figure(out, "duplicates, same shape", same_shape.len())?;
+        self.locations(out, lines(same_shape).iter())
     }
 
-    fn circles(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        for (what, circles) in ["circles of modules", "circles of files in a module"]
+    fn cycles(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        for (what, cycles) in ["cycles of modules", "cycles of files within a module"]
             .iter()
-            .zip(&self.circles)
+            .zip(&self.cycles)
         {
-            figure(out, what, circles.len())?;
-            let members = circles.iter().map(|circle| circle.members.len()).sum();
-            figure(out, "    members of them", members)?;
-            let told = circles.iter().flat_map(|circle| {
-                let members = format!("{}: {}", circle.package, circle.members.join(", "));
-                std::iter::once(members).chain(circle.uses.iter().map(|used| format!("    {used}")))
+            figure(out, what, cycles.len())?;
+            let members = cycles.iter().map(|cycle| cycle.members.len()).sum();
+            figure(out, "    members", members)?;
+            let lines = cycles.iter().flat_map(|cycle| {
+                let members = format!("{}: {}", cycle.package, cycle.members.join(", "));
+                std::iter::once(members).chain(cycle.uses.iter().map(|used| format!("    {used}")))
             });
-            self.places(out, told)?;
+            self.locations(out, lines)?;
         }
         Ok(())
     }
 
     fn public_items(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        figure(out, "public items", self.publics.len())?;
-        let uncalled = self
-            .publics
+        figure(out, "public items", self.public_items.len())?;
+        let unused = self
+            .public_items
             .iter()
-            .filter(|item| !item.called)
+            .filter(|item| !item.is_used)
             .collect::<Vec<_>>();
-        figure(out, "public items without a caller", uncalled.len())?;
-        self.places(
+        figure(out, "public items without a user", unused.len())?;
+        self.locations(
             out,
-            uncalled
+            unused
                 .iter()
-                .map(|item| format!("{} {}", item.place, item.what)),
+                .map(|item| format!("{} {}", item.location, item.what)),
         )
     }
 }
@@ -167,8 +159,8 @@ impl Display for Report {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
         self.sizes(out)?;
         self.long_functions(out)?;
-        self.repeated(out)?;
-        self.circles(out)?;
+        self.duplicates(out)?;
+        self.cycles(out)?;
         self.public_items(out)
     }
 }

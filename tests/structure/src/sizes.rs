@@ -1,20 +1,20 @@
 //! Code lines by package and by file.
 
-use crate::house::House;
+use crate::workspace::Workspace;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// A file may have this many code lines before one asks what it is two of.
-pub const MOST_LINES_A_FILE: usize = 400;
+/// A file with more code lines than this probably has two purposes.
+pub const MAX_FILE_LINES: usize = 400;
 
-/// Sizes of each package, and of each folder that holds packages without being one; the first is the whole.
-pub fn by_folder(house: &House) -> Vec<(String, Sizes)> {
+/// Sizes of each package, and of each folder of packages. The first entry is the whole workspace.
+pub fn by_folder(workspace: &Workspace) -> Vec<(String, Sizes)> {
     let mut folders = BTreeMap::<&Path, Vec<usize>>::new();
-    let products = house
+    let products = workspace
         .packages
         .iter()
         .enumerate()
-        .filter(|(_, package)| package.product);
+        .filter(|(_, package)| package.is_product);
     for (index, package) in products.clone() {
         let is_package = |folder: &Path| products.clone().any(|(_, other)| other.folder == folder);
         for folder in package.folder.ancestors() {
@@ -26,26 +26,26 @@ pub fn by_folder(house: &House) -> Vec<(String, Sizes)> {
     let named = folders.into_iter().map(|(folder, packages)| {
         let whole = folder == Path::new("");
         let name = if whole {
-            "in all".to_owned()
+            "workspace".to_owned()
         } else {
             folder.display().to_string()
         };
-        (name, Sizes::of(house, &packages))
+        (name, Sizes::of(workspace, &packages))
     });
     named.collect()
 }
 
-/// Code lines of some files.
+/// Code lines of a set of files.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Sizes {
-    /// Lines and path of each file, the longest first.
+    /// Code lines and path of each file, longest first.
     pub files: Vec<(usize, String)>,
 }
 
 impl Sizes {
-    /// Of the files of some packages.
-    pub fn of(house: &House, packages: &[usize]) -> Self {
-        let of_these = house
+    /// Measures the files of these packages.
+    pub fn of(workspace: &Workspace, packages: &[usize]) -> Self {
+        let of_these = workspace
             .files
             .iter()
             .filter(|file| packages.contains(&file.package));
@@ -57,22 +57,22 @@ impl Sizes {
         Self { files }
     }
 
-    /// Lines in all.
+    /// Total code lines.
     pub fn lines(&self) -> usize {
         self.files.iter().map(|(lines, _)| lines).sum()
     }
 
-    /// Lines of the file that this percentage of files is no longer than; 0 without files.
+    /// Code lines that this percentage of the files does not exceed; 0 without files.
     pub fn percentile(&self, percent: usize) -> usize {
         let nth = (self.files.len() * percent).div_ceil(100).max(1);
         let from_longest = self.files.len().checked_sub(nth);
         from_longest.map_or(0, |from_longest| self.files[from_longest].0)
     }
 
-    /// Files that are too long.
+    /// Files over the limit, longest first.
     pub fn too_long(&self) -> impl Iterator<Item = &(usize, String)> {
         self.files
             .iter()
-            .take_while(|(lines, _)| *lines > MOST_LINES_A_FILE)
+            .take_while(|(lines, _)| *lines > MAX_FILE_LINES)
     }
 }

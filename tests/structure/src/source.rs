@@ -1,4 +1,4 @@
-//! One source file as tokens: comments, documentation and tests are left out.
+//! A source file as tokens, without comments, documentation and tests.
 
 use proc_macro2::{Delimiter, LineColumn, Span, TokenStream, TokenTree};
 use std::collections::BTreeSet;
@@ -7,63 +7,69 @@ use std::path::{Path, PathBuf};
 use syn::spanned::Spanned;
 use syn::visit_mut::{self, VisitMut};
 
-/// What a token is, as far as measuring goes.
+/// Kind of token.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
-    /// A name.
+    /// An identifier.
     Name,
-    /// A word of the language.
+    /// A keyword.
     Keyword,
-    /// A number, a character or a text.
+    /// A number, character or string.
     Literal,
-    /// Anything else; `::` is one token.
+    /// Anything else; `::` is a single token.
     Punctuation,
 }
 
-/// A token of the product.
+/// A token.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Token {
-    /// As written.
+    /// Text as written.
     pub text: String,
-    /// What it is.
+    /// Kind.
     pub kind: Kind,
-    /// Its first and last line, from 1.
+    /// First and last line, from 1.
     pub lines: (usize, usize),
-    /// Where it begins in the file, in bytes.
-    pub at: usize,
+    /// Byte offset in the file.
+    pub offset: usize,
 }
 
-/// A file of the product.
+/// A source file.
 #[derive(Clone, Debug)]
 pub struct Source {
-    /// Path from the root of the workspace.
+    /// Path relative to the workspace root.
     pub path: PathBuf,
-    /// Its tokens in order.
+    /// Tokens in order.
     pub tokens: Vec<Token>,
 }
 
 impl Source {
-    /// Reads the file at `path` under `root`, and gives its items too; the error says which file and why.
+    /// Reads the file at `path` under `root`, as tokens and as a syntax tree.
+    ///
+    /// # Errors
+    /// Which file is unreadable or not Rust, and why.
     pub fn read(root: &Path, path: PathBuf) -> Result<(Self, syn::File), String> {
-        let told = |cause: String| format!("{}: {cause}", path.display());
-        let text =
-            std::fs::read_to_string(root.join(&path)).map_err(|cause| told(cause.to_string()))?;
+        let message = |cause: String| format!("{}: {cause}", path.display());
+        let text = std::fs::read_to_string(root.join(&path))
+            .map_err(|cause| message(cause.to_string()))?;
         let (tokens, syntax) = product(&text).map_err(|cause| {
             let line = cause.span().start().line;
-            told(format!("line {line} is not Rust: {cause}"))
+            message(format!("line {line} is not Rust: {cause}"))
         })?;
         Ok((Self { path, tokens }, syntax))
     }
 
-    /// Lines that hold a token within `range` of the file, in bytes.
+    /// Code lines inside a byte range.
     pub fn lines_within(&self, range: &Range<usize>) -> BTreeSet<usize> {
-        let inside = self.tokens.iter().filter(|token| range.contains(&token.at));
+        let inside = self
+            .tokens
+            .iter()
+            .filter(|token| range.contains(&token.offset));
         inside
             .flat_map(|token| token.lines.0..=token.lines.1)
             .collect()
     }
 
-    /// Lines that hold a token.
+    /// Code lines of the whole file.
     pub fn lines(&self) -> BTreeSet<usize> {
         self.lines_within(&(0..usize::MAX))
     }
@@ -78,7 +84,7 @@ fn product(text: &str) -> syn::Result<(Vec<Token>, syn::File)> {
     Ok((tokens, syntax))
 }
 
-/// Takes test items out and remembers where they stood.
+/// Removes test items and records their byte ranges.
 #[derive(Default)]
 struct Tests {
     removed: Vec<Range<usize>>,
@@ -146,7 +152,7 @@ fn is_test(attribute: &syn::Attribute) -> bool {
     }
 }
 
-/// True when the condition holds in tests and nowhere else.
+/// True for a condition that holds in test builds only.
 fn only_in_tests(condition: &syn::Meta) -> bool {
     let inner = |list: &syn::MetaList| {
         list.parse_args_with(
@@ -221,7 +227,7 @@ fn push_word(tokens: &mut Vec<Token>, word: &proc_macro2::Ident) {
 fn push_punctuation(tokens: &mut Vec<Token>, punct: &proc_macro2::Punct) {
     let at = punct.span().byte_range().start;
     match tokens.last_mut() {
-        Some(last) if punct.as_char() == ':' && last.text == ":" && last.at + 1 == at => {
+        Some(last) if punct.as_char() == ':' && last.text == ":" && last.offset + 1 == at => {
             last.text.push(':')
         }
         _ => push(
@@ -239,6 +245,6 @@ fn push(tokens: &mut Vec<Token>, text: &str, kind: Kind, span: Span) {
         text: text.to_owned(),
         kind,
         lines: (line(span.start()), line(span.end())),
-        at: span.byte_range().start,
+        offset: span.byte_range().start,
     });
 }

@@ -1,21 +1,20 @@
-//! The direction of the house: no module and no package knows what stands above it.
+//! Dependencies in the product point downwards, as `layers.toml` says.
 
-use coldsquare_structure::house::House;
 use coldsquare_structure::layers::Layers;
-use coldsquare_structure::rules::broken;
+use coldsquare_structure::rules::violations;
+use coldsquare_structure::workspace::Workspace;
 use std::path::Path;
 
 #[test]
-fn no_module_knows_what_stands_above_it() {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let house = House::read(&here.join("../..")).expect("the workspace can be read");
-    let text = include_str!("../layers.toml");
-    let layers = Layers::from_text(text).expect("layers.toml can be read");
-    let broken = broken(&house, &layers);
+fn no_module_uses_a_layer_above_its_own() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let workspace = Workspace::read(&root).expect("the workspace is readable");
+    let layers = Layers::from_text(include_str!("../layers.toml")).expect("layers.toml is valid");
+    let violations = violations(&workspace, &layers);
     assert!(
-        broken.is_empty(),
-        "{} place(s) break the order of tests/structure/layers.toml:\n{}",
-        broken.len(),
-        broken.join("\n")
+        violations.is_empty(),
+        "{} violation(s) of tests/structure/layers.toml:\n{}",
+        violations.len(),
+        violations.join("\n")
     );
 }

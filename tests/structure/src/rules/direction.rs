@@ -1,17 +1,17 @@
-//! A module knows its own layer and those below it.
+//! A module uses only its own layer and the layers below.
 
 use super::Facts;
 use crate::dependencies::Dependency;
 use crate::layers::PackageLayers;
 use std::collections::BTreeSet;
 
-/// Uses of a module that stands in a higher layer.
-pub(super) fn reaches_up(facts: &Facts<'_>) -> Vec<String> {
+/// Uses of a module in a higher layer.
+pub(super) fn upward_uses(facts: &Facts<'_>) -> Vec<String> {
     let uses = facts.uses.inside.iter();
-    uses.filter_map(|used| reach(facts, used)).collect()
+    uses.filter_map(|used| upward_use(facts, used)).collect()
 }
 
-fn reach(facts: &Facts<'_>, used: &Dependency) -> Option<String> {
+fn upward_use(facts: &Facts<'_>, used: &Dependency) -> Option<String> {
     let package = facts.package(used.from);
     let rules = facts.layers.package(package)?;
     let (from, to) = (facts.top(used.from), facts.top(used.to));
@@ -20,57 +20,57 @@ fn reach(facts: &Facts<'_>, used: &Dependency) -> Option<String> {
     }
     let (own, own_name) = layer(facts, rules, used.from)?;
     let (other, other_name) = layer(facts, rules, used.to)?;
-    let place = facts.place(used.from, used.line);
+    let location = facts.location(used.from, used.line);
     (own < other).then(|| {
         format!(
-            "{place}: `{}`: {from} stands in the layer \"{own_name}\" and must not know {to} of the layer \"{other_name}\"",
+            "{location}: `{}`: {from} in layer \"{own_name}\" must not use {to} in layer \"{other_name}\"",
             used.path
         )
     })
 }
 
-/// The layer of the module right under the root; a root that is not named stands above all layers.
+/// Layer of a top-level module; a crate root that is not listed is above all layers.
 fn layer<'a>(
     facts: &Facts<'_>,
     rules: &'a PackageLayers,
     module: usize,
 ) -> Option<(usize, &'a str)> {
-    let top = facts.house.top_of(module);
-    let is_root = facts.house.modules[top].parent.is_none();
-    let above = is_root.then_some((rules.layers.len(), "the root"));
-    rules.layer_of(&facts.house.modules[top].name).or(above)
+    let top = facts.workspace.top_of(module);
+    let is_root = facts.workspace.modules[top].parent.is_none();
+    let above = is_root.then_some((rules.layers.len(), "crate root"));
+    rules.layer_of(&facts.workspace.modules[top].name).or(above)
 }
 
-/// Modules right under a root that `layers.toml` does not name.
-pub(super) fn stands_in_no_layer(facts: &Facts<'_>) -> Vec<String> {
-    let tops =
-        (0..facts.house.modules.len()).filter(|&module| facts.house.top_of(module) == module);
+/// Top-level modules missing from `layers.toml`.
+pub(super) fn modules_without_layer(facts: &Facts<'_>) -> Vec<String> {
+    let tops = (0..facts.workspace.modules.len())
+        .filter(|&module| facts.workspace.top_of(module) == module);
     let without = tops.filter_map(|module| {
         let package = facts.package(module);
         let rules = facts.layers.package(package)?;
-        let homeless = layer(facts, rules, module).is_none();
-        let path = facts.house.file_of(module).source.path.display();
-        let name = &facts.house.modules[module].name;
-        homeless.then(|| {
-            format!("{path}: the module {name} of {package} stands in no layer of layers.toml")
+        let missing = layer(facts, rules, module).is_none();
+        let path = facts.workspace.file_of(module).source.path.display();
+        let name = &facts.workspace.modules[module].name;
+        missing.then(|| {
+            format!("{path}: the module {name} of {package} is in no layer of layers.toml; add it")
         })
     });
     without.collect()
 }
 
-/// Names in `layers.toml` that nothing bears, and uses against the order that are no more.
-pub(super) fn is_listed_in_vain(facts: &Facts<'_>) -> Vec<String> {
-    let modules = 0..facts.house.modules.len();
+/// Modules and exceptions in `layers.toml` that no longer exist.
+pub(super) fn stale_entries(facts: &Facts<'_>) -> Vec<String> {
+    let modules = 0..facts.workspace.modules.len();
     let there = modules
         .map(|module| (facts.package(module), facts.top(module)))
         .collect::<BTreeSet<_>>();
-    let mut broken = Vec::new();
+    let mut violations = Vec::new();
     for package in &facts.layers.packages {
         let listed = package.layers.iter().flat_map(|layer| &layer.modules);
         let gone = listed.filter(|name| !there.contains(&(package.name.as_str(), name.as_str())));
-        broken.extend(gone.map(|name| {
+        violations.extend(gone.map(|name| {
             format!(
-                "layers.toml: {} has no module {name}; take it out",
+                "layers.toml: {} has no module {name}; remove it",
                 package.name
             )
         }));
@@ -84,13 +84,13 @@ pub(super) fn is_listed_in_vain(facts: &Facts<'_>) -> Vec<String> {
         )
     });
     let edges = edges.collect::<BTreeSet<_>>();
-    let against = facts.layers.against.iter();
-    let gone = against.filter(|one| !edges.contains(&(&one.package, &one.from, &one.to)));
-    broken.extend(gone.map(|one| {
+    let exceptions = facts.layers.exceptions.iter();
+    let gone = exceptions.filter(|one| !edges.contains(&(&one.package, &one.from, &one.to)));
+    violations.extend(gone.map(|one| {
         format!(
-            "layers.toml: {} of {} no longer knows {}; take it out",
+            "layers.toml: {} of {} no longer uses {}; remove the exception",
             one.from, one.package, one.to
         )
     }));
-    broken
+    violations
 }

@@ -1,60 +1,60 @@
-//! The rules that hold the direction: each gives a sentence for each place that breaks it.
+//! The rules that keep dependencies pointing downwards.
 
-mod circles;
+mod cycles;
 mod direction;
 mod packages;
 
 use crate::dependencies::{Dependencies, dependencies};
-use crate::house::House;
 use crate::layers::Layers;
+use crate::workspace::Workspace;
 
-/// Everything a rule needs to know.
+/// What the rules look at.
 struct Facts<'a> {
-    house: &'a House,
+    workspace: &'a Workspace,
     layers: &'a Layers,
     uses: Dependencies,
 }
 
-/// Sentences that say where a rule is broken, and by what, each once; none when all hold.
-pub fn broken(house: &House, layers: &Layers) -> Vec<String> {
-    let uses = dependencies(house);
+/// Checks all rules; each violation is a message that says where it is and what is wrong.
+pub fn violations(workspace: &Workspace, layers: &Layers) -> Vec<String> {
+    let uses = dependencies(workspace);
     let facts = Facts {
-        house,
+        workspace,
         layers,
         uses,
     };
     let rules = [
-        packages::needs_what_it_must_not,
-        packages::uses_more_than_it_may,
-        packages::names_what_is_forbidden,
-        direction::reaches_up,
-        direction::stands_in_no_layer,
-        direction::is_listed_in_vain,
-        circles::of_modules,
-        circles::of_files,
-        circles::listed_in_vain,
+        packages::forbidden_dependencies,
+        packages::restricted_modules,
+        packages::forbidden_paths,
+        direction::upward_uses,
+        direction::modules_without_layer,
+        direction::stale_entries,
+        cycles::module_cycles,
+        cycles::file_cycles,
+        cycles::stale_cycles,
     ];
-    let mut broken = rules
+    let mut violations = rules
         .iter()
         .flat_map(|rule| rule(&facts))
         .collect::<Vec<_>>();
-    broken.dedup();
-    broken
+    violations.dedup();
+    violations
 }
 
 impl Facts<'_> {
     fn package(&self, module: usize) -> &str {
-        &self.house.packages[self.house.package_of(module)].name
+        &self.workspace.packages[self.workspace.package_of(module)].name
     }
 
-    /// Name of the module right under the root.
+    /// Name of the top-level module that a module belongs to.
     fn top(&self, module: usize) -> &str {
-        &self.house.modules[self.house.top_of(module)].name
+        &self.workspace.modules[self.workspace.top_of(module)].name
     }
 
-    /// Where a module uses something, as `file:line`.
-    fn place(&self, module: usize, line: usize) -> String {
-        let path = self.house.file_of(module).source.path.display();
+    /// Location of a use, as `file:line`.
+    fn location(&self, module: usize, line: usize) -> String {
+        let path = self.workspace.file_of(module).source.path.display();
         format!("{path}:{line}")
     }
 }

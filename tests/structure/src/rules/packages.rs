@@ -1,49 +1,59 @@
-//! Which package may use which, and what of the outside none of its modules may name.
+//! Which packages and outside paths a package may use.
 
 use super::Facts;
 
-/// Needs of a package, of ours and of others, that `layers.toml` does not let it have.
-pub(super) fn needs_what_it_must_not(facts: &Facts<'_>) -> Vec<String> {
-    let mut broken = Vec::new();
+/// Dependencies in manifests that `layers.toml` does not allow.
+pub(super) fn forbidden_dependencies(facts: &Facts<'_>) -> Vec<String> {
+    let mut violations = Vec::new();
     for package in facts
-        .house
+        .workspace
         .packages
         .iter()
-        .filter(|package| package.product)
+        .filter(|package| package.is_product)
     {
         let manifest = package.folder.join("Cargo.toml");
-        let told = |what: String| format!("{}: {} {what}", manifest.display(), package.name);
+        let message = |what: String| format!("{}: {} {what}", manifest.display(), package.name);
         let Some(rules) = facts.layers.package(&package.name) else {
-            broken.push(told("stands nowhere in layers.toml".to_owned()));
+            violations.push(message("is missing from layers.toml; add it".to_owned()));
             continue;
         };
-        let is_ours = |need: &String| facts.house.packages.iter().any(|ours| ours.name == *need);
-        let all = package.needs.iter().chain(&package.needs_for_features);
-        let ours = all.filter(|need| is_ours(need) && !rules.uses.contains(need));
-        broken.extend(ours.map(|need| told(format!("must not know {need}"))));
-        let forbidden = package
-            .needs
+        let is_ours = |name: &String| {
+            facts
+                .workspace
+                .packages
+                .iter()
+                .any(|ours| ours.name == *name)
+        };
+        let all = package
+            .dependencies
             .iter()
-            .filter(|need| rules.forbidden.contains(need));
-        broken.extend(
-            forbidden.map(|need| told(format!("must not need {need}, unless for a feature"))),
+            .chain(&package.optional_dependencies);
+        let ours = all.filter(|name| is_ours(name) && !rules.uses.contains(name));
+        violations.extend(ours.map(|name| message(format!("must not depend on {name}"))));
+        let forbidden = package
+            .dependencies
+            .iter()
+            .filter(|name| rules.forbidden.contains(name));
+        violations.extend(
+            forbidden
+                .map(|name| message(format!("must not depend on {name}, unless it is optional"))),
         );
     }
-    broken
+    violations
 }
 
-/// Uses of a package of ours beyond the modules of it that are allowed.
-pub(super) fn uses_more_than_it_may(facts: &Facts<'_>) -> Vec<String> {
+/// Uses of another package beyond the modules listed in `only`.
+pub(super) fn restricted_modules(facts: &Facts<'_>) -> Vec<String> {
     let beyond = facts.uses.inside.iter().filter_map(|used| {
         let (user, package) = (facts.package(used.from), facts.package(used.to));
         let only = facts.layers.package(user)?.only.get(package)?;
         let module = facts.top(used.to);
         let allowed = only.iter().any(|name| name == module);
         (!allowed).then(|| {
-            let place = facts.place(used.from, used.line);
+            let location = facts.location(used.from, used.line);
             let only = only.join(", ");
             format!(
-                "{place}: `{}`: {user} may use only {only} of {package}, not {module}",
+                "{location}: `{}`: {user} may use only {only} of {package}, not {module}",
                 used.path
             )
         })
@@ -51,23 +61,25 @@ pub(super) fn uses_more_than_it_may(facts: &Facts<'_>) -> Vec<String> {
     beyond.collect()
 }
 
-/// Paths that a package must not name.
-pub(super) fn names_what_is_forbidden(facts: &Facts<'_>) -> Vec<String> {
+/// Uses of forbidden paths.
+pub(super) fn forbidden_paths(facts: &Facts<'_>) -> Vec<String> {
     let named = facts.uses.outside.iter().filter_map(|used| {
         let package = facts.package(used.from);
         let forbidden = &facts.layers.package(package)?.forbidden;
         let hit = forbidden
             .iter()
-            .find(|forbidden| names(&used.path, forbidden))?;
-        let place = facts.place(used.from, used.line);
+            .find(|forbidden| is_forbidden(&used.path, forbidden))?;
+        let location = facts.location(used.from, used.line);
         let path = used.path.join("::");
-        Some(format!("{place}: `{path}`: {package} must not use {hit}"))
+        Some(format!(
+            "{location}: `{path}`: {package} must not use {hit}"
+        ))
     });
     named.collect()
 }
 
-/// True when a path names something forbidden or something in it; `std::time::*` names all that is in `std::time`.
-fn names(path: &[String], forbidden: &str) -> bool {
+/// True when a path is forbidden or inside something forbidden; `std::time::*` includes all of `std::time`.
+fn is_forbidden(path: &[String], forbidden: &str) -> bool {
     let forbidden = forbidden.split("::").collect::<Vec<_>>();
     let (path, rest) = match path.split_last() {
         Some((last, before)) if last == "*" => (before, true),

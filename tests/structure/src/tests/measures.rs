@@ -1,14 +1,14 @@
-//! What is counted, and what is not.
+//! What is measured, and what is left out.
 
 use super::shop;
+use crate::duplicates::duplicates;
 use crate::functions::functions;
-use crate::publics::publics;
-use crate::repeats::repeats;
+use crate::public_items::public_items;
 use crate::sizes::Sizes;
 
 #[test]
-fn blank_lines_comments_documentation_and_tests_are_no_code() {
-    let house = shop(&[
+fn blank_lines_comments_documentation_and_tests_do_not_count() {
+    let workspace = shop(&[
         (
             "lib.rs",
             "//! A shop.\n\n/// Cuts.\npub fn cut() {\n    // by hand\n    saw(); /* slowly */\n}\n\n#[cfg(test)]\nmod tests;\n#[cfg(test)]\nmod cuts {\n    fn cut() {}\n}\n",
@@ -16,7 +16,7 @@ fn blank_lines_comments_documentation_and_tests_are_no_code() {
         ("tests.rs", "fn cut() {}"),
     ]);
     assert_eq!(
-        Sizes::of(&house, &[0]).files,
+        Sizes::of(&workspace, &[0]).files,
         [(3, "shop/src/lib.rs".to_owned())]
     );
 }
@@ -36,25 +36,25 @@ fn half_of_the_files_are_no_longer_than_the_median() {
 }
 
 #[test]
-fn a_function_is_as_long_as_its_code_from_signature_to_brace() {
-    let house = shop(&[(
+fn a_function_runs_from_its_signature_to_its_closing_brace() {
+    let workspace = shop(&[(
         "lib.rs",
         "#[must_use]\nfn cut(\n    tube: u8,\n) -> u8 {\n    // half\n\n    tube / 2\n}\nstruct Saw;\nimpl Saw {\n    fn stop(&self) {}\n}\n",
     )]);
-    let told = functions(&house)
+    let measured = functions(&workspace)
         .into_iter()
-        .map(|one| (one.name, one.place, one.lines));
+        .map(|one| (one.name, one.location, one.lines));
     let expected = [
         ("cut", "shop/src/lib.rs:2", 5),
         ("stop", "shop/src/lib.rs:11", 1),
     ];
     assert_eq!(
-        told.collect::<Vec<_>>(),
+        measured.collect::<Vec<_>>(),
         expected.map(|(name, place, lines)| (name.to_owned(), place.to_owned(), lines))
     );
 }
 
-/// Eight lines that do not look alike, about a thing of this name.
+/// Eight different lines of code about a variable of this name.
 fn passage(name: &str) -> String {
     format!(
         "let {name} = open();\nfor one in {name} {{\n{name}.push(one);\nif one > 3 {{ break; }}\nwhile one < 7 {{ one += 1; }}\n}}\nlet sum = {name}.len() + 1;\n{name}.close(sum, 4);\nassert!(sum == 5);"
@@ -62,15 +62,15 @@ fn passage(name: &str) -> String {
 }
 
 #[test]
-fn a_passage_in_two_files_counts_once_as_it_stands_or_by_its_shape() {
+fn a_duplicate_counts_once_either_as_identical_or_as_same_shape() {
     let cut = |name: &str| format!("use std::fs;\nfn cut() {{\n{}\n}}\n", passage(name));
     for (second, identical, same_shape) in [("tube", 1, 0), ("angle", 0, 1)] {
-        let house = shop(&[
+        let workspace = shop(&[
             ("lib.rs", "mod one;\nmod two;\n"),
             ("one.rs", &cut("tube")),
             ("two.rs", &cut(second)),
         ]);
-        let found = repeats(&house);
+        let found = duplicates(&workspace);
         assert_eq!(
             (found.identical.len(), found.same_shape.len()),
             (identical, same_shape)
@@ -82,23 +82,23 @@ fn a_passage_in_two_files_counts_once_as_it_stands_or_by_its_shape() {
             .next()
             .expect("one");
         assert_eq!(
-            first.places,
+            first.locations,
             ["shop/src/one.rs:2-11", "shop/src/two.rs:2-11"]
         );
     }
 }
 
 #[test]
-fn rows_of_a_table_and_fields_of_a_struct_are_no_passage() {
+fn the_rows_of_a_table_are_not_duplicates() {
     let rows = "    row(1, 2.0);\n".repeat(40);
-    let house = shop(&[("lib.rs", &format!("fn table() {{\n{rows}}}\n"))]);
-    let found = repeats(&house);
+    let workspace = shop(&[("lib.rs", &format!("fn table() {{\n{rows}}}\n"))]);
+    let found = duplicates(&workspace);
     assert_eq!((found.identical.len(), found.same_shape.len()), (0, 0));
 }
 
 #[test]
-fn a_public_item_has_a_caller_when_its_name_is_used_outside_itself_and_tests() {
-    let house = shop(&[
+fn a_public_item_needs_a_user_other_than_itself_and_tests() {
+    let workspace = shop(&[
         (
             "lib.rs",
             "mod saw;\npub use saw::Unused;\nfn main() { saw::cut(); println!(\"{KERF}\"); }\n#[cfg(test)] mod tests { fn all() { only_in_tests(); } }\n",
@@ -108,14 +108,14 @@ fn a_public_item_has_a_caller_when_its_name_is_used_outside_itself_and_tests() {
             "pub fn cut() {}\npub fn again() { again(); }\npub fn only_in_tests() {}\npub struct Unused;\nimpl Unused {}\npub const KERF: u8 = 2;\npub(crate) fn inner() {}\n",
         ),
     ]);
-    let items = publics(&house);
-    let uncalled = items
+    let items = public_items(&workspace);
+    let unused = items
         .iter()
-        .filter(|item| !item.called)
+        .filter(|item| !item.is_used)
         .map(|item| item.what.as_str());
     assert_eq!(items.len(), 5);
     assert_eq!(
-        uncalled.collect::<Vec<_>>(),
+        unused.collect::<Vec<_>>(),
         ["fn again", "fn only_in_tests", "struct Unused"]
     );
 }

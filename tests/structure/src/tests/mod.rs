@@ -1,23 +1,23 @@
-//! Made-up workspaces of a few lines, with one thing wrong or nothing.
+//! Tests on made-up workspaces of a few lines.
 
 mod measures;
 mod rules;
 
-use crate::house::House;
+use crate::workspace::Workspace;
 
-/// A workspace of these files.
-fn house(files: &[(&str, &str)]) -> House {
+/// A workspace with these files.
+fn workspace(files: &[(&str, &str)]) -> Workspace {
     let folder = tempfile::tempdir().expect("temporary folder");
     for (path, text) in files {
         let path = folder.path().join(path);
         std::fs::create_dir_all(path.parent().expect("a folder")).expect("made");
         std::fs::write(path, text).expect("written");
     }
-    House::read(folder.path()).expect("the files are right")
+    Workspace::read(folder.path()).expect("the files are right")
 }
 
-/// A workspace of one package `shop`, its files given from its folder `src`.
-fn shop(files: &[(&str, &str)]) -> House {
+/// A workspace with one package, `shop`; paths are relative to its `src`.
+fn shop(files: &[(&str, &str)]) -> Workspace {
     let manifest = (
         "shop/Cargo.toml".to_owned(),
         "[package]\nname = \"shop\"".to_owned(),
@@ -30,5 +30,5 @@ fn shop(files: &[(&str, &str)]) -> House {
         .iter()
         .map(|(path, text)| (path.as_str(), text.as_str()))
         .collect::<Vec<_>>();
-    house(&all)
+    workspace(&all)
 }

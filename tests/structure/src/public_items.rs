@@ -1,11 +1,11 @@
-//! Public items, and those that nobody in the product calls.
+//! Public items, and which of them product code does not use.
 
-use crate::house::{File, House};
 use crate::source::{Kind, Token};
+use crate::workspace::{File, Workspace};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// Words after which a name is defined and not used.
+/// Keywords before a name that is being defined.
 const DEFINING: [&str; 8] = [
     "fn", "struct", "enum", "const", "static", "trait", "type", "mod",
 ];
@@ -13,27 +13,27 @@ const DEFINING: [&str; 8] = [
 /// A public item.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PublicItem {
-    /// `fn`, `struct` and so on, and its name.
+    /// Keyword and name, such as `fn heat_input`.
     pub what: String,
-    /// Where it stands, as `file:line`.
-    pub place: String,
-    /// False when its name is used nowhere in the product but in the item itself.
+    /// Location, as `file:line`.
+    pub location: String,
+    /// True when the name occurs anywhere else in product code.
     ///
-    /// Judged by the name alone: two items of one name have each other's callers. Neither a definition, nor `pub use`,
-    /// nor a comment, nor a block `impl` of the item is a use; a name in the braces of a text is one.
-    pub called: bool,
+    /// Judged by name alone, so two items with the same name count as users of each other. Definitions, re-exports,
+    /// comments, and the body and `impl` blocks of the item itself do not count; names in format strings do.
+    pub is_used: bool,
 }
 
-/// All items that are `pub` without a restriction, methods and constants of types too.
-pub fn publics(house: &House) -> Vec<PublicItem> {
+/// All items that are `pub` without restriction, including methods and associated constants.
+pub fn public_items(workspace: &Workspace) -> Vec<PublicItem> {
     let mut uses = BTreeMap::<String, Vec<(usize, usize)>>::new();
-    for (index, file) in house.files.iter().enumerate() {
+    for (index, file) in workspace.files.iter().enumerate() {
         note_uses(index, file, &mut uses);
     }
     let mut items = Vec::new();
-    for (index, file) in house.files.iter().enumerate() {
-        for item in &file.outline.publics {
-            let own = own_ranges(house, index, item);
+    for (index, file) in workspace.files.iter().enumerate() {
+        for item in &file.outline.public_items {
+            let own = own_ranges(workspace, index, item);
             let is_own = |(file, at): (usize, usize)| {
                 own.iter()
                     .any(|(own_file, range)| *own_file == file && range.contains(&at))
@@ -41,27 +41,27 @@ pub fn publics(house: &House) -> Vec<PublicItem> {
             let named = uses.get(&item.name).into_iter().flatten();
             items.push(PublicItem {
                 what: format!("{} {}", item.kind, item.name),
-                place: format!("{}:{}", file.source.path.display(), item.line),
-                called: named.copied().any(|place| !is_own(place)),
+                location: format!("{}:{}", file.source.path.display(), item.line),
+                is_used: named.copied().any(|place| !is_own(place)),
             });
         }
     }
     items
 }
 
-/// The item itself, and its `impl` blocks in the same package when it is a type.
+/// File and byte range of the item, and of its `impl` blocks in the same package when it is a type.
 fn own_ranges(
-    house: &House,
+    workspace: &Workspace,
     index: usize,
     item: &crate::outline::Public,
 ) -> Vec<(usize, Range<usize>)> {
     let mut own = vec![(index, item.range.clone())];
     if matches!(item.kind, "struct" | "enum") {
-        for (other, file) in house.files.iter().enumerate() {
-            let same = file.package == house.files[index].package;
+        for (other, file) in workspace.files.iter().enumerate() {
+            let same = file.package == workspace.files[index].package;
             let blocks = file
                 .outline
-                .blocks
+                .impls
                 .iter()
                 .filter(|(name, _)| same && *name == item.name);
             own.extend(blocks.map(|(_, range)| (other, range.clone())));
@@ -76,10 +76,12 @@ fn note_uses(index: usize, file: &File, uses: &mut BTreeMap<String, Vec<(usize, 
         let mut note = |name: &str| {
             uses.entry(name.to_owned())
                 .or_default()
-                .push((index, token.at))
+                .push((index, token.offset))
         };
         match token.kind {
-            Kind::Name if !DEFINING.contains(&before) && !file.outline.is_handed_on(token.at) => {
+            Kind::Name
+                if !DEFINING.contains(&before) && !file.outline.is_reexport(token.offset) =>
+            {
                 note(&token.text)
             }
             Kind::Literal => names_in_text(token).for_each(note),
@@ -89,7 +91,7 @@ fn note_uses(index: usize, file: &File, uses: &mut BTreeMap<String, Vec<(usize, 
     }
 }
 
-/// Names in braces, as a text to be formatted has them.
+/// Names in braces, as in a format string.
 fn names_in_text(token: &Token) -> impl Iterator<Item = &str> {
     let pieces = token
         .text

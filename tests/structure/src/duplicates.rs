@@ -1,52 +1,54 @@
-//! Passages that stand in the product twice.
+//! Duplicated code.
 //!
-//! A file is taken as its code lines, each the tokens on it. Lines of a `use` and lines of punctuation alone are
-//! dropped. A repeat is a pair of places where at least [`FEWEST_LINES`] lines in a row are the same, taken as long as it
-//! goes, in two files or in one without overlap. Of its lines at least [`FEWEST_DIFFERENT`] must differ from each
-//! other: rows of a table are no passage. Three places of one passage are three pairs. Pairs that lie over each other at
-//! both places count once, as the longest of them.
+//! Files are compared line by line, each line as its tokens, so spacing and comments do not matter. `use` items are
+//! skipped, and so are lines with nothing but punctuation. A duplicate is a pair of places with at least [`MIN_LINES`]
+//! identical lines in a row, extended as far as possible, in two files or in one without overlap. At least
+//! [`MIN_DISTINCT`] of the lines must differ from each other, which leaves out the rows of a table. Three copies make three
+//! pairs. Where pairs overlap in both places, only the longest counts.
 //!
-//! It is counted twice: with all lines as they are; and by shape within functions, every name being one sign and every
-//! literal another. A pair that lies over a pair of identical lines at both places is not counted again by its shape.
-//! Outside functions, shapes are not compared: lists of fields and variants look alike by nature.
+//! The comparison runs twice. First with the lines as written, everywhere. Then by shape: every identifier is replaced
+//! by one symbol and every literal by another, inside functions only, because lists of fields and variants always look
+//! alike. A pair found as written is not counted again by shape.
 
-use crate::house::{File, House};
 use crate::source::{Kind, Token};
+use crate::workspace::{File, Workspace};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Lines that a repeat has at least.
-pub const FEWEST_LINES: usize = 8;
+/// Shortest duplicate, in lines.
+pub const MIN_LINES: usize = 8;
 
-/// Different lines that a repeat has at least.
-pub const FEWEST_DIFFERENT: usize = 4;
+/// Fewest distinct lines in a duplicate.
+pub const MIN_DISTINCT: usize = 4;
 
-/// Two places with the same lines.
+/// A pair of places with the same lines.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Repeat {
-    /// Lines of code that are the same.
+pub struct Duplicate {
+    /// Number of lines.
     pub lines: usize,
-    /// The two places, as `file:first-last`.
-    pub places: [String; 2],
+    /// Both locations, as `file:first-last`.
+    pub locations: [String; 2],
 }
 
-/// What stands twice, the longest first.
+/// All duplicates, longest first.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Repeats {
-    /// Pairs of identical lines.
-    pub identical: Vec<Repeat>,
-    /// Pairs of the same shape that are not among them.
-    pub same_shape: Vec<Repeat>,
+pub struct Duplicates {
+    /// Pairs with identical lines.
+    pub identical: Vec<Duplicate>,
+    /// Pairs with lines of the same shape that are not identical.
+    pub same_shape: Vec<Duplicate>,
 }
 
-/// Finds all repeats of the product.
-pub fn repeats(house: &House) -> Repeats {
-    let files = house.files.iter().map(lines).collect::<Vec<_>>();
+/// Finds the duplicates in product code.
+pub fn duplicates(workspace: &Workspace) -> Duplicates {
+    let files = workspace.files.iter().map(lines).collect::<Vec<_>>();
     let mut taken = Vec::new();
     let mut take = |text: fn(&Line) -> Option<&str>| {
         let runs = take_longest(runs(&files, text), &mut taken);
-        runs.iter().map(|run| tell(house, &files, run)).collect()
+        runs.iter()
+            .map(|run| describe(workspace, &files, run))
+            .collect()
     };
-    Repeats {
+    Duplicates {
         identical: take(|line| Some(&line.written)),
         same_shape: take(|line| line.within_function.then_some(&line.shape)),
     }
@@ -62,7 +64,7 @@ struct Line {
     has_words: bool,
 }
 
-/// The same lines at two places: file and index of the first line, and how many.
+/// A run of matching lines: where both copies start, as file and index of the line, and its length.
 #[derive(Clone, Copy, Debug)]
 struct Run {
     lines: usize,
@@ -71,7 +73,7 @@ struct Run {
 }
 
 impl Run {
-    fn lies_over(&self, other: &Self) -> bool {
+    fn overlaps(&self, other: &Self) -> bool {
         let meet = |a: (usize, usize), b: (usize, usize)| {
             a.0 == b.0 && a.1 < b.1 + other.lines && b.1 < a.1 + self.lines
         };
@@ -79,18 +81,18 @@ impl Run {
     }
 }
 
-/// The lines of a file that are compared.
+/// The lines of a file that take part in the comparison.
 fn lines(file: &File) -> Vec<Line> {
     let mut lines = BTreeMap::<usize, Line>::new();
     let tokens = file.source.tokens.iter();
-    for token in tokens.filter(|token| !file.outline.is_use(token.at)) {
+    for token in tokens.filter(|token| !file.outline.is_use(token.offset)) {
         let number = token.lines.0;
         let line = lines.entry(number).or_default();
         line.number = number;
         line.written = format!("{}{} ", line.written, token.text);
         line.shape = format!("{}{} ", line.shape, shape(token));
         line.has_words |= token.kind != Kind::Punctuation;
-        line.within_function |= file.outline.is_function(token.at);
+        line.within_function |= file.outline.is_function(token.offset);
     }
     lines.into_values().filter(|line| line.has_words).collect()
 }
@@ -103,11 +105,11 @@ fn shape(token: &Token) -> &str {
     }
 }
 
-/// All runs, each as long as it goes; lines without a text are like no other.
+/// All maximal runs. A line without text matches nothing.
 fn runs(files: &[Vec<Line>], text: fn(&Line) -> Option<&str>) -> Vec<Run> {
     let mut windows = BTreeMap::<Vec<&str>, Vec<(usize, usize)>>::new();
     for (file, lines) in files.iter().enumerate() {
-        for (first, window) in lines.windows(FEWEST_LINES).enumerate() {
+        for (first, window) in lines.windows(MIN_LINES).enumerate() {
             if let Some(key) = window.iter().map(text).collect() {
                 windows.entry(key).or_default().push((file, first));
             }
@@ -128,7 +130,7 @@ fn runs(files: &[Vec<Line>], text: fn(&Line) -> Option<&str>) -> Vec<Run> {
     runs
 }
 
-/// The run that begins at two places, if it is one.
+/// The run that starts at two places, if it is long and varied enough.
 fn run(
     files: &[Vec<Line>],
     text: fn(&Line) -> Option<&str>,
@@ -146,33 +148,36 @@ fn run(
         .take_while(|(a, b)| a == b)
         .map(|(a, _)| a)
         .collect::<Vec<_>>();
-    let different = same.iter().collect::<BTreeSet<_>>().len();
-    (same.len() >= FEWEST_LINES && different >= FEWEST_DIFFERENT).then_some(Run {
+    let distinct = same.iter().collect::<BTreeSet<_>>().len();
+    (same.len() >= MIN_LINES && distinct >= MIN_DISTINCT).then_some(Run {
         lines: same.len(),
         first,
         second,
     })
 }
 
-/// Those that lie over no longer one, nor over one taken before.
+/// Keeps the longest of overlapping runs, and none that overlaps one already taken.
 fn take_longest(mut runs: Vec<Run>, taken: &mut Vec<Run>) -> Vec<Run> {
     runs.sort_by_key(|run| (std::cmp::Reverse(run.lines), run.first, run.second));
     let before = taken.len();
     for run in runs {
-        if !taken.iter().any(|other| run.lies_over(other)) {
+        if !taken.iter().any(|other| run.overlaps(other)) {
             taken.push(run);
         }
     }
     taken[before..].to_vec()
 }
 
-fn tell(house: &House, files: &[Vec<Line>], run: &Run) -> Repeat {
-    let place = |(file, first): (usize, usize)| {
+fn describe(workspace: &Workspace, files: &[Vec<Line>], run: &Run) -> Duplicate {
+    let location = |(file, first): (usize, usize)| {
         let [first, last] = [first, first + run.lines - 1].map(|index| files[file][index].number);
-        format!("{}:{first}-{last}", house.files[file].source.path.display())
+        format!(
+            "{}:{first}-{last}",
+            workspace.files[file].source.path.display()
+        )
     };
-    Repeat {
+    Duplicate {
         lines: run.lines,
-        places: [place(run.first), place(run.second)],
+        locations: [location(run.first), location(run.second)],
     }
 }
