@@ -1,6 +1,6 @@
 //! There are no cycles between modules, and none between files unless listed with a reason.
 
-use super::Facts;
+use super::facts::Facts;
 use crate::cycles::{Cycle, between_files, between_modules};
 use crate::layers::KnownCycle;
 

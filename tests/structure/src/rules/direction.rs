@@ -1,6 +1,6 @@
 //! A module uses only its own layer and the layers below.
 
-use super::Facts;
+use super::facts::Facts;
 use crate::dependencies::Dependency;
 use crate::layers::PackageLayers;
 use std::collections::BTreeSet;

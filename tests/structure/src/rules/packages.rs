@@ -1,6 +1,6 @@
 //! Which packages and outside paths a package may use.
 
-use super::Facts;
+use super::facts::Facts;
 
 /// Dependencies in manifests that `layers.toml` does not allow.
 pub(super) fn forbidden_dependencies(facts: &Facts<'_>) -> Vec<String> {
