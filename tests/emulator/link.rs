@@ -4,7 +4,7 @@
 use crate::board::{Pace, program, run, wanted};
 use crate::budget::within;
 use crate::same_log::{fed, records};
-use coldsquare::link::plan::{parts, send};
+use coldsquare::link::plan::{portions, send};
 use coldsquare::link::pull::{OverLink, pull};
 use coldsquare::link::{Client, Whereabouts, open};
 use coldsquare_core::record::Record;
@@ -112,7 +112,7 @@ fn a_computer_asks_plans_watches_and_pulls_while_the_emulated_logger_takes_every
         .iter()
         .map(|weld| weld.number.to_string())
         .collect();
-    let part = parts(&job, &drawn.join(","), Celsius(20.0))
+    let part = portions(&job, &drawn.join(","), Celsius(20.0))
         .expect("an order")
         .remove(0);
     send(&mut client, &part, &mut |_| {}).expect("it takes the plan");
@@ -121,7 +121,7 @@ fn a_computer_asks_plans_watches_and_pulls_while_the_emulated_logger_takes_every
         let live = client.live().expect("it measures");
         assert!(live.position >= position);
         position = live.position;
-        lit += u32::from(live.lit);
+        lit += u32::from(live.arc_on);
     }
     let mut stdin = feeder.join().expect("all readings were taken");
     let live = client.live().expect("it measures");

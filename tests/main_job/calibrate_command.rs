@@ -110,7 +110,7 @@ fn the_true_gain_lies_within_what_was_stated() {
                 "15",
                 "--uncertainty",
                 "0.05",
-                "--remains",
+                "--remaining",
                 "0",
             ]);
             assert_eq!(ran.code, 0, "{}", ran.err);
@@ -123,7 +123,7 @@ fn the_true_gain_lies_within_what_was_stated() {
 }
 
 #[test]
-fn mistakes_are_told_and_nothing_is_written() {
+fn errors_are_told_and_nothing_is_written() {
     let bench = bench(0.97, 0.0, 1);
     let ran = bench.calibrate(&["--amps", "-10", "--turns", "10", "--uncertainty", "0.05"]);
     assert_eq!(ran.code, 1);

@@ -59,7 +59,7 @@ fn a_log_is_safe_before_the_logger_lets_go_of_it() {
             .iter()
             .rev()
             .find_map(|record| match record {
-                Record::Window(window) => Some(window.lit),
+                Record::Window(window) => Some(window.arc_on),
                 _ => None,
             });
         if in_a_bead == Some(true) {

@@ -136,7 +136,7 @@ fn what_cannot_be_done_soundly_is_shut_with_its_reason() {
             "what you have gives 1.0 kN",
         ),
         (&["--coated"], "heat", "poisonous fumes"),
-        (&["--near-burning"], "heat", "glass, wood"),
+        (&["--near-combustibles"], "heat", "glass, wood"),
         (&["--structural"], "press", "licensed engineer"),
         (&["--structural"], "heat", "licensed engineer"),
         (&["--structural"], "opposite-weld", "licensed engineer"),
@@ -385,7 +385,7 @@ fn one_structural_member_is_refused_and_the_others_still_advised() {
 
 /// Line and column of what the maker wrote.
 #[test]
-fn a_structural_member_that_is_none_is_a_mistake_with_its_place() {
+fn a_structural_member_that_is_none_is_an_error_with_its_place() {
     let shop = Shop::new("structural = [\"top rail\", \"top rial\"]");
     let ran = shop.run("check", &[]);
     assert_eq!(ran.code, 1);
@@ -478,7 +478,7 @@ fn heat_in_lines_and_in_spots_follows_the_shrinkage_law() {
         spots["open"] == false && says(&spots).contains("all there is room for"),
         "{spots}"
     );
-    for refused in ["--coated", "--near-burning", "--structural"] {
+    for refused in ["--coated", "--near-combustibles", "--structural"] {
         let told = shop.json(&[refused]);
         let ways = told["faults"][0]["ways"].as_array().expect("ways").clone();
         let hot = ways.iter().filter(|way| {

@@ -139,7 +139,7 @@ fn what_is_not_given_is_not_guessed() {
     let ran = run(&format!("{SMALL_FRAME}{wrong}"), &[]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.err.contains("2 mistakes") && ran.err.contains("gives out less than it takes"),
+        ran.err.contains("2 errors") && ran.err.contains("gives out less than it takes"),
         "{}",
         ran.err
     );

@@ -429,7 +429,7 @@ fn pairs_that_never_came_are_counted_where_they_were_due() {
             panic!("two beads")
         };
         assert_eq!((first.bead.dropped, second.bead.dropped), (50, 0));
-        assert_eq!((first.bead.lit, second.bead.lit), (2000, 2000));
+        assert_eq!((first.bead.arc_samples, second.bead.arc_samples), (2000, 2000));
     }
 }
 
@@ -509,7 +509,7 @@ fn a_full_store_gives_up_its_oldest_windows_first_never_a_bead_and_says_so() {
     let numbers: Vec<_> = log.beads.iter().map(|bead| bead.bead.number).collect();
     assert!(numbers.len() > 20 && numbers.len() < 100, "{numbers:?}");
     assert!(numbers.iter().copied().eq(1..=numbers.len() as u32));
-    assert!(log.beads.iter().all(|bead| bead.bead.lit == 2000));
+    assert!(log.beads.iter().all(|bead| bead.bead.arc_samples == 2000));
 
     // Of the windows the oldest are gone: those that are left follow one another up to the last bead.
     let first = log.windows.first().expect("some are left").start;

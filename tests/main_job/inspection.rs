@@ -130,7 +130,7 @@ fn what_cannot_be_is_refused_and_nothing_is_written() {
     let ran = shop.inspect(&["3", "--result", "accepted"]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.err.contains("2 mistakes") && ran.err.contains("there is no weld 40"),
+        ran.err.contains("2 errors") && ran.err.contains("there is no weld 40"),
         "{}",
         ran.err
     );

@@ -1,4 +1,4 @@
-//! A job file becomes members, welds and a cut list, or every mistake in it with its place and what to do.
+//! A job file becomes members, welds and a cut list, or every error in it with its place and what to do.
 
 use coldsquare_engine::job::from_text;
 use coldsquare_engine::job::model::{Job, Point};
@@ -16,18 +16,15 @@ fn read(name: &str) -> String {
     std::fs::read_to_string(golden(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
-fn mistakes(name: &str) -> String {
-    let found = from_text(name, &read(&format!("job/{name}"))).expect_err("there are mistakes");
+fn errors(name: &str) -> String {
+    let found = from_text(name, &read(&format!("job/{name}"))).expect_err("there are errors");
     found.to_string()
 }
 
 #[test]
-fn every_mistake_is_shown_with_its_place_and_what_to_do() {
+fn every_error_is_shown_with_its_place_and_what_to_do() {
     for name in ["wrong-gate", "wrong-stand", "wrong-order"] {
-        assert_golden(
-            &format!("job/{name}.txt"),
-            &mistakes(&format!("{name}.toml")),
-        );
+        assert_golden(&format!("job/{name}.txt"), &errors(&format!("{name}.toml")));
     }
 }
 
@@ -54,7 +51,7 @@ fn check_gives_the_same_as_json() {
     let ran = coldsquare(["check", "--json", wrong.to_str().expect("path")]);
     assert_eq!(ran.code, 1);
     let value: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
-    assert_eq!(value["mistakes"][0]["line"], 3);
+    assert_eq!(value["errors"][0]["line"], 3);
 }
 
 #[test]
@@ -95,7 +92,7 @@ fn new_writes_a_job_that_check_accepts_and_never_over_another() {
                 _ => line,
             })
             .fold(String::new(), |all, line| all + line + "\n");
-        from_text("uncommented", &uncommented).unwrap_or_else(|mistakes| panic!("{mistakes}"));
+        from_text("uncommented", &uncommented).unwrap_or_else(|errors| panic!("{errors}"));
     }
     std::fs::write(&path, "mine").expect("written");
     assert_eq!(coldsquare(["new", "--out", out]).code, 4);
@@ -275,13 +272,13 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 
     #[test]
-    fn any_frame_is_a_sound_job_or_a_clear_mistake(text in frames()) {
+    fn any_frame_is_a_sound_job_or_a_clear_error(text in frames()) {
         match from_text("frame", &text) {
             Ok(job) => assert_sound(&job),
-            Err(mistakes) => {
-                for mistake in mistakes.iter() {
-                    prop_assert!(!mistake.what().is_empty() && mistake.advice().is_some());
-                    prop_assert!(mistake.what() != "the job could not be drawn", "{}", text);
+            Err(errors) => {
+                for error in errors.iter() {
+                    prop_assert!(!error.what().is_empty() && error.advice().is_some());
+                    prop_assert!(error.what() != "the job could not be drawn", "{}", text);
                 }
             }
         }
@@ -312,7 +309,7 @@ proptest! {
 
     #[test]
     fn no_text_at_all_can_break_the_reader(text in "\\PC{0,200}") {
-        let _ = from_text("text", &text).map_err(|mistakes| mistakes.to_string());
+        let _ = from_text("text", &text).map_err(|errors| errors.to_string());
     }
 
     /// Closer to home: the gate with a piece of it replaced by a piece of something else.
@@ -331,7 +328,7 @@ proptest! {
         text.replace_range(boundary(at)..boundary(at + length), piece);
         match from_text("gate", &text) {
             Ok(job) => assert_sound(&job),
-            Err(mistakes) => prop_assert!(!mistakes.to_string().is_empty()),
+            Err(errors) => prop_assert!(!errors.to_string().is_empty()),
         }
     }
 }
@@ -355,7 +352,7 @@ fn the_guide_shows_jobs_that_work() {
         } else {
             format!("{GATE}\n{example}")
         };
-        let job = from_text("example", &job).unwrap_or_else(|mistakes| panic!("{mistakes}"));
+        let job = from_text("example", &job).unwrap_or_else(|errors| panic!("{errors}"));
         assert_sound(&job);
     }
 }

@@ -55,7 +55,7 @@ impl OnTheBench {
         let plan = coldsquare([
             "plan",
             &bench.file("gate.toml"),
-            "--moments",
+            "--balance",
             "--effort",
             "1",
             "--json",
@@ -76,7 +76,7 @@ impl OnTheBench {
 }
 
 #[test]
-fn plan_calibration_and_clock_are_sent_and_mistakes_are_told_before_anything_is_sent() {
+fn plan_calibration_and_clock_are_sent_and_errors_are_told_before_anything_is_sent() {
     let bench = OnTheBench::new();
     let (job, plan) = (bench.file("gate.toml"), bench.file("plan.json"));
     let ran = coldsquare(["send", "sim:", "--clock", "--plan", &plan, "--job", &job]);
@@ -90,7 +90,7 @@ fn plan_calibration_and_clock_are_sent_and_mistakes_are_told_before_anything_is_
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("leaves out weld"), "{}", ran.err);
     let ran = coldsquare([
-        "send", "sim:", "--plan", &plan, "--job", &job, "--part", "7",
+        "send", "sim:", "--plan", &plan, "--job", &job, "--portion", "7",
     ]);
     assert!(
         ran.code == 1 && ran.err.contains("there is no part 7"),

@@ -4,7 +4,7 @@ use super::link::{build, framed, records};
 use coldsquare_core::link::{Consent, Receiver, Reply, Request};
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{EventKind, Record};
-use coldsquare_firmware::link::{Link, MOST_IN, MOST_OUT};
+use coldsquare_firmware::link::{Link, MAX_IN, MAX_OUT};
 use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, cable, log_build};
 use std::rc::Rc;
 
@@ -55,7 +55,7 @@ impl NeverTakes {
     fn touch(&self) {
         let touched = self.touched.get() + 1;
         assert!(
-            touched <= MOST_IN + MOST_OUT,
+            touched <= MAX_IN + MAX_OUT,
             "the logger waits for the computer"
         );
         self.touched.set(touched);

@@ -245,7 +245,7 @@ fn a_logger_that_starts_again_goes_on_where_the_log_ended() {
     let beads: Vec<_> = records
         .iter()
         .filter_map(|record| match record {
-            Record::Bead(bead) => Some((bead.number, bead.start, bead.lit)),
+            Record::Bead(bead) => Some((bead.number, bead.start, bead.arc_samples)),
             _ => None,
         })
         .collect();

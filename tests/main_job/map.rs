@@ -2,6 +2,7 @@
 
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres, Seconds, Volts};
+use coldsquare_engine::format;
 use coldsquare_engine::job::{self, model::Job};
 use coldsquare_engine::log::{self, Log, csv::CsvOptions};
 use coldsquare_engine::map::model::Decision;
@@ -9,7 +10,6 @@ use coldsquare_engine::map::{
     self, Settings, csv, json, model::Flag, model::Role, model::WeldMap, text,
 };
 use coldsquare_engine::verdict::{Quantity, Side, Verdict};
-use coldsquare_engine::words;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Converter, SimulatedBead, Transfer, log_build};
 use coldsquare_tests::{assert_close, assert_golden};
@@ -148,7 +148,7 @@ fn the_energy_of_all_beads_is_the_true_one() {
     let arc_time: f64 = truth
         .beads
         .iter()
-        .map(|bead| bead.lit as f64 / 2_000.0)
+        .map(|bead| bead.arc_samples as f64 / 2_000.0)
         .sum();
     assert_close(
         map.totals.arc_time.0,
@@ -366,13 +366,13 @@ fn names_are_text_and_nothing_else() {
 
 #[test]
 fn dates_are_printed_in_universal_time_and_never_stop_the_map() {
-    assert_eq!(words::date(0), "1970-01-01");
+    assert_eq!(format::date(0), "1970-01-01");
     assert_eq!(
-        words::date_and_time(1_750_000_000_000),
+        format::date_and_time(1_750_000_000_000),
         "2025-06-15 15:06 UTC"
     );
-    assert_eq!(words::date(u64::MAX), "no date");
-    assert_eq!(words::date_and_time(u64::MAX), "no date");
+    assert_eq!(format::date(u64::MAX), "no date");
+    assert_eq!(format::date_and_time(u64::MAX), "no date");
 }
 
 #[test]

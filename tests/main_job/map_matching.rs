@@ -2,8 +2,8 @@
 
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::matching::{
-    Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, MatchError, Matching, Question, Role,
-    Said, SaidKind, Target, match_beads,
+    Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, MatchError, Matching, MatchInput, Role,
+    Marker, MarkerKind, Target, match_beads,
 };
 use proptest::prelude::*;
 
@@ -12,7 +12,7 @@ use proptest::prelude::*;
 struct Build {
     welds: Vec<ExpectedWeld>,
     beads: Vec<BeadTime>,
-    said: Vec<Said>,
+    markers: Vec<Marker>,
     by_hand: Vec<Assignment>,
     now: f64,
 }
@@ -44,9 +44,9 @@ impl Build {
         number
     }
 
-    fn say(&mut self, kind: SaidKind, weld: impl Into<Option<u16>>) {
+    fn say(&mut self, kind: MarkerKind, weld: impl Into<Option<u16>>) {
         self.now += 1.0;
-        self.said.push(Said {
+        self.markers.push(Marker {
             at: Seconds(self.now),
             kind,
             weld: weld.into(),
@@ -58,10 +58,10 @@ impl Build {
     }
 
     fn try_match(&self) -> Result<Matching, MatchError> {
-        match_beads(&Question {
+        match_beads(&MatchInput {
             welds: &self.welds,
             beads: &self.beads,
-            said: &self.said,
+            markers: &self.markers,
             by_hand: &self.by_hand,
             tack_below: None,
         })
@@ -69,7 +69,7 @@ impl Build {
 
     fn roles(&self) -> Vec<Role> {
         self.matched()
-            .places
+            .beads
             .iter()
             .map(|place| place.role)
             .collect()
@@ -110,7 +110,7 @@ proptest! {
         for (pause, arc_time) in seen {
             build.bead(pause, arc_time);
         }
-        let places = build.matched().places;
+        let places = build.matched().beads;
         prop_assert_eq!(places.len(), build.beads.len());
         let welds: Vec<u16> = places.iter().filter_map(|place| place.role.weld()).collect();
         prop_assert!(welds.is_sorted(), "no marker says otherwise, so order holds: {welds:?}");
@@ -126,7 +126,7 @@ proptest! {
 
     #[test]
     fn without_one_bead_its_weld_is_missing_and_the_others_stay(
-        // Fewer welds say too little about the welder's pace to tell a gap from a build not finished.
+        // Fewer welds say too little about the welder's arc times to tell a gap from a build not finished.
         planned in distinct(8),
         which in any::<prop::sample::Index>(),
     ) {
@@ -184,19 +184,19 @@ proptest! {
         order in prop::collection::vec(5.0..6.0f64, 2..20)
             .prop_map(|times| times.len() as u16)
             .prop_flat_map(|count| Just((1..=count).collect::<Vec<u16>>()).prop_shuffle()),
-        kind in prop::sample::select(vec![SaidKind::Next, SaidKind::Done]),
+        kind in prop::sample::select(vec![MarkerKind::Next, MarkerKind::Done]),
     ) {
         // All alike: only the markers tell them apart.
         let mut build = Build::planned(&vec![6.0; order.len()]);
         for &weld in &order {
-            if kind == SaidKind::Next { build.say(kind, weld); }
+            if kind == MarkerKind::Next { build.say(kind, weld); }
             build.bead(10.0, 6.0);
-            if kind == SaidKind::Done { build.say(kind, weld); }
+            if kind == MarkerKind::Done { build.say(kind, weld); }
         }
         let matching = build.matched();
-        let welds: Vec<u16> = matching.places.iter().filter_map(|place| place.role.weld()).collect();
+        let welds: Vec<u16> = matching.beads.iter().filter_map(|place| place.role.weld()).collect();
         prop_assert_eq!(welds, order);
-        prop_assert!(matching.places.iter().all(|place| place.basis == Basis::Marker));
+        prop_assert!(matching.beads.iter().all(|place| place.basis == Basis::Marker));
     }
 
     #[test]
@@ -209,11 +209,11 @@ proptest! {
         let (bead, weld) = (bead.index(planned.len()), weld.index(planned.len()) as u16 + 1);
         build.by_hand.push(Assignment { bead: bead as u32 + 1, target: Target::Weld(weld) });
         let matching = build.matched();
-        for (index, place) in matching.places.iter().enumerate() {
+        for (index, place) in matching.beads.iter().enumerate() {
             prop_assert_eq!(place.role.weld() == Some(weld), index == bead);
         }
-        prop_assert_eq!(matching.places[bead].basis, Basis::Hand);
-        prop_assert!(matching.places[bead].confidence >= 1.0);
+        prop_assert_eq!(matching.beads[bead].basis, Basis::Hand);
+        prop_assert!(matching.beads[bead].confidence >= 1.0);
     }
 }
 
@@ -243,13 +243,13 @@ fn done_again_replaces_what_was_there_before() {
     let mut build = Build::planned(&[6.0, 6.0, 6.0]);
     build.bead(10.0, 6.0);
     build.bead(10.0, 6.0);
-    build.say(SaidKind::Redo, 1);
+    build.say(MarkerKind::Redo, 1);
     build.bead(10.0, 6.5);
     build.bead(10.0, 6.0);
     let replaced = Role::Replaced { weld: 1 };
     assert_eq!(build.roles(), [replaced, on(2), on(1), on(3)]);
     // Without a number it is the weld just made.
-    build.said[0].weld = None;
+    build.markers[0].weld = None;
     let replaced = Role::Replaced { weld: 2 };
     assert_eq!(build.roles(), [on(1), replaced, on(2), on(3)]);
 }
@@ -258,13 +258,13 @@ fn done_again_replaces_what_was_there_before() {
 fn a_weld_passed_over_and_made_at_the_end_is_found() {
     let mut build = Build::planned(&[6.0; 5]);
     build.bead(10.0, 6.0);
-    build.say(SaidKind::Skip, 2);
+    build.say(MarkerKind::Skip, 2);
     for _ in 0..3 {
         build.bead(10.0, 6.0);
     }
     assert_eq!(build.roles(), [on(1), on(3), on(4), on(5)]);
     assert_eq!(build.matched().skipped, [2]);
-    build.say(SaidKind::Next, 2);
+    build.say(MarkerKind::Next, 2);
     build.bead(10.0, 6.0);
     assert_eq!(build.roles(), [on(1), on(3), on(4), on(5), on(2)]);
     assert!(build.matched().skipped.is_empty());
@@ -276,7 +276,7 @@ fn one_marker_can_open_a_stretch_or_a_single_weld() {
     let mut build = Build::planned(&[6.0; 8]);
     for next in [None, None, Some(5), None, None, None, Some(3), None] {
         if let Some(weld) = next {
-            build.say(SaidKind::Next, weld);
+            build.say(MarkerKind::Next, weld);
         }
         build.bead(10.0, 6.0);
     }
@@ -286,7 +286,7 @@ fn one_marker_can_open_a_stretch_or_a_single_weld() {
     for arc_time in [6.0, 6.0, 6.0, 20.0] {
         build.bead(10.0, arc_time);
     }
-    build.say(SaidKind::Next, 3);
+    build.say(MarkerKind::Next, 3);
     build.bead(10.0, 15.0);
     assert_eq!(build.roles(), [1, 2, 4, 5, 3].map(on));
 }
@@ -297,7 +297,7 @@ fn a_short_bead_after_a_marker_is_that_weld_made_short() {
     let planned = [5.0, 5.0, 5.0, 2.6, 2.6, 2.6, 2.6, 2.6];
     let mut build = Build::planned(&planned);
     for (index, &arc_time) in planned[..7].iter().enumerate() {
-        build.say(SaidKind::Next, index as u16 + 1);
+        build.say(MarkerKind::Next, index as u16 + 1);
         build.bead(10.0, if index == 2 { 2.7 } else { arc_time });
     }
     assert_eq!(build.roles(), [1, 2, 3, 4, 5, 6, 7].map(on));
@@ -307,21 +307,21 @@ fn a_short_bead_after_a_marker_is_that_weld_made_short() {
 fn leafing_through_the_welds_opens_only_the_last() {
     let mut build = Build::planned(&[6.0; 4]);
     for weld in 1..=3 {
-        build.say(SaidKind::Next, weld);
+        build.say(MarkerKind::Next, weld);
     }
     build.bead(10.0, 6.0);
     assert_eq!(build.roles(), [on(3)]);
 }
 
 #[test]
-fn mistakes_scrap_and_unknown_numbers_are_heeded() {
+fn errors_scrap_and_unknown_numbers_are_heeded() {
     let mut build = Build::planned(&[6.0; 2]);
-    build.say(SaidKind::Next, 2);
-    build.say(SaidKind::Undo, None);
+    build.say(MarkerKind::Next, 2);
+    build.say(MarkerKind::Undo, None);
     build.bead(10.0, 6.0);
-    build.say(SaidKind::Scrap, None);
+    build.say(MarkerKind::Scrap, None);
     build.bead(10.0, 6.0);
-    build.say(SaidKind::Next, 77);
+    build.say(MarkerKind::Next, 77);
     build.bead(10.0, 6.0);
     assert_eq!(build.roles(), [Role::Scrap, on(1), on(2)]);
     assert_eq!(build.matched().unknown_in_markers, [77]);
@@ -345,7 +345,7 @@ fn what_cannot_be_known_is_said_to_be_in_doubt() {
     for _ in 0..4 {
         build.bead(10.0, 6.0);
     }
-    let places = build.matched().places;
+    let places = build.matched().beads;
     assert_eq!(build.roles(), [1, 2, 3, 4].map(on));
     assert!(
         places
@@ -363,7 +363,7 @@ fn what_cannot_be_known_is_said_to_be_in_doubt() {
     assert!(
         build
             .matched()
-            .places
+            .beads
             .iter()
             .all(|place| place.confidence > CERTAIN_FROM)
     );
@@ -419,7 +419,7 @@ impl Chance {
 }
 
 /// A build of 28 welds in six lengths with tacks first; one weld in 40 left out, one in 15 stopped and started again,
-/// one in 40 done again, one extra bead in 40; arc times spread by 15 % about a pace of the welder's own.
+/// one in 40 done again, one extra bead in 40; arc times spread by 15 % about a mean of the welder's own.
 fn shop_build(seed: u64, markers: bool) -> (Build, Vec<Role>) {
     let mut chance = Chance(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15));
     let lengths = [3.0, 5.0, 8.0, 6.5, 12.0, 4.0];
@@ -433,12 +433,12 @@ fn shop_build(seed: u64, markers: bool) -> (Build, Vec<Role>) {
         build.bead(4.0 + 6.0 * chance.next(), length);
         truth.push(Role::Tack);
     }
-    let pace = (0.25 * chance.normal()).exp();
+    let own = (0.25 * chance.normal()).exp();
     for (index, &expected) in planned.iter().enumerate() {
         let weld = index as u16 + 1;
         if chance.once_in(40.0) {
             if markers {
-                build.say(SaidKind::Skip, weld);
+                build.say(MarkerKind::Skip, weld);
             }
             continue;
         }
@@ -447,15 +447,15 @@ fn shop_build(seed: u64, markers: bool) -> (Build, Vec<Role>) {
             build.bead(pause, 3.0 + 20.0 * chance.next());
             truth.push(Role::Extra);
             if markers {
-                build.say(SaidKind::Scrap, None);
+                build.say(MarkerKind::Scrap, None);
                 truth.pop();
                 truth.push(Role::Scrap);
             }
         }
         if markers {
-            build.say(SaidKind::Next, weld);
+            build.say(MarkerKind::Next, weld);
         }
-        let arc_time = expected * pace * (0.15 * chance.normal()).exp();
+        let arc_time = expected * own * (0.15 * chance.normal()).exp();
         let pause = 8.0 + 25.0 * chance.next();
         if chance.once_in(15.0) && arc_time > 4.0 {
             let share = 0.35 + 0.3 * chance.next();
@@ -469,7 +469,7 @@ fn shop_build(seed: u64, markers: bool) -> (Build, Vec<Role>) {
         if markers && chance.once_in(40.0) {
             let redone = truth.iter_mut().filter(|role| **role == on(weld));
             redone.for_each(|role| *role = Role::Replaced { weld });
-            build.say(SaidKind::Redo, weld);
+            build.say(MarkerKind::Redo, weld);
             build.bead(30.0, arc_time);
             truth.push(on(weld));
         }
@@ -482,7 +482,7 @@ fn score(markers: bool) -> (f64, f64, f64) {
     let (mut right, mut all, mut certain_right, mut certain) = (0u32, 0u32, 0u32, 0u32);
     for seed in 0..500 {
         let (build, truth) = shop_build(seed, markers);
-        for (place, truth) in build.matched().places.iter().zip(truth) {
+        for (place, truth) in build.matched().beads.iter().zip(truth) {
             all += 1;
             right += u32::from(place.role == truth);
             if place.confidence >= CERTAIN_FROM {

@@ -3,7 +3,7 @@
 //! Rule: JCGM 106:2012, 8.3.2, guard band of one expanded uncertainty on both sides.
 
 use coldsquare_core::units::JoulesPerMillimetre;
-use coldsquare_engine::procedure::limits::Limits;
+use coldsquare_engine::limits::Limits;
 use coldsquare_engine::verdict::{Estimate, Judged, Side, Verdict};
 use proptest::prelude::*;
 

@@ -110,7 +110,7 @@ fn nonsense_is_refused_and_nothing_is_written() {
             "do not belong to one bow",
         ),
         (vec!["--bow", "top rail = 3"], 1, "say to which side"),
-        (vec!["--rock", "middle = 3"], 1, "is no corner"),
+        (vec!["--twist", "middle = 3"], 1, "is no corner"),
         (vec!["--gap", "nowhere = 3"], 1, "there is no joint"),
         (vec!["--width", "three"], 1, "47 1/4 in"),
         (

@@ -39,7 +39,7 @@ impl Bench {
 }
 
 /// Quick, and the same on every machine.
-const QUICK: [&str; 3] = ["--moments", "--effort", "1"];
+const QUICK: [&str; 3] = ["--balance", "--effort", "1"];
 
 #[test]
 fn the_list_a_maker_pins_to_the_wall_in_both_systems_of_units() {
@@ -195,7 +195,7 @@ fn a_job_without_a_plan_says_why_where_and_what_to_do() {
         ("a circle of welds", circle, &[][..]),
         ("a weld that is not there", unknown, &[]),
         ("a weld after itself", itself, &[]),
-        ("too few turns", small.to_owned(), &["--turns", "0"]),
+        ("too few turns", small.to_owned(), &["--flips", "0"]),
     ]
     .map(|(name, job, arguments)| {
         let refusal = Bench::with(&job).refusal(arguments);
@@ -248,7 +248,7 @@ fn a_goal_on_the_command_line_is_the_same_as_in_the_job_and_goes_before_it() {
         let alone = both.plan(&ON_STRUCTURE);
         assert_eq!(alone.out == told.out, goal.contains("flat"));
     }
-    for wrong in [&["--goal", "pretty"][..], &["--moments", "--goal", "flat"]] {
+    for wrong in [&["--goal", "pretty"][..], &["--balance", "--goal", "flat"]] {
         let ran = Bench::with(&job).plan(wrong);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{wrong:?}");
         assert!(ran.err.contains("--goal"), "{}", ran.err);

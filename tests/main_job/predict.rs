@@ -323,8 +323,8 @@ fn heat_outside_the_rules_names_the_weld_and_the_range() {
 #[test]
 fn a_wall_too_thin_for_its_weld_is_refused_when_the_job_is_read() {
     let text = CLAMPED.replace("SHS 20x20x2", "SHS 20x20x0.4");
-    let mistakes = job::from_text("thin.toml", &text).expect_err("it would burn through");
-    assert!(mistakes.to_string().contains("thinner"), "{mistakes}");
+    let errors = job::from_text("thin.toml", &text).expect_err("it would burn through");
+    assert!(errors.to_string().contains("thinner"), "{errors}");
 }
 
 #[test]

@@ -1,14 +1,14 @@
-//! Procedure files: all mistakes at once, a file to begin with, and the same verdict in millimetres and in inches.
+//! Procedure files: all errors at once, a file to begin with, and the same verdict in millimetres and in inches.
 
 use super::map::{SMALL_FRAME, small_log};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres};
+use coldsquare_engine::file_error::Source;
 use coldsquare_engine::job::model::Job;
-use coldsquare_engine::located::Source;
+use coldsquare_engine::limits::Limits;
 use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_engine::map::{self, Settings, model::WeldMap};
 use coldsquare_engine::procedure::from_source;
-use coldsquare_engine::procedure::limits::Limits;
 use coldsquare_engine::procedure::model::Procedure;
 use coldsquare_engine::units::Units;
 use coldsquare_engine::verdict::Verdict;
@@ -32,25 +32,25 @@ const WRONG: [&str; 10] = [
 ];
 
 fn procedure(text: &str) -> (Procedure, Units) {
-    from_source(&Source::new("mag-thin.toml", text)).unwrap_or_else(|mistakes| panic!("{mistakes}"))
+    from_source(&Source::new("mag-thin.toml", text)).unwrap_or_else(|errors| panic!("{errors}"))
 }
 
 #[test]
-fn ten_files_wrong_in_ten_ways_show_every_mistake_with_line_and_hint() {
+fn ten_files_wrong_in_ten_ways_show_every_error_with_line_and_hint() {
     let mut all = String::new();
     for name in WRONG {
         let path = golden(&format!("procedure/wrong-{name}.toml"));
         let text = std::fs::read_to_string(&path).expect("a golden input");
-        let mistakes =
+        let errors =
             from_source(&Source::new(format!("{name}.toml"), text)).expect_err("it is wrong");
-        assert!(mistakes.count() >= 2, "{name}: {mistakes}");
-        for mistake in mistakes.iter() {
+        assert!(errors.count() >= 2, "{name}: {errors}");
+        for error in errors.iter() {
             assert!(
-                mistake.advice().is_some_and(|hint| !hint.is_empty()),
-                "{mistake}"
+                error.advice().is_some_and(|hint| !hint.is_empty()),
+                "{error}"
             );
         }
-        all += &format!("{mistakes}\n");
+        all += &format!("{errors}\n");
         let ran = coldsquare(["procedure", "check", path.to_str().expect("path")]);
         assert_eq!((ran.code, ran.out.as_str()), (1, ""));
     }

@@ -78,10 +78,10 @@ fn assert_found(bead: &Bead, made: &TrueBead, name: &str) {
         made.end
     );
     assert!(
-        bead.lit.abs_diff(made.lit) <= 6,
+        bead.arc_samples.abs_diff(made.arc_on) <= 6,
         "{name}: burned {} not {}",
-        bead.lit,
-        made.lit
+        bead.arc_samples,
+        made.arc_on
     );
     assert_eq!(bead.restarts, made.restarts, "{name}: restarts");
 }

@@ -55,7 +55,7 @@ fn interrupted(bars: u64, arguments: &[&str]) -> (Output, Duration) {
 
 #[test]
 fn ctrl_c_gives_the_best_order_so_far_marked_as_cut_short() {
-    for (bars, judge) in [(LARGE, &["--moments"][..]), (MIDDLE, &[])] {
+    for (bars, judge) in [(LARGE, &["--balance"][..]), (MIDDLE, &[])] {
         let arguments = [judge, &["--effort", "1000", "--json"]].concat();
         let (output, took) = interrupted(bars, &arguments);
         let err = String::from_utf8_lossy(&output.stderr);

@@ -129,7 +129,7 @@ fn window(start: u64, lit: bool, pair: RawPair) -> Window {
 
 fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
     let runs = windows
-        .chunk_by(|a, b| a.lit == b.lit)
+        .chunk_by(|a, b| a.arc_on == b.arc_on)
         .filter(|run| run[0].lit);
     let logged = runs.enumerate().map(|(index, run)| {
         let mut bead = Bead {
@@ -139,7 +139,7 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
         };
         for window in run {
             bead.sums.add_window(&window.sums);
-            bead.lit += window.span();
+            bead.arc_samples += window.span();
         }
         let duration = bead.span() as f64 / RATE_HZ;
         LoggedBead {

@@ -22,13 +22,13 @@ const WINDOWS: u32 = 288_000;
 const SAMPLES: u32 = 800;
 
 /// A minute of work: 20 s of arc, 40 s of none.
-const fn is_lit(window: u32) -> bool {
+const fn is_arc_on(window: u32) -> bool {
     window % 600 < 200
 }
 
 fn window(number: u32) -> Window {
     let mut sums = WindowSums::EMPTY;
-    let lit = is_lit(number);
+    let lit = is_arc_on(number);
     for k in 0..16 {
         let wave = i32::try_from((number * 7 + k * 13) % 256).unwrap_or(0);
         let pair = if lit {
@@ -36,7 +36,7 @@ fn window(number: u32) -> Window {
         } else {
             RawPair::new(wave, -wave)
         };
-        sums.add_held(pair, 50);
+        sums.add_repeated(pair, 50);
     }
     Window {
         start: u64::from(number) * u64::from(SAMPLES),
@@ -84,7 +84,7 @@ fn day() -> Vec<Record> {
     let mut open: Option<Bead> = None;
     for number in 0..WINDOWS {
         let window = window(number);
-        if window.lit {
+        if window.arc_on {
             let bead = open.get_or_insert_with(|| {
                 beads += 1;
                 Bead {
@@ -96,7 +96,7 @@ fn day() -> Vec<Record> {
             bead.add_window(&window);
         }
         records.push(Record::Window(window));
-        if !is_lit(number + 1) {
+        if !is_arc_on(number + 1) {
             records.extend(open.take().map(Record::Bead));
         }
     }
@@ -141,7 +141,7 @@ fn as_csv(records: &[Record]) -> Vec<u8> {
             let s = &w.sums;
             let row: Row = (
                 w.start,
-                u8::from(w.lit),
+                u8::from(w.arc_on),
                 s.n,
                 s.v,
                 s.i,

@@ -7,15 +7,14 @@ use crate::job::model::{Job, Machine, Prices, Weld, WeldKind};
 use crate::log::Log;
 use crate::map::model::WeldMap;
 use crate::material::Material;
-use crate::procedure::limits::Limits;
 use crate::procedure::model::Procedure;
-use coldsquare_core::consumables::{
+use crate::formulas::consumables::{
     self, Transfer, filler_needed, fillet_area, gas_used, mains_energy_kwh, operating_factor,
     weld_metal, wire_mass,
 };
-use coldsquare_core::duty::DutyWindow;
+use crate::formulas::duty::DutyWindow;
 use coldsquare_core::formula::FormulaError;
-use coldsquare_core::metal::Metal;
+use crate::formulas::metal::Metal;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Joules, Kilograms, Litres, Millimetres, Seconds};
 
@@ -170,14 +169,14 @@ fn used(
 ) -> Result<Use, FormulaError> {
     let metal = metal(&job.material);
     let sheet = &procedure.sheet;
-    let fed = match (middle(sheet.wire_speed.map(|speed| speed.0)), sheet.wire) {
+    let fed = match (sheet.wire_speed.map(|speed| speed.0).middle(), sheet.wire) {
         (Some(speed), Some(wire)) => Some(wire_mass(wire, Millimetres(speed * arc_time.0), metal)?),
         _ => fill
             .map(|weld| filled(weld, procedure.process, metal))
             .transpose()?
             .flatten(),
     };
-    let gas = middle(sheet.gas_flow_l_min)
+    let gas = sheet.gas_flow_l_min.middle()
         .map(|flow| gas_used(flow, arc_time))
         .transpose()?;
     let efficiency = job.machine.and_then(|machine| machine.efficiency);
@@ -230,10 +229,6 @@ fn metal(material: &Material) -> Metal {
     }
 }
 
-fn middle(limits: Limits<f64>) -> Option<f64> {
-    Some((limits.low? + limits.high?) / 2.0)
-}
-
 /// Adds what every part knows.
 fn sum(parts: impl Iterator<Item = Use>) -> Use {
     fn both<T: std::ops::Add<Output = T>>(a: Option<T>, b: Option<T>) -> Option<T> {
@@ -259,7 +254,7 @@ fn planned_whole(job: &Job, welds: &[WeldUse], pause: Seconds) -> Result<Whole, 
         }
         let procedure = &job.procedures[weld.procedure];
         // Without a range of amps the heat stays unknown, the arc time does not.
-        let amps = middle(procedure.current.map(|amps| amps.0)).map(Amperes);
+        let amps = procedure.current.map(|amps| amps.0).middle().map(Amperes);
         duty.weld(weld.planned_arc_time(procedure), amps)?;
     }
     let pauses = job.welds.len().saturating_sub(1) as f64;

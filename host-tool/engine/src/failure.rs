@@ -5,7 +5,7 @@ use std::path::PathBuf;
 /// Why a command did not do what was asked. The variant decides the exit code.
 #[derive(Debug)]
 pub enum Failure {
-    /// The job, log or another input has mistakes; the text says each with its place and what to do. Exit code 1.
+    /// The job, log or another input has errors; the text says each with its place and what to do. Exit code 1.
     Input(String),
     /// The arguments do not fit together (clap reports most of these itself). Exit code 2.
     Usage(String),

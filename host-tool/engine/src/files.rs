@@ -2,7 +2,7 @@
 
 use crate::digest::Digesting;
 use crate::failure::Failure;
-use crate::located::{Mistakes, Source};
+use crate::file_error::{FileErrors, Source};
 use std::io::{Read, Seek};
 use std::path::Path;
 
@@ -48,9 +48,9 @@ pub fn text(files: &dyn Files, path: &Path) -> Result<Source, Failure> {
     let bytes = beginning(files, path, LARGEST_TEXT + 1)?;
     let name = path.display().to_string();
     let refuse = |what: &str| {
-        let mistake = Source::new(name.as_str(), "").mistake(0..0, what);
-        let mistake = mistake.hint("a job file is a short text; `coldsquare new` writes one");
-        Failure::Input(Mistakes::from(mistake).to_string())
+        let error = Source::new(name.as_str(), "").error(0..0, what);
+        let error = error.hint("a job file is a short text; `coldsquare new` writes one");
+        Failure::Input(FileErrors::from(error).to_string())
     };
     if bytes.len() as u64 > LARGEST_TEXT {
         return Err(refuse("this is larger than a job file can be (4 MB)"));

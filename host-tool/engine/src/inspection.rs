@@ -5,8 +5,8 @@
 
 use crate::failure::Failure;
 use crate::files::{Files, text_if_there};
-use crate::located::{Mistake, Mistakes, Source};
-use crate::notebook;
+use crate::file_error::{FileError, FileErrors, Source};
+use crate::append_only;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -165,31 +165,31 @@ pub fn path_of(job: &Path) -> PathBuf {
 /// The inspections of a job with so many welds, oldest first; none when there is no file.
 ///
 /// # Errors
-/// [`Failure::Input`] with the mistakes in the file, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] with the errors in the file, [`Failure::File`] when it cannot be read.
 pub fn load(files: &dyn Files, job: &Path, welds: usize) -> Result<Vec<Inspection>, Failure> {
     let Some(source) = text_if_there(files, &path_of(job))? else {
         return Ok(Vec::new());
     };
-    read(&source, welds).map_err(|mistakes| Failure::Input(mistakes.to_string()))
+    read(&source, welds).map_err(|errors| Failure::Input(errors.to_string()))
 }
 
 /// Reads the text of an inspection file.
 ///
 /// # Errors
 /// What is not TOML of this kind, or every entry of a weld that the job does not have.
-pub fn read(source: &Source, welds: usize) -> Result<Vec<Inspection>, Mistakes> {
+pub fn read(source: &Source, welds: usize) -> Result<Vec<Inspection>, FileErrors> {
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
-            .mistake(error.span().unwrap_or(0..0), error.message())
+            .error(error.span().unwrap_or(0..0), error.message())
             .hint("entries are written by `coldsquare inspect`; put back what was changed by hand")
     })?;
-    let wrong: Vec<Mistake> = file
+    let wrong: Vec<FileError> = file
         .inspection
         .iter()
         .filter(|entry| !is_weld(entry.get_ref().weld, welds))
         .map(|entry| {
             source
-                .mistake(
+                .error(
                     entry.span(),
                     format!("there is no weld {}", entry.get_ref().weld),
                 )
@@ -198,7 +198,7 @@ pub fn read(source: &Source, welds: usize) -> Result<Vec<Inspection>, Mistakes> 
                 ))
         })
         .collect();
-    Mistakes::none_of(wrong)?;
+    FileErrors::none_of(wrong)?;
     Ok(file
         .inspection
         .into_iter()
@@ -213,11 +213,11 @@ fn is_weld(number: u16, welds: usize) -> bool {
 /// The text of an inspection file with entries at its end; all that stands in it stays as it is.
 ///
 /// # Errors
-/// [`Failure::Input`] when the text has mistakes.
+/// [`Failure::Input`] when the text has errors.
 pub fn added(before: &Source, welds: usize, entries: &[Inspection]) -> Result<String, Failure> {
-    read(before, welds).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
+    read(before, welds).map_err(|errors| Failure::Input(errors.to_string()))?;
     let entries = entries.iter().map(|inspection| Entry {
         inspection: [inspection],
     });
-    notebook::with_added(before.text(), HEADING, entries)
+    append_only::with_added(before.text(), HEADING, entries)
 }

@@ -10,22 +10,29 @@
 //! its shop has learned, and a weld map what was measured of the frame.
 #![forbid(unsafe_code)]
 
+mod algebra;
+mod append_only;
 pub mod digest;
 pub mod example;
 pub mod failure;
-pub mod files;
-pub mod formulas;
-pub mod harmless;
 pub mod file_error;
+pub mod files;
+pub mod format;
+pub mod formulas;
+pub mod geometry;
+pub mod limits;
 pub mod material;
-mod notebook;
-pub mod settings_text;
+pub mod sanitise;
+pub mod toml_comments;
 pub mod units;
-pub mod words;
+
+pub mod section;
+
+mod reading;
+
+pub mod procedure;
 
 pub mod job;
-pub mod procedure;
-pub mod section;
 pub mod structure;
 pub mod verdict;
 

@@ -6,7 +6,7 @@
 //! neither a pass nor a fail rests on the measuring error. About 95 % of a near-normal error lies within k = 2
 //! (JCGM 100:2008, 6.3.3).
 
-use crate::procedure::limits::Limits;
+use crate::limits::Limits;
 use std::ops::{Add, Sub};
 
 /// A measured value and its expanded uncertainty (k = 2), both in the unit of the type.

@@ -120,7 +120,7 @@ fn print_summary(job: &Job, words: &Words, io: &mut Io<'_>) -> std::io::Result<(
         printable(&job.material.name),
     )?;
     if let Some(shop) = &job.shop {
-        writeln!(io.out, "{}", printable(&shop.words(job)))?;
+        writeln!(io.out, "{}", printable(&shop.describe(job)))?;
     }
     Ok(())
 }

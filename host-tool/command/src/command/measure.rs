@@ -42,7 +42,7 @@ pub struct Arguments {
     pub racking: Option<String>,
     /// Record the twist on a flat table: the gap and the corner it is under, "top right = 3 mm"
     #[arg(long, value_name = "CORNER=VALUE")]
-    pub rock: Option<String>,
+    pub twist: Option<String>,
     /// Record the gap at a joint: "bar 3 top = 0.5 mm"
     #[arg(long, value_name = "JOINT=VALUE")]
     pub gap: Vec<String>,
@@ -230,8 +230,8 @@ fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Rea
     if let Some(text) = &arguments.racking {
         keep("--racking", one(common.racking(text)));
     }
-    if let Some(text) = &arguments.rock {
-        keep("--rock", one(common.rock(text)));
+    if let Some(text) = &arguments.twist {
+        keep("--twist", one(common.rock(text)));
     }
     for text in &arguments.gap {
         keep("--gap", one(common.gap(text)));

@@ -39,7 +39,7 @@ pub struct Arguments {
     #[arg(long, default_value = "5 %", value_name = "SHARE", value_parser = share)]
     pub flip_worth: f64,
     /// Choose what matters most, in place of the job's goal: one or more of these, separated by commas
-    #[arg(long, value_name = "WORDS", value_delimiter = ',', value_parser = Goal::WORDS, conflicts_with = "balance_only")]
+    #[arg(long, value_name = "WORDS", value_delimiter = ',', value_parser = Goal::WORDS, conflicts_with = "balance")]
     pub goal: Vec<String>,
     /// Set the search effort, 1 to 1000: ten times the effort takes ten times as long
     #[arg(long, default_value_t = 10, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1000))]
@@ -55,7 +55,7 @@ pub struct Arguments {
     pub work: Option<Celsius>,
     /// Use the shrinkage balance only, as the logger does, without trying orders on the structure
     #[arg(long)]
-    pub balance_only: bool,
+    pub balance: bool,
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
@@ -133,7 +133,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let mut work = LongWork::new(&mut *io.err, io.interactive, limit);
     let mut keep_going =
         |progress: &Progress| work.goes_on(|| format!("{} orders tried", progress.trials));
-    let planned = if arguments.balance_only {
+    let planned = if arguments.balance {
         plan(&job, &options, &mut keep_going)
     } else {
         plan_on_structure(&job, &options, &Threads, &mut keep_going)
@@ -151,7 +151,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             "{why}: this is the best order so far, not the best a full search would find"
         )?;
     }
-    if !(arguments.balance_only || plan.cut_short) {
+    if !(arguments.balance || plan.cut_short) {
         plan.beyond_order = beyond_order(&job, &plan);
     }
     let ending = arguments.out.as_ref().and_then(|path| path.extension());

@@ -2,7 +2,7 @@
 
 use super::Io;
 use crate::disk::Disk;
-use crate::link::plan::{Part, parts, send};
+use crate::link::plan::{Portion, portions, send};
 use crate::link::{Client, Whereabouts, calibration, open};
 use coldsquare_core::arc::ArcSettings;
 use coldsquare_core::link::{Request, StoreState};
@@ -36,9 +36,9 @@ pub struct Arguments {
     /// Name the job file of the plan
     #[arg(long, value_name = "JOB", requires = "plan")]
     pub job: Option<PathBuf>,
-    /// Choose the part of a plan that has more than 64 welds or parts of welds, from 1
-    #[arg(long, default_value_t = 1, value_name = "PART", requires = "plan")]
-    pub part: usize,
+    /// Choose the portion of a plan that has more than 64 welds or parts of welds, from 1
+    #[arg(long, default_value_t = 1, value_name = "PORTION", requires = "plan")]
+    pub portion: usize,
     /// Set the temperature of the work before welding: 18 C or 65 F [default: 20 C]
     #[arg(long, value_name = "TEMPERATURE", requires = "plan", value_parser = temperature)]
     pub work: Option<Celsius>,
@@ -121,22 +121,22 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         )?;
         sent.insert("process".into(), process.number().into());
     }
-    if let Some((part, of)) = plan {
-        send(&mut client, &part, &mut |_| {}).map_err(|error| error.at(name))?;
-        let welds = part.welds.len();
-        let first = part.welds.first().map_or(0, |weld| weld.number);
+    if let Some((portion, of)) = plan {
+        send(&mut client, &portion, &mut |_| {}).map_err(|error| error.at(name))?;
+        let welds = portion.welds.len();
+        let first = portion.welds.first().map_or(0, |weld| weld.number);
         let text = if of == 1 {
             format!("Plan sent: {welds} welds, the first is weld {first}.")
         } else {
             format!(
-                "Part {} of {of} of the plan sent: {welds} welds and parts of welds, the first is weld {first}.",
-                arguments.part
+                "Portion {} of {of} of the plan sent: {welds} welds and parts of welds, the first is weld {first}.",
+                arguments.portion
             )
         };
         say(arguments, io, &text)?;
         sent.insert(
             "plan".into(),
-            json!({ "welds": welds, "first": first, "part": arguments.part, "of": of }),
+            json!({ "welds": welds, "first": first, "portion": arguments.portion, "of": of }),
         );
         if let Some(wanted) = job.as_ref().and_then(smallest_arc)
             && let Some(caution) = other_process(&mut client, wanted, name)
@@ -199,19 +199,19 @@ fn other_process(client: &mut Client<'_>, wanted: Process, name: &str) -> Option
     ))
 }
 
-/// The chosen part, and how many there are.
-fn plan(arguments: &Arguments, job: Option<&Job>) -> Result<Option<(Part, usize)>, Failure> {
+/// The chosen portion, and how many there are.
+fn plan(arguments: &Arguments, job: Option<&Job>) -> Result<Option<(Portion, usize)>, Failure> {
     let (Some(given), Some(job)) = (&arguments.plan, job) else {
         return Ok(None);
     };
-    let parts = parts(job, given, arguments.work.unwrap_or(Celsius(20.0)))?;
-    let of = parts.len();
-    let wanted = arguments.part.checked_sub(1);
-    match wanted.and_then(|k| parts.into_iter().nth(k)) {
-        Some(part) => Ok(Some((part, of))),
+    let portions = portions(job, given, arguments.work.unwrap_or(Celsius(20.0)))?;
+    let of = portions.len();
+    let wanted = arguments.portion.checked_sub(1);
+    match wanted.and_then(|k| portions.into_iter().nth(k)) {
+        Some(part) => Ok(Some((portion, of))),
         None => Err(Failure::Input(format!(
-            "there is no part {}: the plan has {of}",
-            arguments.part
+            "there is no portion {}: the plan has {of}",
+            arguments.portion
         ))),
     }
 }

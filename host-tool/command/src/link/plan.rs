@@ -17,7 +17,7 @@ use std::path::Path;
 
 /// A part of a plan small enough for the logger.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Part {
+pub struct Portion {
     /// Settings of the whole part.
     pub head: PlanHeader,
     /// The welds in order.
@@ -29,7 +29,7 @@ pub struct Part {
 ///
 /// # Errors
 /// [`Failure`] when the order cannot be read, is not one of this job's, or breaks the job's own rules.
-pub fn parts(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Part>, Failure> {
+pub fn portions(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Portion>, Failure> {
     let heat = |weld: &coldsquare_engine::job::model::Weld| {
         job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs)
     };
@@ -76,7 +76,7 @@ pub fn parts(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Part>, Failure
                 *sum = sum.saturating_add(part).clamp(-(1 << 28), 1 << 28);
             }
         }
-        parts.push(Part { head, welds });
+        parts.push(Portion { head, welds });
     }
     Ok(parts)
 }
@@ -87,7 +87,7 @@ pub fn parts(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Part>, Failure
 /// [`LinkError`], also if the logger refuses; it then has no plan.
 pub fn send(
     client: &mut Client<'_>,
-    part: &Part,
+    part: &Portion,
     progress: &mut dyn FnMut(usize),
 ) -> Result<(), LinkError> {
     client.tell(&Request::PlanBegins(part.head.clone()))?;

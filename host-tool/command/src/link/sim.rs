@@ -1,7 +1,7 @@
 //! A simulated logger on the demo's gate, to try everything without hardware.
 
 use super::client::Client;
-use super::plan::{parts, send};
+use super::plan::{portions, send};
 use super::port::Port;
 use crate::demo;
 use coldsquare_core::units::Celsius;
@@ -59,7 +59,7 @@ impl Simulated {
             return Ok(Self { logger, cable });
         }
         let mut here = Self { logger, cable };
-        for part in parts(&job, &list.join(","), Celsius(20.0))?.iter().take(1) {
+        for part in portions(&job, &list.join(","), Celsius(20.0))?.iter().take(1) {
             let mut client = Client::new(Box::new(&mut here));
             send(&mut client, part, &mut |_| {}).map_err(|error| error.at("sim:"))?;
         }

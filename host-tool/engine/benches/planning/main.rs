@@ -22,7 +22,7 @@ mod frames;
 
 /// Orders by chance that are tried on each frame.
 const RANDOM: usize = 10_000;
-const GUIDE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/guide/planning.md");
+const GUIDE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/planning-search.md");
 
 /// Makes a table.
 type Table = fn() -> String;

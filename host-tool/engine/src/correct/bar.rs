@@ -3,7 +3,7 @@
 use crate::job::model::{Member, Point};
 use crate::material::Material;
 use crate::section::{Section, Shape};
-use coldsquare_core::bending::{Bar, BarMetal, Block, Profile, Wall};
+use crate::formulas::bending::{Bar, BarMetal, Block, Profile, Wall};
 use coldsquare_core::formula::FormulaError;
 
 /// Slope of stress beyond yield over Young's modulus: the usual value of a bilinear model of steel, EN 1993-1-5:2006,

@@ -2,7 +2,7 @@
 
 use crate::material::Material;
 use crate::movement::effect::strip_force_n;
-use coldsquare_core::bending::{Bar, Wall};
+use crate::formulas::bending::{Bar, Wall};
 use coldsquare_core::formula::FormulaError;
 
 /// What heat may do to a metal.

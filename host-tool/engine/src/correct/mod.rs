@@ -24,7 +24,7 @@ use crate::movement::answers::{Measure, MeasureKind};
 use crate::movement::engine::Engine;
 use crate::movement::predict::Prediction;
 use crate::units::Units;
-use crate::words::numbers;
+use crate::format::list;
 use coldsquare_core::uncertainty::Uncertain;
 use model::{Correction, Fault};
 use ways::Case;
@@ -176,7 +176,7 @@ pub fn of_predicted(
 /// Whose factors what is expected is worked out with.
 fn factors_used(job: &Job) -> String {
     match &job.shop {
-        Some(shop) => shop.words(job),
+        Some(shop) => shop.describe(job),
         None => "Published factors: the job names no shop of its own (`shop = \"our-shop.toml\"`, see `coldsquare learn`).".into(),
     }
 }
@@ -255,7 +255,7 @@ fn structural(job: &Job, options: &Options) -> Option<String> {
                 .collect();
             match &names[..] {
                 [one] => format!("{one} carries"),
-                several => format!("{} carry", numbers(several)),
+                several => format!("{} carry", list(several)),
             }
         }
     };

@@ -1,7 +1,7 @@
 //! Straightening over blocks in steps, each told from what the ones before have shown.
 
 use super::bar::with_yield;
-use coldsquare_core::bending::{Bar, Press, Step};
+use crate::formulas::bending::{Bar, Press, Step};
 use coldsquare_core::formula::FormulaError;
 
 /// The first push reckons with metal this much weaker than its grade says, so that it does not go too far: real yield

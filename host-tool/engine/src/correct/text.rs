@@ -2,7 +2,7 @@
 
 use super::model::{Correction, Fault, Way};
 use super::show::Show;
-use crate::words::plain;
+use crate::sanitise::plain;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.

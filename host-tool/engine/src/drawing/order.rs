@@ -8,7 +8,7 @@ use super::view::View;
 use crate::job::model::{Job, Point};
 use crate::plan::model::{Face, Plan, Work};
 use crate::plan::travel::faces_up;
-use crate::words;
+use crate::sanitise;
 
 /// Numbers in a line.
 const LONGEST_LINE: usize = 24;
@@ -41,7 +41,7 @@ fn lays(plan: &Plan) -> Vec<Lay> {
 /// The order as an SVG file.
 #[must_use]
 pub fn order_svg(job: &Job, plan: &Plan) -> String {
-    let title = format!("Order of welding: {}", words::short(&plan.title, 60));
+    let title = format!("Order of welding: {}", sanitise::short(&plan.title, 60));
     let mut sheet = Sheet::new(&title);
     for (k, lay) in lays(plan).iter().enumerate() {
         let (face, view) = match lay.up {
@@ -86,7 +86,7 @@ fn figure(job: &Job, lay: &Lay, view: &View, sheet: &mut Sheet<'_>) {
             } else {
                 "later"
             },
-            title: format!("Weld {}, {}", weld.number, words::plain(&weld.name)),
+            title: format!("Weld {}, {}", weld.number, sanitise::plain(&weld.name)),
             arrow: numbered.contains(&k),
         })
         .collect();

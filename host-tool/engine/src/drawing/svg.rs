@@ -1,5 +1,6 @@
 //! Writing SVG: one element a line, so that two versions of a drawing can be compared line by line.
 
+use crate::sanitise::is_unsafe;
 use std::fmt::Write;
 
 /// SVG text as it grows.
@@ -29,7 +30,7 @@ impl Svg {
         self.element(name, attributes, Some(""), true);
     }
 
-    /// An element with text, which is made harmless.
+    /// An element with text, which is sanitised.
     pub fn text(&mut self, name: &'static str, attributes: &[(&str, &str)], content: &str) {
         self.element(name, attributes, Some(content), false);
     }
@@ -74,9 +75,7 @@ impl Svg {
     }
 }
 
-/// Somebody's text as text, in an element or in a quoted attribute, in XML or in HTML.
-///
-/// Characters that XML does not allow, and marks that turn the direction of writing of what follows, become U+FFFD.
+/// Text from others as text, in an element or a quoted attribute, in XML or HTML; unsafe characters become U+FFFD.
 #[must_use]
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -87,19 +86,13 @@ pub fn escape(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
-            c if is_harmful(c) => out.push('\u{FFFD}'),
+            c if is_unsafe(c) => out.push('\u{FFFD}'),
             c => out.push(c),
         }
     }
     out
 }
 
-/// Control characters, overrides of the direction of writing, and what is no character at all.
-#[must_use]
-pub fn is_harmful(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FFFE}' | '\u{FFFF}')
-}
 
 /// A number with at most one decimal, as short as it goes.
 #[must_use]

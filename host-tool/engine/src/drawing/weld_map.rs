@@ -8,7 +8,7 @@ use super::svg::{Svg, number};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
 use crate::verdict::Verdict;
-use crate::words;
+use crate::sanitise;
 
 /// The order in which verdicts are listed: worst first.
 pub const WORST_FIRST: [Verdict; 5] = [
@@ -30,7 +30,7 @@ pub fn marks(map: &WeldMap) -> Vec<Mark> {
             title: format!(
                 "Weld {}, {}: {}",
                 weld.number,
-                words::plain(&weld.name),
+                sanitise::plain(&weld.name),
                 weld.verdict_words()
             ),
             arrow: false,
@@ -52,7 +52,7 @@ pub fn count(map: &WeldMap, verdict: Verdict) -> usize {
 pub fn weld_map_svg(job: &Job, map: &WeldMap) -> String {
     let scene = Scene::of(job);
     let marks = marks(map);
-    let title = format!("Weld map: {}", words::short(&map.title, 60));
+    let title = format!("Weld map: {}", sanitise::short(&map.title, 60));
     let figures = Figures::new(&scene, &marks);
     let mut sheet = Sheet::new(&title);
     for (caption, view, numbered) in figures.views() {

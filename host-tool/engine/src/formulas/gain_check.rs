@@ -18,7 +18,7 @@ const CHECK: Formula = Formula {
 };
 
 /// Farther than this from what the channel believed, something else is wrong: turns, range, lead.
-pub const MOST_CHANGE: f64 = 0.25;
+pub const MAX_CHANGE: f64 = 0.25;
 
 /// What was applied, and what was counted.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +56,7 @@ impl GainCheck {
     ///
     /// # Errors
     /// [`FormulaError`] when a value is no ordinary number or zero, or the gain would change by more than
-    /// [`MOST_CHANGE`], its sign included.
+    /// [`MAX_CHANGE`], its sign included.
     pub fn apply(&self, channel: &Channel) -> Result<CheckedGain, FormulaError> {
         let turns = CHECK.positive("turns through the clamp", self.turns.into(), "")?;
         let remains = CHECK.not_negative("what remains", self.remains, "")?;
@@ -93,7 +93,7 @@ impl GainCheck {
             "the change of the gain",
             change,
             "",
-            Allowed::Between(-MOST_CHANGE, MOST_CHANGE),
+            Allowed::Between(-MAX_CHANGE, MAX_CHANGE),
         )?;
         Ok(CheckedGain {
             channel: Channel {
@@ -179,7 +179,7 @@ mod tests {
                 prop_assert!(found.channel.gain_per_count.is_finite());
                 prop_assert!(found.channel.gain_per_count != 0.0);
                 prop_assert!(found.channel.gain_relative_uncertainty >= 0.0);
-                prop_assert!(found.change.abs() <= MOST_CHANGE);
+                prop_assert!(found.change.abs() <= MAX_CHANGE);
             }
         }
     }

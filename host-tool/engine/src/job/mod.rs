@@ -1,4 +1,4 @@
-//! The job: from a short file to members, joints and welds, or to every mistake in it.
+//! The job: from a short file to members, joints and welds, or to every error in it.
 //!
 //! ```text
 //! text -> tables (reader) -> what is written (file, procedure) -> what is drawn (frame, infill, free) -> Job
@@ -31,7 +31,7 @@ use model::{Job, Structural};
 
 use crate::failure::Failure;
 use crate::files::{self, Files, NoFiles};
-use crate::located::{Mistakes, Source};
+use crate::file_error::{FileErrors, Source};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Newtons};
 use drawing::Drawing;
 use free::FreeHand;
@@ -45,7 +45,7 @@ use toml::de::DeTable;
 /// Reads a job from a file, and the file of the shop that it names.
 ///
 /// # Errors
-/// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] with every error in the file, [`Failure::File`] when it cannot be read.
 pub fn load(files: &dyn Files, path: &Path) -> Result<Job, Failure> {
     let mut job = load_alone(files, path)?;
     crate::shop::file::attach(files, &mut job, path)?;
@@ -55,25 +55,25 @@ pub fn load(files: &dyn Files, path: &Path) -> Result<Job, Failure> {
 /// Reads a job from a file, and not the file of the shop that it may name.
 ///
 /// # Errors
-/// [`Failure::Input`] with every mistake in the file, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] with every error in the file, [`Failure::File`] when it cannot be read.
 pub fn load_alone(files: &dyn Files, path: &Path) -> Result<Job, Failure> {
     let source = files::text(files, path)?;
-    from_source(files, &source).map_err(|mistakes| Failure::Input(mistakes.to_string()))
+    from_source(files, &source).map_err(|errors| Failure::Input(errors.to_string()))
 }
 
 /// Reads a job from a text that names no other file; `name` is what messages call it.
 ///
 /// # Errors
-/// Every mistake in the text, in its order.
-pub fn from_text(name: &str, text: &str) -> Result<Job, Mistakes> {
+/// Every error in the text, in its order.
+pub fn from_text(name: &str, text: &str) -> Result<Job, FileErrors> {
     from_source(&NoFiles, &Source::new(name, text))
 }
 
 /// Reads a job from a text that knows its name, and the procedures that it names from `files`. A job without a name of its own is called after the file.
 ///
 /// # Errors
-/// Every mistake in the text, in its order.
-pub fn from_source(files: &dyn Files, source: &Source) -> Result<Job, Mistakes> {
+/// Every error in the text, in its order.
+pub fn from_source(files: &dyn Files, source: &Source) -> Result<Job, FileErrors> {
     let table = table_of(source)?;
     let reader = Reader::new(source, files);
     let span = table.span();
@@ -87,8 +87,8 @@ pub fn from_source(files: &dyn Files, source: &Source) -> Result<Job, Mistakes> 
         )),
         &reader,
     );
-    Mistakes::none_of(reader.into_mistakes())?;
-    job.ok_or_else(|| source.mistake(0..0, "the job could not be drawn").into())
+    FileErrors::none_of(reader.into_errors())?;
+    job.ok_or_else(|| source.error(0..0, "the job could not be drawn").into())
 }
 
 /// A length as a person writes it: `3`, `"3 mm"`, `"1/8 in"`; a bare number is in mm. `None` when it is not one.
@@ -133,8 +133,8 @@ pub fn temperature(text: &str) -> Option<Celsius> {
 /// Reads a procedure file (the settings of `[procedure]` without the heading), and the units it is written in.
 ///
 /// # Errors
-/// Every mistake in the text, in its order.
-pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), Mistakes> {
+/// Every error in the text, in its order.
+pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), FileErrors> {
     let table = table_of(source)?;
     let reader = Reader::new(source, &NoFiles);
     let start = table.span().start;
@@ -144,9 +144,9 @@ pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), Mist
     let named = top.has("name");
     let procedure = procedure::read(top, 0);
     let stem = reader.file_stem();
-    Mistakes::none_of(reader.into_mistakes())?;
+    FileErrors::none_of(reader.into_errors())?;
     let mut procedure =
-        procedure.ok_or_else(|| source.mistake(0..0, "the procedure could not be read"))?;
+        procedure.ok_or_else(|| source.error(0..0, "the procedure could not be read"))?;
     if !named {
         procedure.name = stem;
     }
@@ -154,18 +154,18 @@ pub fn procedure_from_source(source: &Source) -> Result<(Procedure, Units), Mist
 }
 
 /// The text as TOML. What could not be read would only bring more complaints about what seems to be missing.
-fn table_of(source: &Source) -> Result<Spanned<DeTable<'_>>, Mistakes> {
+fn table_of(source: &Source) -> Result<Spanned<DeTable<'_>>, FileErrors> {
     let (table, syntax) = DeTable::parse_recoverable(source.text());
-    let mistakes = syntax.iter().map(|error| {
+    let errors = syntax.iter().map(|error| {
         source
-            .mistake(error.span().unwrap_or(0..0), error.message())
+            .error(error.span().unwrap_or(0..0), error.message())
             .hint("a job file is TOML: lines with [table], and lines with key = value")
     });
-    Mistakes::none_of(mistakes.collect())?;
+    FileErrors::none_of(errors.collect())?;
     Ok(table)
 }
 
-/// Draws what is written. `None` only when a mistake was noted.
+/// Draws what is written. `None` only when an error was noted.
 fn build<'a>(file: file::File<'a>, reader: &'a Reader<'a>) -> Option<Job> {
     let before = reader.count();
     let mut drawing = match &file.frame {

@@ -9,11 +9,11 @@ use coldsquare_core::units::Millimetres;
 const GATE: &str = crate::example::GARDEN_GATE;
 
 fn job(text: &str) -> Job {
-    from_text("job.toml", text).unwrap_or_else(|mistakes| panic!("{mistakes}"))
+    from_text("job.toml", text).unwrap_or_else(|errors| panic!("{errors}"))
 }
 
-fn mistakes(text: &str) -> Vec<String> {
-    let found = from_text("job.toml", text).expect_err("there are mistakes");
+fn errors(text: &str) -> Vec<String> {
+    let found = from_text("job.toml", text).expect_err("there are errors");
     found.iter().map(|one| one.what().to_string()).collect()
 }
 
@@ -179,7 +179,7 @@ fn in_a_butted_frame_the_rails_run_through() {
 }
 
 #[test]
-fn every_mistake_is_reported_at_once() {
+fn every_error_is_reported_at_once() {
     let text = GATE
         .replace("width = 1200", "width = -1200")
         .replace("height = 900", "hieght = 900")
@@ -187,7 +187,7 @@ fn every_mistake_is_reported_at_once() {
         .replace("[17, 20]", "[20, 17]")
         .replace("135 ", "136000 ")
         .replace("SHS 20x20x2", "SHS 20x20x12");
-    let found = mistakes(&text);
+    let found = errors(&text);
     for what in [
         "negative",
         "'hieght'",
@@ -456,7 +456,7 @@ fn a_clamp_that_cannot_come_off_as_written_is_pointed_at() {
         ),
     ] {
         let before = format!("{GATE}\n[[clamp]]\nat = \"top rail at 600\"\n");
-        let found = from_text("job.toml", &format!("{before}{release}\n")).expect_err("a mistake");
+        let found = from_text("job.toml", &format!("{before}{release}\n")).expect_err("an error");
         assert_eq!(found.count(), 1, "{found}");
         let one = found.iter().next().expect("one");
         assert!(one.what().contains(what), "{found}");
@@ -469,7 +469,7 @@ fn a_clamp_that_cannot_come_off_as_written_is_pointed_at() {
 }
 
 #[test]
-fn each_mistake_says_what_is_wrong() {
+fn each_error_says_what_is_wrong() {
     let frame = "[frame]\nwidth = 600\nheight = 400\nsection = \"SHS 40x40x3\"\n";
     for (rest, what) in [
         ("", "no member"),
@@ -553,7 +553,7 @@ fn each_mistake_says_what_is_wrong() {
             rest if rest.is_empty() || rest.starts_with("[frame]") => with_procedure(rest),
             rest => with_procedure(&format!("{frame}{rest}")),
         };
-        let found = mistakes(&text);
+        let found = errors(&text);
         assert!(
             found.iter().any(|one| one.contains(what)),
             "{what} in {found:#?}"
@@ -565,6 +565,6 @@ fn each_mistake_says_what_is_wrong() {
 #[test]
 fn a_wall_too_thin_for_the_process_is_found_before_it_is_burnt_through() {
     let text = with_procedure("[frame]\nwidth = 600\nheight = 400\nsection = \"SHS 20x20x0.6\"\n");
-    assert!(mistakes(&text)[0].contains("thinner than MAG"));
+    assert!(errors(&text)[0].contains("thinner than MAG"));
     assert!(from_text("job.toml", &text.replace("\"mag\"", "\"tig\"")).is_ok());
 }

@@ -12,7 +12,6 @@ use crate::measured::{Measurement, State, path_of};
 use crate::movement::engine::Engine;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
 use crate::shop::file::beside;
-use crate::words::change_in_units;
 use std::path::{Path, PathBuf};
 
 /// What is known of the builds of a job.
@@ -31,7 +30,7 @@ pub struct Gathered {
 /// Reads a job with its measurements and the logs that they name, which lie beside it.
 ///
 /// # Errors
-/// [`Failure`] when a file has mistakes or cannot be read, or the movement of the job cannot be worked out.
+/// [`Failure`] when a file has errors or cannot be read, or the movement of the job cannot be worked out.
 pub fn gather(
     files: &dyn Files,
     path: &Path,
@@ -139,7 +138,7 @@ fn one_build(
     if !as_planned.is_empty() {
         note(format!(
             "heat not measured, so taken as planned: weld {}",
-            crate::words::numbers(&as_planned)
+            crate::format::list(&as_planned)
         ));
     }
     let mut readings = Vec::new();
@@ -157,8 +156,8 @@ fn one_build(
                 gathered.notes.push(format!(
                     "{name}: {} was noted twice, as {} and as {}, which contradict each other; the later one counts",
                     engine.measures()[read.measure].name,
-                    change_in_units(old.change_mm, gathered.job.units),
-                    change_in_units(read.change_mm, gathered.job.units)
+                    gathered.job.units.change_with_unit(old.change_mm),
+                    gathered.job.units.change_with_unit(read.change_mm)
                 ));
             }
             readings.retain(|old: &Read| !same(old));

@@ -6,7 +6,6 @@ use super::text::{factor_rows, misfit_words, narrowing, supports_anything};
 use super::{Learned, learn};
 use crate::failure::Failure;
 use crate::shop::factors::Knowledge;
-use crate::words::change_in_units;
 use serde_json::json;
 use std::fmt::Write;
 
@@ -123,8 +122,8 @@ impl Taught {
                     "  {}{}: {} before, {} now; {}.",
                     next.of,
                     if next.measured { "" } else { " (not measured)" },
-                    change_in_units(next.before, units),
-                    change_in_units(next.after, units),
+                    units.change_with_unit(next.before),
+                    units.change_with_unit(next.after),
                     narrower(next.doubt_left())
                 );
             }

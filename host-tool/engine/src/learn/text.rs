@@ -5,9 +5,8 @@ use super::gather::Gathered;
 use super::{Learned, Misfit};
 use crate::movement::engine::Engine;
 use crate::movement::predict::{Prediction, planned_net_heat, predict_with};
-use crate::shop::factors::{Knowledge, WAYS};
+use crate::shop::factors::{Knowledge, SHRINKAGE_KINDS};
 use crate::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
-use crate::words::change_in_units;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 
@@ -56,7 +55,7 @@ pub fn factor_rows(before: &Knowledge, after: &Knowledge) -> Vec<[String; 5]> {
     let after = after.with_classes(&before.classes);
     let mut rows = Vec::new();
     for (at, class) in after.classes.iter().enumerate() {
-        for (way, name) in WAYS.iter().enumerate() {
+        for (way, name) in SHRINKAGE_KINDS.iter().enumerate() {
             let shown = |known: &Knowledge| {
                 let factor = known.factor(at, way);
                 let doubt = 100.0 * COVERAGE_FACTOR * factor.relative_uncertainty;
@@ -89,7 +88,7 @@ pub fn misfit_words(builds: &[Build], misfit: &Misfit, start: &Knowledge) -> Str
          uncertainties off",
         build.name,
         build.engine.measures()[read.measure].name,
-        change_in_units(read.change_mm, build.units),
+        build.units.change_with_unit(read.change_mm),
         misfit.worst.1.abs()
     );
     if let Some(unit) = other_unit(build, misfit.worst.0, start) {

@@ -138,7 +138,7 @@ fn rebuild(log: &Log, recorded: &[Bead]) -> Vec<Bead> {
         if let Some(bead) = open.take_if(|bead| covered || too_late(bead)) {
             found.push(bead);
         }
-        if window.lit && !covered {
+        if window.arc_on && !covered {
             match &mut open {
                 None => open = Some(opened(window)),
                 Some(bead) => lengthen(bead, window, &log.windows),
@@ -146,7 +146,7 @@ fn rebuild(log: &Log, recorded: &[Bead]) -> Vec<Bead> {
         }
     }
     found.extend(open);
-    found.retain(|bead| bead.lit >= u64::from(log.header_at(bead.start).arc.shortest_bead).max(1));
+    found.retain(|bead| bead.arc_samples >= u64::from(log.header_at(bead.start).arc.shortest_bead).max(1));
     found
 }
 
@@ -221,10 +221,10 @@ fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
         start: log.seconds(bead.start),
         duration: Seconds(bead.span() as f64 / rate),
         arc_time: Uncertain::from_relative(
-            bead.lit as f64 / rate,
+            bead.arc_samples as f64 / rate,
             calibration.rate_relative_uncertainty,
         ),
-        is_tack: bead.lit <= u64::from(header.arc.longest_tack),
+        is_tack: bead.arc_samples <= u64::from(header.arc.longest_tack),
         origin,
         measured,
     }

@@ -32,7 +32,7 @@ pub enum LogError {
     },
     /// A log of ours in which no header survives, so its counts have no meaning.
     NoHeader(PathBuf),
-    /// A mistake at one place of a recording.
+    /// An error at one place of a recording.
     At {
         /// The file.
         path: PathBuf,
@@ -43,7 +43,7 @@ pub enum LogError {
         /// What is wrong and what to do.
         message: String,
     },
-    /// A mistake that concerns a whole recording.
+    /// An error that concerns a whole recording.
     Recording {
         /// The file.
         path: PathBuf,

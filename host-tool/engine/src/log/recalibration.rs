@@ -8,8 +8,8 @@
 use super::error::LogError;
 use crate::failure::Failure;
 use crate::files::Files;
-use crate::located::Source;
-use crate::notebook;
+use crate::file_error::Source;
+use crate::append_only;
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::record::Header;
 use serde::{Deserialize, Serialize};
@@ -150,7 +150,7 @@ pub fn path_of(log: &Path) -> PathBuf {
 /// The later calibrations of a log, oldest first; the last one counts.
 ///
 /// # Errors
-/// [`LogError`] when the file cannot be read or has mistakes.
+/// [`LogError`] when the file cannot be read or has errors.
 pub fn load(files: &dyn Files, log: &Path) -> Result<Vec<Recalibration>, LogError> {
     let path = path_of(log);
     if !files.exists(&path) {
@@ -184,7 +184,7 @@ fn read(path: &Path, text: &str) -> Result<Vec<Recalibration>, LogError> {
 /// The text of a file of later calibrations with one more at its end.
 ///
 /// # Errors
-/// [`Failure`] when the text has mistakes, or the entry cannot be.
+/// [`Failure`] when the text has errors, or the entry cannot be.
 pub fn added(before: &Source, entry: &Recalibration) -> Result<String, Failure> {
     if let Some(what) = entry.fault() {
         return Err(Failure::Input(what.to_owned()));
@@ -193,5 +193,5 @@ pub fn added(before: &Source, entry: &Recalibration) -> Result<String, Failure> 
     let entry = File {
         calibration: vec![entry.clone()],
     };
-    notebook::with_added(before.text(), HEADING, [entry])
+    append_only::with_added(before.text(), HEADING, [entry])
 }

@@ -127,10 +127,10 @@ fn a_log_says_what_was_measured() {
     let windows = log.windows_of(&first.bead);
     let lit: u64 = windows
         .iter()
-        .filter(|window| window.lit)
+        .filter(|window| window.arc_on)
         .map(|window| window.span())
         .sum();
-    assert_eq!(lit, first.bead.lit);
+    assert_eq!(lit, first.bead.arc_samples);
     assert_eq!(log.report.uncovered_samples, 0);
     assert_eq!(
         log.windows.iter().map(|window| window.span()).sum::<u64>(),

@@ -3,10 +3,11 @@
 //! Text that a spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets do not show.
 
 use super::model::{MappedBead, MappedWeld, Role, WeldMap};
-use crate::procedure::limits::Limits;
+use crate::limits::Limits;
 use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
-use crate::words;
+use crate::format;
+use crate::sanitise;
 
 /// One row a weld, after a row of column names.
 #[must_use]
@@ -34,9 +35,9 @@ pub fn beads(map: &WeldMap) -> String {
 }
 
 fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
-    let (heat, heat_in) = words::heat(units);
-    let (speed, speed_in) = words::speed(units);
-    let (length, length_in) = words::length(units);
+    let (heat, heat_in) = format::heat(units);
+    let (speed, speed_in) = format::speed(units);
+    let (length, length_in) = format::length(units);
     table.number("weld", Some(f64::from(weld.number)), 0);
     table.text("name", &weld.name);
     table.text("procedure", &weld.procedure);
@@ -51,14 +52,14 @@ fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
         weld.decided_by
             .map_or("", |decision| decision.quantity.words()),
     );
-    table.judged("heat_input", heat.column, &weld.heat_input, heat_in);
-    table.estimate("arc_energy", heat.column, weld.arc_energy, heat_in);
+    table.judged("heat_input", heat.name, &weld.heat_input, heat_in);
+    table.estimate("arc_energy", heat.name, weld.arc_energy, heat_in);
     table.judged("voltage", "v", &weld.voltage, |volts| volts.0);
     table.judged("current", "a", &weld.current, |amperes| amperes.0);
-    table.judged("travel_speed", speed.column, &weld.travel_speed, speed_in);
+    table.judged("travel_speed", speed.name, &weld.travel_speed, speed_in);
     table.estimate("power", "w", weld.power, |watts| watts.0);
     table.estimate("energy", "j", weld.energy, |joules| joules.0);
-    table.estimate("length", length.column, Some(weld.length), length_in);
+    table.estimate("length", length.name, Some(weld.length), length_in);
     table.number("arc_time_s", weld.start.map(|_| weld.arc_time.0), 3);
     table.number("planned_arc_time_s", Some(weld.planned_arc_time.0), 3);
     table.number("start_s", weld.start.map(|start| start.0), 3);
@@ -180,7 +181,7 @@ impl Table {
 
 /// Text that a spreadsheet takes as text, on one line.
 fn harmless(text: &str) -> String {
-    let text = words::plain(text);
+    let text = sanitise::plain(text);
     let first = text.trim_start().chars().next();
     if matches!(
         first,

@@ -60,7 +60,7 @@ pub fn json(map: &WeldMap) -> String {
     });
     // A value made of text keys and numbers always has a text.
     let text = serde_json::to_string_pretty(&value).unwrap_or_default() + "\n";
-    crate::harmless::shown(&text).into_owned()
+    crate::sanitise::escape(&text).into_owned()
 }
 
 fn measured(comparison: &Comparison) -> Value {

@@ -6,19 +6,21 @@
 use super::model::{Flag, MappedBead};
 use super::trace::trace;
 use crate::log::{Log, LoggedBead};
-use crate::matching::Place;
+use crate::matching::BeadMatch;
 use crate::verdict::Estimate;
 use coldsquare_core::bead::Bead;
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::meter::{self, Measured, Polarity, Stretch};
 use coldsquare_core::process::Process;
-use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain, product_of_powers};
+use crate::formulas::heat_input::heat_input;
+use crate::formulas::uncertainty::product_of_powers;
+use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::{
     Amperes, Joules, JoulesPerMillimetre, MillimetresPerSecond, Seconds, Volts, Watts,
 };
 
 /// Measures a bead.
-pub fn bead(log: &Log, logged: &LoggedBead, place: &Place, trace_points: usize) -> MappedBead {
+pub fn bead(log: &Log, logged: &LoggedBead, found: &BeadMatch, trace_points: usize) -> MappedBead {
     let bead = &logged.bead;
     let calibration = &log.header_at(bead.start).calibration;
     let energy = logged
@@ -29,10 +31,10 @@ pub fn bead(log: &Log, logged: &LoggedBead, place: &Place, trace_points: usize) 
     let burning = burning(log, bead);
     MappedBead {
         number: bead.number,
-        role: place.role,
-        basis: place.basis,
-        confidence: place.confidence,
-        or_else: place.or_else,
+        role: found.role,
+        basis: found.basis,
+        confidence: found.confidence,
+        or_else: found.or_else,
         start: logged.start,
         end: logged.start + logged.duration,
         arc_time: Seconds(logged.arc_time.value),
@@ -57,7 +59,7 @@ pub fn bead(log: &Log, logged: &LoggedBead, place: &Place, trace_points: usize) 
 /// What was measured while the arc burned: from the lit windows where the log has them, else from the whole bead.
 fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
     let mut stretch = Stretch::default();
-    for window in log.windows_of(bead).iter().filter(|window| window.lit) {
+    for window in log.windows_of(bead).iter().filter(|window| window.arc_on) {
         stretch.sums.add_window(&window.sums);
     }
     if stretch.sums.n == 0 {
@@ -207,7 +209,7 @@ impl<'a> Beads<'a> {
     }
 
     pub fn heat(&self, length: Uncertain, process: Process) -> Option<Heat> {
-        let heat = meter::heat_input(self.uncertain_energy()?, length, process).ok()?;
+        let heat = heat_input(self.uncertain_energy()?, length, process).ok()?;
         Some(Heat {
             arc_energy: estimate(heat.arc_energy, JoulesPerMillimetre),
             heat_input: estimate(heat.heat_input, JoulesPerMillimetre),

@@ -14,7 +14,9 @@ mod words;
 mod build;
 mod measure;
 mod order;
+mod totals;
 mod trace;
 mod warn;
+mod weld;
 
 pub use build::{Settings, build};

@@ -4,7 +4,8 @@ use super::model::{MappedWeld, WeldMap};
 use crate::measured::compare;
 use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use std::fmt::Write;
 
 const LONGEST_NAME: usize = 36;
@@ -30,16 +31,16 @@ macro_rules! line {
 
 fn head(out: &mut String, map: &WeldMap) {
     let source = &map.source;
-    line!(out, "Weld map: {}", words::short(&map.title, 100));
-    let mut from = format!("log {}", words::short(&source.log, 60));
+    line!(out, "Weld map: {}", sanitise::short(&map.title, 100));
+    let mut from = format!("log {}", sanitise::short(&source.log, 60));
     if let Some(device) = &source.device {
-        let _ = write!(from, ", logger {}", words::short(device, 24));
+        let _ = write!(from, ", logger {}", sanitise::short(device, 24));
     }
     if let Some(started) = source.started_unix_ms {
-        let _ = write!(from, ", {}", words::date_and_time(started));
+        let _ = write!(from, ", {}", format::date_and_time(started));
     }
     if let Some(calibrated) = source.calibrated_unix_s {
-        let _ = write!(from, ", calibrated {}", words::date(calibrated));
+        let _ = write!(from, ", calibrated {}", format::date(calibrated));
     }
     line!(out, "{from}");
     let totals = &map.totals;
@@ -61,8 +62,8 @@ fn head(out: &mut String, map: &WeldMap) {
 }
 
 fn rows(map: &WeldMap, units: Units) -> Vec<[String; 9]> {
-    let (heat, _) = words::heat(units);
-    let (speed, _) = words::speed(units);
+    let (heat, _) = format::heat(units);
+    let (speed, _) = format::speed(units);
     let mut rows = vec![[
         "no".into(),
         "weld".into(),
@@ -79,8 +80,8 @@ fn rows(map: &WeldMap, units: Units) -> Vec<[String; 9]> {
 }
 
 fn row(weld: &MappedWeld, units: Units) -> [String; 9] {
-    let (heat, heat_in) = words::heat(units);
-    let (speed, speed_in) = words::speed(units);
+    let (heat, heat_in) = format::heat(units);
+    let (speed, speed_in) = format::speed(units);
     let measured = weld.start.is_some();
     let arc_time = if measured {
         format!("{:.1}", weld.arc_time.0)
@@ -89,10 +90,10 @@ fn row(weld: &MappedWeld, units: Units) -> [String; 9] {
     };
     [
         weld.number.to_string(),
-        words::short(&weld.name, LONGEST_NAME),
+        sanitise::short(&weld.name, LONGEST_NAME),
         weld.verdict_words(),
         with_doubt(&weld.heat_input, heat.decimals, heat_in),
-        weld.heat_input.limits.words(heat.decimals, heat_in),
+        weld.heat_input.limits.format(heat.decimals, heat_in),
         value(&weld.voltage, 1, |volts| volts.0),
         value(&weld.current, 0, |amperes| amperes.0),
         value(&weld.travel_speed, speed.decimals, speed_in),
@@ -173,7 +174,7 @@ fn inspected(out: &mut String, map: &WeldMap) {
         line!(
             out,
             "  weld {number}: {}",
-            words::short(&inspection.to_string(), 120)
+            sanitise::short(&inspection.to_string(), 120)
         );
     }
 }
@@ -212,7 +213,7 @@ fn foot(out: &mut String, map: &WeldMap) {
         line!(
             out,
             "Order: not as planned were {}",
-            words::numbers(&map.order.out_of_order)
+            format::list(&map.order.out_of_order)
         );
     }
     line!(

@@ -93,7 +93,7 @@ fn point(
     Some(TracePoint {
         from: log.seconds(first.start),
         until: log.seconds(last.start.saturating_add(last.span())),
-        lit: chunk.iter().any(|window| window.lit),
+        lit: chunk.iter().any(|window| window.arc_on),
         voltage: voltage.map(Volts),
         current: current.map(Amperes),
         power: Spread {

@@ -2,7 +2,8 @@
 
 use super::model::{Flag, MappedWeld, Role, Warning};
 use crate::verdict::{Side, Verdict};
-use crate::words::{numbers, plain};
+use crate::format::list;
+use crate::sanitise::plain;
 
 impl MappedWeld {
     /// "outside: heat input too high (run 2)"; only the verdict where no limit decided.
@@ -153,5 +154,5 @@ impl std::fmt::Display for Warning {
 
 fn counted<T: std::fmt::Display>(what: &str, which: &[T]) -> String {
     let plural = if which.len() == 1 { "" } else { "s" };
-    format!("{what}{plural} {}", numbers(which))
+    format!("{what}{plural} {}", list(which))
 }

@@ -1,9 +1,10 @@
-//! What can be wrong with a question.
+//! What can be wrong with the input of a match.
 
 use crate::order::OrderError;
 
 /// Why beads could not be matched to welds.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum MatchError {
     /// An assignment that cannot be read.
     Unreadable {
@@ -29,13 +30,13 @@ pub enum MatchError {
         /// Its number.
         bead: u32,
     },
-    /// The planned order is none of this job's.
+    /// The planned order does not fit this job.
     Order(OrderError),
-    /// There is more than can be laid out.
+    /// There are too many beads and welds to match.
     TooMuch {
-        /// Beads to place, tacks not counted.
+        /// Beads to match, tacks not counted.
         beads: usize,
-        /// Welds to place them on.
+        /// Welds to match them to.
         welds: usize,
     },
 }
@@ -65,8 +66,8 @@ impl std::fmt::Display for MatchError {
             Self::Order(error) => write!(out, "{error}"),
             Self::TooMuch { beads, welds } => write!(
                 out,
-                "{beads} beads against {welds} welds are more than one map can hold; split the log by day or frame, \
-                 or raise the arc time below which a bead is a tack"
+                "{beads} beads and {welds} welds are too many for one map; split the log by day or by frame, or raise \
+                 the arc time below which a bead is a tack"
             ),
         }
     }

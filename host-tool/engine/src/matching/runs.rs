@@ -1,26 +1,26 @@
 //! The beads of a weld, divided into its runs.
 
-use super::{Place, Question, Role};
+use super::{BeadMatch, MatchInput, Role};
 
-/// Gives each bead of a weld its run. With no more beads than runs, each bead is a run; with more, some runs were
-/// stopped and started again, and the beads are divided, in order of time, so that the runs come out most alike.
-pub fn divide(question: &Question<'_>, places: &mut [Place]) {
+/// Gives each bead of a weld its run. With no more beads than runs, each bead is a run. With more, some runs were
+/// stopped and started again: the beads are divided, in order of time, so that the runs come out as equal as possible.
+pub fn divide(input: &MatchInput<'_>, matches: &mut [BeadMatch]) {
     let mut beads: std::collections::BTreeMap<u16, Vec<usize>> = std::collections::BTreeMap::new();
-    for (index, place) in places.iter().enumerate() {
-        if let Role::Weld { weld, .. } = place.role {
+    for (index, found) in matches.iter().enumerate() {
+        if let Role::Weld { weld, .. } = found.role {
             beads.entry(weld).or_default().push(index);
         }
     }
-    for weld in question.welds.iter().filter(|weld| weld.runs > 1) {
+    for weld in input.welds.iter().filter(|weld| weld.runs > 1) {
         let Some(mine) = beads.get(&weld.number) else {
             continue;
         };
         let times: Vec<f64> = mine
             .iter()
-            .map(|&bead| question.beads[bead].arc_time.0)
+            .map(|&bead| input.beads[bead].arc_time.0)
             .collect();
         for (&bead, run) in mine.iter().zip(alike(&times, usize::from(weld.runs))) {
-            places[bead].role = Role::Weld {
+            matches[bead].role = Role::Weld {
                 weld: weld.number,
                 run,
             };

@@ -5,7 +5,7 @@ use crate::job::model::Job;
 use crate::movement::answers::{Measure, MeasureKind};
 use crate::movement::predict::Predicted;
 use crate::units::Units;
-use crate::words;
+use crate::format;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Millimetres;
 
@@ -196,8 +196,8 @@ fn another_unit(predicted: &[Predicted], reading: &Reading, units: Units) -> Opt
         "{}: {} is far from the {} {} predicted, and in {} it would fit: name the unit if it is that",
         reading.of,
         as_read(reading),
-        words::change(expected.released_mm, units),
-        words::length(units).0.symbol,
+        units.change(expected.released_mm),
+        units.length_symbol(),
         unit.plural()
     ))
 }
@@ -356,7 +356,7 @@ fn diagonals_of_sides(
 
 /// A length in the units of the job, with its unit.
 fn shown(mm: f64, units: Units) -> String {
-    let (length, to_length) = words::length(units);
+    let (length, to_length) = format::length(units);
     let value = to_length(Millimetres(mm));
     // A hundredth of an inch hides what a rule shows; a tenth of a millimetre does not.
     let decimals = match units {

@@ -8,71 +8,17 @@ use crate::map::model::WeldMap;
 use crate::movement::engine::Engine;
 use crate::movement::predict::{Predicted, measured_net_heat, order_done, predict_for};
 use crate::units::Units;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use coldsquare_core::uncertainty::Uncertain;
 use std::path::Path;
-
-/// The readings of one build against its prediction.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Comparison {
-    /// Whose factors the prediction was made with ("the published factors").
-    pub factors: String,
-    /// One entry a quantity and state, in the order in which they were noted.
-    pub rows: Vec<Compared>,
-    /// What to bear in mind, a sentence each.
-    pub notes: Vec<String>,
-}
-
-/// One quantity.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Compared {
-    /// What was measured, in the words of the prediction.
-    pub of: String,
-    /// In which state of the frame.
-    pub state: State,
-    /// When, as `2026-11-25`.
-    pub on: String,
-    /// Change from before welding as measured, with the uncertainty of the reading, mm. A gap is the whole gap.
-    pub measured_mm: Uncertain,
-    /// The same as predicted; nothing where nothing is predicted: gaps, and a frame that was corrected.
-    pub predicted_mm: Option<Uncertain>,
-}
-
-impl Compared {
-    /// Measured less predicted, with the doubts of both, mm.
-    #[must_use]
-    pub fn residual_mm(&self) -> Option<Uncertain> {
-        self.predicted_mm.map(|predicted| Uncertain {
-            value: self.measured_mm.value - predicted.value,
-            standard: self.measured_mm.standard.hypot(predicted.standard),
-        })
-    }
-
-    /// Whether the residual is no more than its expanded uncertainty (k = 2).
-    #[must_use]
-    pub fn is_inside(&self) -> Option<bool> {
-        self.residual_mm()
-            .map(|residual| residual.value.abs() <= residual.expanded())
-    }
-
-    /// "inside", "outside", or why there is no verdict.
-    #[must_use]
-    pub fn verdict(&self) -> &'static str {
-        match (self.is_inside(), self.state) {
-            (Some(true), _) => "inside",
-            (Some(false), _) => "outside",
-            (None, State::Corrected { .. }) => "corrected",
-            (None, _) => "not predicted",
-        }
-    }
-}
 
 /// Puts what was measured of the build on its map, beside what is predicted from the map's heat in the order welded.
 ///
 /// The readings are those that were noted with this log, or with no log where no other log is named.
 ///
 /// # Errors
-/// [`Failure`] when the file of measurements has mistakes or cannot be read.
+/// [`Failure`] when the file of measurements has errors or cannot be read.
 pub fn put_on(
     files: &dyn Files,
     map: &mut WeldMap,
@@ -133,7 +79,7 @@ fn compare(
     if !as_planned.is_empty() && !measurements.is_empty() {
         notes.push(format!(
             "heat not measured, so taken as planned: weld {}",
-            words::numbers(&as_planned)
+            format::list(&as_planned)
         ));
     }
     let predicted = match predict_for(job, engine, &order_done(map), &heat) {
@@ -201,54 +147,4 @@ fn rows_of(
         }
     };
     readings.map(row).collect()
-}
-
-/// The comparison for a terminal, in the maker's units; ends with a line break.
-#[must_use]
-pub fn text(comparison: &Comparison, units: Units) -> String {
-    let mut out = match comparison.rows.as_slice() {
-        [] => "Nothing that was measured is of this build:\n".to_owned(),
-        rows => table(rows, &comparison.factors, units),
-    };
-    for note in &comparison.notes {
-        out += &format!("  Note: {}.\n", words::plain(note));
-    }
-    out
-}
-
-fn table(compared: &[Compared], factors: &str, units: Units) -> String {
-    let mut rows = vec![["", "measured", "predicted", "residual", "", ""].map(str::to_owned)];
-    rows.extend(compared.iter().map(|row| {
-        let shown = |change: Option<Uncertain>| {
-            change.map_or("-".into(), |change| words::change(change, units))
-        };
-        [
-            words::plain(&row.of),
-            words::change(row.measured_mm, units),
-            shown(row.predicted_mm),
-            shown(row.residual_mm()),
-            row.verdict().to_owned(),
-            format!("{}, {}", row.state, row.on),
-        ]
-    }));
-    let width = |column: usize| {
-        let cells = rows.iter().map(|row| row[column].chars().count());
-        cells.max().unwrap_or(0)
-    };
-    let widths: [usize; 6] = std::array::from_fn(width);
-    let mut out = format!(
-        "Change measured, and predicted from this log's heat with {}, {}:\n",
-        words::plain(factors),
-        words::length(units).0.symbol
-    );
-    for row in &rows {
-        let cells = row.iter().zip(widths).enumerate();
-        let cells = cells.map(|(column, (cell, width))| match column {
-            1..=3 => format!("{cell:>width$}"),
-            _ => format!("{cell:<width$}"),
-        });
-        let line = cells.collect::<Vec<_>>().join("  ");
-        out += &format!("  {}\n", line.trim_end());
-    }
-    out
 }

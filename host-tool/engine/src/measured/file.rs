@@ -4,9 +4,9 @@ use super::model::Measurement;
 use crate::failure::Failure;
 use crate::files::{Files, text_if_there};
 use crate::job::model::Job;
-use crate::located::{Mistake, Mistakes, Source};
+use crate::file_error::{FileError, FileErrors, Source};
 use crate::movement::answers::Measure;
-use crate::notebook;
+use crate::append_only;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -39,7 +39,7 @@ pub fn path_of(job: &Path) -> PathBuf {
 /// The measurements in a file, oldest first; none when there is no such file.
 ///
 /// # Errors
-/// [`Failure::Input`] with the mistakes in the file, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] with the errors in the file, [`Failure::File`] when it cannot be read.
 pub fn load(
     files: &dyn Files,
     path: &Path,
@@ -49,7 +49,7 @@ pub fn load(
     let Some(source) = text_if_there(files, path)? else {
         return Ok(Vec::new());
     };
-    read(&source, job, measures).map_err(|mistakes| Failure::Input(mistakes.to_string()))
+    read(&source, job, measures).map_err(|errors| Failure::Input(errors.to_string()))
 }
 
 /// Reads the text of a file of measurements.
@@ -61,14 +61,14 @@ pub fn read(
     source: &Source,
     job: &Job,
     measures: &[Measure],
-) -> Result<Vec<Measurement>, Mistakes> {
+) -> Result<Vec<Measurement>, FileErrors> {
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
-            .mistake(error.span().unwrap_or(0..0), error.message())
+            .error(error.span().unwrap_or(0..0), error.message())
             .hint("entries are written by `coldsquare measure`; put back what was changed by hand")
     })?;
     let entries = file.measurement.iter();
-    let wrong: Vec<Mistake> = entries
+    let wrong: Vec<FileError> = entries
         .flat_map(|entry| {
             let faults = faults(entry.get_ref(), job, measures);
             faults.into_iter().map(|(what, hint)| {
@@ -79,11 +79,11 @@ pub fn read(
                     Some(from) if !hint.0.is_empty() => after + from..after + from + quoted.len(),
                     _ => entry.span(),
                 };
-                source.mistake(at, what).hint(hint.1)
+                source.error(at, what).hint(hint.1)
             })
         })
         .collect();
-    Mistakes::none_of(wrong)?;
+    FileErrors::none_of(wrong)?;
     let entries = file.measurement.into_iter();
     Ok(entries.map(Spanned::into_inner).collect())
 }
@@ -148,16 +148,16 @@ pub(super) fn gap_of(job: &Job) -> impl Iterator<Item = String> {
 /// The text of a file of measurements with one more at its end.
 ///
 /// # Errors
-/// [`Failure::Input`] when the text has mistakes.
+/// [`Failure::Input`] when the text has errors.
 pub fn added(
     before: &Source,
     job: &Job,
     measures: &[Measure],
     measurement: &Measurement,
 ) -> Result<String, Failure> {
-    read(before, job, measures).map_err(|mistakes| Failure::Input(mistakes.to_string()))?;
+    read(before, job, measures).map_err(|errors| Failure::Input(errors.to_string()))?;
     let entry = Entry {
         measurement: [measurement],
     };
-    notebook::with_added(before.text(), HEADING, [entry])
+    append_only::with_added(before.text(), HEADING, [entry])
 }

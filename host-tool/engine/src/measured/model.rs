@@ -1,34 +1,10 @@
 //! A measurement: readings taken at one time in one state of the frame.
 
 use crate::job::model::{Job, Point};
+pub use crate::comparison::State;
 use crate::movement::answers::{Measure, MeasureKind};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use serde::{Deserialize, Serialize};
-
-/// In which state the frame was measured.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(tag = "state", rename_all = "lowercase")]
-pub enum State {
-    /// All welded and cold, the clamps still on.
-    Clamped,
-    /// All welded and cold, the clamps off, nothing straightened yet.
-    Unclamped,
-    /// After a step of correction, counted from 1.
-    Corrected {
-        /// Which step.
-        step: u16,
-    },
-}
-
-impl std::fmt::Display for State {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Clamped => out.write_str("in the clamps"),
-            Self::Unclamped => out.write_str("out of the clamps"),
-            Self::Corrected { step } => write!(out, "after correction {step}"),
-        }
-    }
-}
 
 /// A unit that lengths are read in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

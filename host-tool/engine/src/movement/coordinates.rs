@@ -93,14 +93,14 @@ pub fn probes(
     let layout = Layout::new(model, measures.len());
     let mut probes = vec![Probe::default(); layout.size()];
     let point = |node: usize, at: Point, direction: Point| {
-        Probe::displacement(frame, node, at.into(), direction.into())
+        Probe::displacement(&frame.nodes, node, at.into(), direction.into())
     };
     for (p, pair) in model.pairs.iter().enumerate() {
         let [first, second] = pair.nodes;
         for (k, axis) in AXES.into_iter().enumerate() {
             probes[layout.pair(p, k)] =
-                Probe::opening(frame, first, second, pair.at.into(), axis.into());
-            probes[layout.pair(p, 3 + k)] = Probe::turning(first, second, axis.into());
+                Probe::opening(&frame.nodes, first, second, pair.at.into(), axis.into());
+            probes[layout.pair(p, 3 + k)] = Probe::relative_rotation(first, second, axis.into());
         }
     }
     for (s, seam) in model.seams.iter().enumerate() {

@@ -1,6 +1,6 @@
 //! What one weld does as it cools, from the net heat that went into it: its starting factors, their doubt and range.
 //!
-//! Three things happen, by the rules of [`coldsquare_core::heat_shrinkage`]:
+//! Three things happen, by the rules of [`crate::formulas::shrinkage`]:
 //!
 //! 1. **Across the weld** the joint closes.
 //! 2. **Along a wall**, wherever a member goes on past the weld, a strip pulls on the member like a tendon beside its
@@ -10,61 +10,10 @@
 
 use crate::material::Material;
 use coldsquare_core::formula::FormulaError;
-use coldsquare_core::heat_shrinkage;
-use coldsquare_core::shrinkage::ShrinkingMetal;
+use crate::formulas::shrinkage::{self, ShrinkingMetal};
 use coldsquare_core::units::{JoulesPerMillimetre, Megapascals, Millimetres};
 
-/// A multiplier of a published rule, with its relative standard uncertainty (k = 1). 1 is the rule itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Factor {
-    /// The value.
-    pub value: f64,
-    /// Relative standard uncertainty.
-    pub relative_uncertainty: f64,
-}
-
-/// How a shop's welds shrink against the published starting rules, for each way in which a weld shrinks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Factors {
-    /// Strips along a member: the tendon force.
-    pub along: Factor,
-    /// Strips across a member.
-    pub across_strip: Factor,
-    /// Closing of a joint across the weld.
-    pub closing: Factor,
-    /// Turning of an open wall.
-    pub turning: Factor,
-    /// The yield stress that stops a weld's pull, against the least that the material is sold with.
-    pub yielding: Factor,
-    /// What differs from weld to weld in one shop (fit-up, speed, position): relative standard uncertainty of one weld.
-    pub weld_to_weld: f64,
-}
-
-impl Factors {
-    /// The factors before a shop has measured anything.
-    ///
-    /// Doubts: `along` 20 %, because published tendon forces lie between 0.15 and 0.30 kN per J/mm; `closing` 30 %,
-    /// because the rules in use differ by a factor of two; `across_strip` and `turning` 40 %, `yielding` 20 % (steel is
-    /// delivered with up to 40 % more than its least yield stress) and the scatter between welds 15 %, common practice,
-    /// no source.
-    #[must_use]
-    pub const fn starting() -> Self {
-        const fn one(relative_uncertainty: f64) -> Factor {
-            Factor {
-                value: 1.0,
-                relative_uncertainty,
-            }
-        }
-        Self {
-            along: one(0.20),
-            across_strip: one(0.40),
-            closing: one(0.30),
-            turning: one(0.40),
-            yielding: one(0.20),
-            weld_to_weld: 0.15,
-        }
-    }
-}
+pub use crate::shop::factor::{Factor, Factors};
 
 /// What the starting rules need to know of a material.
 fn metal(material: &Material) -> ShrinkingMetal {
@@ -81,7 +30,7 @@ fn metal(material: &Material) -> ShrinkingMetal {
 /// [`FormulaError`] when the heat or the material is outside what the rule holds for.
 pub fn strip_force_n(material: &Material, net_heat_j_per_mm: f64) -> Result<f64, FormulaError> {
     let force =
-        heat_shrinkage::tendon_force(JoulesPerMillimetre(net_heat_j_per_mm), metal(material))?;
+        shrinkage::tendon_force(JoulesPerMillimetre(net_heat_j_per_mm), metal(material))?;
     Ok(force.0 * material.shrinkage_ratio)
 }
 
@@ -99,7 +48,7 @@ pub fn closing_mm(
 ) -> Result<f64, FormulaError> {
     let heat = JoulesPerMillimetre(net_heat_j_per_mm);
     let closing =
-        heat_shrinkage::transverse_closing(heat, Millimetres(walls_mm / 2.0), metal(material))?;
+        shrinkage::transverse_shrinkage(heat, Millimetres(walls_mm / 2.0), metal(material))?;
     Ok(closing.0 * material.shrinkage_ratio)
 }
 
@@ -113,7 +62,7 @@ pub fn turning_rad(
     walls_mm: f64,
 ) -> Result<f64, FormulaError> {
     let heat = JoulesPerMillimetre(net_heat_j_per_mm);
-    let turn = heat_shrinkage::angular_turn(heat, Millimetres(walls_mm / 2.0), metal(material))?;
+    let turn = shrinkage::angular_distortion(heat, Millimetres(walls_mm / 2.0), metal(material))?;
     Ok(turn * material.shrinkage_ratio)
 }
 

@@ -230,23 +230,23 @@ impl Engine {
         let mut strips_n = [0.0; 2];
         for (force, strip) in strips_n.iter_mut().zip(&seam.strips) {
             let factor = if strip.along {
-                factors.along
+                factors.longitudinal
             } else {
-                factors.across_strip
+                factors.transverse_strip
             };
             // The heat that went in is spread over the stretch on which it pulls.
             let per_length = heat * strip.share * seam.length_mm / strip.length_mm;
             *force = factor.value * strip_force_n(&self.material, per_length)?;
         }
         let turning_rad = if seam.walls_turn {
-            factors.turning.value * turning_rad(&self.material, heat, seam.walls_mm)?
+            factors.angular.value * turning_rad(&self.material, heat, seam.walls_mm)?
         } else {
             0.0
         };
         Ok(SeamShrinkage {
-            limit_n: factors.yielding.value
+            limit_n: factors.yield_stress.value
                 * yield_force_n(&self.material, seam.length_mm, seam.throat_mm),
-            closing_mm: factors.closing.value * closing_mm(&self.material, heat, seam.walls_mm)?,
+            closing_mm: factors.transverse.value * closing_mm(&self.material, heat, seam.walls_mm)?,
             turning_rad,
             strips_n,
         })

@@ -94,15 +94,15 @@ impl MovementError {
     #[must_use]
     pub fn of_structure(job: &Job, error: StructureError) -> Self {
         match error {
-            StructureError::TooLarge { what, found, most } => Self::TooLarge { what, found, most },
-            StructureError::Loose(motions) => {
+            StructureError::TooLarge { what, found, max } => Self::TooLarge { what, found, most: max },
+            StructureError::Mechanism(motions) => {
                 let mut loose: Vec<LooseMember> = motions
                     .iter()
                     .filter_map(|motion| LooseMember::new(job, motion))
                     .collect();
                 loose.dedup_by(|a, b| a.member == b.member);
                 if loose.is_empty() {
-                    Self::Structure(StructureError::Loose(motions))
+                    Self::Structure(StructureError::Mechanism(motions))
                 } else {
                     Self::Loose(loose)
                 }

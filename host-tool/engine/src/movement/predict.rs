@@ -306,23 +306,23 @@ fn one_factor_moved(factors: &Factors) -> [Factors; 5] {
     };
     [
         Factors {
-            along: moved(factors.along),
+            longitudinal: moved(factors.longitudinal),
             ..*factors
         },
         Factors {
-            across_strip: moved(factors.across_strip),
+            transverse_strip: moved(factors.transverse_strip),
             ..*factors
         },
         Factors {
-            closing: moved(factors.closing),
+            transverse: moved(factors.transverse),
             ..*factors
         },
         Factors {
-            turning: moved(factors.turning),
+            angular: moved(factors.angular),
             ..*factors
         },
         Factors {
-            yielding: moved(factors.yielding),
+            yield_stress: moved(factors.yield_stress),
             ..*factors
         },
     ]

@@ -10,7 +10,7 @@ use super::engine::Shrinkage;
 use super::engine::{Engine, Outcome};
 use crate::job::model::{Clamp, EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
 use crate::material::Material;
-use crate::procedure::limits::Limits;
+use crate::limits::Limits;
 use crate::procedure::model::Procedure;
 use crate::section::Section;
 use crate::units::Units;

@@ -377,7 +377,7 @@ fn notes(job: &Job, prediction: &Prediction) -> String {
         );
     }
     if let Some(shop) = &job.shop {
-        text += &format!("{}\n", plain(&shop.words(job)));
+        text += &format!("{}\n", plain(&shop.describe(job)));
     }
     let factors = match &job.shop {
         Some(shop) if shop.revision > 0 => "the shop's own factors",

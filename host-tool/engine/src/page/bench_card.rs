@@ -9,7 +9,7 @@ use crate::plan::model::{Face, Plan, Step, Work};
 use crate::plan::saved;
 use crate::plan::travel::faces_up;
 use crate::units::Units;
-use crate::words;
+use crate::sanitise;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.
@@ -79,7 +79,7 @@ struct Item<'a> {
 impl Item<'_> {
     /// What to do where, and what must not be broken over two lines, piece by piece.
     fn text(&self) -> (String, impl Iterator<Item = &str>) {
-        let name = words::short(&self.told.name, LONGEST_NAME);
+        let name = sanitise::short(&self.told.name, LONGEST_NAME);
         let what = match self.step.work {
             Work::TurnOver { .. } => format!("turn over: {name}"),
             Work::Tack { .. } => format!("tack {name}"),
@@ -198,7 +198,7 @@ fn list(out: &mut String, items: &[Item<'_>]) {
              <th scope=\"row\" class=\"num\"><button type=\"button\" aria-label=\"Step {place}: {}\">{place}</button></th><td>{what}</td>\
              <td><bdi>{}</bdi></td><td>{}</td><td class=\"wide\">{}</td></tr>",
             escape(&told.title),
-            escape(&words::plain(&told.name)),
+            escape(&sanitise::plain(&told.name)),
             escape(&told.how),
             escape(&step.why),
             place = step.number
@@ -235,13 +235,13 @@ fn paper(out: &mut String, units: Units, plan: &Plan, items: &[Item<'_>]) {
             "<section class=\"sheet {}\"><h2>Bench card: <bdi>{}</bdi></h2><p>{sheet}{up} Tick each step when it is done; \
              arrows are the way of the torch.</p>",
             layout.class,
-            escape(&words::short(&plan.title, LONGEST_NAME))
+            escape(&sanitise::short(&plan.title, LONGEST_NAME))
         );
         if let (0, Some(gain)) = (k, best) {
             put!(
                 out,
                 "<p>Beside the order: <bdi>{}</bdi> ({}).</p>",
-                escape(&words::short(&gain.advice, LONGEST_BEYOND)),
+                escape(&sanitise::short(&gain.advice, LONGEST_BEYOND)),
                 escape(&saved(gain, units))
             );
         }

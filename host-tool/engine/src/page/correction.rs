@@ -4,7 +4,7 @@ use super::html::{self, Page, escape};
 use super::member_side::member_side;
 use crate::correct::model::{Correction, Fault, Kind};
 use crate::correct::show::Show;
-use crate::words;
+use crate::sanitise;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.
@@ -15,7 +15,7 @@ macro_rules! put {
 /// A correction as one HTML file.
 #[must_use]
 pub fn correction_html(correction: &Correction) -> String {
-    let title = format!("Correction: {}", words::short(&correction.title, 80));
+    let title = format!("Correction: {}", sanitise::short(&correction.title, 80));
     let body = body(correction);
     html::page(&Page {
         title: &title,
@@ -68,7 +68,7 @@ fn body(correction: &Correction) -> String {
 }
 
 fn safe(text: &str) -> String {
-    escape(&words::plain(text))
+    escape(&sanitise::plain(text))
 }
 
 fn fault_panel(out: &mut String, number: usize, fault: &Fault, show: Show) {

@@ -69,7 +69,7 @@ fn fingerprint(text: &str) -> String {
 /// The title at the foot of every printed sheet, so that loose sheets find back to their job.
 fn running_foot(title: &str) -> String {
     let mut quoted = String::new();
-    for c in title.chars().filter(|c| !svg::is_harmful(*c)) {
+    for c in title.chars().filter(|c| !crate::sanitise::is_unsafe(*c)) {
         // By its number no character can end the string, whatever it is.
         let _ = match c {
             'a'..='z' | 'A'..='Z' | '0'..='9' => write!(quoted, "{c}"),
@@ -96,7 +96,7 @@ pub(crate) fn heading(name: &str) -> String {
     };
     format!(
         "<h1{class}><bdi>{}</bdi></h1>",
-        escape(&crate::words::plain(name))
+        escape(&crate::sanitise::plain(name))
     )
 }
 

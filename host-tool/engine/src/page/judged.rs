@@ -7,7 +7,7 @@ use crate::drawing::svg::number;
 use crate::map::model::{MappedRun, MappedWeld};
 use crate::units::Units;
 use crate::verdict::Judged;
-use crate::words::{self, Printed};
+use crate::format::{self, Column};
 use serde::Serialize;
 
 /// Numbers as printed, already in the reader's units.
@@ -33,31 +33,31 @@ pub(super) struct Heading {
 
 /// Heat input, volts, amps, travel speed.
 pub(super) fn headings(units: Units) -> [Heading; 4] {
-    let heading = |name, how: Printed| Heading {
+    let heading = |name, how: Column| Heading {
         name,
         unit: how.symbol,
         decimals: how.decimals,
     };
     [
-        heading("heat input", words::heat(units).0),
+        heading("heat input", format::heat(units).0),
         heading("voltage", VOLTS),
         heading("current", AMPS),
-        heading("travel speed", words::speed(units).0),
+        heading("travel speed", format::speed(units).0),
     ]
 }
 
-const VOLTS: Printed = Printed {
+const VOLTS: Column = Column {
     symbol: "V",
     column: "volts",
     decimals: 1,
 };
-const AMPS: Printed = Printed {
+const AMPS: Column = Column {
     symbol: "A",
     column: "amps",
     decimals: 0,
 };
 
-fn shown<T: Copy>(judged: &Judged<T>, how: Printed, to: impl Fn(T) -> f64) -> Shown {
+fn shown<T: Copy>(judged: &Judged<T>, how: Column, to: impl Fn(T) -> f64) -> Shown {
     // Two digits more than are printed: enough for a gauge, and short.
     let to = |x| round(to(x), 10_f64.powi(how.decimals as i32 + 2));
     Shown {
@@ -72,8 +72,8 @@ fn shown<T: Copy>(judged: &Judged<T>, how: Printed, to: impl Fn(T) -> f64) -> Sh
 
 /// Heat input, volts, amps, travel speed.
 pub(super) fn of_weld(weld: &MappedWeld, units: Units) -> [Shown; 4] {
-    let (heat, to_heat) = words::heat(units);
-    let (speed, to_speed) = words::speed(units);
+    let (heat, to_heat) = format::heat(units);
+    let (speed, to_speed) = format::speed(units);
     [
         shown(&weld.heat_input, heat, to_heat),
         shown(&weld.voltage, VOLTS, |v| v.0),
@@ -84,8 +84,8 @@ pub(super) fn of_weld(weld: &MappedWeld, units: Units) -> [Shown; 4] {
 
 /// As [`of_weld`], for one run.
 pub(super) fn of_run(run: &MappedRun, units: Units) -> [Shown; 4] {
-    let (heat, to_heat) = words::heat(units);
-    let (speed, to_speed) = words::speed(units);
+    let (heat, to_heat) = format::heat(units);
+    let (speed, to_speed) = format::speed(units);
     [
         shown(&run.heat_input, heat, to_heat),
         shown(&run.voltage, VOLTS, |v| v.0),

@@ -6,7 +6,8 @@ use crate::drawing::palette;
 use crate::measured::compare::{Compared, Comparison};
 use crate::units::Units;
 use crate::verdict::Verdict;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Millimetres;
 use std::fmt::Write;
@@ -21,7 +22,7 @@ pub(crate) fn panel(out: &mut String, measured: Option<&Comparison>, units: Unit
     let Some(comparison) = measured else {
         return;
     };
-    let unit = words::length(units).0.symbol;
+    let unit = format::length(units).0.symbol;
     put!(
         out,
         "<section class=\"panel keep\" aria-labelledby=\"moved-title\"><h2 id=\"moved-title\">Predicted and measured</h2>"
@@ -34,14 +35,14 @@ pub(crate) fn panel(out: &mut String, measured: Option<&Comparison>, units: Unit
             "<p class=\"how\">Change from the drawing in {unit}. Predicted from the heat of this log, in the order welded, with \
          <bdi>{}</bdi>. ± is k = 2; a residual is <b>inside</b> when it is no more than its own doubt. On the gauge the band is \
          predicted, the stroke measured.</p>",
-            escape(&words::plain(&comparison.factors))
+            escape(&sanitise::plain(&comparison.factors))
         );
         table(out, comparison, units);
     }
     if !comparison.notes.is_empty() {
         put!(out, "<ul>");
         for note in &comparison.notes {
-            put!(out, "<li>{}.</li>", escape(&words::plain(note)));
+            put!(out, "<li>{}.</li>", escape(&sanitise::plain(note)));
         }
         put!(out, "</ul>");
     }
@@ -60,16 +61,16 @@ fn table(out: &mut String, comparison: &Comparison, units: Units) {
     for row in &comparison.rows {
         let class = class(row);
         let shown = |change: Option<Uncertain>| {
-            change.map_or("–".into(), |change| words::change(change, units))
+            change.map_or("–".into(), |change| units.change(change))
         };
         put!(
             out,
             "<tr class=\"{class}\"><th scope=\"row\"><bdi>{}</bdi></th><td class=\"verdict\">{}{}</td><td class=\"num\">{}</td>\
              <td class=\"num\">{}</td><td class=\"num\">{}</td><td class=\"wide screen\">{}</td><td class=\"wide\">{}</td></tr>",
-            escape(&words::plain(&row.of)),
+            escape(&sanitise::plain(&row.of)),
             mark(class, ""),
             row.verdict(),
-            words::change(row.measured_mm, units),
+            units.change(row.measured_mm),
             shown(row.predicted_mm),
             shown(row.residual_mm()),
             gauge(row, units).map_or(String::new(), |shown| shown.gauge()),
@@ -89,7 +90,7 @@ fn class(row: &Compared) -> &'static str {
 }
 
 fn gauge(row: &Compared, units: Units) -> Option<Shown> {
-    let (length, to_length) = words::length(units);
+    let (length, to_length) = format::length(units);
     let to = |mm: f64| to_length(Millimetres(mm));
     let predicted = row.predicted_mm?;
     Some(Shown {

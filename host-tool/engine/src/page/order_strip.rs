@@ -1,7 +1,7 @@
 //! The order done beside the order planned: what was kept stands one over the other, what was moved stands alone.
 
 use crate::map::model::{Order, WeldMap};
-use crate::words;
+use crate::format;
 use std::fmt::Write;
 
 /// A place in one order or in both.
@@ -71,11 +71,11 @@ pub(super) fn panel(out: &mut String, map: &WeldMap) {
         let _ = write!(
             said,
             " Done elsewhere: {}.",
-            words::numbers(&order.out_of_order)
+            format::list(&order.out_of_order)
         );
     }
     if !order.missing.is_empty() {
-        let _ = write!(said, " Not done: {}.", words::numbers(&order.missing));
+        let _ = write!(said, " Not done: {}.", format::list(&order.missing));
     }
     put!(out, "<p>{said}</p>");
     if places.iter().any(|place| !matches!(place, Place::Kept(_))) {

@@ -13,7 +13,7 @@ use crate::plan::text::on_the_bench;
 use crate::plan::travel::faces_up;
 use crate::plan::{NOTHING_BEYOND, saved};
 use crate::units::Units;
-use crate::words;
+use crate::sanitise;
 use coldsquare_core::units::Millimetres;
 use serde::Serialize;
 use std::fmt::Write;
@@ -62,7 +62,7 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
     let scene = Scene::of(job);
     let marks = marks(job, plan);
     let figures = Figures::new(&scene, &marks);
-    let title = format!("Plan: {}", words::short(&plan.title, 80));
+    let title = format!("Plan: {}", sanitise::short(&plan.title, 80));
     let data = Data {
         scene: scene::data(&scene),
         marks: scene::marks(&marks),
@@ -107,11 +107,11 @@ fn marks(job: &Job, plan: &Plan) -> Vec<Mark> {
                         format!(
                             "Weld {}, {}: place {}",
                             weld.number,
-                            words::plain(&weld.name),
+                            sanitise::plain(&weld.name),
                             place + 1
                         )
                     }
-                    None => format!("Weld {}, {}", weld.number, words::plain(&weld.name)),
+                    None => format!("Weld {}, {}", weld.number, sanitise::plain(&weld.name)),
                 },
                 arrow: false,
             }
@@ -137,7 +137,7 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
         weld,
         sign: told.sign,
         title: told.title,
-        name: words::plain(&told.name),
+        name: sanitise::plain(&told.name),
         how: told.how,
         why: step.why.clone(),
         gauge: if plan.gauge.per_root.is_finite() {
@@ -306,7 +306,7 @@ fn beyond_order(out: &mut String, job: &Job, plan: &Plan) {
         put!(
             out,
             "<li><bdi>{}</bdi>: <span class=\"whole\">{}</span></li>",
-            escape(&words::plain(&gain.advice)),
+            escape(&sanitise::plain(&gain.advice)),
             escape(&saved(gain, job.units))
         );
     }

@@ -2,7 +2,8 @@
 
 use super::html::escape;
 use crate::map::model::WeldMap;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.
@@ -43,25 +44,25 @@ pub(super) fn totals(out: &mut String, map: &WeldMap) {
     if !map.order.out_of_order.is_empty() {
         rows.push((
             "Not in their planned place",
-            words::numbers(&map.order.out_of_order),
+            format::list(&map.order.out_of_order),
         ));
     }
-    rows.push(("Log", words::short(&source.log, 80)));
+    rows.push(("Log", sanitise::short(&source.log, 80)));
     rows.extend(
         source
             .device
             .as_ref()
-            .map(|device| ("Logger", words::short(device, 40))),
+            .map(|device| ("Logger", sanitise::short(device, 40))),
     );
     rows.extend(
         source
             .started_unix_ms
-            .map(|ms| ("Started", words::date_and_time(ms))),
+            .map(|ms| ("Started", format::date_and_time(ms))),
     );
     rows.extend(
         source
             .calibrated_unix_s
-            .map(|s| ("Calibrated", words::date(s))),
+            .map(|s| ("Calibrated", format::date(s))),
     );
     rows.push((
         "Sampled",

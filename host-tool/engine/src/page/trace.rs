@@ -35,7 +35,7 @@ pub(super) fn data(bead: &MappedBead, most: usize) -> TraceData {
     let mut data = TraceData::default();
     for point in thin(&bead.trace, most) {
         data.until.push(round(point.until.0 - bead.start.0, 100.0));
-        data.lit.push(u8::from(point.lit));
+        data.arc_on.push(u8::from(point.arc_on));
         push(
             &mut data.volts,
             spread(point.voltage, |volts| volts.0 * 10.0),
@@ -67,7 +67,7 @@ fn thin(points: &[TracePoint], most: usize) -> Vec<TracePoint> {
     let mut thinned: Vec<(TracePoint, usize)> = Vec::new();
     for point in points {
         match thinned.last_mut() {
-            Some((last, count)) if *count < together && last.lit == point.lit => {
+            Some((last, count)) if *count < together && last.arc_on == point.arc_on => {
                 *last = joined(last, point);
                 *count += 1;
             }
@@ -104,7 +104,7 @@ fn joined(a: &TracePoint, b: &TracePoint) -> TracePoint {
     TracePoint {
         from: a.from,
         until: b.until,
-        lit: a.lit,
+        lit: a.arc_on,
         voltage: both!(voltage),
         current: both!(current),
         power: both!(power),
@@ -158,7 +158,7 @@ mod tests {
             (greatest - 205.0).abs() < 1e-9,
             "the peak of {greatest} A was worn down"
         );
-        let dark: Vec<_> = thinned.iter().filter(|p| !p.lit).collect();
+        let dark: Vec<_> = thinned.iter().filter(|p| !p.arc_on).collect();
         assert_eq!(dark.len(), 1, "the second without arc stands alone");
         assert!((dark[0].until.0 - dark[0].from.0 - 1.0).abs() < 1e-12);
         for pair in thinned.windows(2) {

@@ -8,7 +8,8 @@ use crate::drawing::{WORST_FIRST, palette};
 use crate::job::model::{Job, Weld, WeldKind};
 use crate::map::model::{Flag, MappedBead, MappedWeld, WeldMap};
 use crate::units::Units;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -89,7 +90,7 @@ fn weld_data(job: &Job, map: &WeldMap, mapped: &MappedWeld, weld: &Weld) -> Weld
     });
     WeldData {
         number: mapped.number,
-        name: words::plain(&mapped.name),
+        name: sanitise::plain(&mapped.name),
         class: palette::class(mapped.verdict),
         verdict: mapped.verdict_words(),
         quantities: judged::of_weld(mapped, job.units),
@@ -103,8 +104,8 @@ fn weld_data(job: &Job, map: &WeldMap, mapped: &MappedWeld, weld: &Weld) -> Weld
 }
 
 fn facts(job: &Job, map: &WeldMap, weld: &MappedWeld) -> Vec<(&'static str, String)> {
-    let (length, to_length) = words::length(job.units);
-    let (heat, to_heat) = words::heat(job.units);
+    let (length, to_length) = format::length(job.units);
+    let (heat, to_heat) = format::heat(job.units);
     let mut facts = vec![(
         "length",
         format!(
@@ -162,13 +163,13 @@ fn facts(job: &Job, map: &WeldMap, weld: &MappedWeld) -> Vec<(&'static str, Stri
         "procedure",
         format!(
             "{}, {} ({})",
-            words::short(&weld.procedure, 40),
+            sanitise::short(&weld.procedure, 40),
             weld.process.name(),
             weld.process.number()
         ),
     ));
     if let Some(inspection) = &weld.inspection {
-        facts.push(("inspected", words::short(&inspection.to_string(), 160)));
+        facts.push(("inspected", sanitise::short(&inspection.to_string(), 160)));
     }
     if let Some(confidence) = weld.confidence.filter(|c| *c < 0.995) {
         facts.push(("its own beads", format!("{:.0} % sure", 100.0 * confidence)));
@@ -210,7 +211,7 @@ struct SymbolData {
 /// Metric jobs after ISO 2553:2019, system A: leg as z, penetration as s, process by its number (ISO 4063) at the tail.
 /// US customary jobs after AWS A2.4:2020: leg plain, groove weld size in parentheses, process by its letters (AWS A3.0).
 fn symbol(job: &Job, mapped: &MappedWeld, weld: &Weld) -> SymbolData {
-    let (length, to_length) = words::length(job.units);
+    let (length, to_length) = format::length(job.units);
     let printed = |value| trimmed(to_length(value), length.decimals);
     let metric = job.units == Units::Metric;
     let (size, kind) = match weld.kind {

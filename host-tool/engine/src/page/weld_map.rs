@@ -8,7 +8,7 @@ use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
-use crate::words;
+use crate::sanitise;
 use std::fmt::Write;
 
 /// The weld map as one HTML file.
@@ -17,7 +17,7 @@ pub fn weld_map_html(job: &Job, map: &WeldMap) -> String {
     let scene = Scene::of(job);
     let marks = drawing::marks(map);
     let figures = Figures::new(&scene, &marks);
-    let title = format!("Weld map: {}", words::short(&map.title, 80));
+    let title = format!("Weld map: {}", sanitise::short(&map.title, 80));
     let body = body(job, map, &figures);
     html::page(&Page {
         title: &title,

@@ -6,7 +6,8 @@ use super::weld_data::flags;
 use crate::drawing::palette;
 use crate::job::model::Job;
 use crate::map::model::{MappedWeld, WeldMap};
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.
@@ -15,8 +16,8 @@ macro_rules! put {
 }
 
 pub(super) fn table(out: &mut String, job: &Job, map: &WeldMap) {
-    let (heat, _) = words::heat(job.units);
-    let (speed, _) = words::speed(job.units);
+    let (heat, _) = format::heat(job.units);
+    let (speed, _) = format::speed(job.units);
     put!(
         out,
         "<section class=\"panel\" aria-labelledby=\"welds-title\"><h2 id=\"welds-title\">Welds</h2>\n\
@@ -53,7 +54,7 @@ fn row(out: &mut String, job: &Job, weld: &MappedWeld) {
          <td class=\"num wide\">{}</td><td class=\"num wide{}\">{}</td><td class=\"num wide{}\">{}</td>\
          <td class=\"num wide{}\">{}</td><td class=\"num wide\">{arc}</td><td class=\"wide\">{}</td></tr>",
         mark(class, &label),
-        escape(&words::plain(&weld.name)),
+        escape(&sanitise::plain(&weld.name)),
         verdict(weld),
         heat.with_doubt(),
         heat.gauge(),

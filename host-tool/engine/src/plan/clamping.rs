@@ -1,7 +1,7 @@
 //! Clamps that come off between the welds, as steps of the plan.
 
-use super::model::{Reason, Step, Work};
-use super::pieces::WeldPiece;
+use super::model::{Reason, Step, StepKind};
+use super::parts::PlannedPart;
 use super::step;
 use crate::job::model::Job;
 use crate::movement::holding::{ClampsOn, Releases};
@@ -16,11 +16,11 @@ pub(super) struct Clamping<'a> {
 }
 
 impl<'a> Clamping<'a> {
-    pub(super) fn new(job: &'a Job, pieces: &[WeldPiece]) -> Self {
+    pub(super) fn new(job: &'a Job, parts: &[PlannedPart]) -> Self {
         let releases = Releases::of(job);
         let mut left = vec![0; job.welds.len()];
-        for piece in pieces {
-            left[piece.weld] += 1;
+        for part in parts {
+            left[part.weld] += 1;
         }
         Self {
             job,
@@ -52,12 +52,12 @@ impl<'a> Clamping<'a> {
     fn steps(&self, off: Vec<usize>, reason: Reason, gauge_now: f64) -> Vec<Step> {
         let off = off.into_iter().map(|clamp| {
             let held = &self.job.clamps[clamp];
-            let work = Work::ClampOff {
+            let what = StepKind::ReleaseClamp {
                 clamp: clamp + 1,
                 member: self.job.members[held.member].name.clone(),
                 at: held.at.into(),
             };
-            step(work, reason, gauge_now)
+            step(what, reason, gauge_now)
         });
         off.collect()
     }
@@ -66,9 +66,9 @@ impl<'a> Clamping<'a> {
 #[cfg(test)]
 mod tests {
     use crate::job::from_text;
-    use crate::plan::model::{Plan, Reason, Work};
+    use crate::plan::model::{Plan, Reason, StepKind};
     use crate::plan::order::Effort;
-    use crate::plan::side_by_side::OneByOne;
+    use crate::plan::parallel::Serial;
     use crate::plan::structure::plan_on_structure;
     use crate::plan::{Options, plan};
 
@@ -88,10 +88,10 @@ mod tests {
     fn places(plan: &Plan) -> (Vec<usize>, Vec<(u16, usize)>) {
         let (mut off, mut welds) = (Vec::new(), Vec::new());
         for step in &plan.steps {
-            match step.work {
-                Work::ClampOff { .. } => off.push(step.number),
-                Work::Weld { weld, .. } => welds.push((weld, step.number)),
-                Work::Tack { .. } | Work::TurnOver { .. } => {}
+            match step.what {
+                StepKind::ReleaseClamp { .. } => off.push(step.number),
+                StepKind::Weld { weld, .. } => welds.push((weld, step.number)),
+                StepKind::Tack { .. } | StepKind::Flip { .. } => {}
             }
         }
         (off, welds)
@@ -106,15 +106,15 @@ mod tests {
         let job = from_text("gate.toml", &text).unwrap_or_else(|wrong| panic!("{wrong}"));
         for plan in [
             plan(&job, &options(), &mut |_| true).expect("a plan"),
-            plan_on_structure(&job, &options(), &OneByOne, &mut |_| true).expect("a plan"),
+            plan_on_structure(&job, &options(), &Serial, &mut |_| true).expect("a plan"),
         ] {
             let (off, welds) = places(&plan);
             // On the clock it is a step like the others, and takes its time.
             for (step, next) in plan.steps.iter().zip(&plan.steps[1..]) {
                 assert_eq!(next.number, step.number + 1);
                 let takes = next.begins.0 - step.begins.0;
-                let least = match step.work {
-                    Work::ClampOff { .. } => 10.0,
+                let least = match step.what {
+                    StepKind::ReleaseClamp { .. } => 10.0,
                     _ => 0.0,
                 };
                 assert!(takes >= least, "step {}: {takes} s", step.number);
@@ -131,7 +131,7 @@ mod tests {
             let step = &plan.steps[off - 1];
             assert_eq!(step.reason, Reason::ClampDone);
             assert!(
-                matches!(&step.work, Work::ClampOff { clamp: 1, member, .. } if member == "top rail")
+                matches!(&step.what, StepKind::ReleaseClamp { clamp: 1, member, .. } if member == "top rail")
             );
         }
     }

@@ -4,10 +4,10 @@ use crate::job::model::{Job, Member, Station, Weld};
 use coldsquare_core::interpass::{Conduction, STILL_AIR_W_M2K, TubeJoint};
 use coldsquare_core::units::{Celsius, Millimetres};
 
-/// The tube that a weld heats, `work` warm before welding. Outside what the formula is made for the nearest that it is
+/// The tube that a weld heats, `start` warm before welding. Outside what the formula is made for the nearest that it is
 /// made for.
 #[must_use]
-pub fn tube(job: &Job, weld: &Weld, work: Celsius) -> TubeJoint {
+pub fn tube(job: &Job, weld: &Weld, start: Celsius) -> TubeJoint {
     let section = |k: usize| &job.members[weld.members[k]].section;
     let wall = section(0)
         .shape()
@@ -27,7 +27,7 @@ pub fn tube(job: &Job, weld: &Weld, work: Celsius) -> TubeJoint {
         wall: Millimetres(wall.clamp(0.5, 20.0)),
         girth: Millimetres((2.0 * (width + depth)).clamp(10.0, 2000.0)),
         walls: if goes_on { 3 } else { 2 },
-        start: work,
+        start: start,
         loss_w_m2k: STILL_AIR_W_M2K,
     }
 }

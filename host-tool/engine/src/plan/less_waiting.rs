@@ -1,11 +1,11 @@
 //! The same order with less to wait for: where a joint must cool or the machine must rest, a weld that can be made now
 //! comes first, if the frame moves as little as before.
 
-use super::Workpiece;
+use super::PlanningProblem;
 use super::model::Method;
 use super::order::Found;
-use super::pace::{Act, Pace, Timed};
-use coldsquare_core::sequence::{Assess, Cost, Step, cost};
+use super::schedule::{BenchStep, Schedule, Timed};
+use coldsquare_core::sequence::{Objective, Cost, Step, cost};
 
 /// So much more movement is not worth a wait. Our own judgement, no source: prediction is not that good.
 const AS_GOOD: f64 = 0.02;
@@ -17,22 +17,22 @@ const MOST_JUDGED: usize = 200;
 const WORTH_IT_S: f64 = 5.0;
 
 /// An order as good as `found`, timed after the tacks `before`, that takes no longer.
-pub(super) fn less_waiting<A: Assess>(
-    work: &Workpiece<'_>,
-    assess: &A,
+pub(super) fn less_waiting<A: Objective>(
+    problem: &PlanningProblem<'_>,
+    objective: &A,
     found: &Found,
-    pace: &Pace<'_>,
-    before: &[Act],
-    best_habit: Option<Cost>,
+    schedule: &Schedule<'_>,
+    before: &[BenchStep],
+    best_trade_order: Option<Cost>,
 ) -> Found {
-    let bound = bound(found, best_habit);
-    let timed = |order: &[Step]| pace.timed(before.iter().copied().chain(work.acts(order)));
+    let bound = bound(found, best_trade_order);
+    let timed = |order: &[Step]| schedule.timed(before.iter().copied().chain(problem.bench_steps(order)));
     let mut best = found.clone();
     let mut best_timed = timed(&best.order);
-    let mut left = (MOST_JUDGED * 50 / work.items.len().max(50)).max(20);
+    let mut left = (MOST_JUDGED * 50 / problem.items.len().max(50)).max(20);
     let mut place = 0;
     while place < best.order.len() && left > 0 {
-        let better = waits_at(work, &best.order, &best_timed, before.len(), place)
+        let better = waits_at(problem, &best.order, &best_timed, before.len(), place)
             .then(|| {
                 let last = best.order.len().min(place + 1 + LOOK_AHEAD);
                 (place + 1..last).find_map(|later| {
@@ -43,7 +43,7 @@ pub(super) fn less_waiting<A: Assess>(
                         return None;
                     }
                     left -= 1;
-                    let cost = cost(assess, &work.items, work.most_turns(), &order)?;
+                    let cost = cost(objective, &problem.items, problem.max_flips(), &order)?;
                     within(&cost, &bound).then_some((order, cost, timed))
                 })
             })
@@ -61,17 +61,17 @@ pub(super) fn less_waiting<A: Assess>(
 
 /// Whether the weld at a place of the order must wait.
 fn waits_at(
-    work: &Workpiece<'_>,
+    problem: &PlanningProblem<'_>,
     order: &[Step],
     timed: &Timed,
     before: usize,
     place: usize,
 ) -> bool {
     // Turns are acts of their own.
-    let acts = work.acts(order);
+    let bench_steps = problem.bench_steps(order);
     let welds = (before..)
-        .zip(acts)
-        .filter(|(_, act)| matches!(act, Act::Weld { .. }));
+        .zip(bench_steps)
+        .filter(|(_, step)| matches!(step, BenchStep::Weld { .. }));
     welds
         .map(|(at, _)| timed.waits[at].is_some())
         .nth(place)
@@ -80,25 +80,25 @@ fn waits_at(
 
 /// What an order may cost to count as good as the one found. What is exact stays exact, and what beats every habit still
 /// does.
-fn bound(found: &Found, best_habit: Option<Cost>) -> Cost {
+fn bound(found: &Found, best_trade_order: Option<Cost>) -> Cost {
     let more = match found.method {
         Method::Exact => 1.0,
         Method::Search { .. } => (1.0 + AS_GOOD) * (1.0 + AS_GOOD),
     };
-    let with_more = |magnitude: u64, habit: Option<u64>| {
-        let most = (magnitude as f64 * more) as u64;
-        most.min(habit.unwrap_or(most)).max(magnitude)
+    let with_more = |score: u64, habit: Option<u64>| {
+        let most = (score as f64 * more) as u64;
+        most.min(habit.unwrap_or(most)).max(score)
     };
     Cost {
-        peak: with_more(found.cost.peak, best_habit.map(|habit| habit.peak)),
+        peak: with_more(found.cost.peak, best_trade_order.map(|habit| habit.peak)),
         last: with_more(found.cost.last, None),
         ..found.cost
     }
 }
 
 fn within(cost: &Cost, bound: &Cost) -> bool {
-    cost.excess_turns <= bound.excess_turns
+    cost.excess_flips <= bound.excess_flips
         && cost.peak <= bound.peak
         && cost.last <= bound.last
-        && cost.turns <= bound.turns
+        && cost.flips <= bound.flips
 }

@@ -30,9 +30,9 @@ pub struct Plan {
     /// How long it takes, as far as can be said beforehand.
     pub time: Time,
     /// What orders that are often used would come to, as drawn first.
-    pub habits: Vec<Habit>,
+    pub trade_orders: Vec<TradeOrder>,
     /// What clamps and pre-sets would gain beyond the order; nothing where that was not worked out.
-    pub beyond_order: Option<Beyond>,
+    pub further_measures: Option<FurtherMeasures>,
     /// What to bear in mind, most important first.
     pub cautions: Vec<String>,
 }
@@ -43,7 +43,7 @@ pub const CUT_SHORT: &str = "the search was ended before it was done, and this i
 
 /// What clamps and pre-sets would gain with the welds in the order advised.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Beyond {
+pub struct FurtherMeasures {
     /// How far the frame moves as it is, mm, by the measure that the gains are counted in.
     pub left_mm: f64,
     /// What would save most first; each by itself, not on top of the others.
@@ -106,7 +106,7 @@ pub struct Step {
     /// Place in the list, from 1.
     pub number: usize,
     /// What to do.
-    pub work: Work,
+    pub what: StepKind,
     /// Why now.
     pub reason: Reason,
     /// The same in a welder's words.
@@ -154,7 +154,7 @@ pub struct Time {
     /// From weld to weld.
     pub walking: Seconds,
     /// Turning the frame over.
-    pub turning: Seconds,
+    pub flipping: Seconds,
     /// Waiting for joints to cool to their interpass temperature.
     pub joints_cooling: Seconds,
     /// Letting the machine rest.
@@ -166,7 +166,7 @@ pub struct Time {
 /// What a step does.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
-pub enum Work {
+pub enum StepKind {
     /// Tack a joint.
     Tack {
         /// Index of the joint.
@@ -177,12 +177,12 @@ pub enum Work {
         at: Vec<[f64; 3]>,
     },
     /// Turn the frame over on the table.
-    TurnOver {
+    Flip {
         /// The face that is up afterwards.
         up: Face,
     },
     /// Take a clamp off before the end.
-    ClampOff {
+    ReleaseClamp {
         /// Number of the clamp, in the order of the job file, from 1.
         clamp: usize,
         /// Name of the member it holds.
@@ -197,7 +197,7 @@ pub enum Work {
         /// Its name.
         name: String,
         /// Which piece of it, where it is too long for one go.
-        piece: Option<Piece>,
+        part: Option<PartNumber>,
         /// Where the arc starts.
         from: [f64; 3],
         /// Where it ends.
@@ -209,7 +209,7 @@ pub enum Work {
 
 /// A piece of a long weld.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Piece {
+pub struct PartNumber {
     /// Its number along the weld as drawn, from 1.
     pub number: u16,
     /// Number of pieces.
@@ -264,7 +264,7 @@ pub enum Reason {
     /// Further out than the weld before, on the same face.
     OutFromTheMiddle,
     /// The shortest way of those that do no harm.
-    RestOfTheRow,
+    NextNearest,
 }
 
 /// What an order comes to.
@@ -275,7 +275,7 @@ pub struct Score {
     /// Value of the gauge at the end.
     pub last: f64,
     /// Turns of the frame while welding.
-    pub turns: u16,
+    pub flips: u16,
     /// Times the welder has to move on, because the next weld is out of reach or on another face.
     pub moves: u16,
     /// Way from weld to weld, mm.
@@ -284,7 +284,7 @@ pub struct Score {
 
 /// An order that is often used.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Habit {
+pub struct TradeOrder {
     /// Its name ("end to end").
     pub name: &'static str,
     /// What it is, in a sentence.
@@ -298,8 +298,8 @@ pub struct Habit {
 impl Gauge {
     /// The value for a magnitude as the search counts it.
     #[must_use]
-    pub fn value(&self, magnitude: u64) -> f64 {
-        (magnitude as f64).sqrt() * self.per_root
+    pub fn value(&self, score: u64) -> f64 {
+        (score as f64).sqrt() * self.per_root
     }
 }
 
@@ -309,9 +309,9 @@ impl Plan {
     pub fn order(&self) -> Vec<u16> {
         self.steps
             .iter()
-            .filter_map(|step| match step.work {
-                Work::Weld { weld, .. } => Some(weld),
-                Work::Tack { .. } | Work::TurnOver { .. } | Work::ClampOff { .. } => None,
+            .filter_map(|step| match step.what {
+                StepKind::Weld { weld, .. } => Some(weld),
+                StepKind::Tack { .. } | StepKind::Flip { .. } | StepKind::ReleaseClamp { .. } => None,
             })
             .collect()
     }

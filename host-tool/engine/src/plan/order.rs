@@ -1,12 +1,12 @@
-//! The two ways to an order, with working space of their own.
+//! Finding an order for a given effort: exactly where there is room, otherwise by search.
 
 use super::model::Method;
-use super::side_by_side::{Search as Task, SideBySide};
-use coldsquare_core::sequence::improve::{Foresee, Improve, Space};
-use coldsquare_core::sequence::search::{Progress, Search};
-use coldsquare_core::sequence::{
-    Assess, Cost, DependsOnSetAlone, Item, SequenceError, Step, exact, rules,
+use super::parallel::{Parallel, Task};
+use super::search::{
+    DependsOnSetAlone, Improve, PredictChange, Progress, Search, SequenceError, Strategy, check,
+    exact,
 };
+use coldsquare_core::sequence::{Cost, Item, Objective, Step, WeldSet};
 
 /// How hard to try, and from which seed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,105 +28,100 @@ pub struct Found {
     pub method: Method,
 }
 
-/// Most working space that an exact answer may take: 32 MB.
-const MOST_ENTRIES: usize = 1 << 22;
+/// Most memory that an exact answer may take: 32 MB.
+const MAX_ENTRIES: usize = 1 << 22;
 
-/// The exact order where there is room for it, with the walking then shortened by search; otherwise by search alone.
+/// The exact order where there is room for it, its walking then shortened by search; otherwise by search alone.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
-pub fn exactly_or_by_search<A: DependsOnSetAlone>(
-    assess: &A,
+pub fn exactly_or_by_search<O: DependsOnSetAlone>(
+    objective: &O,
     items: &[Item],
-    most_turns: u16,
+    max_flips: u16,
     effort: Effort,
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
-    let entries = exact::scratch_needed(items.len(), most_turns).filter(|n| *n <= MOST_ENTRIES);
-    let Some(entries) = entries else {
-        return by_search(assess, items, most_turns, effort, None, keep_going);
-    };
-    let (mut scratch, mut order) = (vec![0; entries], vec![Step::default(); items.len()]);
-    exact::solve(assess, items, most_turns, &mut scratch, &mut order)?;
-    let shortened = by_search(assess, items, most_turns, effort, Some(&order), keep_going)?;
+    if exact::entries(items.len(), max_flips).is_none_or(|entries| entries > MAX_ENTRIES) {
+        return by_search(objective, items, max_flips, effort, None, on_progress);
+    }
+    let (order, _) = exact::solve(objective, items, max_flips)?;
+    let begin = Some(&order[..]);
+    let shortened = by_search(objective, items, max_flips, effort, begin, on_progress)?;
     Ok(Found {
         method: Method::Exact,
         ..shortened
     })
 }
 
-/// The best order that a search finds, starting from `start` where that is given.
+/// The best order found by building and climbing, or by climbing from `begin` if that is better than the first built.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
-pub fn by_search<A: Assess>(
-    assess: &A,
+pub fn by_search<O: Objective>(
+    objective: &O,
     items: &[Item],
-    most_turns: u16,
+    max_flips: u16,
     effort: Effort,
-    start: Option<&[Step]>,
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
+    begin: Option<&[Step]>,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
-    let mut orders = [(); 3].map(|()| vec![Step::default(); items.len()]);
-    let slices = orders.each_mut().map(Vec::as_mut_slice);
-    let mut search = Search::new(assess, items, most_turns, effort.seed, slices)?;
-    if let Some(start) = start {
-        search.suggest(start);
+    let mut search = Search::building(objective, items, max_flips, effort.seed)?;
+    if let Some(begin) = begin {
+        search.suggest(begin);
     }
-    search.run(effort.trials, keep_going);
-    let (order, cost) = search.best();
-    Ok(Found {
-        order: order.to_vec(),
-        cost,
-        method: Method::Search {
-            trials: search.progress().trials,
-        },
-    })
+    search.run(effort.trials, on_progress);
+    Ok(best_of(&search))
 }
 
-/// Places along an order that a costly search keeps.
-const KEPT: usize = 16;
-/// Searches side by side, each with a seed of its own and a core of its own where there is one. How good a search comes
-/// out depends on its seed; the number is fixed so that a plan does not depend on the computer.
-const SIDE_BY_SIDE: usize = 4;
+/// Snapshots along an order that a costly search keeps.
+const SNAPSHOTS: usize = 16;
+/// Searches in parallel, each with a seed of its own. How good an order a search finds depends on its seed; the number
+/// is fixed so that a plan does not depend on the computer.
+const SEARCHES: usize = 4;
 
-/// The best order that searches side by side find from `begin`, where laying a weld is costly; each has the trials of
+/// The best order that parallel searches find from `begin`, where simulating a weld is costly; each has the trials of
 /// the whole effort.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules do not allow `begin`.
-pub fn by_costly_search<A: Foresee + Sync>(
-    assess: &A,
+pub fn by_costly_search<O: PredictChange + Sync>(
+    objective: &O,
     items: &[Item],
-    most_turns: u16,
+    max_flips: u16,
     effort: Effort,
     begin: &[Step],
-    side_by_side: &dyn SideBySide,
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
+    parallel: &dyn Parallel,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
-    let mut found = [(); SIDE_BY_SIDE].map(|()| None);
-    let searches = found.iter_mut().enumerate().map(|(k, found)| {
+    let mut found = [(); SEARCHES].map(|()| None);
+    let tasks = found.iter_mut().enumerate().map(|(k, found)| {
         let effort = Effort {
             // Far apart, so that no search repeats one of the next seed.
             seed: effort.seed.wrapping_add((k as u64) << 32),
             ..effort
         };
-        let search: Task<'_> = Box::new(move |go_on| {
+        let task: Task<'_> = Box::new(move |on_progress| {
             *found = Some(by_one_costly_search(
-                assess, items, most_turns, effort, begin, go_on,
+                objective,
+                items,
+                max_flips,
+                effort,
+                begin,
+                on_progress,
             ));
         });
-        search
+        task
     });
-    let searches = searches.collect();
+    let tasks = tasks.collect();
     let mut all = [Progress {
         trials: 0,
         climbs: 0,
         best: Cost::WORST,
-    }; SIDE_BY_SIDE];
-    side_by_side.run(searches, &mut |k, progress| {
+    }; SEARCHES];
+    parallel.run(tasks, &mut |k, progress| {
         all[k] = *progress;
-        keep_going(&taken_together(&all))
+        on_progress(&sum_of(&all))
     });
     let found: Vec<Found> = found.into_iter().flatten().collect::<Result<_, _>>()?;
     let trials = found.iter().map(|found| match found.method {
@@ -134,7 +129,7 @@ pub fn by_costly_search<A: Foresee + Sync>(
         Method::Exact => 0,
     });
     let trials = trials.sum();
-    // Of those as good the first.
+    // The first of equals.
     let best = found.into_iter().min_by_key(|found| found.cost);
     best.map(|best| Found {
         method: Method::Search { trials },
@@ -144,7 +139,7 @@ pub fn by_costly_search<A: Foresee + Sync>(
 }
 
 /// How far searches have come together.
-fn taken_together(all: &[Progress]) -> Progress {
+fn sum_of(all: &[Progress]) -> Progress {
     Progress {
         trials: all.iter().map(|one| one.trials).sum(),
         climbs: all.iter().map(|one| one.climbs).sum(),
@@ -152,36 +147,38 @@ fn taken_together(all: &[Progress]) -> Progress {
     }
 }
 
-/// The best order that one search finds from `begin`, where laying a weld is costly.
+/// The best order that one search finds from `begin`, where simulating a weld is costly.
 ///
 /// # Errors
 /// [`SequenceError`] when the rules do not allow `begin`.
-pub fn by_one_costly_search<A: Foresee>(
-    assess: &A,
+pub fn by_one_costly_search<O: PredictChange>(
+    objective: &O,
     items: &[Item],
-    most_turns: u16,
+    max_flips: u16,
     effort: Effort,
     begin: &[Step],
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
-    let mut orders = [(); 3].map(|()| vec![Step::default(); items.len()]);
-    let slices = orders.each_mut().map(Vec::as_mut_slice);
-    let mut passed = [(); 2].map(|()| vec![None; items.len()]);
-    let space = Space {
-        orders: slices,
-        passed: passed.each_mut().map(Vec::as_mut_slice),
-    };
-    let mut search =
-        Improve::<A, KEPT>::from(assess, items, most_turns, effort.seed, space, begin)?;
-    search.run(effort.trials, keep_going);
+    let mut search = Search::<O, Improve<O, SNAPSHOTS>>::improving(
+        objective,
+        items,
+        max_flips,
+        effort.seed,
+        begin,
+    )?;
+    search.run(effort.trials, on_progress);
+    Ok(best_of(&search))
+}
+
+fn best_of<O: Objective, S: Strategy<O>>(search: &Search<'_, O, S>) -> Found {
     let (order, cost) = search.best();
-    Ok(Found {
+    Found {
         order: order.to_vec(),
         cost,
         method: Method::Search {
             trials: search.progress().trials,
         },
-    })
+    }
 }
 
 /// The items by rank, each as soon as the rules allow it.
@@ -189,8 +186,8 @@ pub fn by_one_costly_search<A: Foresee>(
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
 pub fn by_rules(items: &[Item], ranked: &[u16]) -> Result<Vec<Step>, SequenceError> {
-    rules::check(items)?;
-    let mut done = coldsquare_core::sequence::WeldSet::EMPTY;
+    check(items)?;
+    let mut done = WeldSet::EMPTY;
     let mut order = Vec::with_capacity(items.len());
     while let Some(&next) = ranked
         .iter()

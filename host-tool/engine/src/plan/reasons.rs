@@ -2,7 +2,7 @@
 
 use super::model::{Reason, Wait, WaitFor};
 use super::moments::COMPONENTS;
-use super::pieces::WeldPiece;
+use super::parts::PlannedPart;
 use crate::job::model::{Job, Point};
 use crate::procedure::text::temperature;
 use crate::units::Units;
@@ -22,25 +22,25 @@ const NOISE: f64 = 1e-9;
 #[must_use]
 pub fn reasons(
     job: &Job,
-    pieces: &[WeldPiece],
+    parts: &[PlannedPart],
     moments: &[Moment],
     centre: Point,
     order: &[Step],
 ) -> Vec<Reason> {
     let greatest = moments.iter().map(|m| dot(m, m).sqrt()).fold(0.0, f64::max);
-    let mut answered = vec![false; pieces.len()];
+    let mut answered = vec![false; parts.len()];
     let mut sum = [0.0; COMPONENTS];
     let mut reasons = Vec::with_capacity(order.len());
     for (place, step) in order.iter().enumerate() {
         let this = usize::from(step.weld);
         let opposed = most_opposed(moments, &order[..place], &answered, this);
         let previous = place.checked_sub(1).map(|p| usize::from(order[p].weld));
-        let joint = |k: usize| job.welds[pieces[k].weld].joint;
-        let out = |k: usize| (pieces[k].middle() - centre).length();
+        let joint = |k: usize| job.welds[parts[k].weld].joint;
+        let out = |k: usize| (parts[k].middle() - centre).length();
         let reason = match (previous, opposed) {
             (None, _) => Reason::Start,
             (Some(last), _)
-                if pieces[last].weld != pieces[this].weld && joint(last) == joint(this) =>
+                if parts[last].weld != parts[this].weld && joint(last) == joint(this) =>
             {
                 Reason::SameJoint
             }
@@ -48,16 +48,16 @@ pub fn reasons(
                 answered[other] = true;
                 answered[this] = true;
                 Reason::Opposes {
-                    weld: job.welds[pieces[other].weld].number,
+                    weld: job.welds[parts[other].weld].number,
                 }
             }
             _ if dot(&moments[this], &moments[this]).sqrt() <= (SMALL + NOISE) * greatest => {
                 Reason::NearNeutralAxis
             }
             _ if dot(&sum, &moments[this]) < -NOISE * greatest * greatest => Reason::PullsBack,
-            _ if pieces[this].piece.1 > 1 => Reason::LongWeld,
+            _ if parts[this].part.1 > 1 => Reason::LongWeld,
             (Some(last), _) if out(this) > out(last) * (1.0 + NOISE) => Reason::OutFromTheMiddle,
-            _ => Reason::RestOfTheRow,
+            _ => Reason::NextNearest,
         };
         for (total, part) in sum.iter_mut().zip(moments[this]) {
             *total += part;
@@ -147,7 +147,7 @@ impl Reason {
             Self::PullsBack => "pulls back what has been pulled so far".into(),
             Self::NearNeutralAxis => "pulls on nothing much here".into(),
             Self::OutFromTheMiddle => "rest of the row, working out from the middle".into(),
-            Self::RestOfTheRow => "rest of the row, the shortest way".into(),
+            Self::NextNearest => "rest of the row, the shortest way".into(),
         }
     }
 }

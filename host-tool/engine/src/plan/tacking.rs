@@ -3,7 +3,7 @@
 use super::moments::levers;
 use super::order::{Effort, by_search};
 use crate::job::model::{Job, Point};
-use coldsquare_core::sequence::balance::{Balance, whole_numbers};
+use coldsquare_core::sequence::balance::{ShrinkageBalance, whole_numbers};
 use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::sequence::{Item, SequenceError, WeldSet};
 
@@ -86,7 +86,7 @@ fn in_order(
     let mut whole = vec![[0; 2]; moments.len()];
     // Levers are between −1 and 1.
     let _ = whole_numbers(&moments, &mut whole);
-    let balance = Balance::new(&whole);
+    let balance = ShrinkageBalance::new(&whole);
     let found = by_search(&balance, &items, 0, effort, None, keep_going)?;
     Ok(found
         .order

@@ -1,6 +1,6 @@
 //! What a plan promises, on the garden gate and on frames drawn from a few lines.
 
-use super::model::{Face, Method, Plan, Reason, Work};
+use super::model::{Face, Method, Plan, Reason, StepKind};
 use super::order::Effort;
 use super::{Options, PlanError, plan, text};
 use crate::job::from_text;
@@ -9,7 +9,7 @@ use crate::units::Units;
 use coldsquare_core::sequence::SequenceError;
 
 fn gate() -> Job {
-    from_text("gate", crate::example::GARDEN_GATE).expect("the example has no mistakes")
+    from_text("gate", crate::example::GARDEN_GATE).expect("the example has no errors")
 }
 
 /// A mitred frame without bars: 16 welds.
@@ -20,12 +20,12 @@ fn bare_frame() -> Job {
          [procedure]\nprocess = 135\nvolts = [17, 20]\namps = [95, 135]\ntravel_speed = [6, 9]\n\
          heat_input = [0.15, 0.35]\n",
     )
-    .expect("the frame has no mistakes")
+    .expect("the frame has no errors")
 }
 
 fn options(trials: u64) -> Options {
     Options {
-        most_turns: None,
+        max_flips: None,
         effort: Effort { trials, seed: 1 },
         ..Options::default()
     }
@@ -51,8 +51,8 @@ fn the_gate_is_planned_better_than_by_habit() {
         "a symmetric gate ends in balance: {:?}",
         plan.score
     );
-    assert!(plan.score.turns <= 3);
-    for habit in &plan.habits {
+    assert!(plan.score.flips <= 3);
+    for habit in &plan.trade_orders {
         assert!(
             plan.score.peak < 0.6 * habit.score.peak,
             "{}: {:?} against {:?}",
@@ -84,17 +84,17 @@ fn tacks_come_first_and_opposite_corners_in_turn() {
     let first_weld = plan
         .steps
         .iter()
-        .position(|step| matches!(step.work, Work::Weld { .. }))
+        .position(|step| matches!(step.what, StepKind::Weld { .. }))
         .expect("welds");
     assert!(
         plan.steps[first_weld..]
             .iter()
-            .all(|step| !matches!(step.work, Work::Tack { .. }))
+            .all(|step| !matches!(step.what, StepKind::Tack { .. }))
     );
     let corners: Vec<&str> = plan.steps[..4]
         .iter()
-        .map(|step| match &step.work {
-            Work::Tack { name, .. } => name.as_str(),
+        .map(|step| match &step.what {
+            StepKind::Tack { name, .. } => name.as_str(),
             other => panic!("{other:?}"),
         })
         .collect();
@@ -120,8 +120,8 @@ fn tacks_come_first_and_opposite_corners_in_turn() {
     let tacks: usize = plan
         .steps
         .iter()
-        .map(|step| match &step.work {
-            Work::Tack { at, .. } => at.len(),
+        .map(|step| match &step.what {
+            StepKind::Tack { at, .. } => at.len(),
             _ => 0,
         })
         .sum();
@@ -140,12 +140,12 @@ fn a_weld_is_made_with_its_face_up() {
     let plan = planned(&job, 5000);
     let mut up = Face::Front;
     for step in &plan.steps {
-        match step.work {
-            Work::TurnOver { up: now } => {
+        match step.what {
+            StepKind::Flip { up: now } => {
                 assert_ne!(now, up, "a turn turns");
                 up = now;
             }
-            Work::Weld { weld, .. } => {
+            StepKind::Weld { weld, .. } => {
                 let outward = job.welds[usize::from(weld) - 1].outward;
                 let wrong = match up {
                     Face::Front => outward.z < -0.5,
@@ -153,7 +153,7 @@ fn a_weld_is_made_with_its_face_up() {
                 };
                 assert!(!wrong, "weld {weld} with the {up:?} up");
             }
-            Work::Tack { .. } | Work::ClampOff { .. } => {}
+            StepKind::Tack { .. } | StepKind::ReleaseClamp { .. } => {}
         }
     }
 }
@@ -223,13 +223,13 @@ fn an_order_by_rule_is_kept_and_a_circle_is_named() {
 fn too_few_turns_are_refused_with_the_number_needed() {
     let job = bare_frame();
     let none = Options {
-        most_turns: Some(0),
+        max_flips: Some(0),
         ..options(100)
     };
     assert_eq!(
         plan(&job, &none, &mut |_| true),
         Err(PlanError::Sequence {
-            cause: SequenceError::TooFewTurns { needed: 1 },
+            cause: SequenceError::TooFewFlips { needed: 1 },
             weld: None
         })
     );
@@ -249,16 +249,16 @@ fn long_welds_are_cut_and_made_by_back_step() {
     let welds: Vec<_> = plan
         .steps
         .iter()
-        .filter_map(|step| match &step.work {
-            Work::Weld {
-                piece, from, to, ..
-            } => Some((piece.expect("a piece"), from[0], to[0])),
+        .filter_map(|step| match &step.what {
+            StepKind::Weld {
+                part, from, to, ..
+            } => Some((part.expect("a piece"), from[0], to[0])),
             _ => None,
         })
         .collect();
     assert_eq!(welds.len(), 2);
-    for (piece, from, to) in welds {
-        assert_eq!(piece.of, 2);
+    for (part, from, to) in welds {
+        assert_eq!(part.of, 2);
         // It grows to the right, away from the middle; each piece is laid to the left.
         assert!(from > to, "{from} to {to}");
         assert!((from - to - 200.0).abs() < 1e-9);

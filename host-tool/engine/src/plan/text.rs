@@ -1,6 +1,6 @@
 //! The plan as a text to print and pin to the wall.
 
-use super::model::{Beyond, CUT_SHORT, Face, Gain, Method, Plan, Step, Time, Work};
+use super::model::{FurtherMeasures, CUT_SHORT, Face, Gain, Method, Plan, Step, Time, StepKind};
 use super::reasons::duration;
 use super::travel::{faces_up, way as travel};
 use crate::units::Units;
@@ -68,7 +68,7 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     writeln!(out)?;
     comparison(out, plan, units)?;
     writeln!(out)?;
-    if let Some(found) = &plan.beyond_order {
+    if let Some(found) = &plan.further_measures {
         beyond(out, found, units)?;
         writeln!(out)?;
     }
@@ -85,7 +85,7 @@ pub fn on_the_bench(time: &Time) -> String {
         (time.arc, "of arc"),
         (time.between_arcs, "between arcs"),
         (time.walking, "walking"),
-        (time.turning, "turning the frame over"),
+        (time.flipping, "turning the frame over"),
         (time.joints_cooling, "waiting for joints to cool"),
         (time.machine_resting, "letting the machine rest"),
     ];
@@ -100,7 +100,7 @@ pub fn on_the_bench(time: &Time) -> String {
     )
 }
 
-fn beyond(out: &mut String, found: &Beyond, units: Units) -> std::fmt::Result {
+fn beyond(out: &mut String, found: &FurtherMeasures, units: Units) -> std::fmt::Result {
     if found.gains.is_empty() {
         return writeln!(out, "Beyond the order: {NOTHING_BEYOND}.");
     }
@@ -121,7 +121,7 @@ fn beyond(out: &mut String, found: &Beyond, units: Units) -> std::fmt::Result {
 }
 
 /// Said where no clamp and no pre-set helps.
-pub const NOTHING_BEYOND: &str = "no clamp, pre-set or longer cut that was tried would be noticed";
+pub const NO_FURTHER_MEASURES: &str = "no clamp, pre-set or longer cut that was tried would be noticed";
 
 /// "saves 0.8 ± 0.5 mm".
 #[must_use]
@@ -151,14 +151,14 @@ fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
         "  {:<16}{:>10}{:>10}{:>8}{:>12}",
         "order", "greatest", "at end", "turns", "walk"
     )?;
-    let habits = plan.habits.iter().map(|habit| (habit.name, habit.score));
-    for (name, score) in [("this plan", plan.score)].into_iter().chain(habits) {
+    let trade_orders = plan.trade_orders.iter().map(|habit| (habit.name, habit.score));
+    for (name, score) in [("this plan", plan.score)].into_iter().chain(trade_orders) {
         writeln!(
             out,
             "  {name:<16}{:>10.1}{:>10.1}{:>8}{:>12}",
             score.peak,
             score.last,
-            score.turns,
+            score.flips,
             way(score.walk_mm, units)
         )?;
     }
@@ -173,34 +173,34 @@ fn way(mm: u64, units: Units) -> String {
 }
 
 fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
-    let (what, how) = match &step.work {
-        Work::Tack { name, at, .. } => {
+    let (what, how) = match &step.what {
+        StepKind::Tack { name, at, .. } => {
             let count = match at.len() {
                 1 => "1 tack".to_string(),
                 n => format!("{n} tacks"),
             };
             (format!("tack {}", plain(name)), count)
         }
-        Work::TurnOver { up } => {
+        StepKind::Flip { up } => {
             let up = match up {
                 Face::Front => "front up",
                 Face::Back => "back up",
             };
             ("TURN THE FRAME OVER".into(), up.into())
         }
-        Work::ClampOff { clamp, member, .. } => (
+        StepKind::ReleaseClamp { clamp, member, .. } => (
             format!("TAKE CLAMP {clamp} OFF  {}", plain(member)),
             "stand clear".into(),
         ),
-        Work::Weld {
+        StepKind::Weld {
             weld,
             name,
-            piece,
+            part,
             from,
             to,
             ..
         } => {
-            let piece = piece.map_or(String::new(), |p| {
+            let part = part.map_or(String::new(), |p| {
                 format!(", piece {} of {}", p.number, p.of)
             });
             let what = format!("weld {weld}  {}{piece}", plain(name));

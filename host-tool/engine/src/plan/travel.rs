@@ -1,6 +1,6 @@
 //! Which way the torch goes, as the welder sees it who stands before the face that is up.
 
-use super::model::{Face, Plan, Work};
+use super::model::{Face, Plan, StepKind};
 
 /// A direction of travel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,7 +21,7 @@ const fn told(words: &'static str, sign: &'static str) -> Way {
 pub fn faces_up(plan: &Plan) -> Vec<Face> {
     let mut up = Face::Front;
     let faces = plan.steps.iter().map(|step| {
-        if let Work::TurnOver { up: now } = step.work {
+        if let StepKind::Flip { up: now } = step.what {
             up = now;
         }
         up

@@ -1,16 +1,16 @@
-//! What a procedure fixes and allows: the ranges that a log is judged by, and the rest of ISO 15609-1's contents.
+//! What a procedure fixes and allows: the limits that a log is judged by, and the other contents of ISO 15609-1.
 
-use super::limits::Limits;
+use crate::limits::Limits;
 use super::qualification::Qualification;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
     Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts,
 };
 
-/// The contents of a procedure (ISO 15609-1) that no log can show. All may be left out but what somebody asks for.
+/// The contents of a procedure (ISO 15609-1) that a log does not show. Each may be missing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sheet {
-    /// The file it was read from, as the job names it; `None` when it stands in the job.
+    /// The file it was read from, as the job names it; `None` when the job itself describes it.
     pub file: Option<String>,
     /// Group of the parent metal (ISO/TR 15608), for example "1.1".
     pub material_group: Option<String>,
@@ -34,9 +34,9 @@ pub struct Sheet {
     pub polarity: Option<Polarity>,
     /// Speed of the wire.
     pub wire_speed: Limits<MillimetresPerSecond>,
-    /// Least temperature of the work before a run.
+    /// Lowest temperature of the work before a run.
     pub preheat: Option<Celsius>,
-    /// Runs that differ from the first, in order of their number.
+    /// Runs that differ from the first, in the order of their numbers.
     pub later_runs: Vec<RunSettings>,
     /// The test that it rests on.
     pub qualification: Option<Qualification>,
@@ -54,9 +54,9 @@ pub enum Polarity {
 }
 
 impl Polarity {
-    /// As written in a file and on a procedure.
+    /// "DC+", "DC-" or "AC", as in a file.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn describe(self) -> &'static str {
         match self {
             Self::Positive => "DC+",
             Self::Negative => "DC-",
@@ -65,10 +65,10 @@ impl Polarity {
     }
 }
 
-/// Ranges of a run.
+/// Limits of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RunSettings {
-    /// Number of the first run they are for, from 1.
+    /// Number of the first run with these limits, from 1.
     pub from_run: u8,
     /// Arc voltage.
     pub voltage: Limits<Volts>,
@@ -83,7 +83,7 @@ pub struct RunSettings {
 }
 
 impl Procedure {
-    /// The ranges of a run: those of the last entry that begins at or before it.
+    /// The limits of a run: those of the last entry that begins with it or with an earlier one.
     #[must_use]
     pub fn for_run(&self, run: u8) -> RunSettings {
         let first = RunSettings {
@@ -100,6 +100,11 @@ impl Procedure {
             .last()
             .copied()
             .unwrap_or(first)
+    }
+
+    /// The limits of the first run, then those of the later runs that differ.
+    pub(crate) fn all_runs(&self) -> impl Iterator<Item = RunSettings> {
+        std::iter::once(self.for_run(1)).chain(self.sheet.later_runs.iter().copied())
     }
 }
 
@@ -120,10 +125,10 @@ pub struct Procedure {
     pub heat_input: Limits<JoulesPerMillimetre>,
     /// Highest temperature of the joint before the next run.
     pub interpass: Option<Celsius>,
-    /// What the maker expects to be measured; drives the plan and the expected arc times.
+    /// The heat input that the user expects to measure; the plan and the expected arc times use it.
     pub planned_heat_input: JoulesPerMillimetre,
-    /// Travel speed the maker expects.
+    /// The travel speed that the user expects to measure.
     pub planned_travel_speed: MillimetresPerSecond,
-    /// The rest of its contents, which no log can show.
+    /// The contents that a log does not show.
     pub sheet: Sheet,
 }

@@ -2,22 +2,22 @@
 //!
 //! **Written from memory of ISO 15614-1:2017, level 2, and not checked against the standard:** butt welds as its
 //! Table 7, fillet welds as its Table 8, heat input as its 8.4.8. It helps to find a slip in a file. Whether a
-//! procedure is qualified is said by the examiner who signed its record, after the edition that applies.
+//! procedure is qualified is for the examiner who signed its record to say, under the edition that applies.
 
-use crate::procedure::limits::Limits;
+use crate::limits::Limits;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres};
 
-/// Thickest test piece whose range is held here, mm.
-pub const THICKEST_TEST_MM: f64 = 40.0;
+/// Thickest test piece whose range is known here, mm.
+pub const MAX_TEST_THICKNESS_MM: f64 = 40.0;
 
-/// What was welded in a procedure test, as far as it decides the range.
+/// The parts of a procedure test that decide its range.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Qualification {
-    /// Number of the record of the test.
+    /// Number of the test record.
     pub record: String,
-    /// What was welded.
+    /// Kind of test piece.
     pub joint: TestJoint,
-    /// Thickness of the test piece, over 0 up to [`THICKEST_TEST_MM`].
+    /// Thickness of the test piece, over 0 up to [`MAX_TEST_THICKNESS_MM`].
     pub thickness: Millimetres,
     /// Whether it was welded in a single run from the side.
     pub single_run: bool,
@@ -69,7 +69,7 @@ impl Qualification {
     #[must_use]
     pub fn heat_input_range(&self) -> Limits<JoulesPerMillimetre> {
         let times =
-            |asked: bool, factor: f64| self.heat_input.filter(|_| asked).map(|q| q * factor);
+            |applies: bool, factor: f64| self.heat_input.filter(|_| applies).map(|q| q * factor);
         Limits {
             low: times(self.hardness, 0.75),
             high: times(self.impact, 1.25),

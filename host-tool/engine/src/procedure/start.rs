@@ -1,10 +1,10 @@
 //! A procedure file to begin with, from published settings: starting points to be tried on scrap.
 
-use crate::settings_text::Lines;
+use crate::toml_comments::TomlLines;
 use crate::units::Units;
-use coldsquare_core::metal::Metal;
+use crate::formulas::metal::Metal;
 use coldsquare_core::process::Process;
-use coldsquare_core::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
+use crate::formulas::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
 use coldsquare_core::units::{Amperes, Millimetres, MillimetresPerSecond, Volts};
 
 /// Arc voltage of TIG in argon where a table gives none. Common practice, no source.
@@ -279,7 +279,7 @@ fn ranges(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
         );
     }
     lines.range("amps", amps, 0, "");
-    if let Ok(feed) = coldsquare_core::consumables::wire_feed_for(
+    if let Ok(feed) = crate::formulas::consumables::wire_feed_for(
         Amperes((amps.0 + amps.1) / 2.0),
         row.electrode.map_or(Millimetres(0.0), |span| span.least),
     ) {
@@ -361,7 +361,7 @@ fn ranges(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
 }
 
 fn source_words(row: &StartingPoint) -> &'static str {
-    use coldsquare_core::starting_points::Source;
+    use crate::formulas::starting_points::Source;
     match row.source {
         Source::MagInstructions => "operating instructions of a MAG power source",
         Source::MagManual => "manual of a MAG power source",

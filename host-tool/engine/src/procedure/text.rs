@@ -1,10 +1,11 @@
 //! A procedure as a sheet to read, in the units it is written in.
 
 use super::model::{RunSettings, Sheet};
-use crate::procedure::limits::Limits;
+use crate::limits::Limits;
 use crate::procedure::model::Procedure;
 use crate::units::Units;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use coldsquare_core::units::{Celsius, Millimetres, MillimetresPerSecond};
 
 /// Litres in a cubic foot, over minutes in an hour.
@@ -16,7 +17,7 @@ pub fn rows(procedure: &Procedure, units: Units) -> Vec<(String, String)> {
     let sheet = &procedure.sheet;
     let mut rows: Vec<(String, String)> = Vec::new();
     let mut row = |name: &str, value: Option<String>| {
-        rows.extend(value.map(|value| (name.to_string(), words::plain(&value))));
+        rows.extend(value.map(|value| (name.to_string(), sanitise::plain(&value))));
     };
     row("name", Some(procedure.name.clone()));
     row(
@@ -83,7 +84,7 @@ fn qualified(procedure: &Procedure, units: Units, row: &mut impl FnMut(&str, Opt
         "test covers thickness",
         range(test.thickness_range(), decimals(units), length(units)),
     );
-    let (heat, to_heat) = words::heat(units);
+    let (heat, to_heat) = format::heat(units);
     row(
         "test covers heat input",
         range(
@@ -95,8 +96,8 @@ fn qualified(procedure: &Procedure, units: Units, row: &mut impl FnMut(&str, Opt
 }
 
 fn run_rows(run: &RunSettings, units: Units) -> [(&'static str, Option<String>); 5] {
-    let (heat, to_heat) = words::heat(units);
-    let (speed, to_speed) = words::speed(units);
+    let (heat, to_heat) = format::heat(units);
+    let (speed, to_speed) = format::speed(units);
     [
         (
             "volts",

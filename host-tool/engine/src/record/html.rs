@@ -10,7 +10,8 @@ use crate::page::html::{self, Page, escape, mark};
 use crate::page::movement_table;
 use crate::page::stills::stills;
 use crate::procedure::text;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use std::fmt::Write;
 
 // Writing to a string cannot fail.
@@ -21,7 +22,7 @@ macro_rules! put {
 /// The page.
 #[must_use]
 pub fn html(job: &Job, record: &BuildRecord) -> String {
-    let title = format!("Build record: {}", words::short(&job.name, 80));
+    let title = format!("Build record: {}", sanitise::short(&job.name, 80));
     let mut body = String::new();
     head(&mut body, job, record);
     put!(body, "<main class=\"record\">");
@@ -104,20 +105,20 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
         if text.is_empty() {
             otherwise.to_string()
         } else {
-            words::plain(text)
+            sanitise::plain(text)
         }
     };
     let when = source.started_unix_ms.map_or(
         "not known: the log has no clock".into(),
-        words::date_and_time,
+        format::date_and_time,
     );
     let calibrated = match source.calibrated_unix_s {
-        Some(time) => words::date(time),
+        Some(time) => format::date(time),
         None => "not known: doubts are those of the sensors' class or as stated by hand".into(),
     };
     let percent = |gain: f64| format!("{:.1} %", 100.0 * gain);
     [
-        ("material", words::plain(&job.material.name)),
+        ("material", sanitise::plain(&job.material.name)),
         ("welded from", when),
         ("welded by", or(&made.welder, "not stated")),
         (
@@ -125,7 +126,7 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
             source
                 .device
                 .as_deref()
-                .map_or("another instrument's recording".into(), words::plain),
+                .map_or("another instrument's recording".into(), sanitise::plain),
         ),
         ("calibrated", calibrated),
         (
@@ -140,20 +141,20 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
             "record made",
             format!(
                 "{} by {}",
-                words::date_and_time(1000 * made.at_unix_s),
+                format::date_and_time(1000 * made.at_unix_s),
                 or(&made.by, "no name given")
             ),
         ),
         ("software", format!("coldsquare {}", source.software)),
         (
             "log",
-            format!("{}, SHA-256 {}", words::plain(&source.log), made.log_sha256),
+            format!("{}, SHA-256 {}", sanitise::plain(&source.log), made.log_sha256),
         ),
         (
             "job file",
             format!(
                 "{}, SHA-256 {}",
-                words::plain(&made.job_file),
+                sanitise::plain(&made.job_file),
                 made.job_sha256
             ),
         ),

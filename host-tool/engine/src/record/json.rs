@@ -40,5 +40,5 @@ pub fn json(job: &Job, record: &BuildRecord) -> String {
         "map": map,
     });
     let text = serde_json::to_string_pretty(&value).unwrap_or_default() + "\n";
-    crate::harmless::shown(&text).into_owned()
+    crate::sanitise::escape(&text).into_owned()
 }

@@ -3,7 +3,8 @@
 use crate::job::model::Job;
 use crate::map::model::{Flag, WeldMap};
 use crate::verdict::Verdict;
-use crate::words;
+use crate::format;
+use crate::sanitise;
 
 /// When and by whom a record was made, and from what.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -79,7 +80,7 @@ fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
         }
         match &weld.inspection {
             Some(seen) if seen.result != crate::inspection::Outcome::Accepted => {
-                note(words::plain(&seen.to_string()))
+                note(sanitise::plain(&seen.to_string()))
             }
             _ => {}
         }
@@ -89,7 +90,7 @@ fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
         moved => {
             let what = format!(
                 "not in their planned places: weld {}",
-                words::numbers(moved)
+                format::list(moved)
             );
             all.push(Deviation { weld: None, what });
         }
@@ -114,7 +115,7 @@ fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
     {
         let what = format!(
             "procedure '{}' names no test that qualifies it",
-            words::plain(&procedure.name)
+            sanitise::plain(&procedure.name)
         );
         all.push(Deviation { weld: None, what });
     }

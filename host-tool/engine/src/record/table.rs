@@ -7,15 +7,16 @@ use crate::map::model::MappedWeld;
 use crate::page::html::{escape, mark};
 use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
-use crate::words;
+use crate::format;
+use crate::sanitise;
 use std::fmt::Write;
 
 const MS_PER_DAY: u64 = 86_400_000;
 
 /// The table.
 pub(super) fn welds(out: &mut String, job: &Job, record: &BuildRecord) {
-    let (heat, _) = words::heat(job.units);
-    let (speed, _) = words::speed(job.units);
+    let (heat, _) = format::heat(job.units);
+    let (speed, _) = format::speed(job.units);
     let began = match record.map.source.started_unix_ms {
         Some(_) => "Began, UTC",
         None => "Began, s",
@@ -39,8 +40,8 @@ pub(super) fn welds(out: &mut String, job: &Job, record: &BuildRecord) {
 }
 
 fn row(out: &mut String, weld: &MappedWeld, units: Units, started_unix_ms: Option<u64>) {
-    let (heat, heat_in) = words::heat(units);
-    let (speed, speed_in) = words::speed(units);
+    let (heat, heat_in) = format::heat(units);
+    let (speed, speed_in) = format::speed(units);
     let class = palette::class(weld.verdict);
     let number = weld.number.to_string();
     let arc_time = match weld.start {
@@ -49,7 +50,7 @@ fn row(out: &mut String, weld: &MappedWeld, units: Units, started_unix_ms: Optio
     };
     let inspection = weld.inspection.as_ref();
     let inspection = inspection.map_or("not inspected".into(), |seen| {
-        words::plain(&seen.to_string())
+        sanitise::plain(&seen.to_string())
     });
     let _ = writeln!(
         out,
@@ -57,11 +58,11 @@ fn row(out: &mut String, weld: &MappedWeld, units: Units, started_unix_ms: Optio
          <td class=\"verdict\">{}</td><td class=\"num\">{}<br><span class=\"quiet-text\">{}</span></td><td class=\"num\">{}</td>\
          <td class=\"num\">{}</td><td class=\"num\">{}</td><td class=\"num\">{arc_time}</td><td>{}</td></tr>",
         mark(class, &number),
-        escape(&words::plain(&weld.name)),
+        escape(&sanitise::plain(&weld.name)),
         began(weld, started_unix_ms),
         escape(&weld.verdict_words()),
         with_doubt(&weld.heat_input, heat.decimals, heat_in),
-        weld.heat_input.limits.words(heat.decimals, heat_in),
+        weld.heat_input.limits.format(heat.decimals, heat_in),
         with_doubt(&weld.voltage, 1, |volts| volts.0),
         with_doubt(&weld.current, 0, |amperes| amperes.0),
         with_doubt(&weld.travel_speed, speed.decimals, speed_in),
@@ -77,7 +78,7 @@ fn began(weld: &MappedWeld, started_unix_ms: Option<u64>) -> String {
         (Some(start), None) => format!("{:.1}", start.0),
         (Some(start), Some(log)) => {
             let at = log.saturating_add((1000.0 * start.0) as u64);
-            let whole = words::date_and_time(at);
+            let whole = format::date_and_time(at);
             let whole = whole.strip_suffix(" UTC").unwrap_or(&whole);
             match whole.split_once(' ') {
                 Some((_, time)) if at / MS_PER_DAY == log / MS_PER_DAY => time.into(),

@@ -1,25 +1,25 @@
-//! Which welds shrink alike: those of one process, one class of wall and one type of joint.
+//! Which welds shrink alike: those with the same process, type of joint and class of wall.
 
 use crate::job::model::{Job, WeldKind};
 use coldsquare_core::process::Process;
 
-/// Upper bounds of the classes of wall, mm: thin gauge that heats through, the walls of light frames, plate. Common
+/// Limits between the classes of wall, mm: thin sheet that heats through, the walls of light frames, plate. Common
 /// practice, no source.
-const WALL_BOUNDS_MM: [f64; 2] = [2.0, 4.0];
+const WALL_LIMITS_MM: [f64; 2] = [2.0, 4.0];
 
-/// Welds that shrink alike, in words: "135 fillet, wall 2 to 4 mm".
+/// Welds that shrink alike: "135 fillet, wall 2 to 4 mm".
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Class(String);
 
 impl Class {
-    /// The class of welds of a process and kind on a wall, mm; the thinner of the two decides.
+    /// The class of a weld of this process and kind; `wall_mm` is the thinner of its two walls.
     #[must_use]
     pub fn new(process: Process, kind: WeldKind, wall_mm: f64) -> Self {
         let joint = match kind {
             WeldKind::Fillet { .. } => "fillet",
             WeldKind::Butt { .. } => "butt",
         };
-        let [thin, middle] = WALL_BOUNDS_MM;
+        let [thin, middle] = WALL_LIMITS_MM;
         let wall = if wall_mm < thin {
             format!("under {thin} mm")
         } else if wall_mm <= middle {
@@ -30,15 +30,15 @@ impl Class {
         Self(format!("{} {joint}, wall {wall}", process.number()))
     }
 
-    /// A class by its words, as a file has it.
+    /// A class by its name, as it is in the file.
     #[must_use]
-    pub fn named(words: &str) -> Self {
-        Self(words.to_owned())
+    pub fn named(name: &str) -> Self {
+        Self(name.to_owned())
     }
 
-    /// In words.
+    /// Its name.
     #[must_use]
-    pub fn words(&self) -> &str {
+    pub fn name(&self) -> &str {
         &self.0
     }
 }

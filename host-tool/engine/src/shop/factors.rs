@@ -1,76 +1,77 @@
 //! What is known of a shop's factors, and what that means for the welds of one job.
 //!
-//! The logarithm of a factor is the sum of what all welds of the shop share and what its class has of its own. So a
-//! class never measured still profits from the others, and with nothing learned every factor is the published one with
-//! its published doubt.
+//! The logarithm of a factor is the sum of a part that all welds of the shop share and a part of its class alone. So a
+//! class that was never measured still gains from the others, and as long as nothing was learned every factor is the
+//! published one with its published uncertainty.
 
 use super::class::{Class, classes};
 use super::matrix::{Matrix, cholesky};
 use crate::job::model::Job;
-use crate::movement::effect::{Factor, Factors};
+use super::factor::{Factor, Factors};
 
-/// The ways in which a weld shrinks, in the order of all that counts them.
-pub const WAYS: [&str; 5] = [
-    "along",
-    "across a strip",
-    "closing",
-    "turning",
+/// The kinds of shrinkage that have a factor, in the order of every list of five in this folder.
+pub const SHRINKAGE_KINDS: [&str; 5] = [
+    "longitudinal",
+    "transverse strip",
+    "transverse",
+    "angular",
     "yield stress",
 ];
 
-/// Share of a factor's variance that all welds of a shop have in common; the rest is each class's own. Our choice, no
+/// Share of a factor's variance that all welds of a shop have in common; the rest belongs to the class. Our choice, no
 /// source: hand, machine and metal are the same in all classes.
 const IN_COMMON: f64 = 0.64;
 
-/// What clamping and fit-up of one frame do to all its movements together, as a share (k = 1). Common practice, no
-/// source.
+/// Scatter of all movements of a frame together, from its clamping and fit-up: relative standard uncertainty. Common
+/// practice, no source.
 pub const OF_THE_BUILD: f64 = 0.10;
-/// What the model does not see at each place of its own, as a share (k = 1). Common practice, no source.
+/// Scatter of each movement by itself, from what the model leaves out: relative standard uncertainty. Common practice,
+/// no source.
 pub const OF_THE_PLACE: f64 = 0.10;
 
-/// What is known: a normal distribution of logarithms of factors, first the common part of each way, then for each
-/// class its own part of each way.
+/// What is known: a normal distribution of logarithms of factors. First comes the common part of each kind of
+/// shrinkage, then each class's own part of each kind.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Knowledge {
-    /// Classes that were met, in alphabetical order.
+    /// Classes that occur, in alphabetical order.
     pub classes: Vec<Class>,
-    /// Mean of the logarithms: five in common, then five a class.
+    /// Mean of the logarithms: five in common, then five for each class.
     pub mean: Vec<f64>,
     /// Their covariance.
     pub covariance: Matrix,
 }
 
-/// The published doubts of the five ways, relative.
+/// The published relative standard uncertainties of the five kinds.
 #[must_use]
-pub fn published_doubts() -> [f64; 5] {
+pub fn published_uncertainties() -> [f64; 5] {
     list(&Factors::starting()).map(|factor| factor.relative_uncertainty)
 }
 
 fn list(factors: &Factors) -> [Factor; 5] {
     [
-        factors.along,
-        factors.across_strip,
-        factors.closing,
-        factors.turning,
-        factors.yielding,
+        factors.longitudinal,
+        factors.transverse_strip,
+        factors.transverse,
+        factors.angular,
+        factors.yield_stress,
     ]
 }
 
-/// The starting factors, each times its multiplier.
+/// The published factors, each times its multiplier.
 #[must_use]
 pub fn times(multipliers: [f64; 5]) -> Factors {
     let start = Factors::starting();
     let list = list(&start);
-    let one = |way: usize| Factor {
-        value: list[way].value * multipliers[way],
-        ..list[way]
+    let one = |kind: usize| Factor {
+        value: list[kind].value * multipliers[kind],
+        ..list[kind]
     };
     Factors {
-        along: one(0),
-        across_strip: one(1),
-        closing: one(2),
-        turning: one(3),
-        yielding: one(4),
+        longitudinal: one(0),
+        transverse_strip: one(1),
+        transverse: one(2),
+        angular: one(3),
+        yield_stress: one(4),
         weld_to_weld: start.weld_to_weld,
     }
 }
@@ -81,12 +82,12 @@ impl Knowledge {
     pub fn starting(mut classes: Vec<Class>) -> Self {
         classes.sort();
         classes.dedup();
-        let doubts = published_doubts();
+        let uncertainties = published_uncertainties();
         let size = 5 * (1 + classes.len());
         let mut covariance = vec![vec![0.0; size]; size];
         for (k, row) in covariance.iter_mut().enumerate() {
             let share = if k < 5 { IN_COMMON } else { 1.0 - IN_COMMON };
-            row[k] = share * doubts[k % 5] * doubts[k % 5];
+            row[k] = share * uncertainties[k % 5] * uncertainties[k % 5];
         }
         Self {
             mean: vec![0.0; size],
@@ -95,7 +96,7 @@ impl Knowledge {
         }
     }
 
-    /// The same knowledge with room for more classes, of which nothing but the common part is known.
+    /// The same knowledge with more classes, of which only the common part is known.
     #[must_use]
     pub fn with_classes(&self, more: &[Class]) -> Self {
         let all = self.classes.iter().chain(more).cloned().collect();
@@ -124,14 +125,14 @@ impl Knowledge {
         self.classes.iter().position(|known| known == class)
     }
 
-    /// Factor of a way for a class by index, and its relative standard uncertainty.
+    /// Factor of a kind for a class, both by index, with its relative standard uncertainty.
     #[must_use]
-    pub fn factor(&self, class: usize, way: usize) -> Factor {
-        let own = 5 * (1 + class) + way;
+    pub fn factor(&self, class: usize, kind: usize) -> Factor {
+        let own = 5 * (1 + class) + kind;
         let variance =
-            self.covariance[way][way] + 2.0 * self.covariance[way][own] + self.covariance[own][own];
+            self.covariance[kind][kind] + 2.0 * self.covariance[kind][own] + self.covariance[own][own];
         Factor {
-            value: (self.mean[way] + self.mean[own]).exp(),
+            value: (self.mean[kind] + self.mean[own]).exp(),
             relative_uncertainty: variance.max(0.0).sqrt(),
         }
     }
@@ -158,7 +159,7 @@ impl Knowledge {
             })
             .collect();
         let lower = cholesky(&total).unwrap_or_else(|| {
-            // Rounding alone can do this; the single doubts are still there.
+            // Only rounding can do this; each factor's own uncertainty is still good.
             (0..size)
                 .map(|i| {
                     let diagonal = |j| {
@@ -180,8 +181,8 @@ impl Knowledge {
                         .iter()
                         .position(|other| other == class)
                         .unwrap_or_default();
-                    times(std::array::from_fn(|way| {
-                        known.factor(places[at], way).value * (1.0 + moved(5 * at + way))
+                    times(std::array::from_fn(|kind| {
+                        known.factor(places[at], kind).value * (1.0 + moved(5 * at + kind))
                     }))
                 })
                 .collect()
@@ -195,12 +196,12 @@ impl Knowledge {
     }
 }
 
-/// The factors of every weld of a job, and in which independent ways they may be off together.
+/// The factors of every weld of a job, and the independent errors that they can share.
 #[derive(Clone, Debug)]
 pub struct JobFactors {
     /// By weld.
     pub each: Vec<Factors>,
-    /// For each independent doubt the factors moved by one standard uncertainty of it, by weld.
+    /// For each independent error the factors moved by its standard uncertainty, by weld.
     pub moved: Vec<Vec<Factors>>,
 }
 
@@ -209,13 +210,13 @@ pub struct JobFactors {
 pub struct ShopFactors {
     /// The file, as the job names it.
     pub file: String,
-    /// Whether there is such a file.
+    /// Whether the file exists.
     pub is_there: bool,
-    /// The revision that is used; 0 while nothing was learned.
+    /// The revision in use; 0 if nothing was learned.
     pub revision: usize,
-    /// When that was added, as `2026-11-25`; empty while nothing was learned.
+    /// When it was added, as `2026-11-25`; empty if nothing was learned.
     pub on: String,
-    /// From how many builds.
+    /// Number of builds it was learned from.
     pub used: usize,
     /// SHA-256 of every job, measurement and log that it rests on.
     pub rests_on: Vec<String>,
@@ -226,17 +227,16 @@ pub struct ShopFactors {
 }
 
 impl ShopFactors {
-    /// In a sentence: file, revision, and the factors of each class of the job with their doubts against the
-    /// published ones.
+    /// A sentence with the file, the revision, and the factors of each class of the job beside the published ones.
     #[must_use]
-    pub fn words(&self, job: &Job) -> String {
+    pub fn describe(&self, job: &Job) -> String {
         if self.revision == 0 {
             return if self.is_there {
-                format!("{} holds nothing learned: published factors.", self.file)
+                format!("{} holds no factors yet: published factors.", self.file)
             } else {
                 format!(
-                    "The job names the shop file {}, which is not there: published factors. Is it mistyped? `coldsquare \
-                     learn JOB --keep` makes it.",
+                    "The job names the shop factors file {}, which does not exist: published factors. Check the name, or \
+                     make the file with `coldsquare learn JOB --keep`.",
                     self.file
                 )
             };
@@ -247,24 +247,24 @@ impl ShopFactors {
         let known = self.knowledge.with_classes(&used);
         let of_class = |class: &Class| {
             let at = known.position(class).unwrap_or_default();
-            let ways = WAYS.iter().enumerate().filter_map(|(way, name)| {
-                let factor = known.factor(at, way);
-                let doubt = factor.relative_uncertainty;
-                let before = published_doubts()[way];
-                (doubt < 0.95 * before).then(|| {
+            let kinds = SHRINKAGE_KINDS.iter().enumerate().filter_map(|(kind, name)| {
+                let factor = known.factor(at, kind);
+                let uncertainty = factor.relative_uncertainty;
+                let before = published_uncertainties()[kind];
+                (uncertainty < 0.95 * before).then(|| {
                     format!(
                         "{name} {:.2} ± {:.0} % (published: 1.00 ± {:.0} %)",
                         factor.value,
-                        200.0 * doubt,
+                        200.0 * uncertainty,
                         200.0 * before
                     )
                 })
             });
-            let ways: Vec<String> = ways.collect();
-            if ways.is_empty() {
-                format!("{}: as published", class.words())
+            let kinds: Vec<String> = kinds.collect();
+            if kinds.is_empty() {
+                format!("{}: as published", class.name())
             } else {
-                format!("{}: {}", class.words(), ways.join(", "))
+                format!("{}: {}", class.name(), kinds.join(", "))
             }
         };
         let each: Vec<String> = used.iter().map(of_class).collect();
@@ -286,7 +286,7 @@ impl ShopFactors {
     }
 }
 
-/// Whose factors a job is predicted with, in words.
+/// Where the factors of a job come from, for a sentence.
 #[must_use]
 pub fn in_use(job: &Job) -> String {
     match &job.shop {
@@ -294,13 +294,13 @@ pub fn in_use(job: &Job) -> String {
             format!("the factors of {}", shop.source())
         }
         Some(shop) if !shop.is_there => {
-            format!("the published factors ({} is not there)", shop.file)
+            format!("the published factors ({} does not exist)", shop.file)
         }
         _ => "the published factors".to_owned(),
     }
 }
 
-/// The factors of every weld of a job: the shop's where the job names it, else the published ones.
+/// The factors of every weld of a job: the shop's if the job names its file, else the published ones.
 #[must_use]
 pub fn of_welds(job: &Job) -> Vec<Factors> {
     match &job.shop {

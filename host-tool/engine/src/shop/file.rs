@@ -1,31 +1,42 @@
-//! The file of a shop: revisions of what was learned, each added at its end; going back is a revision too.
+//! The shop factors file: revisions of what was learned, each added at its end. Returning to an earlier revision adds
+//! one too.
+//!
+//! ```
+//! use coldsquare_engine::file_error::Source;
+//! use coldsquare_engine::shop::file::{Revision, added, read};
+//!
+//! let back = Revision::back("2026-11-25".into(), 0);
+//! let text = added(&Source::new("our-shop.toml", ""), &back).expect("an empty file is fine");
+//! let history = read(&Source::new("our-shop.toml", text.as_str())).expect("it was just written");
+//! assert_eq!(history.latest(), 1);
+//! ```
 
 use super::class::Class;
-use super::factors::{Knowledge, ShopFactors, WAYS};
+use super::factors::{Knowledge, ShopFactors, SHRINKAGE_KINDS};
 use super::matrix::cholesky;
 use crate::failure::Failure;
 use crate::files::{Files, text_if_there};
 use crate::job::model::Job;
-use crate::located::{Mistakes, Source};
-use crate::notebook;
+use crate::file_error::{FileErrors, Source};
+use crate::append_only;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::Path;
 
 /// First lines of a new file.
 const HEADING: &str = "\
-# What this shop has learned of its own shrinkage. Revisions are added by `coldsquare learn --keep` and stay as they are;
-# `coldsquare learn --back N` adds one that goes back. A job names this file: shop = \"our-shop.toml\"
+# What this shop has learned of its own shrinkage. `coldsquare learn --keep` adds a revision and never changes one;
+# `coldsquare learn --back N` adds one that returns to revision N. A job names this file: shop_factors = \"our-shop.toml\"
 ";
 
-/// What stands for all welds of the shop in the place of a class.
+/// In place of a class: all welds of the shop.
 const ALL: &str = "all welds";
 
-/// A file that the builds were learned from.
+/// A file that was learned from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Digest {
-    /// Its path, as seen from the file of the shop.
+    /// Its path, relative to the shop factors file.
     pub file: String,
     /// Its SHA-256.
     pub sha256: String,
@@ -35,9 +46,9 @@ pub struct Digest {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Recorded {
-    /// Path of the job, as seen from the file of the shop.
+    /// Path of the job, relative to the shop factors file.
     pub job: String,
-    /// The order planned, as it was given; empty for the order drawn.
+    /// The planned order, as it was given; empty for the file order.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub order: String,
     /// Builds that did not fit and were left out.
@@ -48,34 +59,35 @@ pub struct Recorded {
     pub digest: Vec<Digest>,
 }
 
-/// The parameter of one way for one class.
+/// The factor of one kind of shrinkage for one class.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Row {
     class: String,
-    way: String,
+    #[serde(alias = "way")]
+    shrinkage: String,
     /// Natural logarithm of the multiplier.
     log: f64,
     /// Row of the lower triangle of the covariance of these logarithms.
     covariance: Vec<f64>,
 }
 
-/// One entry of the file.
+/// One revision.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Revision {
     /// When it was added, as `2026-11-25`.
     pub on: String,
-    /// The revision that it goes back to; 0 is the published factors.
+    /// The revision that it returns to; 0 for the published factors.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub back_to: Option<usize>,
-    /// How many builds it rests on.
+    /// Number of builds it was learned from.
     #[serde(default)]
     pub used: usize,
-    /// How many readings they have.
+    /// Number of their readings.
     #[serde(default)]
     pub readings: usize,
-    /// From which builds.
+    /// The jobs of those builds.
     #[serde(default, rename = "build", skip_serializing_if = "Vec::is_empty")]
     pub builds: Vec<Recorded>,
     #[serde(default, rename = "factor", skip_serializing_if = "Vec::is_empty")]
@@ -83,7 +95,7 @@ pub struct Revision {
 }
 
 impl Revision {
-    /// A revision that holds what was learned from so many builds and readings.
+    /// A revision with what was learned from `[builds, readings]`.
     #[must_use]
     pub fn new(
         on: String,
@@ -94,9 +106,9 @@ impl Revision {
         let row = |k: usize| Row {
             class: match k / 5 {
                 0 => ALL.to_owned(),
-                class => known.classes[class - 1].words().to_owned(),
+                class => known.classes[class - 1].name().to_owned(),
             },
-            way: WAYS[k % 5].to_owned(),
+            shrinkage: SHRINKAGE_KINDS[k % 5].to_owned(),
             log: known.mean[k],
             covariance: known.covariance[k][..=k].to_vec(),
         };
@@ -110,7 +122,7 @@ impl Revision {
         }
     }
 
-    /// A revision that goes back to an earlier one.
+    /// A revision that returns to an earlier one; 0 for the published factors.
     #[must_use]
     pub fn back(on: String, to: usize) -> Self {
         Self {
@@ -124,7 +136,10 @@ impl Revision {
     }
 
     /// What it holds, or what is wrong with it.
-    fn knowledge(&self) -> Result<Knowledge, &'static str> {
+    fn knowledge(&self) -> Result<Knowledge, String> {
+        if let Some((old, new)) = self.old_name() {
+            return Err(format!("shrinkage \"{old}\" is now called \"{new}\""));
+        }
         let names: Vec<Class> = self
             .rows
             .iter()
@@ -134,19 +149,19 @@ impl Revision {
             .collect();
         let mut known = Knowledge::starting(names.clone());
         if known.classes != names || known.mean.len() != self.rows.len() {
-            return Err("the factors are not five for all welds and five for each class");
+            return Err("it needs five factors for all welds and five for each class".into());
         }
         for (k, row) in self.rows.iter().enumerate() {
             let class = match k / 5 {
                 0 => ALL,
-                class => names[class - 1].words(),
+                class => names[class - 1].name(),
             };
-            if row.class != class || row.way != WAYS[k % 5] || row.covariance.len() != k + 1 {
-                return Err("the factors are not in their order");
+            if row.class != class || row.shrinkage != SHRINKAGE_KINDS[k % 5] || row.covariance.len() != k + 1 {
+                return Err("the factors are not in the right order".into());
             }
             let numbers = row.covariance.iter().all(|entry| entry.is_finite());
             if !(row.log.abs() <= 5.0 && numbers) {
-                return Err("a factor is no number that can be");
+                return Err("a factor is not a number in its range".into());
             }
             known.mean[k] = row.log;
             for (j, &entry) in row.covariance.iter().enumerate() {
@@ -155,18 +170,29 @@ impl Revision {
             }
         }
         if cholesky(&known.covariance).is_none() {
-            return Err("the doubts of the factors do not belong together");
+            return Err("the covariances contradict each other".into());
         }
         Ok(known)
     }
 
-    fn fault(&self, number: usize) -> Option<&'static str> {
+    /// A kind of shrinkage by a name of earlier versions, and its name now.
+    fn old_name(&self) -> Option<(&str, &'static str)> {
+        const OLD: [&str; 4] = ["along", "across a strip", "closing", "turning"];
+        self.rows.iter().find_map(|row| {
+            let kind = OLD.iter().position(|&old| old == row.shrinkage)?;
+            Some((row.shrinkage.as_str(), SHRINKAGE_KINDS[kind]))
+        })
+    }
+
+    fn fault(&self, number: usize) -> Option<String> {
         if self.on.parse::<jiff::civil::Date>().is_err() {
-            return Some("the date is none; it is written as 2026-11-25");
+            return Some("`on` is not a date; write it as 2026-11-25".into());
         }
         match self.back_to {
-            Some(to) if to >= number => Some("it goes back to a revision that is not before it"),
-            Some(_) if !self.rows.is_empty() => Some("it goes back and holds factors too"),
+            Some(to) if to >= number => Some("it returns to a revision that is not before it".into()),
+            Some(_) if !self.rows.is_empty() => {
+                Some("it returns to a revision and holds factors too".into())
+            }
             Some(_) => None,
             None => self.knowledge().err(),
         }
@@ -185,31 +211,31 @@ struct Entry<'a> {
     revision: [&'a Revision; 1],
 }
 
-/// The revisions of a shop, oldest first; revision 1 is the first.
+/// The revisions of a shop, oldest first; the first is revision 1.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct History(pub Vec<Revision>);
 
 impl History {
-    /// Number of the latest revision; 0 for none.
+    /// Number of the latest revision; 0 without any.
     #[must_use]
     pub fn latest(&self) -> usize {
         self.0.len()
     }
 
-    /// The revision that holds what a revision stands for: itself, or where it goes back to; `None` for the published
+    /// The revision whose factors apply at a revision: itself, or the one that it returns to; `None` for the published
     /// factors.
     #[must_use]
     pub fn meant(&self, number: usize) -> Option<&Revision> {
         let revision = self.0.get(number.checked_sub(1)?)?;
         match revision.back_to {
-            // Always before it, so this ends.
+            // It is always an earlier one, so this ends.
             Some(to) if to < number => self.meant(to),
             Some(_) => None,
             None => Some(revision),
         }
     }
 
-    /// What a revision knows.
+    /// What is known at a revision.
     #[must_use]
     pub fn knowledge(&self, number: usize) -> Knowledge {
         self.meant(number)
@@ -218,59 +244,59 @@ impl History {
     }
 }
 
-/// Reads the file of a shop; no file is a shop that has learned nothing.
+/// Reads a shop factors file. No file: nothing learned yet.
 ///
 /// # Errors
-/// [`Failure::Input`] with the mistakes in the file, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] with the errors in the file, [`Failure::File`] when it cannot be read.
 pub fn load(files: &dyn Files, path: &Path) -> Result<History, Failure> {
     let Some(source) = text_if_there(files, path)? else {
         return Ok(History::default());
     };
-    read(&source).map_err(|mistakes| Failure::Input(mistakes.to_string()))
+    read(&source).map_err(|errors| Failure::Input(errors.to_string()))
 }
 
-/// Reads the text of a file of a shop.
+/// Reads the text of a shop factors file.
 ///
 /// # Errors
-/// What is not TOML of this kind, and every revision that cannot be.
-pub fn read(source: &Source) -> Result<History, Mistakes> {
+/// Text that is not TOML of this kind, and every revision with something wrong in it.
+pub fn read(source: &Source) -> Result<History, FileErrors> {
     const HINT: &str =
-        "revisions are written by `coldsquare learn`; put back what was changed by hand";
+        "`coldsquare learn` writes the revisions; undo any change made by hand";
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
-            .mistake(error.span().unwrap_or(0..0), error.message())
+            .error(error.span().unwrap_or(0..0), error.message())
             .hint(HINT)
     })?;
     let wrong = file.revision.iter().enumerate().filter_map(|(k, entry)| {
         let what = entry.get_ref().fault(k + 1)?;
         let what = format!("revision {}: {what}", k + 1);
-        Some(source.mistake(entry.span(), what).hint(HINT))
+        Some(source.error(entry.span(), what).hint(HINT))
     });
-    Mistakes::none_of(wrong.collect())?;
+    FileErrors::none_of(wrong.collect())?;
     let revisions = file.revision.into_iter();
     Ok(History(revisions.map(Spanned::into_inner).collect()))
 }
 
-/// The text of a shop's file with a revision at its end.
+/// The text of a shop factors file with a revision added at its end.
 ///
 /// # Errors
-/// [`Failure::Input`] when the text has mistakes.
+/// [`Failure::Input`] when the text has errors.
 pub fn added(before: &Source, revision: &Revision) -> Result<String, Failure> {
-    let refuse = |mistakes: Mistakes| Failure::Input(mistakes.to_string());
+    let refuse = |errors: FileErrors| Failure::Input(errors.to_string());
     read(before).map_err(refuse)?;
     let entry = Entry {
         revision: [revision],
     };
-    let text = notebook::with_added(before.text(), HEADING, [entry])?;
-    // What could not be read again must not be kept.
+    let text = append_only::with_added(before.text(), HEADING, [entry])?;
+    // Check that it can be read back before anybody keeps it.
     read(&Source::new(before.name(), text.as_str())).map_err(refuse)?;
     Ok(text)
 }
 
-/// Reads the file of the shop that a job names, if it names one, and keeps with the job what it means for it.
+/// Reads the shop factors file that a job names, if it names one, and stores the job's factors with the job.
 ///
 /// # Errors
-/// [`Failure`] when the file has mistakes or not the revision that the job wants.
+/// [`Failure`] when the file has errors or lacks the revision that the job names.
 pub fn attach(files: &dyn Files, job: &mut Job, job_path: &Path) -> Result<(), Failure> {
     let Some(named) = job.shop_file.clone() else {
         return Ok(());
@@ -303,7 +329,7 @@ pub fn attach(files: &dyn Files, job: &mut Job, job_path: &Path) -> Result<(), F
     Ok(())
 }
 
-/// A path as seen from another file.
+/// A path that is relative to another file.
 #[must_use]
 pub fn beside(file: &Path, path: &str) -> std::path::PathBuf {
     file.parent().unwrap_or_else(|| Path::new("")).join(path)

@@ -1,9 +1,9 @@
-//! Small dense matrices, symmetric and positive: at most a few dozen rows.
+//! Small dense matrices, symmetric and positive definite: at most a few dozen rows.
 
 /// Rows of a square matrix.
 pub type Matrix = Vec<Vec<f64>>;
 
-/// The lower triangle L with L·Lᵀ = A, or nothing where A is not positive.
+/// The lower triangle L with L·Lᵀ = A, or `None` if A is not positive definite.
 #[must_use]
 pub fn cholesky(a: &Matrix) -> Option<Matrix> {
     let n = a.len();

@@ -1,13 +1,17 @@
-//! What a shop has learned of its own shrinkage, in a file that jobs name.
+//! What a shop has learned of its own shrinkage, in the shop factors file that jobs name.
+//!
+//! Change the published factors and their uncertainties in `factor`, the classes of welds in `class`. The file only
+//! ever grows: a key of it that changes its name must still be answered (see `file`).
 //!
 //! ```text
-//! learn -> Knowledge -> file (revisions, only added to) -> Knowledge -> ShopFactors of a job -> movement engine
+//! learn -> Knowledge -> file (revisions, append-only) -> Knowledge -> ShopFactors of a job -> movement engine
 //! ```
 
 pub mod class;
+pub mod factor;
 pub mod factors;
 pub mod file;
 pub mod matrix;
 
 pub use class::Class;
-pub use factors::{Knowledge, ShopFactors, WAYS};
+pub use factors::{Knowledge, SHRINKAGE_KINDS, ShopFactors};

@@ -1,30 +1,11 @@
-//! One straight piece of a member, as data.
+//! A beam element: a straight length of a member, as data.
 
 use super::error::StructureError;
+use super::fixity::Fixity;
 use crate::material::Material;
 use crate::section::Section;
 
-/// How one displacement or rotation is held.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Held {
-    /// Not at all.
-    Free,
-    /// By a spring: N/mm, or N·mm/rad for a rotation.
-    Spring(f64),
-    /// Completely.
-    Fixed,
-}
-
-impl Held {
-    pub(super) fn is_possible(self) -> bool {
-        match self {
-            Held::Free | Held::Fixed => true,
-            Held::Spring(k) => super::frame::is_stiffness(k),
-        }
-    }
-}
-
-/// Stiffness of a beam per length, about the principal axes of its section.
+/// Stiffness of a beam's cross-section, about the principal axes of the section; positive, at most 1e20.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BeamStiffness {
     /// E·A, N.
@@ -35,9 +16,9 @@ pub struct BeamStiffness {
     pub bending_2_n_mm2: f64,
     /// G·It, N·mm².
     pub torsion_n_mm2: f64,
-    /// G times the shear area for force along principal axis 1, N; infinity leaves shear out.
+    /// G times the shear area for force along principal axis 1, N; infinity leaves shear deformation out.
     pub shear_1_n: f64,
-    /// G times the shear area for force along principal axis 2, N; infinity leaves shear out.
+    /// G times the shear area for force along principal axis 2, N; infinity leaves shear deformation out.
     pub shear_2_n: f64,
     /// Angle from local y to principal axis 1, towards z, rad.
     pub principal_angle_rad: f64,
@@ -51,7 +32,7 @@ impl BeamStiffness {
     pub fn of(section: &Section, material: &Material) -> Self {
         let p = section.properties();
         let (e, g) = (material.youngs_modulus_mpa, material.shear_modulus_mpa());
-        // Shear flexibility turns like a tensor; its small mixed term is left out.
+        // Shear flexibility transforms like a tensor; its small mixed term is left out.
         let (sin, cos) = p.principal_angle_rad.sin_cos();
         let (along_y, along_z) = (1.0 / p.shear_area_y_mm2, 1.0 / p.shear_area_z_mm2);
         Self {
@@ -66,7 +47,7 @@ impl BeamStiffness {
         }
     }
 
-    /// The same without shear deformation: Euler and Bernoulli's beam.
+    /// The same without shear deformation (Euler–Bernoulli beam).
     #[must_use]
     pub fn without_shear(self) -> Self {
         Self {
@@ -76,7 +57,7 @@ impl BeamStiffness {
         }
     }
 
-    fn impossible(&self) -> Option<&'static str> {
+    fn invalid(&self) -> Option<&'static str> {
         let positive = |v: f64| v > 0.0 && v <= 1e20;
         let shear = |v: f64| v > 0.0;
         let rows = [
@@ -103,22 +84,23 @@ impl BeamStiffness {
 /// A straight beam between two nodes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Beam {
-    /// The caller's number of the member that this is a piece of; used in messages.
+    /// The caller's number of the member that this is a length of; used in messages.
     pub member: usize,
     /// Nodes at its ends.
     pub nodes: [usize; 2],
-    /// Direction of the section's depth (local z), global; made square to the beam here.
+    /// Direction of the section's depth (local z), global; any vector at an angle to the beam. Only its part square to the
+    /// beam counts.
     pub depth_axis: [f64; 3],
-    /// From each node to the beam's end on its centroid line, global, mm; the arm is rigid.
+    /// Rigid arm from each node to the beam's end on its centroid line, global, mm; each component at most 1e6.
     pub offsets: [[f64; 3]; 2],
-    /// How each end is joined to its arm: displacement along local x, y, z and rotation about them.
-    pub ends: [[Held; 6]; 2],
+    /// How each end is joined to its arm: displacement along local x, y, z, then rotation about them.
+    pub ends: [[Fixity; 6]; 2],
     /// Its stiffness.
     pub stiffness: BeamStiffness,
 }
 
 impl Beam {
-    /// A beam from node to node, without arms, rigidly joined.
+    /// A beam from node to node, without arms, rigidly joined to both.
     #[must_use]
     pub fn new(
         member: usize,
@@ -131,14 +113,14 @@ impl Beam {
             nodes,
             depth_axis,
             offsets: [[0.0; 3]; 2],
-            ends: [[Held::Fixed; 6]; 2],
+            ends: [[Fixity::Fixed; 6]; 2],
             stiffness,
         }
     }
 
     pub(super) fn check(&self, nodes: &[[f64; 3]]) -> Result<(), StructureError> {
         let member = self.member;
-        if let Some(what) = self.stiffness.impossible() {
+        if let Some(what) = self.stiffness.invalid() {
             return Err(StructureError::BeamValue { member, what });
         }
         if !self.offsets.iter().flatten().all(|c| c.abs() <= 1e6) {
@@ -147,7 +129,7 @@ impl Beam {
                 what: "an end offset",
             });
         }
-        if !self.ends.iter().flatten().all(|held| held.is_possible()) {
+        if !self.ends.iter().flatten().all(|fixity| fixity.is_valid()) {
             return Err(StructureError::BeamValue {
                 member,
                 what: "an end spring",

@@ -1,14 +1,15 @@
-//! Dense six by six arithmetic: one node against another. Stored by columns so that the inner loops run in lanes.
+//! A block of the stiffness matrix: the six unknowns of one node against those of another. It is stored by columns, so
+//! that the inner loops of the factorisation and the solution run over several numbers at once.
 
-/// A six by six matrix.
+use crate::algebra::{Matrix6, Vector6, product};
+
+/// A six by six matrix by columns.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Block {
-    columns: [[f64; 6]; 6],
+    columns: Matrix6,
 }
 
-/// Six displacements or forces of one node.
-pub(super) type Six = [f64; 6];
-/// The same for several load cases at once.
+/// Six displacements or forces of one node, for `N` load cases at once.
 pub(super) type Lanes<const N: usize> = [[f64; N]; 6];
 
 impl Block {
@@ -40,7 +41,7 @@ impl Block {
         }
     }
 
-    /// Sets the rows and columns marked to zero.
+    /// Sets the marked rows and columns to zero.
     pub(super) fn clear(&mut self, rows: &[bool; 6], columns: &[bool; 6]) {
         for (column, whole) in self.columns.iter_mut().zip(columns) {
             column
@@ -57,11 +58,10 @@ impl Block {
 
     /// self · other
     pub(super) fn times(&self, other: &Self) -> Self {
-        let mut product = Self::ZERO;
-        for (column, by) in product.columns.iter_mut().zip(&other.columns) {
-            *column = self.times_vector(by);
+        // By columns, a product is that of the transposes the other way round.
+        Self {
+            columns: product(&other.columns, &self.columns),
         }
-        product
     }
 
     /// selfᵀ · other
@@ -71,7 +71,7 @@ impl Block {
 
     /// self · v
     #[inline]
-    pub(super) fn times_vector(&self, v: &Six) -> Six {
+    pub(super) fn times_vector(&self, v: &Vector6) -> Vector6 {
         let mut sum = [0.0; 6];
         for (column, factor) in self.columns.iter().zip(v) {
             sum.iter_mut()
@@ -83,7 +83,7 @@ impl Block {
 
     /// selfᵀ · v
     #[inline]
-    pub(super) fn transposed_times_vector(&self, v: &Six) -> Six {
+    pub(super) fn transposed_times_vector(&self, v: &Vector6) -> Vector6 {
         let mut sum = [0.0; 6];
         for (s, column) in sum.iter_mut().zip(&self.columns) {
             *s = column.iter().zip(v).map(|(c, v)| c * v).sum();
@@ -105,9 +105,9 @@ impl Block {
         }
     }
 
-    /// Lower Cholesky factor in place. Gives `watch` each row with its pivot and says how it is to be taken: a pivot
-    /// that `watch` refuses is replaced by 1 with an empty column, as if the unknown were held.
-    pub(super) fn factor(&mut self, mut watch: impl FnMut(usize, f64) -> bool) {
+    /// Lower Cholesky factor in place. `accept` sees each row with its pivot; where it says no, the pivot becomes 1 and
+    /// its column empty, as if the unknown were fixed.
+    pub(super) fn factor(&mut self, mut accept: impl FnMut(usize, f64) -> bool) {
         for j in 0..6 {
             let mut column = self.columns[j];
             for k in 0..j {
@@ -116,7 +116,7 @@ impl Block {
                     column[i] -= from[i] * factor;
                 }
             }
-            if watch(j, column[j]) {
+            if accept(j, column[j]) {
                 let inverse = 1.0 / column[j].sqrt();
                 column.iter_mut().for_each(|c| *c *= inverse);
             } else {
@@ -128,8 +128,8 @@ impl Block {
         }
     }
 
-    /// self · l⁻ᵀ in place, for a lower factor l.
-    pub(super) fn divide(&mut self, l: &Self, pinned: u8) {
+    /// self · l⁻ᵀ in place, for a lower factor l; `fixed` has a bit for each unknown of l that is fixed.
+    pub(super) fn divide(&mut self, l: &Self, fixed: u8) {
         for j in 0..6 {
             let mut column = self.columns[j];
             for k in 0..j {
@@ -139,7 +139,7 @@ impl Block {
                     .zip(from)
                     .for_each(|(c, f)| *c -= f * factor);
             }
-            let inverse = if pinned & (1 << j) == 0 {
+            let inverse = if fixed & (1 << j) == 0 {
                 1.0 / l.columns[j][j]
             } else {
                 0.0

@@ -1,14 +1,16 @@
-//! One straight piece of a member: its stiffness between two nodes and the forces its loads put on them.
+//! The beam element: its stiffness between two nodes, and the forces that its loads put on them.
 //!
-//! Timoshenko's beam: Przemieniecki, *Theory of Matrix Structural Analysis*, 1968, section 5.6. Shear and torsion act
-//! at the shear centre, axial force and bending at the centroid. Ends may stand off their nodes by rigid arms and be
-//! joined to them by springs; the springs are eliminated here (static condensation), so nodes keep six unknowns each.
+//! A Timoshenko beam: Przemieniecki, *Theory of Matrix Structural Analysis*, 1968, section 5.6. Shear and torsion act
+//! at the shear centre, axial force and bending at the centroid. Rigid arms may lead from the nodes to the ends of the
+//! beam, and springs may join the ends to the arms. The springs are eliminated here (static condensation), so that a
+//! node has six unknowns and no more.
 
-use super::beam::{Beam, BeamStiffness, Held};
+use super::beam::{Beam, BeamStiffness};
 use super::block::Block;
 use super::error::StructureError;
+use super::fixity::Fixity;
 use super::load::InitialStrain;
-use super::probe::{cross, dot, norm};
+use crate::algebra::{cross, dot, from_to, norm};
 
 /// Forces at the two ends in the order of [`Matrix`]'s rows.
 type Ends = [f64; 12];
@@ -29,7 +31,7 @@ impl Beam {
             [node[0] + arm[0], node[1] + arm[1], node[2] + arm[2]]
         };
         let (from, to) = (end(0), end(1));
-        let along = [to[0] - from[0], to[1] - from[1], to[2] - from[2]];
+        let along = from_to(from, to);
         let length = norm(along);
         if length <= 1e-6 || self.nodes[0] == self.nodes[1] {
             return Err(StructureError::ZeroLength {
@@ -52,7 +54,7 @@ impl Beam {
         })
     }
 
-    /// Stiffness between the arms and forces on the arms, local axes, end springs eliminated.
+    /// Stiffness between the arms and forces on the arms in local axes, with the end springs eliminated.
     pub(super) fn condensed(
         &self,
         placed: &Placed,
@@ -68,13 +70,13 @@ impl Beam {
         let own: [f64; 12] = std::array::from_fn(|i| k[i][i]);
         for i in 0..12 {
             let spring = match self.ends[i / 6][i % 6] {
-                Held::Fixed => continue,
-                Held::Spring(s) => s,
-                Held::Free => 0.0,
+                Fixity::Fixed => continue,
+                Fixity::Spring(s) => s,
+                Fixity::Free => 0.0,
             };
             let pivot = k[i][i] + spring;
             if pivot <= 1e-12 * own[i] {
-                return Err(StructureError::LooseBeam {
+                return Err(StructureError::BeamMechanism {
                     member: self.member,
                     how: FREEDOMS[i % 6],
                 });
@@ -84,8 +86,7 @@ impl Beam {
         Ok((k, p))
     }
 
-    /// Gives `take` the stiffness between the two nodes in global axes: rows and columns of end 0, of end 1 against
-    /// end 0, of end 1.
+    /// Hands `take` the stiffness between the two nodes in global axes: the blocks (0, 0), (1, 0) and (1, 1).
     pub(super) fn stiffness(
         &self,
         nodes: &[[f64; 3]],
@@ -105,8 +106,8 @@ impl Beam {
         Ok(())
     }
 
-    /// uᵀ K u for displacements of the nodes. Only what is left after the rigid motion of end 0 is multiplied, so that
-    /// a rigid motion gives no work but the square of rounding.
+    /// uᵀ K u for displacements of the nodes, N·mm. The rigid motion of end 0 is taken off before the product, so that a
+    /// rigid motion of the beam gives zero but for the square of rounding.
     pub(super) fn work(
         &self,
         nodes: &[[f64; 3]],
@@ -123,7 +124,7 @@ impl Beam {
         Ok((0..6).map(|i| rest[i] * force(i)).sum())
     }
 
-    /// Forces on the nodes, global, that hold the beam's initial strain and carry its load.
+    /// Forces on the nodes in global axes that are equivalent to the beam's initial strain and load.
     pub(super) fn node_forces(
         &self,
         nodes: &[[f64; 3]],
@@ -140,7 +141,7 @@ impl Beam {
         }))
     }
 
-    /// Forces on the beam's ends in local axes for given displacements of its nodes.
+    /// Forces on the beam's ends in local axes for these displacements of its nodes.
     pub(super) fn end_forces(
         &self,
         nodes: &[[f64; 3]],
@@ -157,7 +158,7 @@ impl Beam {
     }
 }
 
-/// What a beam does when both its ends are released in the same way.
+/// What a beam can do when both its ends are released in the same direction.
 const FREEDOMS: [&str; 6] = [
     "slides along itself",
     "moves along its local y",
@@ -167,7 +168,7 @@ const FREEDOMS: [&str; 6] = [
     "turns about its local z",
 ];
 
-/// Puts a spring between row `i` of the beam and its arm, and removes the beam's own displacement there.
+/// Puts a spring between row `i` of the beam and its arm, and eliminates the beam's own displacement there.
 fn eliminate(k: &mut Matrix, p: &mut Ends, i: usize, spring: f64, pivot: f64) {
     let row = k[i];
     let (own, force) = (row[i], p[i]);
@@ -189,7 +190,7 @@ fn eliminate(k: &mut Matrix, p: &mut Ends, i: usize, spring: f64, pivot: f64) {
 }
 
 impl Placed {
-    /// Local displacements of the beam's end from global ones of its node: u_end = u + θ × arm.
+    /// From the global displacements of a node to the local ones of the beam's end: u_end = u + θ × arm.
     fn arm(&self, arm: [f64; 3]) -> Block {
         // axis · (θ × arm) = θ · (arm × axis)
         let levers = self.axes.map(|axis| cross(arm, axis));
@@ -203,7 +204,7 @@ impl Placed {
 }
 
 impl BeamStiffness {
-    /// Stiffness of a beam of this length in local axes at the centroid.
+    /// Stiffness of a beam of this length, mm, in local axes at the centroid.
     fn matrix(&self, length: f64) -> Matrix {
         let principal = self.principal_matrix(length);
         if self.is_aligned() {
@@ -227,7 +228,7 @@ impl BeamStiffness {
         self.principal_angle_rad == 0.0 && self.shear_centre_mm == [0.0; 2]
     }
 
-    /// Displacements of the shear centre along, and rotations about, (x, 1, 2) from those of the centroid.
+    /// From the displacements and rotations of the centroid in local axes to those of the shear centre in (x, 1, 2).
     fn principal_from_local(&self) -> Block {
         let (sin, cos) = self.principal_angle_rad.sin_cos();
         let [ys, zs] = self.shear_centre_mm;
@@ -271,19 +272,20 @@ impl BeamStiffness {
         k
     }
 
-    /// Forces that the ends must be given so that the beam does not move: strain held, load carried. Local axes.
+    /// Forces on the nodes in local axes that are equivalent to the strain and the load (N/mm) of the beam: the
+    /// fixed-end forces with their sign reversed.
     fn fixed_end_forces(&self, length: f64, strain: InitialStrain, load: [f64; 3]) -> Ends {
         let mut p = [0.0; 12];
         let (sin, cos) = self.principal_angle_rad.sin_cos();
         let (ky, kz) = (strain.curvature_y_per_mm, strain.curvature_z_per_mm);
         let about_1 = self.bending_1_n_mm2 * (cos * ky + sin * kz);
         let about_2 = self.bending_2_n_mm2 * (cos * kz - sin * ky);
-        let held = [
+        let blocked = [
             self.axial_n * strain.axial,
             cos * about_1 - sin * about_2,
             sin * about_1 + cos * about_2,
         ];
-        for (row, value) in [0, 4, 5].into_iter().zip(held) {
+        for (row, value) in [0, 4, 5].into_iter().zip(blocked) {
             p[row] -= value;
             p[row + 6] += value;
         }
@@ -300,18 +302,18 @@ impl BeamStiffness {
     }
 }
 
-/// Bending in one plane: `rows` are the displacement and the rotation of end 0, `sense` the sign of their coupling.
+/// Bending in one plane: rows of the displacement and the rotation of end 0, and the sign of their coupling.
 fn bend(
     k: &mut Matrix,
     [shift, turn]: [usize; 2],
     bending: f64,
     shear: f64,
     length: f64,
-    sense: f64,
+    sign: f64,
 ) {
     let phi = 12.0 * bending / (shear * length * length);
     let base = bending / ((1.0 + phi) * length);
-    let (kk, kt) = (12.0 * base / (length * length), sense * 6.0 * base / length);
+    let (kk, kt) = (12.0 * base / (length * length), sign * 6.0 * base / length);
     let (near, far) = ((4.0 + phi) * base, (2.0 - phi) * base);
     let rows = [shift, turn, shift + 6, turn + 6];
     let values = [

@@ -1,8 +1,8 @@
-//! Why a frame cannot be solved, said in terms of its members.
+//! Why a frame cannot be solved, in terms of its members.
 
 use std::fmt;
 
-/// How something that nothing holds can move.
+/// How a mechanism can move.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Motion {
     /// The node that moves most.
@@ -11,27 +11,28 @@ pub struct Motion {
     pub member: Option<usize>,
     /// Members that move or turn with it, in order.
     pub members: Vec<usize>,
-    /// Unit vector along which the node moves; `None` when it only turns.
+    /// Unit vector along which the node moves; `None` where it only turns.
     pub along: Option<[f64; 3]>,
-    /// Unit vector about which the node turns; `None` when it only moves.
+    /// Unit vector about which the node turns; `None` where it only moves.
     pub about: Option<[f64; 3]>,
-    /// A node at the same place that does not move with it: often a joint that was forgotten.
+    /// A node at the same place that does not move with it: often a forgotten joint.
     pub not_joined_to: Option<usize>,
 }
 
 /// Why a frame was refused.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum StructureError {
     /// No nodes.
     Empty,
-    /// More than is taken, so that memory stays bounded.
+    /// Too many of something; the limits bound time and memory.
     TooLarge {
         /// Of what.
         what: &'static str,
         /// How many.
         found: usize,
-        /// How many are taken.
-        most: usize,
+        /// The limit.
+        max: usize,
     },
     /// A position that is not a number, or more than a kilometre away.
     Position {
@@ -44,24 +45,24 @@ pub enum StructureError {
         what: &'static str,
         /// Index of that; for a beam its member.
         index: usize,
-        /// The node asked for.
+        /// The missing node.
         node: usize,
     },
-    /// A beam, connector or output of a list that does not exist.
+    /// A node, beam or spring that does not exist.
     NoSuchItem {
-        /// What was asked for.
+        /// What is missing.
         what: &'static str,
-        /// The index asked for.
+        /// Its index.
         index: usize,
     },
-    /// A beam whose ends are at one place.
+    /// A beam without length.
     ZeroLength {
         /// Its member.
         member: usize,
         /// Its nodes.
         nodes: [usize; 2],
     },
-    /// A depth axis along the beam, or none.
+    /// A depth axis that runs along the beam, or has no length.
     DepthAxis {
         /// Its member.
         member: usize,
@@ -80,11 +81,11 @@ pub enum StructureError {
         /// Its index.
         index: usize,
     },
-    /// A beam whose ends are so released that it can move by itself.
-    LooseBeam {
+    /// A beam whose ends are released so that it can move on its own.
+    BeamMechanism {
         /// Its member.
         member: usize,
-        /// In which way.
+        /// How it moves.
         how: &'static str,
     },
     /// A load that is not a number.
@@ -92,23 +93,23 @@ pub enum StructureError {
         /// Which part of the load case.
         what: &'static str,
     },
-    /// One motion is so much softer than the pieces it is made of that rounding hides its stiffness.
-    TooSoft {
+    /// The frame is so much more flexible in one motion than its elements are that rounding hides its stiffness.
+    NearZeroPivot {
         /// A member that moves.
         member: Option<usize>,
         /// The node that moves most.
         node: usize,
     },
-    /// The frame, or a part of it, can move without resistance. Never empty; at most twelve ways are listed.
-    Loose(Vec<Motion>),
+    /// The frame, or a part of it, can move without resistance: at least one motion, at most twelve.
+    Mechanism(Vec<Motion>),
 }
 
 impl fmt::Display for StructureError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => write!(out, "the frame has no nodes"),
-            Self::TooLarge { what, found, most } => {
-                write!(out, "{found} {what}: at most {most} are taken")
+            Self::TooLarge { what, found, max } => {
+                write!(out, "{found} {what}: the limit is {max}")
             }
             Self::Position { node } => write!(
                 out,
@@ -137,7 +138,7 @@ impl fmt::Display for StructureError {
                 )
             }
             Self::BeamValue { member, what } => {
-                write!(out, "{what} of member {member} is not a possible value")
+                write!(out, "{what} of member {member} is out of range")
             }
             Self::SpringStiffness { what, index } => {
                 write!(
@@ -145,25 +146,25 @@ impl fmt::Display for StructureError {
                     "the stiffness of {what} {index} must be between 0 and 1e14"
                 )
             }
-            Self::LooseBeam { member, how } => {
+            Self::BeamMechanism { member, how } => {
                 write!(
                     out,
                     "the ends of member {member} are released so that it {how}; hold one of them"
                 )
             }
             Self::Load { what } => write!(out, "{what} in the load case is not a number"),
-            Self::TooSoft { member, node } => {
+            Self::NearZeroPivot { member, node } => {
                 if let Some(member) = member {
                     write!(out, "member {member}, ")?;
                 }
                 write!(
                     out,
-                    "node {node}: moves so easily beside the stiffness of its pieces that the answer would be lost in \
-                     rounding; use fewer and longer pieces, softer springs or another support"
+                    "node {node}: the frame is so flexible there, compared with its elements, that rounding would hide the \
+                     result; use fewer and longer elements, softer springs or another support"
                 )
             }
-            Self::Loose(motions) => match motions.first() {
-                Some(motion) => write!(out, "{motion}"),
+            Self::Mechanism(motions) => match motions.first() {
+                Some(motion) => motion.fmt(out),
                 None => write!(out, "a part of the frame can move freely"),
             },
         }
@@ -194,7 +195,7 @@ impl fmt::Display for Motion {
         match self.not_joined_to {
             Some(other) => write!(
                 out,
-                "; node {other} lies at the same place, but nothing joins them"
+                "; node {other} is at the same place, but nothing joins them"
             ),
             None => write!(out, "; tack, clamp or support it"),
         }
@@ -203,7 +204,7 @@ impl fmt::Display for Motion {
 
 impl std::error::Error for StructureError {}
 
-/// A unit vector in words: "x" where it is an axis, else its components.
+/// A unit vector as text: "x" where it is an axis, else its components.
 struct Direction([f64; 3]);
 
 impl fmt::Display for Direction {

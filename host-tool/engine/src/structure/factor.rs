@@ -1,37 +1,39 @@
-//! Cholesky's factor of a sparse symmetric matrix of six by six blocks.
+//! Sparse Cholesky factorisation of a symmetric matrix of six by six blocks.
 
-use super::block::{Block, Lanes, Six};
+use super::block::{Block, Lanes};
 use super::ordering::Pattern;
+use crate::algebra::Vector6;
 
 /// A factorised stiffness matrix.
 pub(super) struct Factor {
     pattern: Pattern,
     diagonal: Vec<Block>,
     below: Vec<Block>,
-    soft: Vec<Soft>,
+    small_pivots: Vec<SmallPivot>,
 }
 
-/// An unknown whose pivot is so small that it may be nothing but rounding.
+/// An unknown with a near-zero pivot, which may be nothing but rounding.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Soft {
+pub(super) struct SmallPivot {
     pub node: usize,
     pub component: usize,
-    /// The pivot: the stiffness against the motion that [`Factor::softest_motion`] gives.
+    /// The pivot: the stiffness against [`Factor::motion`], N/mm or N·mm/rad.
     pub pivot: f64,
-    /// The pivot as a part of the diagonal before elimination.
-    pub part: f64,
-    /// Place in the order of elimination.
+    /// The pivot as a share of the diagonal before elimination.
+    pub share: f64,
+    /// Its place in the order of elimination.
     pub place: usize,
-    /// The pivot could not be divided by; the unknown was taken as held.
-    pub pinned: bool,
+    /// The pivot is too small to divide by; the unknown was treated as fixed.
+    pub singular: bool,
 }
 
-/// Pivots below this part of the diagonal are suspects: large loose frames leave up to 1e-10 of rounding.
-const SOFT: f64 = 1e-8;
-/// Pivots below this part of the diagonal are not divided by.
-const PINNED: f64 = 1e-15;
+/// Pivots below this share of the diagonal are suspects: rounding leaves up to 1e-10 in large frames that are
+/// mechanisms.
+const SUSPECT: f64 = 1e-8;
+/// Pivots below this share of the diagonal are not divided by.
+const SINGULAR: f64 = 1e-15;
 
-/// A stiffness matrix being put together.
+/// A stiffness matrix that is being assembled.
 pub(super) struct Matrix {
     pattern: Pattern,
     diagonal: Vec<Block>,
@@ -55,7 +57,7 @@ impl Matrix {
         }
     }
 
-    /// Adds the block of row `a` and column `b`, and its mirror image; `a` and `b` differ.
+    /// Adds the block of row `a` and column `b`, and its transpose on the other side; `a` and `b` differ.
     pub(super) fn add_between(&mut self, a: usize, b: usize, block: &Block) {
         let (Some(i), Some(j)) = (self.pattern.position[a], self.pattern.position[b]) else {
             return;
@@ -70,14 +72,14 @@ impl Matrix {
         }
     }
 
-    /// Holds the unknowns marked: their rows and columns become those of a spring on its own.
-    pub(super) fn hold(&mut self, held: &[[bool; 6]]) {
+    /// Fixes the marked unknowns: their rows and columns become those of the unit matrix.
+    pub(super) fn fix(&mut self, fixed: &[[bool; 6]]) {
         let Self {
             pattern,
             diagonal,
             below,
         } = self;
-        let at = |k: usize| &held[pattern.node_at[k]];
+        let at = |k: usize| &fixed[pattern.node_at[k]];
         for (k, own) in diagonal.iter_mut().enumerate() {
             own.clear(at(k), at(k));
             (0..6)
@@ -90,47 +92,47 @@ impl Matrix {
         }
     }
 
-    /// Factorises; what may be loose is noted, not refused.
+    /// Factorises; near-zero pivots are noted, not refused.
     pub(super) fn factor(self) -> Factor {
         let Self {
             pattern,
             mut diagonal,
             mut below,
         } = self;
-        let before: Vec<Six> = diagonal
+        let before: Vec<Vector6> = diagonal
             .iter()
             .map(|block| std::array::from_fn(|i| block.at(i, i)))
             .collect();
-        let mut soft = Vec::new();
+        let mut small_pivots = Vec::new();
         for k in 0..diagonal.len() {
-            let mut held = 0;
+            let mut fixed = 0;
             diagonal[k].factor(|component, pivot| {
-                let pinned = pivot.is_nan() || pivot <= PINNED * before[k][component];
-                if pinned || pivot < SOFT * before[k][component] {
-                    let part = pivot / before[k][component];
+                let singular = pivot.is_nan() || pivot <= SINGULAR * before[k][component];
+                if singular || pivot < SUSPECT * before[k][component] {
+                    let share = pivot / before[k][component];
                     let (node, place) = (pattern.node_at[k], 6 * k + component);
-                    soft.push(Soft {
+                    small_pivots.push(SmallPivot {
                         node,
                         component,
                         pivot,
-                        part,
+                        share,
                         place,
-                        pinned,
+                        singular,
                     });
                 }
-                held |= u8::from(pinned) << component;
-                !pinned
+                fixed |= u8::from(singular) << component;
+                !singular
             });
             let own = pattern.start[k]..pattern.start[k + 1];
             for block in own.clone() {
-                below[block].divide(&diagonal[k], held);
+                below[block].divide(&diagonal[k], fixed);
             }
-            // What is left of the matrix lies in later columns, and so behind this one.
+            // The rest of the matrix lies in later columns, behind this one.
             let (done, rest) = below.split_at_mut(own.end);
             for i in own.clone() {
                 let (column, by) = (pattern.rows[i], &done[i]);
                 diagonal[column].subtract_product(by, by);
-                // Every later row of this column is also a row of that one: walk both lists.
+                // Every later row of this column is also a row of that one: go through both lists together.
                 let mut target = pattern.start[column];
                 for (row, from) in pattern.rows[..own.end].iter().zip(done.iter()).skip(i + 1) {
                     while pattern.rows[target] != *row {
@@ -144,19 +146,18 @@ impl Matrix {
             pattern,
             diagonal,
             below,
-            soft,
+            small_pivots,
         }
     }
 }
 
 impl Factor {
-    /// Unknowns that may be loose, in order of elimination.
-    pub(super) fn soft(&self) -> &[Soft] {
-        &self.soft
+    /// Unknowns with near-zero pivots, in order of elimination.
+    pub(super) fn small_pivots(&self) -> &[SmallPivot] {
+        &self.small_pivots
     }
 
-    /// Displacements of all nodes for forces on all nodes, in place, for several load cases at once; nodes held
-    /// completely give zero.
+    /// Turns forces on all nodes into displacements, in place, for `N` load cases at once; fixed nodes get zero.
     pub(super) fn solve<const N: usize>(&self, values: &mut [Lanes<N>]) {
         let mut x: Vec<Lanes<N>> = self
             .pattern
@@ -176,12 +177,12 @@ impl Factor {
         self.scatter(&x, values);
     }
 
-    /// The motion in which a soft unknown moves by one, those eliminated before it as they like, and those after it
-    /// not at all.
-    pub(super) fn softest_motion(&self, soft: &Soft) -> Vec<Six> {
+    /// The motion that belongs to a near-zero pivot: its unknown moves by 1, those eliminated before it move freely and
+    /// those after it not at all.
+    pub(super) fn motion(&self, small: &SmallPivot) -> Vec<Vector6> {
         let mut x = vec![[[0.0]; 6]; self.pattern.node_at.len()];
-        if let Some(k) = self.pattern.position[soft.node] {
-            x[k][soft.component] = [self.diagonal[k].at(soft.component, soft.component)];
+        if let Some(k) = self.pattern.position[small.node] {
+            x[k][small.component] = [self.diagonal[k].at(small.component, small.component)];
         }
         self.back(&mut x);
         let mut moved = vec![[[0.0]; 6]; self.pattern.position.len()];

@@ -1,10 +1,10 @@
-//! What acts on a frame at once.
+//! Load cases: what acts on a frame at the same time.
 
 use super::beam::BeamStiffness;
 use super::error::StructureError;
 use super::probe::Probe;
 
-/// Strain that a beam would have if nothing held it, the same along its length, about its centroid in local axes.
+/// The strain that a beam would have if it were free: constant along its length, about its centroid, in local axes.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct InitialStrain {
     /// Lengthening per length of the centroid line.
@@ -16,8 +16,8 @@ pub struct InitialStrain {
 }
 
 impl InitialStrain {
-    /// The strain that a force of shrinkage gives a free beam: a weld at `at` = (y, z) mm from the centroid that
-    /// contracts with `force_n` newtons (the tendon force; Okerblom 1958).
+    /// The strain that a tendon force gives a free beam: `force_n` newtons of shrinkage force at `at` = (y, z) mm from
+    /// the centroid (Okerblom 1958).
     #[must_use]
     pub fn tendon(force_n: f64, at: [f64; 2], stiffness: &BeamStiffness) -> Self {
         let (sin, cos) = stiffness.principal_angle_rad.sin_cos();
@@ -34,7 +34,7 @@ impl InitialStrain {
         }
     }
 
-    /// This strain and `factor` times another.
+    /// This strain plus `factor` times another.
     #[must_use]
     pub fn plus(self, factor: f64, other: Self) -> Self {
         Self {
@@ -45,23 +45,23 @@ impl InitialStrain {
     }
 }
 
-/// Everything that acts at once; entries for the same thing add up.
+/// Everything that acts at the same time; entries for the same item add up.
 #[derive(Clone, Debug, Default)]
 pub struct LoadCase {
     /// Node, force (N) and moment (N·mm) in global axes.
     pub forces: Vec<(usize, [f64; 6])>,
-    /// A force (N, or N·mm on a turning probe) along a probe, positive in the direction of its reading.
+    /// A force along a probe (N, or N·mm along a rotation), positive in the direction of its reading.
     pub along: Vec<(Probe, f64)>,
     /// Beam and uniform load per length in global axes, N/mm, on its centroid line.
     pub beam_loads: Vec<(usize, [f64; 3])>,
     /// Beam and its initial strain.
     pub strains: Vec<(usize, InitialStrain)>,
-    /// Spring and the reading at which it is free of force (mm or rad).
+    /// Spring and the reading at which it is free of force, mm or rad.
     pub natural: Vec<(usize, f64)>,
 }
 
 impl LoadCase {
-    /// This case and `factor` times another.
+    /// Adds `factor` times another case.
     pub fn add(&mut self, factor: f64, other: &Self) {
         self.forces.extend(
             other
@@ -96,74 +96,82 @@ impl LoadCase {
         );
     }
 
+    /// Checks that all that the case acts on exists, and that every value is a number.
     pub(super) fn check(
         &self,
         nodes: usize,
         beams: usize,
         springs: usize,
     ) -> Result<(), StructureError> {
-        let missing = |what, index: Option<usize>| match index {
-            Some(index) => Err(StructureError::NoSuchItem { what, index }),
-            None => Ok(()),
+        self.check_items(nodes, beams, springs)?;
+        self.check_values()
+    }
+
+    fn check_items(
+        &self,
+        nodes: usize,
+        beams: usize,
+        springs: usize,
+    ) -> Result<(), StructureError> {
+        let beyond = |indices: &mut dyn Iterator<Item = usize>, count: usize| {
+            indices.find(|index| *index >= count)
         };
-        missing(
-            "node",
-            self.forces.iter().map(|(n, _)| *n).find(|n| *n >= nodes),
-        )?;
-        missing(
-            "node",
-            self.along
-                .iter()
-                .find_map(|(probe, _)| probe.stray_node(nodes)),
-        )?;
-        missing(
-            "beam",
-            self.beam_loads
-                .iter()
-                .map(|(b, _)| *b)
-                .find(|b| *b >= beams),
-        )?;
-        missing(
-            "beam",
-            self.strains.iter().map(|(b, _)| *b).find(|b| *b >= beams),
-        )?;
-        missing(
-            "spring",
-            self.natural.iter().map(|(s, _)| *s).find(|s| *s >= springs),
-        )?;
-        let finite = |what, good: bool| {
-            if good {
-                Ok(())
-            } else {
-                Err(StructureError::Load { what })
-            }
-        };
-        finite(
-            "a force",
-            self.forces
-                .iter()
-                .all(|(_, f)| f.iter().all(|v| v.is_finite())),
-        )?;
-        finite(
-            "a force",
-            self.along
-                .iter()
-                .all(|(probe, f)| f.is_finite() && probe.is_finite()),
-        )?;
-        finite(
-            "a uniform load",
-            self.beam_loads
-                .iter()
-                .all(|(_, q)| q.iter().all(|v| v.is_finite())),
-        )?;
+        let missing = [
+            ("node", beyond(&mut self.forces.iter().map(|f| f.0), nodes)),
+            (
+                "node",
+                self.along
+                    .iter()
+                    .find_map(|(probe, _)| probe.stray_node(nodes)),
+            ),
+            (
+                "beam",
+                beyond(&mut self.beam_loads.iter().map(|b| b.0), beams),
+            ),
+            ("beam", beyond(&mut self.strains.iter().map(|s| s.0), beams)),
+            (
+                "spring",
+                beyond(&mut self.natural.iter().map(|n| n.0), springs),
+            ),
+        ];
+        let first = missing
+            .into_iter()
+            .find_map(|(what, index)| Some((what, index?)));
+        first.map_or(Ok(()), |(what, index)| {
+            Err(StructureError::NoSuchItem { what, index })
+        })
+    }
+
+    fn check_values(&self) -> Result<(), StructureError> {
         let strain = |s: &InitialStrain| s.axial + s.curvature_y_per_mm + s.curvature_z_per_mm;
-        finite(
-            "an initial strain",
-            self.strains.iter().all(|(_, s)| strain(s).is_finite()),
-        )?;
-        finite(
-            "a natural reading",
-            self.natural.iter().all(|(_, r)| r.is_finite()),
-        )
+        let values = [
+            (
+                "a force",
+                self.forces.iter().flat_map(|(_, f)| f).all(|v| v.is_finite())
+                    && self
+                        .along
+                        .iter()
+                        .all(|(probe, f)| f.is_finite() && probe.is_finite()),
+            ),
+            (
+                "a uniform load",
+                self.beam_loads
+                    .iter()
+                    .flat_map(|(_, q)| q)
+                    .all(|v| v.is_finite()),
+            ),
+            (
+                "an initial strain",
+                self.strains.iter().all(|(_, s)| strain(s).is_finite()),
+            ),
+            (
+                "a natural reading",
+                self.natural.iter().all(|(_, r)| r.is_finite()),
+            ),
+        ];
+        match values.iter().find(|(_, finite)| !finite) {
+            Some((what, _)) => Err(StructureError::Load { what }),
+            None => Ok(()),
+        }
     }
 }

@@ -1,60 +1,65 @@
-//! Tells a loose frame from a soft one, and turns the motion into words a maker can act on.
+//! Tells a mechanism from a slender frame, and describes its motion so that the maker can act on it.
 //!
-//! A small pivot may be the stiffness of something slender or the rounding left where there is no stiffness at all. The
-//! pivot is the work of one motion; the same work is summed here from the beams and springs, each of which knows a
-//! rigid motion when it sees one. Where the two disagree the pivot was rounding, and nothing holds the frame.
+//! A near-zero pivot may be the true stiffness of something slender, or rounding where there is no stiffness at all. A
+//! pivot is the work of one motion. Here the same work is summed over the beams and springs, each of which gives zero
+//! for a rigid motion. Where the two disagree, the pivot was rounding and the frame is a mechanism.
 
-use super::beam::Held;
-use super::block::Six;
 use super::error::{Motion, StructureError};
-use super::factor::{Factor, Soft};
+use super::factor::{Factor, SmallPivot};
+use super::fixity::Fixity;
 use super::frame::Frame;
-use super::probe::norm;
+use crate::algebra::{Vector6, from_to, norm};
 
-/// What the small pivots of a factor turned out to be.
+/// What the near-zero pivots of a factor turned out to be.
 pub(super) struct Verdict {
-    /// Unknowns that nothing holds, each with its motion.
-    pub loose: Vec<(Soft, Motion)>,
-    /// There may be more of them: the factor is not to be trusted behind the last one.
+    /// Unknowns of mechanisms, each with its motion.
+    pub mechanisms: Vec<(SmallPivot, Motion)>,
+    /// There may be more: the factor is not valid behind the last of these.
     pub more: bool,
 }
 
-/// How many of the smallest pivots are looked at.
-const MOST_LOOKED_AT: usize = 24;
+/// How many of the smallest pivots are judged.
+const MAX_SUSPECTS: usize = 24;
 
-/// Looks at the small pivots in order of elimination.
+/// Judges the near-zero pivots in order of elimination.
 pub(super) fn judge(frame: &Frame, factor: &Factor) -> Result<Verdict, StructureError> {
-    let mut suspects = factor.soft().to_vec();
-    suspects.sort_by(|a, b| a.part.total_cmp(&b.part));
-    suspects.truncate(MOST_LOOKED_AT);
-    suspects.sort_by_key(|soft| soft.place);
-    let mut loose = Vec::new();
-    for soft in suspects {
-        let moved = factor.softest_motion(&soft);
-        let error = (work(frame, &moved)? / soft.pivot - 1.0).abs();
-        if !soft.pinned && error < LOST {
+    let mut suspects = factor.small_pivots().to_vec();
+    suspects.sort_by(|a, b| a.share.total_cmp(&b.share));
+    suspects.truncate(MAX_SUSPECTS);
+    suspects.sort_by_key(|pivot| pivot.place);
+    let mut mechanisms = Vec::new();
+    for small in suspects {
+        let moved = factor.motion(&small);
+        let error = (work(frame, &moved)? / small.pivot - 1.0).abs();
+        if !small.singular && error < MAX_LOSS {
             continue;
         }
         let motion = describe(frame, &moved);
-        if !soft.pinned && error < 0.5 {
-            return Err(StructureError::TooSoft {
+        if !small.singular && error < 0.5 {
+            return Err(StructureError::NearZeroPivot {
                 member: motion.member,
                 node: motion.node,
             });
         }
-        loose.push((soft, motion));
-        if !soft.pinned {
-            return Ok(Verdict { loose, more: true });
+        mechanisms.push((small, motion));
+        if !small.singular {
+            return Ok(Verdict {
+                mechanisms,
+                more: true,
+            });
         }
     }
-    Ok(Verdict { loose, more: false })
+    Ok(Verdict {
+        mechanisms,
+        more: false,
+    })
 }
 
-/// Part of the stiffness of the softest motion that may be lost to rounding.
-const LOST: f64 = 1e-4;
+/// Share of the stiffness against a motion that may be lost to rounding.
+const MAX_LOSS: f64 = 1e-4;
 
-/// uᵀ K u summed over everything that resists.
-fn work(frame: &Frame, moved: &[Six]) -> Result<f64, StructureError> {
+/// uᵀ K u summed over everything that resists, N·mm.
+fn work(frame: &Frame, moved: &[Vector6]) -> Result<f64, StructureError> {
     let mut sum = 0.0;
     for beam in &frame.beams {
         sum += beam.work(&frame.nodes, beam.nodes.map(|n| moved[n]))?;
@@ -65,8 +70,8 @@ fn work(frame: &Frame, moved: &[Six]) -> Result<f64, StructureError> {
         .map(|s| s.stiffness * s.along.read(moved).powi(2))
         .sum::<f64>();
     for support in &frame.supports {
-        for (held, u) in support.held.iter().zip(moved[support.node]) {
-            if let Held::Spring(stiffness) = held {
+        for (fixity, u) in support.fixity.iter().zip(moved[support.node]) {
+            if let Fixity::Spring(stiffness) = fixity {
                 sum += stiffness * u * u;
             }
         }
@@ -74,11 +79,11 @@ fn work(frame: &Frame, moved: &[Six]) -> Result<f64, StructureError> {
     Ok(sum)
 }
 
-/// Describes the motion given by the displacements of all nodes.
-fn describe(frame: &Frame, moved: &[Six]) -> Motion {
+/// Describes the motion with these displacements of the nodes.
+fn describe(frame: &Frame, moved: &[Vector6]) -> Motion {
     let size = frame_size(frame);
-    let shift = |m: &Six| norm([m[0], m[1], m[2]]);
-    let turn = |m: &Six| norm([m[3], m[4], m[5]]) * size;
+    let shift = |m: &Vector6| norm([m[0], m[1], m[2]]);
+    let turn = |m: &Vector6| norm([m[3], m[4], m[5]]) * size;
     let greatest = moved
         .iter()
         .map(|m| shift(m).max(turn(m)))
@@ -92,7 +97,7 @@ fn describe(frame: &Frame, moved: &[Six]) -> Motion {
         .collect();
     members.sort_unstable();
     members.dedup();
-    let by = |measure: &dyn Fn(&Six) -> f64| {
+    let by = |measure: &dyn Fn(&Vector6) -> f64| {
         (0..moved.len())
             .max_by(|a, b| measure(&moved[*a]).total_cmp(&measure(&moved[*b])))
             .unwrap_or(0)
@@ -102,10 +107,7 @@ fn describe(frame: &Frame, moved: &[Six]) -> Motion {
     let node = if shifts { furthest } else { by(&turn) };
     let m = moved[node];
     let here = frame.nodes[node];
-    let apart = |other: usize| {
-        let p = frame.nodes[other];
-        norm([p[0] - here[0], p[1] - here[1], p[2] - here[2]])
-    };
+    let apart = |other: usize| norm(from_to(here, frame.nodes[other]));
     Motion {
         node,
         member: frame
@@ -130,7 +132,7 @@ fn frame_size(frame: &Frame) -> f64 {
     norm([span(0), span(1), span(2)]).max(1.0)
 }
 
-/// Unit vector; of two opposite ones that whose largest component is positive.
+/// The unit vector along a line; its largest component is positive.
 fn direction(v: [f64; 3]) -> [f64; 3] {
     let largest = v
         .into_iter()

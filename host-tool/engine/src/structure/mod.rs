@@ -1,52 +1,56 @@
-//! How a frame moves: straight members as beams in space, joined by springs, supported on a table.
+//! The beam solver: how a frame of straight members moves under load.
+//!
+//! To change here: the beam element is in `element.rs`, what a load case may hold in `load.rs`, the texts of errors in
+//! `error.rs`. The sparse solver (`ordering.rs`, `factor.rs`, `block.rs`) needs no change for any of them.
 //!
 //! ```text
 //! Frame ----Structure::new----> Structure ----solve(LoadCase)----> Shape
 //!                                   \------flexibility(probes)----> compliance matrix
 //! ```
 //!
-//! * A [`Frame`] is data: nodes, [`Beam`]s (bending with shear, torsion, axial; eccentric and semi-rigid ends),
-//!   [`Spring`]s between points, [`Support`]s. Several nodes may lie at one place: members that are not yet welded
-//!   to each other each have a node of their own there, and springs join them as far as they are tacked.
-//! * A [`Structure`] is a frame checked and factorised. It answers any number of [`LoadCase`]s: forces, moments,
-//!   uniform loads, [`InitialStrain`]s of beams (a weld's tendon force, heat), and natural lengths of springs.
-//!   A frame that can move freely is refused with the member and the direction ([`StructureError::Loose`]).
-//! * A [`Probe`] reads a displacement as a dial gauge would: of one point, or of one point against another. It also
-//!   says where a spring acts. Everything that is measured, joined or clamped is a probe.
-//! * [`Structure::flexibility`] says how each of many probes moves under a unit force along each other: all that
-//!   anything built on the structure needs to know of it ([`crate::movement`] lays welds on it).
+//! * A [`Frame`] is data: nodes, [`Beam`]s (axial force, bending with shear, torsion; eccentric and semi-rigid ends),
+//!   [`Spring`]s between points, [`Support`]s. Several nodes may be at one place: members that are not yet welded to
+//!   each other have a node each, and springs for the tacks join them.
+//! * A [`Structure`] is a frame checked and factorised. It solves any number of [`LoadCase`]s: forces, moments, uniform
+//!   loads, [`InitialStrain`]s of beams (tendon force of a weld, heat), and natural lengths of springs. A frame that can
+//!   move freely is refused with the member and the direction ([`StructureError::Mechanism`]).
+//! * A [`Probe`] reads a displacement as a dial gauge would, of one point or of one point relative to another. Forces
+//!   and springs act along probes too.
+//! * [`Structure::flexibility`] gives the movement of each of many probes under a unit force along each of them.
+//!   [`crate::movement`] is built on that matrix.
 //!
 //! ```
-//! use coldsquare::structure::*;
-//! use coldsquare::{material::Material, section::Section};
+//! use coldsquare_engine::structure::*;
+//! use coldsquare_engine::{material::Material, section::Section};
 //! let tube = BeamStiffness::of(&Section::parse("SHS 40x40x3").unwrap(), &Material::mild_steel());
-//! // Two cantilevers whose tips meet in the middle, 0 mm apart; a weld between them pulls them together by 1 mm.
+//! // Two cantilevers at a right angle whose tips meet; a weld between the tips shrinks by 1 mm.
 //! let frame = Frame {
 //!     nodes: vec![[0.0; 3], [500.0, 0.0, 0.0], [500.0, 0.0, 0.0], [500.0, 500.0, 0.0]],
 //!     beams: vec![Beam::new(0, [0, 1], [0.0, 0.0, 1.0], tube), Beam::new(1, [3, 2], [0.0, 0.0, 1.0], tube)],
 //!     supports: vec![Support::fixed(0), Support::fixed(3)],
 //!     springs: vec![],
 //! };
-//! let across = Probe::opening(&frame, 1, 2, [500.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
-//! let tip = Probe::displacement(&frame, 1, [500.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
+//! let across = Probe::opening(&frame.nodes, 1, 2, [500.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
+//! let tip = Probe::displacement(&frame.nodes, 1, [500.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
 //! let weld = Spring { along: across, stiffness: 1e9 };
 //! let structure = Structure::new(&Frame { springs: vec![weld], ..frame }).unwrap();
 //! let shape = structure.solve(&LoadCase { natural: vec![(0, -1.0)], ..LoadCase::default() }).unwrap();
-//! // The tube that bends gives way; the one that is pulled along its length hardly does.
+//! // The tube that bends follows; the one that is pulled along its length hardly moves.
 //! assert!((shape.read(&tip) - 1.0).abs() < 0.02);
 //! ```
 //!
-//! Units: N, mm, MPa, rad throughout; a spring is N/mm along a line and N·mm/rad about an axis. Small displacements,
-//! linear elastic; warping of open sections, second-order effects and shear lag are not modelled.
+//! Units: N, mm, MPa, rad; springs N/mm along a line and N·mm/rad about an axis. Small displacements, linear elastic.
+//! Warping of open sections, second-order effects and shear lag are not modelled.
 //!
 //! Axes of a beam: x from its first node to its second, z as near to its depth axis as a right angle to x allows,
-//! y = z × x. Rotations follow the right hand.
+//! y = z × x. Rotations are right-handed.
 
 mod beam;
 mod block;
 mod element;
 mod error;
 mod factor;
+mod fixity;
 mod frame;
 mod load;
 mod mechanism;
@@ -54,8 +58,9 @@ mod ordering;
 mod probe;
 mod solve;
 
-pub use beam::{Beam, BeamStiffness, Held};
+pub use beam::{Beam, BeamStiffness};
 pub use error::{Motion, StructureError};
+pub use fixity::Fixity;
 pub use frame::{Frame, Spring, Support};
 pub use load::{InitialStrain, LoadCase};
 pub use probe::Probe;

@@ -1,9 +1,9 @@
-//! In which order nodes are eliminated, and which blocks of the factor that fills.
+//! The order in which nodes are eliminated, and which blocks of the factor that fills.
 //!
-//! Least degree first (Rose 1972): the next node is the one with the fewest neighbours left; its neighbours become
-//! neighbours of each other. In a frame nearly all nodes lie inside members and have two neighbours, so members fold
-//! into single links at next to no cost, and only the joints are left for the real work. That is why this is used
-//! rather than a band or a skyline.
+//! Minimum degree (Rose 1972): the next node is the one with the fewest neighbours left, and its neighbours become
+//! neighbours of each other. Nearly all nodes of a frame lie inside members and have two neighbours: members shrink to
+//! single links at next to no cost and only the joints are left for the real work. That is why this is used rather than
+//! a band or a skyline.
 
 use super::error::StructureError;
 use std::collections::BTreeSet;
@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 pub(super) struct Pattern {
     /// Node at each position.
     pub node_at: Vec<usize>,
-    /// Position of each node; `None` for nodes that are held completely.
+    /// Position of each node; `None` for nodes that are left out.
     pub position: Vec<Option<usize>>,
     /// For each position, where its rows start in `rows`; one more at the end.
     pub start: Vec<usize>,
@@ -20,19 +20,19 @@ pub(super) struct Pattern {
     pub rows: Vec<usize>,
 }
 
-/// Most blocks of a factor (288 bytes each): bounds the memory to 0.3 GB.
-const MOST_BLOCKS: usize = 1_000_000;
+/// Limit of the number of blocks of a factor (288 bytes each): 0.3 GB.
+const MAX_BLOCKS: usize = 1_000_000;
 
 impl Pattern {
-    /// `links[n]` are the neighbours of node n; nodes for which `held` is true are left out.
-    pub(super) fn new(mut links: Vec<Vec<usize>>, held: &[bool]) -> Result<Self, StructureError> {
+    /// `links[n]` are the neighbours of node n; nodes marked in `left_out` are not among the unknowns.
+    pub(super) fn new(mut links: Vec<Vec<usize>>, left_out: &[bool]) -> Result<Self, StructureError> {
         for (node, list) in links.iter_mut().enumerate() {
-            list.retain(|other| *other != node && !held[*other] && !held[node]);
+            list.retain(|other| *other != node && !left_out[*other] && !left_out[node]);
             list.sort_unstable();
             list.dedup();
         }
         let mut queue: BTreeSet<(usize, usize)> = (0..links.len())
-            .filter(|n| !held[*n])
+            .filter(|n| !left_out[*n])
             .map(|n| (links[n].len(), n))
             .collect();
         let mut node_at = Vec::with_capacity(queue.len());
@@ -41,11 +41,11 @@ impl Pattern {
         while let Some((_, node)) = queue.pop_first() {
             let around = std::mem::take(&mut links[node]);
             blocks += around.len();
-            if blocks > MOST_BLOCKS {
+            if blocks > MAX_BLOCKS {
                 return Err(StructureError::TooLarge {
                     what: "blocks of the factor",
                     found: blocks,
-                    most: MOST_BLOCKS,
+                    max: MAX_BLOCKS,
                 });
             }
             for &other in &around {
@@ -60,7 +60,7 @@ impl Pattern {
             node_at.push(node);
             columns.push(around);
         }
-        Ok(Self::compressed(node_at, &columns, held.len()))
+        Ok(Self::compressed(node_at, &columns, left_out.len()))
     }
 
     fn compressed(node_at: Vec<usize>, columns: &[Vec<usize>], nodes: usize) -> Self {

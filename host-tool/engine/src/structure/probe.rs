@@ -1,27 +1,27 @@
-//! A linear reading of the displacements, and at once the place where a force or a spring acts.
+//! A probe reads a movement off the displacements; a force or a spring can act along the same movement.
 
 use super::block::Lanes;
-use super::frame::Frame;
+use crate::algebra::{Vector3, Vector6, cross, from_to};
 
-/// What a dial gauge reads: a sum of nodal displacements and rotations, each with its coefficient.
+/// What a dial gauge would read: a sum of nodal displacements and rotations, each with its coefficient.
 ///
-/// A force `f` "along" a probe is the set of nodal forces that does the work `f · reading`; a spring along it pulls
-/// with `stiffness · (reading − natural)`. Readings are mm, or rad for those that turn.
+/// A force `f` along a probe is the set of nodal forces that does the work `f · reading`. A spring along it pulls with
+/// `stiffness · (reading − natural)`. Readings are in mm, those of rotations in rad.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Probe {
     /// Node and the six coefficients of its displacements (x, y, z) and rotations (about x, y, z).
-    pub(super) terms: Vec<(usize, [f64; 6])>,
+    pub(super) terms: Vec<(usize, Vector6)>,
 }
 
 impl Probe {
-    /// How far the point `at` (mm, global), rigidly carried by `node`, moves along `direction`.
+    /// How far the point `at` (mm, global), carried rigidly by `node`, moves along `direction`.
     ///
-    /// `direction` need not be of unit length: it weighs the reading. A node outside the frame is reported when the
-    /// probe is used.
+    /// `nodes` are the positions of the frame's nodes. The reading is multiplied by the length of `direction`. A node
+    /// that the frame does not have is reported when the probe is used.
     #[must_use]
-    pub fn displacement(frame: &Frame, node: usize, at: [f64; 3], direction: [f64; 3]) -> Self {
-        let from = frame.nodes.get(node).copied().unwrap_or(at);
-        let arm = [at[0] - from[0], at[1] - from[1], at[2] - from[2]];
+    pub fn displacement(nodes: &[Vector3], node: usize, at: Vector3, direction: Vector3) -> Self {
+        let from = nodes.get(node).copied().unwrap_or(at);
+        let arm = from_to(from, at);
         // (θ × arm) · d = θ · (arm × d)
         let turn = cross(arm, direction);
         let [x, y, z] = direction;
@@ -30,34 +30,34 @@ impl Probe {
         }
     }
 
-    /// How much `node` turns about `axis`.
+    /// The rotation of `node` about `axis`, rad.
     #[must_use]
-    pub fn rotation(node: usize, axis: [f64; 3]) -> Self {
+    pub fn rotation(node: usize, axis: Vector3) -> Self {
         Self {
             terms: vec![(node, [0.0, 0.0, 0.0, axis[0], axis[1], axis[2]])],
         }
     }
 
-    /// How far the point `at` of `to` moves away along `direction` from the same point of `from`.
+    /// How far the point `at` of `to` moves away from the same point of `from` along `direction`.
     #[must_use]
     pub fn opening(
-        frame: &Frame,
+        nodes: &[Vector3],
         from: usize,
         to: usize,
-        at: [f64; 3],
-        direction: [f64; 3],
+        at: Vector3,
+        direction: Vector3,
     ) -> Self {
-        Self::displacement(frame, to, at, direction)
-            .minus(&Self::displacement(frame, from, at, direction))
+        Self::displacement(nodes, to, at, direction)
+            .minus(&Self::displacement(nodes, from, at, direction))
     }
 
-    /// How much `to` turns about `axis` against `from`.
+    /// The rotation of `to` relative to `from` about `axis`, rad.
     #[must_use]
-    pub fn turning(from: usize, to: usize, axis: [f64; 3]) -> Self {
+    pub fn relative_rotation(from: usize, to: usize, axis: Vector3) -> Self {
         Self::rotation(to, axis).minus(&Self::rotation(from, axis))
     }
 
-    /// This reading and `factor` times another.
+    /// This reading plus `factor` times another.
     #[must_use]
     pub fn plus(mut self, factor: f64, other: &Self) -> Self {
         for (node, coefficients) in &other.terms {
@@ -76,15 +76,15 @@ impl Probe {
         self.plus(-1.0, other)
     }
 
-    /// The reading for given displacements of the nodes.
-    pub(super) fn read(&self, displacements: &[[f64; 6]]) -> f64 {
-        let one = |(node, c): &(usize, [f64; 6])| -> f64 {
+    /// The reading for these displacements of the nodes.
+    pub(super) fn read(&self, displacements: &[Vector6]) -> f64 {
+        let one = |(node, c): &(usize, Vector6)| -> f64 {
             displacements[*node].iter().zip(c).map(|(u, c)| u * c).sum()
         };
         self.terms.iter().map(one).sum()
     }
 
-    /// The readings for several shapes at once.
+    /// The readings for `N` shapes at once.
     pub(super) fn read_lanes<const N: usize>(&self, displacements: &[Lanes<N>]) -> [f64; N] {
         let mut sum = [0.0; N];
         for (node, coefficients) in &self.terms {
@@ -96,7 +96,7 @@ impl Probe {
     }
 
     /// Adds the nodal forces of a force along the probe.
-    pub(super) fn push(&self, force: f64, loads: &mut [[f64; 6]]) {
+    pub(super) fn push(&self, force: f64, loads: &mut [Vector6]) {
         for (node, coefficients) in &self.terms {
             loads[*node]
                 .iter_mut()
@@ -105,7 +105,7 @@ impl Probe {
         }
     }
 
-    /// The first node that a frame with so many nodes does not have.
+    /// The first node that a frame with this many nodes does not have.
     pub(super) fn stray_node(&self, nodes: usize) -> Option<usize> {
         self.terms
             .iter()
@@ -118,20 +118,4 @@ impl Probe {
             .iter()
             .all(|(_, c)| c.iter().all(|v| v.is_finite()))
     }
-}
-
-pub(super) fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    [
-        a[1] * b[2] - a[2] * b[1],
-        a[2] * b[0] - a[0] * b[2],
-        a[0] * b[1] - a[1] * b[0],
-    ]
-}
-
-pub(super) fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-pub(super) fn norm(a: [f64; 3]) -> f64 {
-    dot(a, a).sqrt()
 }

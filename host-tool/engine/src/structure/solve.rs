@@ -1,21 +1,22 @@
 //! A frame checked and factorised, and its shape under load.
 
-use super::beam::Held;
-use super::block::{Block, Lanes, Six};
+use super::block::{Block, Lanes};
 use super::error::StructureError;
 use super::factor::{Factor, Matrix};
+use super::fixity::Fixity;
 use super::frame::Frame;
 use super::load::{InitialStrain, LoadCase};
 use super::mechanism::{self, Verdict};
 use super::ordering::Pattern;
 use super::probe::Probe;
+use crate::algebra::{Vector3, Vector6, add6};
 
-/// A frame that stands: checked, put together, factorised.
+/// A frame that is no mechanism: checked, assembled and factorised. It can be solved for any number of load cases.
 pub struct Structure {
     frame: Frame,
     factor: Factor,
-    /// For each node, the components that a support holds completely.
-    held: Vec<[bool; 6]>,
+    /// For each node, the components that a support fixes.
+    fixed: Vec<[bool; 6]>,
 }
 
 /// Displacements of all nodes: mm along and rad about the global axes.
@@ -26,66 +27,66 @@ pub struct Shape {
 }
 
 impl Shape {
-    /// What a probe reads.
+    /// What a probe reads, mm or rad.
     ///
     /// # Panics
-    /// If the probe belongs to another frame and names a node that this one does not have.
+    /// If the probe names a node that this frame does not have.
     #[must_use]
     pub fn read(&self, probe: &Probe) -> f64 {
         probe.read(&self.nodes)
     }
 }
 
-/// Ways in which a frame may be loose that are listed.
-const MOST_MOTIONS: usize = 12;
-/// Nodes beyond which a loose frame is not searched for more ways.
-const LARGE: usize = 1000;
+/// Limit of the number of mechanisms that are listed.
+const MAX_MOTIONS: usize = 12;
+/// Frames with more nodes than this are not searched for a second mechanism.
+const MAX_SEARCHED_NODES: usize = 1000;
 
 /// Load cases that [`Structure::flexibility`] solves at once.
 const LANES: usize = 8;
 
 impl Structure {
-    /// Most numbers that [`Structure::flexibility`] gives: 160 MB.
-    pub const MOST: usize = 20_000_000;
+    /// Limit of the number of entries that [`Structure::flexibility`] returns: 160 MB.
+    pub const MAX_FLEXIBILITIES: usize = 20_000_000;
 
-    /// Checks the frame, puts its stiffness together and factorises it.
+    /// Checks the frame, assembles its stiffness and factorises it.
     ///
     /// # Errors
-    /// What is wrong with the data, or in which ways the frame can move freely.
+    /// [`StructureError`] with what is wrong in the data, or how the frame can move freely.
     pub fn new(frame: &Frame) -> Result<Self, StructureError> {
         frame.check()?;
-        let mut held = vec![[false; 6]; frame.nodes.len()];
+        let mut fixed = vec![[false; 6]; frame.nodes.len()];
         for support in &frame.supports {
-            held[support.node]
+            fixed[support.node]
                 .iter_mut()
-                .zip(support.held)
-                .for_each(|(h, s)| *h |= s == Held::Fixed);
+                .zip(support.fixity)
+                .for_each(|(fixed, how)| *fixed |= how == Fixity::Fixed);
         }
         let mut motions = Vec::new();
-        let mut pinned = held.clone();
+        let mut more_fixed = fixed.clone();
         loop {
-            let factor = assemble(frame, &pinned)?.factor();
-            let Verdict { loose, more } = mechanism::judge(frame, &factor)?;
-            if loose.is_empty() && motions.is_empty() {
+            let factor = assemble(frame, &more_fixed)?.factor();
+            let Verdict { mechanisms, more } = mechanism::judge(frame, &factor)?;
+            if mechanisms.is_empty() && motions.is_empty() {
                 return Ok(Self {
                     frame: frame.clone(),
                     factor,
-                    held,
+                    fixed,
                 });
             }
-            // Hold what was found loose and look whether anything else is; in a large frame one answer is enough.
-            for (soft, motion) in loose {
-                pinned[soft.node][soft.component] = true;
+            // Fix what can move and look whether anything else can; in a large frame one answer is enough.
+            for (small, motion) in mechanisms {
+                more_fixed[small.node][small.component] = true;
                 motions.push(motion);
             }
-            if !more || motions.len() >= MOST_MOTIONS || frame.nodes.len() > LARGE {
-                motions.truncate(MOST_MOTIONS);
-                return Err(StructureError::Loose(motions));
+            if !more || motions.len() >= MAX_MOTIONS || frame.nodes.len() > MAX_SEARCHED_NODES {
+                motions.truncate(MAX_MOTIONS);
+                return Err(StructureError::Mechanism(motions));
             }
         }
     }
 
-    /// The frame as it was given.
+    /// The frame as given.
     #[must_use]
     pub fn frame(&self) -> &Frame {
         &self.frame
@@ -94,7 +95,7 @@ impl Structure {
     /// The shape under a load case.
     ///
     /// # Errors
-    /// A load on something that does not exist, or that is not a number.
+    /// [`StructureError`] for a load on something that does not exist, or that is not a number.
     pub fn solve(&self, case: &LoadCase) -> Result<Shape, StructureError> {
         let mut lanes: Vec<Lanes<1>> = self
             .node_forces(case)?
@@ -107,18 +108,20 @@ impl Structure {
         })
     }
 
-    /// How far each of `readings` moves under a unit force along each of `forces`: one row for each force. With the
-    /// same probes twice it is symmetric but for rounding (Betti 1872). Much faster than a load case for each.
+    /// The flexibility matrix: how far each of `readings` moves under a unit force (1 N, or 1 N·mm along a rotation)
+    /// along each of `forces`, one row for each force. With the same probes twice it is symmetric but for rounding
+    /// (Betti 1872). This is much faster than a load case for each force.
     ///
     /// # Errors
-    /// A probe that names a node that does not exist or is not finite, or more than [`Structure::MOST`] numbers.
+    /// [`StructureError`] for a probe that is not finite or names a node that does not exist, and for more than
+    /// [`Structure::MAX_FLEXIBILITIES`] entries.
     pub fn flexibility(
         &self,
         forces: &[Probe],
         readings: &[Probe],
     ) -> Result<Vec<f64>, StructureError> {
         for probe in forces.iter().chain(readings) {
-            if let Some(index) = probe.stray_node(self.held.len()) {
+            if let Some(index) = probe.stray_node(self.fixed.len()) {
                 return Err(StructureError::NoSuchItem {
                     what: "node",
                     index,
@@ -131,11 +134,11 @@ impl Structure {
             }
         }
         let found = forces.len().saturating_mul(readings.len());
-        if found > Self::MOST {
+        if found > Self::MAX_FLEXIBILITIES {
             return Err(StructureError::TooLarge {
                 what: "flexibilities",
                 found,
-                most: Self::MOST,
+                max: Self::MAX_FLEXIBILITIES,
             });
         }
         let mut rows = vec![0.0; found];
@@ -153,13 +156,13 @@ impl Structure {
 
     /// Shapes under a unit force along each of up to [`LANES`] probes.
     fn unit_shapes(&self, probes: &[Probe]) -> Vec<Lanes<LANES>> {
-        let mut values = vec![[[0.0; LANES]; 6]; self.held.len()];
+        let mut values = vec![[[0.0; LANES]; 6]; self.fixed.len()];
         for (lane, probe) in probes.iter().enumerate() {
             for (node, coefficients) in &probe.terms {
                 let free = coefficients
                     .iter()
-                    .zip(&self.held[*node])
-                    .map(|(c, held)| if *held { 0.0 } else { *c });
+                    .zip(&self.fixed[*node])
+                    .map(|(c, fixed)| if *fixed { 0.0 } else { *c });
                 values[*node]
                     .iter_mut()
                     .zip(free)
@@ -170,10 +173,10 @@ impl Structure {
         values
     }
 
-    /// Forces that a beam's ends exert on the beam (N, N·mm) in its local axes, at the ends of its arms.
+    /// Forces and moments on the ends of a beam (N, N·mm) in its local axes, at the ends of its arms.
     ///
     /// # Errors
-    /// No such beam, or a bad load case.
+    /// [`StructureError`] when there is no such beam, or for an invalid load case.
     pub fn end_forces(
         &self,
         shape: &Shape,
@@ -185,7 +188,7 @@ impl Structure {
             self.frame.beams.len(),
             self.frame.springs.len(),
         )?;
-        let Some(piece) = self.frame.beams.get(beam) else {
+        let Some(element) = self.frame.beams.get(beam) else {
             return Err(StructureError::NoSuchItem {
                 what: "beam",
                 index: beam,
@@ -197,22 +200,22 @@ impl Structure {
             .iter()
             .filter(|(b, _)| *b == beam)
             .fold(none, |sum, (_, s)| sum.plus(1.0, *s));
-        let mut load = [0.0; 3];
+        let mut load: Vector3 = [0.0; 3];
         for (_, q) in case.beam_loads.iter().filter(|(b, _)| *b == beam) {
             load.iter_mut().zip(q).for_each(|(sum, v)| *sum += v);
         }
-        piece.end_forces(
+        element.end_forces(
             &self.frame.nodes,
-            piece.nodes.map(|n| shape.nodes[n]),
+            element.nodes.map(|n| shape.nodes[n]),
             strain,
             load,
         )
     }
 
-    /// Force in a spring (N, or N·mm for a turning one), positive when its reading is above its natural one.
+    /// Force in a spring (N, or N·mm about an axis), positive where its reading is above its natural one.
     ///
     /// # Errors
-    /// No such spring.
+    /// [`StructureError`] when there is no such spring.
     pub fn spring_force(
         &self,
         shape: &Shape,
@@ -234,13 +237,13 @@ impl Structure {
         Ok(found.stiffness * (shape.read(&found.along) - natural))
     }
 
-    /// Forces that all loads, springs included at their natural reading, put on the nodes.
-    fn node_forces(&self, case: &LoadCase) -> Result<Vec<Six>, StructureError> {
+    /// Forces on the nodes from all loads, the natural readings of springs included.
+    fn node_forces(&self, case: &LoadCase) -> Result<Vec<Vector6>, StructureError> {
         let frame = &self.frame;
         case.check(frame.nodes.len(), frame.beams.len(), frame.springs.len())?;
         let mut forces = vec![[0.0; 6]; frame.nodes.len()];
         for (node, force) in &case.forces {
-            add(&mut forces[*node], force);
+            add6(&mut forces[*node], force);
         }
         for (probe, force) in &case.along {
             probe.push(*force, &mut forces);
@@ -263,42 +266,27 @@ impl Structure {
             beam.nodes
                 .iter()
                 .zip(&ends)
-                .for_each(|(node, force)| add(&mut forces[*node], force));
+                .for_each(|(node, force)| add6(&mut forces[*node], force));
         }
-        self.clear_held(&mut forces);
+        self.clear_fixed(&mut forces);
         Ok(forces)
     }
 
-    fn clear_held(&self, forces: &mut [Six]) {
-        for (force, held) in forces.iter_mut().zip(&self.held) {
+    fn clear_fixed(&self, forces: &mut [Vector6]) {
+        for (force, fixed) in forces.iter_mut().zip(&self.fixed) {
             force
                 .iter_mut()
-                .zip(held)
-                .filter(|(_, held)| **held)
+                .zip(fixed)
+                .filter(|(_, fixed)| **fixed)
                 .for_each(|(f, _)| *f = 0.0);
         }
     }
 }
 
-fn add(sum: &mut Six, more: &Six) {
-    sum.iter_mut().zip(more).for_each(|(s, m)| *s += m);
-}
-
-/// The stiffness of beams, springs and supports.
-fn assemble(frame: &Frame, held: &[[bool; 6]]) -> Result<Matrix, StructureError> {
-    let mut links = vec![Vec::new(); frame.nodes.len()];
-    for beam in &frame.beams {
-        let [a, b] = beam.nodes;
-        links[a].push(b);
-        links[b].push(a);
-    }
-    for spring in &frame.springs {
-        for (a, _) in &spring.along.terms {
-            links[*a].extend(spring.along.terms.iter().map(|(b, _)| *b));
-        }
-    }
-    let gone: Vec<bool> = held.iter().map(|h| h.iter().all(|c| *c)).collect();
-    let mut matrix = Matrix::new(Pattern::new(links, &gone)?);
+/// The stiffness of beams, springs and supports, with the marked unknowns fixed.
+fn assemble(frame: &Frame, fixed: &[[bool; 6]]) -> Result<Matrix, StructureError> {
+    let left_out: Vec<bool> = fixed.iter().map(|h| h.iter().all(|c| *c)).collect();
+    let mut matrix = Matrix::new(Pattern::new(neighbours(frame), &left_out)?);
     for beam in &frame.beams {
         beam.stiffness(&frame.nodes, |row, column, block| {
             if row == column {
@@ -309,31 +297,41 @@ fn assemble(frame: &Frame, held: &[[bool; 6]]) -> Result<Matrix, StructureError>
         })?;
     }
     for spring in &frame.springs {
+        let between = |ca: &Vector6, cb: &Vector6| {
+            Block::from_fn(|r, c| spring.stiffness * ca[r] * cb[c])
+        };
         for (k, (a, ca)) in spring.along.terms.iter().enumerate() {
-            matrix.add_own(*a, &Block::from_fn(|r, c| spring.stiffness * ca[r] * ca[c]));
+            matrix.add_own(*a, &between(ca, ca));
             for (b, cb) in &spring.along.terms[k + 1..] {
-                matrix.add_between(
-                    *a,
-                    *b,
-                    &Block::from_fn(|r, c| spring.stiffness * ca[r] * cb[c]),
-                );
+                matrix.add_between(*a, *b, &between(ca, cb));
             }
         }
     }
     for support in &frame.supports {
-        for (component, how) in support.held.iter().enumerate() {
-            if let Held::Spring(stiffness) = how {
-                let only = |r, c| {
-                    if r == component && c == component {
-                        *stiffness
-                    } else {
-                        0.0
-                    }
-                };
-                matrix.add_own(support.node, &Block::from_fn(only));
+        for (component, how) in support.fixity.iter().enumerate() {
+            if let Fixity::Spring(stiffness) = how {
+                let mut block = Block::ZERO;
+                block.set(component, component, *stiffness);
+                matrix.add_own(support.node, &block);
             }
         }
     }
-    matrix.hold(held);
+    matrix.fix(fixed);
     Ok(matrix)
+}
+
+/// For each node those that a beam or a spring joins to it.
+fn neighbours(frame: &Frame) -> Vec<Vec<usize>> {
+    let mut neighbours = vec![Vec::new(); frame.nodes.len()];
+    for beam in &frame.beams {
+        let [a, b] = beam.nodes;
+        neighbours[a].push(b);
+        neighbours[b].push(a);
+    }
+    for spring in &frame.springs {
+        for (a, _) in &spring.along.terms {
+            neighbours[*a].extend(spring.along.terms.iter().map(|(b, _)| *b));
+        }
+    }
+    neighbours
 }

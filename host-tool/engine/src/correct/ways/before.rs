@@ -7,7 +7,7 @@ use crate::correct::show::Show;
 use crate::job::model::Job;
 use crate::movement::answers::towards;
 use crate::movement::predict::Prediction;
-use coldsquare_core::bending::strain_limit;
+use crate::formulas::bending::strain_limit;
 
 pub(super) fn pre_set(bowed: &Bowed<'_>) -> Way {
     let change = bowed.case.change.change_mm;

@@ -16,7 +16,7 @@ use super::show::Show;
 use super::{Change, Options};
 use crate::job::model::{Job, Point};
 use crate::movement::answers::{Measure, MeasureKind, towards};
-use coldsquare_core::bending::{Bar, Press, bearing_limit};
+use crate::formulas::bending::{Bar, Press, bearing_limit};
 use coldsquare_core::uncertainty::Uncertain;
 use std::collections::BTreeMap;
 

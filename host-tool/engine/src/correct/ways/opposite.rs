@@ -73,10 +73,10 @@ fn bead(bowed: &Bowed<'_>) -> Option<[f64; 2]> {
     let (low, high) = profile.edges_mm();
     let centre = profile.centroid_mm();
     let lever = (high - centre).min(centre - low);
-    let force = factors.along.value * strip_force_n(&job.material, heat).ok()?;
+    let force = factors.longitudinal.value * strip_force_n(&job.material, heat).ok()?;
     let turn = force * BEAD_MM * lever / bowed.bar.stiffness_n_mm2();
     let doubt = factors
-        .along
+        .longitudinal
         .relative_uncertainty
         .hypot(factors.weld_to_weld);
     Some([turn * bowed.length_mm / 4.0, COVERAGE_FACTOR * doubt])

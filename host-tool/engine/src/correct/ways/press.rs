@@ -3,7 +3,7 @@
 use super::{Bowed, LOADED, place, shut};
 use crate::correct::model::{Degree, Kind, Place, PlaceKind, Way};
 use crate::correct::press::{SPRINGY, next, springiness};
-use coldsquare_core::bending::{Press, bearing_limit, strain_limit};
+use crate::formulas::bending::{Press, bearing_limit, strain_limit};
 
 pub(super) fn press(bowed: &Bowed<'_>) -> Way {
     let (bar, press, show) = (&bowed.bar, bowed.press(), bowed.case.show());

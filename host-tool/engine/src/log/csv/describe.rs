@@ -142,8 +142,8 @@ pub(super) fn arc_settings(pace: &Pace, options: &CsvOptions) -> ArcSettings {
     let longest = |wanted: Seconds, samples: f64| Seconds(wanted.0.min(samples * pace.tick));
     ArcSettings {
         longest_dip: longest(settings.longest_dip, 30_000.0),
-        lit_window: longest(settings.lit_window, 30_000.0),
-        dark_window: longest(settings.dark_window, 60_000.0),
+        arc_window: longest(settings.arc_window, 30_000.0),
+        idle_window: longest(settings.idle_window, 60_000.0),
         ..settings
     }
 }

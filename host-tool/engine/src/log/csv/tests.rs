@@ -437,7 +437,7 @@ fn the_same_counts_give_the_same_beads_as_the_logger() {
 }
 
 #[test]
-fn mistakes_are_told_with_their_place() {
+fn errors_are_told_with_their_place() {
     let good = "t,U,I\n0.0,1,2\n0.1,1,2\n0.2,1,2\n";
     let cases = [
         (
@@ -549,8 +549,8 @@ proptest! {
             let ends = log.windows.iter().map(|window| window.start + window.span());
             let starts = log.windows.iter().skip(1).map(|window| window.start);
             prop_assert!(ends.zip(starts).all(|(end, start)| end == start));
-            let lit: u64 = log.windows.iter().filter(|window| window.lit).map(|window| window.span()).sum();
-            prop_assert!(log.beads.iter().map(|bead| bead.bead.lit).sum::<u64>() <= lit);
+            let lit: u64 = log.windows.iter().filter(|window| window.arc_on).map(|window| window.span()).sum();
+            prop_assert!(log.beads.iter().map(|bead| bead.bead.arc_samples).sum::<u64>() <= lit);
         }
     }
 }

@@ -8,7 +8,7 @@ use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcState};
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::samples::RawPair;
 
-/// The longest leap of time in a recording, s: a year. Past that, a time is a mistake.
+/// The longest leap of time in a recording, s: a year. Past that, a time is an error.
 const LONGEST_LEAP_S: f64 = 366.0 * 86_400.0;
 
 /// What became of the rows.

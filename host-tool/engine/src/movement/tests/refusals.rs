@@ -111,7 +111,7 @@ fn two_points_in_one_place_are_one_and_no_member_runs_between_them() {
     };
     assert_eq!(of("a"), of("b"));
     let wrong = from_text("stand.toml", &stand("a", "b")).expect_err("no length");
-    let one = wrong.iter().next().expect("a mistake");
+    let one = wrong.iter().next().expect("an error");
     assert!(one.what().contains("'post' has no length"), "{wrong}");
     assert_eq!(one.line_and_column().0, 12, "{wrong}");
 }

@@ -3,9 +3,9 @@
 use super::tests::{mirrored, options};
 use super::*;
 use crate::job::from_text;
-use crate::plan::model::{Reason, Work};
+use crate::plan::model::{Reason, StepKind};
 use crate::plan::planned_heat;
-use crate::plan::side_by_side::OneByOne;
+use crate::plan::parallel::Serial;
 use proptest::prelude::*;
 use std::fmt::Write;
 
@@ -47,13 +47,13 @@ fn a_frame() -> impl Strategy<Value = Job> {
 
 /// Weld by weld: its number, its direction, and why it is made then.
 fn advice(job: &Job, heat: &[f64], options: &Options) -> (Vec<(u16, [f64; 3], Reason)>, f64) {
-    let work = Workpiece::new(job, heat, options).expect("an order");
+    let problem = PlanningProblem::new(job, heat, options).expect("an order");
     let solved = Solved::new(job, heat).expect("it stands");
-    let judge = solved.judge(&work);
-    let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
-    let plan = work.plan(&judge, judge.gauge(), &found).expect("a plan");
-    let welds = plan.steps.iter().filter_map(|step| match step.work {
-        Work::Weld { weld, from, .. } => Some((weld, from, step.reason)),
+    let objective = solved.objective(&problem);
+    let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
+    let plan = problem.plan(&objective, objective.gauge(), &found).expect("a plan");
+    let welds = plan.steps.iter().filter_map(|step| match step.what {
+        StepKind::Weld { weld, from, .. } => Some((weld, from, step.reason)),
         _ => None,
     });
     (welds.collect(), plan.score.peak)
@@ -96,26 +96,26 @@ proptest! {
     fn advice_for_a_symmetric_frame_is_as_good_on_the_other_side(job in a_frame()) {
         let heat = planned_heat(&job);
         let few = options(400);
-        let work = Workpiece::new(&job, &heat, &few).expect("an order");
+        let problem = PlanningProblem::new(&job, &heat, &few).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
-        let judge = solved.judge(&work);
-        let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+        let objective = solved.objective(&problem);
+        let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
         let image = |step: &Step| {
-            let here = &work.pieces[usize::from(step.weld)];
+            let here = &problem.parts[usize::from(step.weld)];
             let (middle, outward) = (here.middle(), job.welds[here.weld].outward);
             let is_image = |other: &usize| {
-                let there = work.pieces[*other].middle();
-                let out = job.welds[work.pieces[*other].weld].outward;
+                let there = problem.parts[*other].middle();
+                let out = job.welds[problem.parts[*other].weld].outward;
                 (there.x + middle.x - WIDTH_MM).abs() < 1e-6
                     && (there.y - middle.y).abs() < 1e-6
                     && (there.z - middle.z).abs() < 1e-6
                     && (out.x + outward.x).abs() < 1e-6
             };
-            let found = (0..work.pieces.len()).find(is_image).expect("an image");
+            let found = (0..problem.parts.len()).find(is_image).expect("an image");
             Step::forward(found as u16)
         };
         let other: Vec<Step> = found.order.iter().map(image).collect();
-        let [one, other] = [&found.order, &other].map(|order| judge.moves_mm(order));
+        let [one, other] = [&found.order, &other].map(|order| objective.moves_mm(order));
         prop_assert!((one - other).abs() <= 1e-6 + 1e-6 * one, "{} mm and {} mm", one, other);
     }
 
@@ -123,16 +123,16 @@ proptest! {
     #[test]
     fn a_turn_is_weighed_against_what_it_saves(job in a_frame(), worth in 0.0..0.5_f64) {
         let heat = planned_heat(&job);
-        let found = |turn_worth: f64| {
-            let options = Options { turn_worth, ..options(400) };
-            let work = Workpiece::new(&job, &heat, &options).expect("an order");
+        let found = |flip_worth: f64| {
+            let options = Options { flip_worth, ..options(400) };
+            let problem = PlanningProblem::new(&job, &heat, &options).expect("an order");
             let solved = Solved::new(&job, &heat).expect("it stands");
-            let judge = solved.judge(&work);
-            on_structure(&work, &judge, &mut |_| true).expect("an order").cost
+            let objective = solved.objective(&problem);
+            on_structure(&problem, &objective, &mut |_| true).expect("an order").cost
         };
         let (any, few) = (found(0.0), found(worth));
-        prop_assert!(few.turns <= any.turns);
-        let saved = i32::from(any.turns - few.turns);
+        prop_assert!(few.flips <= any.flips);
+        let saved = i32::from(any.flips - few.flips);
         let most = (any.peak as f64).sqrt() * (1.0 + worth).powi(saved) * (1.0 + AS_GOOD);
         prop_assert!((few.peak as f64).sqrt() <= most + 1.0);
     }
@@ -144,20 +144,20 @@ fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is
     let job = rungs(&[200, 1000], "SHS 20x20x2", true);
     let heat = planned_heat(&job);
     let dear = Options {
-        turn_worth: 1.0,
+        flip_worth: 1.0,
         ..options(2000)
     };
-    let work = Workpiece::new(&job, &heat, &dear).expect("an order");
+    let problem = PlanningProblem::new(&job, &heat, &dear).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
-    let judge = solved.judge(&work);
-    let least = least_moving(&work, &judge, &mut |_| true).expect("an order");
-    let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
-    assert!(found.cost.turns <= least.cost.turns);
+    let objective = solved.objective(&problem);
+    let least = least_moving(&problem, &objective, &mut |_| true).expect("an order");
+    let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
+    assert!(found.cost.flips <= least.cost.flips);
     // And no order by chance that is as good has as few turns, and less to move on and walk.
     let as_good = found.cost.peak;
-    for order in super::tests::random_orders(300, work.items.len()) {
-        let other = cost(&judge, &work.items, work.most_turns, &order).expect("no rules");
-        if other.peak <= as_good && other.turns <= found.cost.turns {
+    for order in super::tests::random_orders(300, problem.items.len()) {
+        let other = cost(&objective, &problem.items, problem.max_flips, &order).expect("no rules");
+        if other.peak <= as_good && other.flips <= found.cost.flips {
             assert!((found.cost.moves, found.cost.walk_mm) <= (other.moves, other.walk_mm));
         }
     }
@@ -167,7 +167,7 @@ fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is
 fn equal_welds_are_taken_as_drawn() {
     // One rung, welded on one face: its two ends are equal, and nothing else decides.
     let job = rungs(&[600], "SHS 20x20x2", false);
-    let plan = plan_on_structure(&job, &options(400), &OneByOne, &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(400), &Serial, &mut |_| true).expect("a plan");
     let mut drawn = plan.order();
     drawn.sort_unstable();
     assert_eq!(plan.order(), drawn);

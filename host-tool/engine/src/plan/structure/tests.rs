@@ -4,9 +4,9 @@ use super::*;
 use crate::job::from_text;
 use crate::job::model::{Goal, Point};
 use crate::movement::cost::Cost as Weights;
-use crate::plan::model::Work;
-use crate::plan::side_by_side::OneByOne;
-use coldsquare_core::sequence::{Assess, Cost};
+use crate::plan::model::StepKind;
+use crate::plan::parallel::Serial;
+use coldsquare_core::sequence::{Objective, Cost};
 use frames::FRAMES;
 
 #[path = "../../../../../tests/frames/mod.rs"]
@@ -46,9 +46,9 @@ fn rungs(places: &[u32], section: &str) -> Job {
 #[test]
 fn the_advised_order_moves_the_gate_less_than_any_habit() {
     let job = from_text("gate.toml", GATE).expect("a job");
-    let plan = plan_on_structure(&job, &options(2000), &OneByOne, &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
-    for habit in &plan.habits {
+    for habit in &plan.trade_orders {
         assert!(
             plan.score.peak < habit.score.peak,
             "{}: {:?} against {:?}",
@@ -57,7 +57,7 @@ fn the_advised_order_moves_the_gate_less_than_any_habit() {
             plan.score
         );
     }
-    let again = plan_on_structure(&job, &options(2000), &OneByOne, &mut |_| true).expect("a plan");
+    let again = plan_on_structure(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan, again, "the same seed gives the same plan");
 }
 
@@ -67,7 +67,7 @@ fn a_frame_that_does_not_stand_is_planned_by_heat_moments_and_told_why() {
     for joint in &mut job.joints {
         joint.tacks.clear();
     }
-    let plan = plan_on_structure(&job, &options(1000), &OneByOne, &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(1000), &Serial, &mut |_| true).expect("a plan");
     assert!(
         plan.cautions[0].starts_with("This order balances heat moments only: "),
         "{:?}",
@@ -102,25 +102,25 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
     for (name, text) in FRAMES {
         let job = from_text(name, text).expect("a job");
         let heat = crate::plan::planned_heat(&job);
-        let work = Workpiece::new(&job, &heat, &options(400)).expect("an order");
+        let problem = PlanningProblem::new(&job, &heat, &options(400)).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
-        let judge = solved.judge(&work);
-        let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
-        let worth = |order: &[Step]| cost(&judge, &work.items, u16::MAX, order).expect("an order");
+        let objective = solved.objective(&problem);
+        let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
+        let worth = |order: &[Step]| cost(&objective, &problem.items, u16::MAX, order).expect("an order");
         let ours = worth(&found.order);
         assert_eq!(ours.peak, found.cost.peak, "{name}: it costs what it says");
-        assert!(ours.turns <= work.most_turns, "{name}");
-        for (habit, order) in work.habitual_orders().expect("no rules") {
+        assert!(ours.flips <= problem.max_flips, "{name}");
+        for (habit, order) in problem.trade_orders().expect("no rules") {
             let theirs = worth(&order);
             assert!(
-                ours.peak <= theirs.peak || theirs.turns > ours.turns,
+                ours.peak <= theirs.peak || theirs.flips > ours.flips,
                 "{name}: {habit} moves it by {:.4}, ours by {:.4}",
-                judge.gauge().value(theirs.peak),
-                judge.gauge().value(ours.peak)
+                objective.gauge().value(theirs.peak),
+                objective.gauge().value(ours.peak)
             );
         }
         // Chance may turn the frame over as often as it likes.
-        let by_chance = random_orders(10, work.items.len());
+        let by_chance = random_orders(10, problem.items.len());
         let better = by_chance
             .iter()
             .filter(|order| worth(order).peak < ours.peak);
@@ -136,21 +136,21 @@ fn two_hundred_welds_are_tried_on_the_structure() {
         .replace("width = 1216", "width = 3216");
     let job = from_text("long gate", &text).expect("a job");
     assert_eq!(job.welds.len(), 200);
-    let plan = plan_on_structure(&job, &options(100), &OneByOne, &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(100), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
     let mut order = plan.order();
     order.sort_unstable();
     assert_eq!(order, (1..=200).collect::<Vec<_>>());
-    let with_as_few = |habit: &&crate::plan::model::Habit| habit.score.turns <= plan.score.turns;
-    for habit in plan.habits.iter().filter(with_as_few) {
+    let with_as_few = |habit: &&crate::plan::model::TradeOrder| habit.score.flips <= plan.score.flips;
+    for habit in plan.trade_orders.iter().filter(with_as_few) {
         assert!(plan.score.peak <= habit.score.peak, "{}", habit.name);
     }
 }
 
 /// Every order of eight welds, laid one after the other: the least peak of all.
 fn least_peak<'a>(
-    judge: &Judge<'a>,
-    state: &<Judge<'a> as Assess>::State,
+    objective: &MovementObjective<'a>,
+    state: &<MovementObjective<'a> as Objective>::State,
     left: u8,
     peak: u64,
     best: &mut u64,
@@ -161,10 +161,10 @@ fn least_peak<'a>(
     }
     for weld in (0..8).filter(|k| left >> k & 1 == 1) {
         let mut next = state.clone();
-        judge.lay(&mut next, Step::forward(weld));
-        let peak = peak.max(judge.magnitude(&next));
+        objective.apply(&mut next, Step::forward(weld));
+        let peak = peak.max(objective.score(&next));
         if peak < *best {
-            least_peak(judge, &next, left & !(1 << weld), peak, best);
+            least_peak(objective, &next, left & !(1 << weld), peak, best);
         }
     }
 }
@@ -176,16 +176,16 @@ fn of_all_orders_of_eight_welds_hardly_one_is_better() {
     assert_eq!(job.welds.len(), 8);
     let heat = crate::plan::planned_heat(&job);
     let free = Options {
-        most_turns: Some(7),
+        max_flips: Some(7),
         ..options(4000)
     };
-    let work = Workpiece::new(&job, &heat, &free).expect("an order");
+    let problem = PlanningProblem::new(&job, &heat, &free).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
-    let judge = solved.judge(&work);
-    let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+    let objective = solved.objective(&problem);
+    let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
     let mut best = found.cost.peak + 1;
-    least_peak(&judge, &judge.start(), 0xFF, 0, &mut best);
-    let [ours, least] = [found.cost.peak, best].map(|peak| judge.gauge().value(peak));
+    least_peak(&objective, &objective.start(), 0xFF, 0, &mut best);
+    let [ours, least] = [found.cost.peak, best].map(|peak| objective.gauge().value(peak));
     assert!(
         ours <= least * (1.0 + AS_GOOD) + 1e-4,
         "{ours} mm, and {least} mm can be had"
@@ -222,7 +222,7 @@ fn a_mirrored_frame_gets_the_mirrored_order() {
     ] {
         let order = |job: &Job| {
             let plan =
-                plan_on_structure(job, &options(2000), &OneByOne, &mut |_| true).expect("a plan");
+                plan_on_structure(job, &options(2000), &Serial, &mut |_| true).expect("a plan");
             assert_eq!(plan.gauge.unit, "mm");
             plan.order()
         };
@@ -235,11 +235,11 @@ fn a_mirrored_frame_gets_the_mirrored_order() {
 fn on_a_symmetric_frame_an_order_and_its_image_are_as_good() {
     let job = frame("ladder");
     let heat = crate::plan::planned_heat(&job);
-    let work = Workpiece::new(&job, &heat, &options(2000)).expect("an order");
+    let problem = PlanningProblem::new(&job, &heat, &options(2000)).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
-    let judge = solved.judge(&work);
+    let objective = solved.objective(&problem);
     let image_of = |weld: u16| {
-        let middle = |k: usize| work.pieces[k].middle();
+        let middle = |k: usize| problem.parts[k].middle();
         let (here, outward) = (
             middle(usize::from(weld)),
             job.welds[usize::from(weld)].outward,
@@ -249,16 +249,16 @@ fn on_a_symmetric_frame_an_order_and_its_image_are_as_good() {
             let other = job.welds[*k].outward;
             (middle(*k) - there).length() < 1e-6 && (other.x + outward.x).abs() < 1e-6
         };
-        (0..work.pieces.len()).find(same).expect("an image") as u16
+        (0..problem.parts.len()).find(same).expect("an image") as u16
     };
-    for order in random_orders(20, work.items.len()) {
+    for order in random_orders(20, problem.items.len()) {
         let image: Vec<Step> = order
             .iter()
             .map(|s| Step::forward(image_of(s.weld)))
             .collect();
         let [one, other] = [&order, &image]
-            .map(|order| cost(&judge, &work.items, u16::MAX, order).expect("an order"))
-            .map(|cost| [cost.peak, cost.last].map(|m| judge.gauge().value(m)));
+            .map(|order| cost(&objective, &problem.items, u16::MAX, order).expect("an order"))
+            .map(|cost| [cost.peak, cost.last].map(|m| objective.gauge().value(m)));
         for (one, other) in one.iter().zip(other) {
             assert!((one - other).abs() <= 1.1e-4, "{one} mm against {other} mm");
         }
@@ -275,14 +275,14 @@ fn twice_the_heat_makes_every_order_twice_as_far_off() {
             .iter()
             .map(|h| h * factor)
             .collect();
-        let work = Workpiece::new(&job, &heat, &options(2000)).expect("an order");
+        let problem = PlanningProblem::new(&job, &heat, &options(2000)).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
-        let judge = solved.judge(&work);
-        random_orders(20, work.items.len())
+        let objective = solved.objective(&problem);
+        random_orders(20, problem.items.len())
             .iter()
             .map(|order| {
-                judge.gauge().value(
-                    cost(&judge, &work.items, u16::MAX, order)
+                objective.gauge().value(
+                    cost(&objective, &problem.items, u16::MAX, order)
                         .expect("an order")
                         .peak,
                 )
@@ -301,25 +301,25 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     let heat = crate::plan::planned_heat(&job);
     // Any turn is welcome, or what is asked for would be given away for fewer turns.
     let thorough = Options {
-        turn_worth: 0.0,
+        flip_worth: 0.0,
         ..options(5000)
     };
-    let work = Workpiece::new(&job, &heat, &thorough).expect("an order");
+    let problem = PlanningProblem::new(&job, &heat, &thorough).expect("an order");
     let solved = Goal::WORDS.map(|word| {
         let mut goal = Goal::default();
         assert!(goal.add(word));
         Solved::with_cost(&job, &heat, Weights::of_goal(&goal)).expect("it stands")
     });
-    let judges = solved.each_ref().map(|solved| solved.judge(&work));
-    let found = judges.each_ref().map(|judge| {
-        on_structure(&work, judge, &mut |_| true)
+    let judges = solved.each_ref().map(|solved| solved.objective(&problem));
+    let found = judges.each_ref().map(|objective| {
+        on_structure(&problem, objective, &mut |_| true)
             .expect("an order")
             .order
     });
-    for (k, judge) in judges.iter().enumerate() {
+    for (k, objective) in judges.iter().enumerate() {
         let left = found.each_ref().map(|order| {
-            let cost: Cost = cost(judge, &work.items, u16::MAX, order).expect("an order");
-            judge.gauge().value(cost.peak)
+            let cost: Cost = cost(objective, &problem.items, u16::MAX, order).expect("an order");
+            objective.gauge().value(cost.peak)
         });
         for (other, theirs) in left.iter().enumerate() {
             assert!(
@@ -337,7 +337,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
         square: true,
         ..Goal::default()
     };
-    let plan = plan_on_structure(&job, &thorough, &OneByOne, &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &thorough, &Serial, &mut |_| true).expect("a plan");
     let squarely: Vec<u16> = found[1]
         .iter()
         .map(|step| job.welds[usize::from(step.weld)].number)
@@ -350,47 +350,47 @@ fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
     // Whoever takes the welds as they come turns the frame and walks for nearly each of them.
     let job = frame("ladder");
     let heat = crate::plan::planned_heat(&job);
-    let work = Workpiece::new(&job, &heat, &options(10_000)).expect("an order");
+    let problem = PlanningProblem::new(&job, &heat, &options(10_000)).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
-    let judge = solved.judge(&work);
-    let careless = random_orders(1, work.items.len()).remove(0);
-    let content = judge.content_with(&careless, AS_GOOD);
+    let objective = solved.objective(&problem);
+    let careless = random_orders(1, problem.items.len()).remove(0);
+    let content = objective.content_with(&careless, AS_GOOD);
     let effort = Effort {
         trials: 500,
         seed: 1,
     };
     let tidied = by_costly_search(
         &content,
-        &work.items,
+        &problem.items,
         u16::MAX,
         effort,
         &careless,
-        &OneByOne,
+        &Serial,
         &mut |_| true,
     );
     let tidied = tidied.expect("an order").order;
     let [before, after] = [&careless, &tidied]
-        .map(|order| cost(&judge, &work.items, u16::MAX, order).expect("an order"));
+        .map(|order| cost(&objective, &problem.items, u16::MAX, order).expect("an order"));
     assert!(
-        after.turns < before.turns && after.moves < before.moves,
+        after.flips < before.flips && after.moves < before.moves,
         "{before:?}, then {after:?}"
     );
-    let limit = judge.gauge().value(before.peak) * (1.0 + AS_GOOD) + 1e-4;
-    assert!(judge.gauge().value(after.peak) <= limit);
+    let limit = objective.gauge().value(before.peak) * (1.0 + AS_GOOD) + 1e-4;
+    assert!(objective.gauge().value(after.peak) <= limit);
 }
 
 #[test]
 fn a_long_weld_is_laid_in_pieces_whose_heat_and_time_add_up() {
     let job = frame("stand");
-    let plan = plan_on_structure(&job, &options(100), &OneByOne, &mut |_| true).expect("a plan");
+    let plan = plan_on_structure(&job, &options(100), &Serial, &mut |_| true).expect("a plan");
     for weld in &job.welds {
-        let mut pieces: Vec<(u16, f64, f64)> = plan
+        let mut parts: Vec<(u16, f64, f64)> = plan
             .steps
             .iter()
-            .filter_map(|step| match &step.work {
-                Work::Weld {
+            .filter_map(|step| match &step.what {
+                StepKind::Weld {
                     weld: number,
-                    piece,
+                    part,
                     from,
                     to,
                     arc_time,
@@ -400,24 +400,24 @@ fn a_long_weld_is_laid_in_pieces_whose_heat_and_time_add_up() {
                         .map(|k| (to[k] - from[k]).powi(2))
                         .sum::<f64>()
                         .sqrt();
-                    Some((piece.map_or(1, |piece| piece.number), length, arc_time.0))
+                    Some((part.map_or(1, |part| part.number), length, arc_time.0))
                 }
                 _ => None,
             })
             .collect();
-        pieces.sort_by_key(|piece| piece.0);
+        parts.sort_by_key(|part| part.0);
         assert!(
-            pieces
+            parts
                 .iter()
-                .map(|piece| piece.0)
-                .eq(1..=pieces.len() as u16),
+                .map(|part| part.0)
+                .eq(1..=parts.len() as u16),
             "each once"
         );
-        assert!(pieces.iter().all(|piece| piece.1 <= 200.0 + 1e-9));
+        assert!(parts.iter().all(|part| part.1 <= 200.0 + 1e-9));
         let procedure = &job.procedures[weld.procedure];
         let (length, time): (f64, f64) = (
-            pieces.iter().map(|p| p.1).sum(),
-            pieces.iter().map(|p| p.2).sum(),
+            parts.iter().map(|p| p.1).sum(),
+            parts.iter().map(|p| p.2).sum(),
         );
         assert!((length - weld.length().0).abs() < 1e-6);
         assert!((time - weld.planned_arc_time(procedure).0).abs() < 1e-6);

@@ -89,12 +89,12 @@ fn a_cantilever_bends_shears_stretches_and_twists_as_in_the_textbook() {
 fn a_uniform_load_gives_five_and_one_over_384() {
     let s = stiffness("SHS 40x40x3").without_shear();
     let (length, load) = (2000.0, 0.7);
-    for (ends, factor) in [(Held::Free, 5.0), (Held::Fixed, 1.0)] {
+    for (ends, factor) in [(Fixity::Free, 5.0), (Fixity::Fixed, 1.0)] {
         let mut frame = Frame::default();
         member(&mut frame, [0.0; 3], [length, 0.0, 0.0], 6, s);
-        let mut held = [Held::Fixed; 6];
-        held[4] = ends;
-        frame.supports = vec![Support { node: 0, held }, Support { node: 6, held }];
+        let mut fixity = [Fixity::Fixed; 6];
+        fixity[4] = ends;
+        frame.supports = vec![Support { node: 0, fixity }, Support { node: 6, fixity }];
         let beam_loads = (0..6).map(|k| (k, [0.0, 0.0, -load])).collect();
         let shape = solved(
             &frame,
@@ -200,22 +200,22 @@ fn a_tendon_force_bows_a_free_bar_into_an_arc() {
     let mut frame = Frame::default();
     member(&mut frame, [0.0; 3], [length, 0.0, 0.0], 8, s);
     let mut ends = [
-        Held::Fixed,
-        Held::Fixed,
-        Held::Fixed,
-        Held::Fixed,
-        Held::Free,
-        Held::Free,
+        Fixity::Fixed,
+        Fixity::Fixed,
+        Fixity::Fixed,
+        Fixity::Fixed,
+        Fixity::Free,
+        Fixity::Free,
     ];
     frame.supports.push(Support {
         node: 0,
-        held: ends,
+        fixity: ends,
     });
-    ends[0] = Held::Free;
-    ends[3] = Held::Free;
+    ends[0] = Fixity::Free;
+    ends[3] = Fixity::Free;
     frame.supports.push(Support {
         node: 8,
-        held: ends,
+        fixity: ends,
     });
     for (at, component, sign) in [([0.0, lever], 2, 1.0), ([lever, 0.0], 1, 1.0)] {
         let strain = InitialStrain::tendon(force, at, &s);
@@ -255,8 +255,8 @@ fn heating_one_bar_of_a_clamped_pair_stresses_it_by_alpha_e_t() {
 fn an_eccentric_end_adds_the_lever_and_an_end_spring_its_turn() {
     let s = stiffness("SHS 40x40x3").without_shear();
     let (length, force, lever, spring) = (600.0, 400.0, 25.0, 3e7);
-    let mut ends = [[Held::Fixed; 6]; 2];
-    ends[0][4] = Held::Spring(spring);
+    let mut ends = [[Fixity::Fixed; 6]; 2];
+    ends[0][4] = Fixity::Spring(spring);
     let frame = Frame {
         nodes: vec![[0.0, 0.0, -lever], [length, 0.0, 0.0]],
         beams: vec![Beam {
@@ -265,7 +265,7 @@ fn an_eccentric_end_adds_the_lever_and_an_end_spring_its_turn() {
             ..beam([0, 1], s)
         }],
         supports: vec![Support {
-            held: [Held::Fixed; 6],
+            fixity: [Fixity::Fixed; 6],
             node: 0,
         }],
         springs: vec![],
@@ -278,10 +278,10 @@ fn an_eccentric_end_adds_the_lever_and_an_end_spring_its_turn() {
         force * length.powi(3) / (3.0 * s.bending_1_n_mm2) + force * length * length / spring;
     close(solved(&frame, &case).nodes[1][2], expected, 1e-9);
     // The arm itself: a node that may turn against a spring carries the beam's axial force off its line.
-    let mut held = [Held::Fixed; 6];
-    held[4] = Held::Spring(spring);
+    let mut fixity = [Fixity::Fixed; 6];
+    fixity[4] = Fixity::Spring(spring);
     let on_arm = Frame {
-        supports: vec![Support { node: 0, held }],
+        supports: vec![Support { node: 0, fixity }],
         ..frame
     };
     let pull = LoadCase {
@@ -305,7 +305,7 @@ fn a_force_through_the_shear_centre_of_a_channel_does_not_twist_it() {
     frame.supports.push(Support::fixed(0));
     let push = |y: f64| {
         let at = [700.0, y, 0.0];
-        let along = vec![(Probe::displacement(&frame, 3, at, [0.0, 0.0, 1.0]), 100.0)];
+        let along = vec![(Probe::displacement(&frame.nodes, 3, at, [0.0, 0.0, 1.0]), 100.0)];
         solved(
             &frame,
             &LoadCase {
@@ -333,7 +333,7 @@ fn an_angle_loaded_down_moves_sideways_as_its_product_of_inertia_says() {
     frame.supports.push(Support::fixed(0));
     let [ys, zs] = s.shear_centre_mm;
     let at = [500.0, ys, zs];
-    let along = vec![(Probe::displacement(&frame, 1, at, [0.0, 0.0, 1.0]), 100.0)];
+    let along = vec![(Probe::displacement(&frame.nodes, 1, at, [0.0, 0.0, 1.0]), 100.0)];
     let moved = solved(
         &frame,
         &LoadCase {

@@ -1,7 +1,7 @@
 //! What must hold for every frame: rigid motions, patches, equilibrium, reciprocity.
 
 use super::*;
-use crate::structure::probe::{cross, dot};
+use crate::algebra::{cross, dot};
 use proptest::prelude::*;
 
 /// A frame without order: nodes about in a box, each joined to earlier ones, with arms, soft ends and three feet.
@@ -28,7 +28,7 @@ fn any_frame(seed: u64) -> Frame {
             );
             one.depth_axis = std::array::from_fn(|_| dice.roll());
             one.offsets = std::array::from_fn(|_| std::array::from_fn(|_| 30.0 * dice.roll()));
-            one.ends[1][dice.below(6)] = Held::Spring(1e6 * (1.5 + dice.roll()));
+            one.ends[1][dice.below(6)] = Fixity::Spring(1e6 * (1.5 + dice.roll()));
             frame.beams.push(one);
         }
     }
@@ -184,7 +184,7 @@ proptest! {
         let last = frame.nodes.len() - 1;
         let probe = |dice: &mut Dice, node: usize| {
             let at = std::array::from_fn(|i| frame.nodes[node][i] + 50.0 * dice.roll());
-            Probe::displacement(&frame, node, at, std::array::from_fn(|_| dice.roll()))
+            Probe::displacement(&frame.nodes, node, at, std::array::from_fn(|_| dice.roll()))
         };
         let (a, b) = (probe(&mut dice, last), probe(&mut dice, 3));
         let structure = Structure::new(&frame).unwrap();

@@ -3,7 +3,7 @@
 use super::model::{Machine, Prices, ShopFile};
 use super::quantity::Kind;
 use super::reader::Table;
-use coldsquare_core::duty::Rating;
+use crate::formulas::duty::Rating;
 use coldsquare_core::units::Amperes;
 use serde_spanned::Spanned;
 

@@ -47,7 +47,7 @@ impl Places {
         places
     }
 
-    /// Adds a member under its name; a name that is taken is a mistake.
+    /// Adds a member under its name; a name that is taken is an error.
     pub(super) fn add_member(
         &mut self,
         name: &str,
@@ -66,7 +66,7 @@ impl Places {
         self.members.entry(name.to_string()).or_insert(index);
     }
 
-    /// The member with this name; a name that means none is a mistake.
+    /// The member with this name; a name that means none is an error.
     pub(super) fn member(&self, name: &Spanned<String>, reader: &Reader<'_>) -> Option<usize> {
         let found = self.members.get(name.get_ref().trim()).copied();
         if found.is_none() {

@@ -1,13 +1,13 @@
 //! Numbers with units as people write them: `1200`, `"47 1/4 in"`, `"1.2 m"`, `"12 in/min"`, `"480 °F"`.
 //!
-//! A bare number is in the file's own units; a text may name another. Everything becomes metric here.
+//! A bare number is in the units of the file; text may name another unit. Here everything becomes metric.
 
-use crate::units::Units;
+use crate::units::{LITRES_PER_CUBIC_FOOT, NEWTONS_PER_POUND_FORCE, Units};
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 
-/// What kind of quantity a number is; decides which units it may carry.
+/// What a number measures; decides which units it may have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(crate) enum QuantityKind {
     /// Length, mm.
     Length,
     /// Travel speed, mm/s.
@@ -33,11 +33,7 @@ pub(super) enum Kind {
 /// How a unit is written, and what turns it into the metric one: `value · factor + offset`.
 type Unit = (&'static str, f64, f64);
 
-const LITRES_PER_CUBIC_FOOT: f64 = 28.316_846_592;
-
-const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
-
-impl Kind {
+impl QuantityKind {
     /// Units of this kind; the first is the metric one, the second that of US customary files.
     const fn units(self) -> &'static [Unit] {
         match self {
@@ -71,7 +67,7 @@ impl Kind {
             ],
             Self::Force => &[
                 ("N", 1.0, 0.0),
-                ("lbf", POUND_FORCE_N, 0.0),
+                ("lbf", NEWTONS_PER_POUND_FORCE, 0.0),
                 ("kN", 1000.0, 0.0),
             ],
             Self::Voltage => &[("V", 1.0, 0.0), ("V", 1.0, 0.0)],
@@ -89,7 +85,7 @@ impl Kind {
         }
     }
 
-    /// The unit of a bare number in such a file.
+    /// The unit of a bare number.
     fn unit_of(self, units: Units) -> &'static Unit {
         match units {
             Units::Metric => &self.units()[0],
@@ -97,47 +93,48 @@ impl Kind {
         }
     }
 
-    /// The kind and how it may be written, for messages.
-    pub(super) fn wanted(self, units: Units) -> String {
-        let (unit, ..) = *self.unit_of(units);
+    /// The kind with its article, for messages.
+    pub(crate) const fn name(self) -> &'static str {
         match self {
-            Self::Length => format!(
-                "a length: a number in {unit}, or a text such as \"1200 mm\" or \"47 1/4 in\""
-            ),
-            Self::Speed => format!(
-                "a travel speed: a number in {unit}, or a text such as \"360 mm/min\" or \"14 in/min\""
-            ),
-            Self::HeatInput => format!(
-                "a heat input: a number in {unit}, or a text such as \"0.3 kJ/mm\" or \"8 kJ/in\""
-            ),
-            Self::Temperature => format!(
-                "a temperature: a number in {unit}, or a text such as \"180 °C\" or \"350 °F\""
-            ),
-            Self::Force => {
-                format!("a force: a number in {unit}, or a text such as \"2 kN\" or \"450 lbf\"")
-            }
-            Self::Voltage => "volts: a number".to_string(),
-            Self::Current => "amperes: a number".to_string(),
-            Self::WireSpeed => format!(
-                "a wire speed: a number in {unit}, or a text such as \"5 m/min\" or \"200 in/min\""
-            ),
-            Self::Flow => {
-                format!(
-                    "a flow of gas: a number in {unit}, or a text such as \"12 l/min\" or \"25 cfh\""
-                )
-            }
-            Self::Number => "a number".to_string(),
+            Self::Length => "a length",
+            Self::Speed => "a travel speed",
+            Self::HeatInput => "a heat input",
+            Self::Temperature => "a temperature",
+            Self::Force => "a force",
+            Self::Voltage => "a voltage",
+            Self::Current => "a current",
+            Self::WireSpeed => "a wire speed",
+            Self::Flow => "a gas flow",
+            Self::Number => "a number",
         }
     }
 
-    /// A bare number of such a file, in the metric unit of the kind.
-    pub(super) fn bare(self, value: f64, units: Units) -> f64 {
+    /// How it may be written, for messages.
+    pub(crate) fn examples(self, units: Units) -> String {
+        let examples = match self {
+            Self::Length => r#""1200 mm" or "47 1/4 in""#,
+            Self::Speed => r#""360 mm/min" or "14 in/min""#,
+            Self::HeatInput => r#""0.3 kJ/mm" or "8 kJ/in""#,
+            Self::Temperature => r#""180 °C" or "350 °F""#,
+            Self::Force => r#""2 kN" or "450 lbf""#,
+            Self::WireSpeed => r#""5 m/min" or "200 in/min""#,
+            Self::Flow => r#""12 l/min" or "25 cfh""#,
+            Self::Voltage => return "a number of volts".into(),
+            Self::Current => return "a number of amps".into(),
+            Self::Number => return "a number".into(),
+        };
+        let (unit, ..) = *self.unit_of(units);
+        format!("a number in {unit}, or text such as {examples}")
+    }
+
+    /// A bare number in the metric unit of the kind.
+    pub(crate) fn bare(self, value: f64, units: Units) -> f64 {
         let (_, factor, offset) = self.unit_of(units);
         value * factor + offset
     }
 
-    /// A written quantity in the metric unit of the kind; `None` when it is not one.
-    pub(super) fn written(self, text: &str, units: Units) -> Option<f64> {
+    /// Text in the metric unit of the kind; `None` when it is no such quantity.
+    pub(crate) fn written(self, text: &str, units: Units) -> Option<f64> {
         let text = text.trim();
         let named = self
             .units()
@@ -152,7 +149,7 @@ impl Kind {
     }
 }
 
-/// The text before a unit, upper or lower case.
+/// The text before a unit; case does not matter.
 fn strip_unit<'t>(text: &'t str, unit: &str) -> Option<&'t str> {
     let at = text.len().checked_sub(unit.len())?;
     let tail = text.get(at..)?;
@@ -167,17 +164,17 @@ fn number_in(text: &str) -> Option<f64> {
         None => (1.0, text),
     };
     let Some((before, below)) = text.split_once('/') else {
-        return Some(sign * plain(text)?);
+        return Some(sign * decimal(text)?);
     };
     let (whole, above) = match before.trim().split_once([' ', '-']) {
-        Some((whole, above)) => (plain(whole)?, above),
+        Some((whole, above)) => (decimal(whole)?, above),
         None => (0.0, before),
     };
-    let value = whole + plain(above.trim())? / plain(below.trim())?;
+    let value = whole + decimal(above.trim())? / decimal(below.trim())?;
     value.is_finite().then_some(sign * value)
 }
 
-fn plain(text: &str) -> Option<f64> {
+fn decimal(text: &str) -> Option<f64> {
     let digits = text.chars().all(|c| c.is_ascii_digit() || c == '.');
     if digits { text.parse().ok() } else { None }
 }
@@ -186,7 +183,7 @@ fn plain(text: &str) -> Option<f64> {
 mod tests {
     use super::*;
 
-    fn metric(kind: Kind, text: &str) -> f64 {
+    fn metric(kind: QuantityKind, text: &str) -> f64 {
         kind.written(text, Units::Metric)
             .unwrap_or_else(|| panic!("{text} is a quantity"))
     }
@@ -204,22 +201,22 @@ mod tests {
             ("4 ft", 1219.2),
             ("-3 mm", -3.0),
         ] {
-            assert!((metric(Kind::Length, text) - mm).abs() < 1e-9, "{text}");
+            assert!((metric(QuantityKind::Length, text) - mm).abs() < 1e-9, "{text}");
         }
-        assert_eq!(Kind::Length.written("2", Units::UsCustomary), Some(50.8));
+        assert_eq!(QuantityKind::Length.written("2", Units::UsCustomary), Some(50.8));
     }
 
     #[test]
     fn other_quantities_become_metric() {
         for (kind, text, value) in [
-            (Kind::Speed, "360 mm/min", 6.0),
-            (Kind::Speed, "15 in/min", 6.35),
-            (Kind::HeatInput, "0.3 kJ/mm", 300.0),
-            (Kind::HeatInput, "7.62 kJ/in", 300.0),
-            (Kind::HeatInput, "300 J/mm", 300.0),
-            (Kind::Temperature, "482 °F", 250.0),
-            (Kind::Temperature, "250 C", 250.0),
-            (Kind::Force, "2 kN", 2000.0),
+            (QuantityKind::Speed, "360 mm/min", 6.0),
+            (QuantityKind::Speed, "15 in/min", 6.35),
+            (QuantityKind::HeatInput, "0.3 kJ/mm", 300.0),
+            (QuantityKind::HeatInput, "7.62 kJ/in", 300.0),
+            (QuantityKind::HeatInput, "300 J/mm", 300.0),
+            (QuantityKind::Temperature, "482 °F", 250.0),
+            (QuantityKind::Temperature, "250 C", 250.0),
+            (QuantityKind::Force, "2 kN", 2000.0),
         ] {
             assert!((metric(kind, text) - value).abs() < 1e-9, "{text}");
         }
@@ -230,7 +227,7 @@ mod tests {
         for text in [
             "", "mm", "1/0 in", "NaN", "inf", "1e9 mm", "12 kg", "1,5", "--3", "°", "5 °",
         ] {
-            assert_eq!(Kind::Length.written(text, Units::Metric), None, "{text}");
+            assert_eq!(QuantityKind::Length.written(text, Units::Metric), None, "{text}");
         }
     }
 }

@@ -45,7 +45,7 @@ pub(super) fn read(top: &mut Table<'_>) -> StructuralAsWritten {
 }
 
 impl StructuralAsWritten {
-    /// The members that are meant; a name that means none is a mistake.
+    /// The members that are meant; a name that means none is an error.
     pub(super) fn found(self, places: &Places, reader: &Reader<'_>) -> Structural {
         match self {
             Self::Whole(true) => Structural::Everything,

@@ -1,19 +1,20 @@
-//! What the user says afterwards about single beads.
+//! Beads that the user assigns by hand.
 
-use super::{Basis, MatchError, Place, Question, Role};
+use super::{Basis, MatchError, BeadMatch, MatchInput, Role};
 use std::str::FromStr;
 
-/// The user's word on one bead.
+/// The user's assignment of one bead.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Assignment {
     /// Number of the bead in the log.
     pub bead: u32,
-    /// What it is.
+    /// What the bead is.
     pub target: Target,
 }
 
-/// What the user says that a bead is.
+/// What the user can say a bead is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Target {
     /// Part of the weld of this number.
     Weld(u16),
@@ -47,7 +48,7 @@ impl FromStr for Assignment {
     }
 }
 
-/// Reads assignments one a line; empty lines and what follows `#` are left out.
+/// Reads assignments, one a line; empty lines and text after `#` are ignored.
 ///
 /// # Errors
 /// Every line that cannot be read, with its number from 1.
@@ -67,19 +68,19 @@ pub fn read_lines(text: &str) -> Result<Vec<Assignment>, Vec<(usize, MatchError)
     if bad.is_empty() { Ok(good) } else { Err(bad) }
 }
 
-/// The places that the user gave; `None` for all other beads.
-pub(super) fn by_hand(question: &Question<'_>) -> Result<Vec<Option<Place>>, MatchError> {
-    let mut places = vec![None; question.beads.len()];
-    for &Assignment { bead, target } in question.by_hand {
-        let index = question
+/// The matches that the user assigned; `None` for all other beads.
+pub(super) fn by_hand(input: &MatchInput<'_>) -> Result<Vec<Option<BeadMatch>>, MatchError> {
+    let mut matches = vec![None; input.beads.len()];
+    for &Assignment { bead, target } in input.by_hand {
+        let index = input
             .beads
             .iter()
             .position(|other| other.number == bead)
             .ok_or(MatchError::NoSuchBead {
                 bead,
-                beads: question.beads.len(),
+                beads: input.beads.len(),
             })?;
-        if places[index].is_some() {
+        if matches[index].is_some() {
             return Err(MatchError::BeadTwice { bead });
         }
         let role = match target {
@@ -87,21 +88,21 @@ pub(super) fn by_hand(question: &Question<'_>) -> Result<Vec<Option<Place>>, Mat
             Target::Scrap => Role::Scrap,
             Target::Extra => Role::Extra,
             Target::Weld(weld) => {
-                if !question.welds.iter().any(|other| other.number == weld) {
+                if !input.welds.iter().any(|other| other.number == weld) {
                     return Err(MatchError::NoSuchWeld {
                         weld: weld.into(),
-                        welds: question.welds.len(),
+                        welds: input.welds.len(),
                     });
                 }
                 Role::Weld { weld, run: 1 }
             }
         };
-        places[index] = Some(Place {
+        matches[index] = Some(BeadMatch {
             role,
             basis: Basis::Hand,
             confidence: 1.0,
             or_else: None,
         });
     }
-    Ok(places)
+    Ok(matches)
 }

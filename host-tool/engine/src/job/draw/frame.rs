@@ -149,7 +149,7 @@ impl Stock {
     }
 }
 
-/// Draws the frame. Mistakes are noted with the reader; what can be drawn is drawn.
+/// Draws the frame. FileErrors are noted with the reader; what can be drawn is drawn.
 pub(super) fn draw(frame: &Frame, reader: &Reader<'_>) -> Drawing {
     let mut pen = Pen {
         frame,
@@ -334,7 +334,7 @@ impl Pen<'_> {
         debug_assert!(done.is_ok(), "members of one section are flush");
     }
 
-    /// The face of an outer member that looks into the frame; noted as a mistake when the section is open there.
+    /// The face of an outer member that looks into the frame; noted as an error when the section is open there.
     fn inner_face(&self, member: usize) -> Option<Plane> {
         let drawn = &self.drawing.members[member];
         self.face_of(member, FRONT.cross(drawn.prism.along))

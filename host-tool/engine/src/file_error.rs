@@ -1,6 +1,6 @@
-//! Mistakes in what a person wrote: each knows its file, line and column, what is wrong and what to do.
+//! FileErrors in what a person wrote: each knows its file, line and column, what is wrong and what to do.
 //!
-//! A [`Mistake`] can only be made by [`Source::mistake`], from a place in a text: an input error without a place
+//! A [`FileError`] can only be made by [`Source::error`], from a place in a text: an input error without a place
 //! cannot exist.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
@@ -39,9 +39,9 @@ impl Source {
         &self.0.text
     }
 
-    /// A mistake at these bytes of the text. A span that does not fit the text is moved to the nearest that does.
+    /// An error at these bytes of the text. A span that does not fit the text is moved to the nearest that does.
     #[must_use]
-    pub fn mistake(&self, span: Range<usize>, what: impl AsRef<str>) -> Mistake {
+    pub fn error(&self, span: Range<usize>, what: impl AsRef<str>) -> FileError {
         let text = self.text();
         let boundary = |at: usize| {
             let at = at.min(text.len());
@@ -52,7 +52,7 @@ impl Source {
         };
         let start = boundary(span.start);
         let end = boundary(span.end).max(start);
-        Mistake {
+        FileError {
             source: self.clone(),
             span: start..end,
             what: printable(what.as_ref()),
@@ -63,15 +63,15 @@ impl Source {
 
 /// Something in a text that cannot be as it is.
 #[derive(Clone, Debug)]
-pub struct Mistake {
+pub struct FileError {
     source: Source,
     span: Range<usize>,
     what: String,
     hint: Option<String>,
 }
 
-impl Mistake {
-    /// The same mistake with advice on how to mend it.
+impl FileError {
+    /// The same error with advice on how to mend it.
     #[must_use]
     pub fn hint(mut self, hint: impl AsRef<str>) -> Self {
         self.hint = Some(printable(hint.as_ref()));
@@ -105,7 +105,7 @@ impl Mistake {
     fn lines(&self) -> Range<usize> {
         let text = self.source.text();
         let start = text[..self.span.start].rfind('\n').map_or(0, |at| at + 1);
-        // A mistake about a whole table points at its first line.
+        // An error about a whole table points at its first line.
         let last = self.first_line().end;
         let end = text[last..].find('\n').map_or(text.len(), |at| last + at);
         start..end
@@ -119,7 +119,7 @@ impl Mistake {
     }
 }
 
-impl fmt::Display for Mistake {
+impl fmt::Display for FileError {
     /// `path:line:column`, the line with carets under it, and the hint; plain text, no colours.
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (shown, marked) = (self.lines(), self.first_line());
@@ -130,7 +130,7 @@ impl fmt::Display for Mistake {
                 AnnotationKind::Primary.span(marked.start - shown.start..marked.end - shown.start),
             );
         let mut group: Group<'_> = Level::ERROR
-            .with_name("mistake")
+            .with_name("error")
             .primary_title(self.what.as_str())
             .element(snippet);
         if let Some(hint) = &self.hint {
@@ -140,28 +140,28 @@ impl fmt::Display for Mistake {
     }
 }
 
-/// All the mistakes in a text; at least one.
+/// All the errors in a text; at least one.
 #[derive(Clone, Debug)]
-pub struct Mistakes(Vec<Mistake>);
+pub struct FileErrors(Vec<FileError>);
 
 /// As many as are worth reading at once.
-const MISTAKES_SHOWN: usize = 50;
+const MAX_ERRORS_SHOWN: usize = 50;
 
-impl Mistakes {
-    /// `Err` with the mistakes in the order of the text, or `Ok` when there are none.
+impl FileErrors {
+    /// `Err` with the errors in the order of the text, or `Ok` when there are none.
     ///
     /// # Errors
-    /// The mistakes, when there is at least one.
-    pub fn none_of(mut mistakes: Vec<Mistake>) -> Result<(), Self> {
-        if mistakes.is_empty() {
+    /// The errors, when there is at least one.
+    pub fn none_of(mut errors: Vec<FileError>) -> Result<(), Self> {
+        if errors.is_empty() {
             return Ok(());
         }
-        mistakes.sort_by_key(|mistake| mistake.span.start);
-        Err(Self(mistakes))
+        errors.sort_by_key(|error| error.span.start);
+        Err(Self(errors))
     }
 
-    /// The mistakes in the order of the text.
-    pub fn iter(&self) -> impl Iterator<Item = &Mistake> {
+    /// The errors in the order of the text.
+    pub fn iter(&self) -> impl Iterator<Item = &FileError> {
         self.0.iter()
     }
 
@@ -172,30 +172,30 @@ impl Mistakes {
     }
 }
 
-impl From<Mistake> for Mistakes {
-    fn from(mistake: Mistake) -> Self {
-        Self(vec![mistake])
+impl From<FileError> for FileErrors {
+    fn from(error: FileError) -> Self {
+        Self(vec![error])
     }
 }
 
-impl fmt::Display for Mistakes {
+impl fmt::Display for FileErrors {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let name = self.0.first().map_or("", |first| first.source.name());
         match self.count() {
-            1 => writeln!(out, "1 mistake in {name}")?,
-            several => writeln!(out, "{several} mistakes in {name}")?,
+            1 => writeln!(out, "1 error in {name}")?,
+            several => writeln!(out, "{several} errors in {name}")?,
         }
-        for mistake in self.0.iter().take(MISTAKES_SHOWN) {
-            write!(out, "\n{mistake}\n")?;
+        for error in self.0.iter().take(MAX_ERRORS_SHOWN) {
+            write!(out, "\n{error}\n")?;
         }
-        match self.count().saturating_sub(MISTAKES_SHOWN) {
+        match self.count().saturating_sub(MAX_ERRORS_SHOWN) {
             0 => Ok(()),
             more => write!(out, "\n… and {more} more; mend these first"),
         }
     }
 }
 
-impl std::error::Error for Mistakes {}
+impl std::error::Error for FileErrors {}
 
 /// One line without control characters: a name in a file must not be able to steer the terminal it is printed on.
 fn printable(text: &str) -> String {
@@ -209,17 +209,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_mistake_shows_its_place_a_caret_and_what_to_do() {
+    fn an_error_shows_its_place_a_caret_and_what_to_do() {
         let text = "[frame]\nwidth = -3 # wide\n";
         let source = Source::new("gate.toml", text);
         let at = text.find("-3").expect("in the text");
-        let mistake = source
-            .mistake(at..at + 2, "width is negative")
+        let error = source
+            .error(at..at + 2, "width is negative")
             .hint("write the size over the outer edges");
-        assert_eq!(mistake.line_and_column(), (2, 9));
+        assert_eq!(error.line_and_column(), (2, 9));
         assert_eq!(
-            mistake.to_string(),
-            "mistake: width is negative\n \
+            error.to_string(),
+            "error: width is negative\n \
              --> gate.toml:2:9\n  \
              |\n\
              2 | width = -3 # wide\n  \
@@ -230,16 +230,16 @@ mod tests {
     }
 
     #[test]
-    fn mistakes_come_in_the_order_of_the_text_and_not_in_thousands() {
+    fn errors_come_in_the_order_of_the_text_and_not_in_thousands() {
         let source = Source::new("x", "a\n".repeat(200));
-        let mistakes = (0..200)
+        let errors = (0..200)
             .rev()
-            .map(|line| source.mistake(2 * line..2 * line + 1, format!("no {line}")))
+            .map(|line| source.error(2 * line..2 * line + 1, format!("no {line}")))
             .collect();
-        let mistakes = Mistakes::none_of(mistakes).expect_err("two hundred of them");
-        assert_eq!(mistakes.iter().next().expect("first").what(), "no 0");
+        let errors = FileErrors::none_of(errors).expect_err("two hundred of them");
+        assert_eq!(errors.iter().next().expect("first").what(), "no 0");
         assert!(
-            mistakes
+            errors
                 .to_string()
                 .ends_with("and 150 more; mend these first")
         );
@@ -250,7 +250,7 @@ mod tests {
         let source = Source::new("ß.toml", "naïve = \"\u{1b}[2J\"");
         for start in 0..25 {
             for end in 0..25 {
-                let shown = source.mistake(start..end, "clears \u{1b}[2J").to_string();
+                let shown = source.error(start..end, "clears \u{1b}[2J").to_string();
                 assert!(!shown.contains('\u{1b}'), "{shown:?}");
             }
         }

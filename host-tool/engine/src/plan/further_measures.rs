@@ -3,7 +3,7 @@
 //! The order is laid again and again on one engine that has every clamp that could help; a clamp that is off for all
 //! welds is no clamp. A pre-set moves where the frame starts by what it is expected to move, and nothing else.
 
-use super::model::{Beyond, Gain, GainKind, Plan};
+use super::model::{FurtherMeasures, Gain, GainKind, Plan};
 use crate::correct;
 use crate::job::model::{Clamp, Job, Point};
 use crate::movement::answers::{Measure, MeasureKind, corners, towards};
@@ -32,7 +32,7 @@ const NEAR_MM: f64 = 60.0;
 /// Tries clamps and pre-sets with the order of a plan and the planned heat; nothing where the plan was made without the
 /// structure, because that could not be worked out.
 #[must_use]
-pub fn beyond_order(job: &Job, plan: &Plan) -> Option<Beyond> {
+pub fn further_measures(job: &Job, plan: &Plan) -> Option<FurtherMeasures> {
     let mut order: Vec<usize> = Vec::new();
     // A weld in pieces takes its place with its first piece.
     for number in plan.order() {
@@ -49,7 +49,7 @@ pub fn beyond_order(job: &Job, plan: &Plan) -> Option<Beyond> {
 ///
 /// # Errors
 /// [`MovementError`] where the movement cannot be worked out.
-pub fn try_all(job: &Job, order: &[usize], cost: &Cost) -> Result<Beyond, MovementError> {
+pub fn try_all(job: &Job, order: &[usize], cost: &Cost) -> Result<FurtherMeasures, MovementError> {
     let trial = Trial::new(job, order, cost)?;
     let mut gains = trial.pre_sets();
     gains.extend(trial.more_clamps());
@@ -57,7 +57,7 @@ pub fn try_all(job: &Job, order: &[usize], cost: &Cost) -> Result<Beyond, Moveme
     gains.retain(|gain| gain.saves_mm >= WORTH_MM);
     gains.sort_by(|a, b| b.saves_mm.total_cmp(&a.saves_mm));
     gains.truncate(MOST);
-    Ok(Beyond {
+    Ok(FurtherMeasures {
         left_mm: trial.cost(&trial.as_told),
         gains,
     })

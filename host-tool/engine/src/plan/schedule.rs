@@ -3,15 +3,15 @@
 //! Two things are waited for. The joint: it may be no hotter than the interpass temperature of its procedure, and heat
 //! is left in it from its own welds and comes along the tubes from its neighbours ([`core::interpass`]
 //! (coldsquare_core::interpass)). And the machine: in no ten minutes more than its plate allows (EN IEC 60974-1,
-//! [`coldsquare_core::duty`]). Both go on at the same time, so that the longer one counts.
+//! [`crate::formulas::duty`]). Both go on at the same time, so that the longer one counts.
 //!
 //! Runs of one weld count as one, with the heat of all; tacks heat nothing.
 
 use super::joint_heat::{Ways, tube};
 use super::model::{Time, Wait, WaitFor};
-use super::pieces::WeldPiece;
+use super::parts::PlannedPart;
 use crate::job::model::{Job, Machine, Point};
-use coldsquare_core::duty::{CYCLE, DutyWindow};
+use crate::formulas::duty::{CYCLE, DutyWindow};
 use coldsquare_core::formula::FormulaError;
 use coldsquare_core::interpass::HeatPulse;
 use coldsquare_core::interpass::neighbours::Nearby;
@@ -37,15 +37,15 @@ const FORGOTTEN_S: f64 = 7200.0;
 
 /// One thing to do, as the clock sees it.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Act {
+pub(super) enum BenchStep {
     /// So many tacks about a point.
     Tack { at: Point, tacks: usize },
     /// Turning the frame over.
-    Turn,
+    Flip,
     /// Taking the clamp off that is here.
-    ClampOff { at: Point },
+    ReleaseClamp { at: Point },
     /// A piece of weld, by its index.
-    Weld { piece: usize },
+    Weld { part: usize },
 }
 
 /// When each act begins, what is waited for before it, and what it all comes to.
@@ -59,36 +59,36 @@ pub(super) struct Timed {
 }
 
 /// Times plans of one job.
-pub(super) struct Pace<'a> {
+pub(super) struct Schedule<'a> {
     job: &'a Job,
-    pieces: &'a [WeldPiece],
+    parts: &'a [PlannedPart],
     ways: Ways,
-    work: Celsius,
+    start: Celsius,
 }
 
-impl<'a> Pace<'a> {
-    /// `work` is the temperature of the frame before the first weld.
-    pub(super) fn new(job: &'a Job, pieces: &'a [WeldPiece], work: Celsius) -> Self {
+impl<'a> Schedule<'a> {
+    /// `start` is the temperature of the frame before the first weld.
+    pub(super) fn new(job: &'a Job, parts: &'a [PlannedPart], start: Celsius) -> Self {
         Self {
             job,
-            pieces,
+            parts,
             ways: Ways::new(job),
-            work,
+            start,
         }
     }
 
     /// Goes through it all by the clock.
-    pub(super) fn timed(&self, acts: impl IntoIterator<Item = Act>) -> Timed {
+    pub(super) fn timed(&self, bench_steps: impl IntoIterator<Item = BenchStep>) -> Timed {
         let mut clock = Clock {
-            pace: self,
+            schedule: self,
             now: 0.0,
             at: None,
             window: DutyWindow::default(),
             done: Vec::new(),
             timed: Timed::default(),
         };
-        for act in acts {
-            clock.take(act);
+        for step in bench_steps {
+            clock.take(step);
         }
         clock.timed.time.total = Seconds(clock.now);
         clock.timed
@@ -96,7 +96,7 @@ impl<'a> Pace<'a> {
 }
 
 struct Clock<'p, 'a> {
-    pace: &'p Pace<'a>,
+    schedule: &'p Schedule<'a>,
     /// Since the first step began, s.
     now: f64,
     /// Where the welder stands.
@@ -108,46 +108,46 @@ struct Clock<'p, 'a> {
 }
 
 impl Clock<'_, '_> {
-    fn take(&mut self, act: Act) {
+    fn take(&mut self, step: BenchStep) {
         self.timed.begins.push(Seconds(self.now));
-        let wait = match act {
-            Act::Turn => {
+        let wait = match step {
+            BenchStep::Flip => {
                 self.pass(TURN_S);
-                self.timed.time.turning.0 += TURN_S;
+                self.timed.time.flipping.0 += TURN_S;
                 None
             }
-            Act::ClampOff { at } => {
+            BenchStep::ReleaseClamp { at } => {
                 self.walk_to(at);
                 self.pass(CLAMP_OFF_S);
                 self.timed.time.between_arcs.0 += CLAMP_OFF_S;
                 None
             }
-            Act::Tack { at, tacks } => {
+            BenchStep::Tack { at, tacks } => {
                 self.walk_to(at);
                 for _ in 0..tacks {
                     self.between_arcs();
-                    let amps = self.pace.job.procedures.first().and_then(middle_amps);
+                    let amps = self.schedule.job.procedures.first().and_then(middle_amps);
                     self.burn(TACK_S, amps);
                 }
                 None
             }
-            Act::Weld { piece } => {
-                let of = &self.pace.pieces[piece];
+            BenchStep::Weld { part } => {
+                let of = &self.schedule.parts[part];
                 self.walk_to(of.middle());
                 self.between_arcs();
-                let wait = self.wait(piece);
-                let procedure = &self.pace.job.procedures[self.weld(piece).procedure];
-                let whole = self.weld(piece).planned_arc_time(procedure);
-                self.burn(whole.0 / f64::from(of.piece.1), middle_amps(procedure));
-                self.done.push((piece, self.now));
+                let wait = self.wait(part);
+                let procedure = &self.schedule.job.procedures[self.weld(part).procedure];
+                let whole = self.weld(part).planned_arc_time(procedure);
+                self.burn(whole.0 / f64::from(of.part.1), middle_amps(procedure));
+                self.done.push((part, self.now));
                 wait
             }
         };
         self.timed.waits.push(wait);
     }
 
-    fn weld(&self, piece: usize) -> &crate::job::model::Weld {
-        &self.pace.job.welds[self.pace.pieces[piece].weld]
+    fn weld(&self, part: usize) -> &crate::job::model::Weld {
+        &self.schedule.job.welds[self.schedule.parts[part].weld]
     }
 
     fn walk_to(&mut self, to: Point) {
@@ -178,9 +178,9 @@ impl Clock<'_, '_> {
     }
 
     /// Waits for the joint and for the machine.
-    fn wait(&mut self, piece: usize) -> Option<Wait> {
-        let joint = self.joint_wait(piece);
-        let machine = self.machine_wait(piece);
+    fn wait(&mut self, part: usize) -> Option<Wait> {
+        let joint = self.joint_wait(part);
+        let machine = self.machine_wait(part);
         let (longer, what) = match (joint, machine) {
             (None, None) => return None,
             (Some(joint), Some((rest, _))) if joint.0 >= rest => joint,
@@ -199,15 +199,15 @@ impl Clock<'_, '_> {
         })
     }
 
-    fn joint_wait(&mut self, piece: usize) -> Option<(f64, WaitFor)> {
-        let pace = self.pace;
-        let (number, procedure) = (self.weld(piece).number, self.weld(piece).procedure);
-        let limit = pace.job.procedures[procedure].interpass?;
-        let tube = tube(pace.job, self.weld(piece), pace.work);
+    fn joint_wait(&mut self, part: usize) -> Option<(f64, WaitFor)> {
+        let schedule = self.schedule;
+        let (number, procedure) = (self.weld(part).number, self.weld(part).procedure);
+        let limit = schedule.job.procedures[procedure].interpass?;
+        let tube = tube(schedule.job, self.weld(part), schedule.start);
         let diffusivity = tube.metal.conductivity_w_mk * 1e-3 / tube.metal.volumetric_heat_j_mm3k;
         let nearby = |&(other, ended): &(usize, f64)| {
             let elapsed = self.now - ended;
-            let away = self.way(other, piece)?;
+            let away = self.way(other, part)?;
             // A wait may be as long as what has passed, so heat that is on its way is looked at as well.
             let near = away <= FAR * (4.0 * diffusivity * (elapsed + 600.0)).sqrt();
             (near && elapsed < FORGOTTEN_S).then(|| Nearby {
@@ -216,7 +216,7 @@ impl Clock<'_, '_> {
             })
         };
         let nearby: Vec<Nearby> = self.done.iter().filter_map(nearby).collect();
-        match tube.wait_among(limit, &nearby, Seconds(self.now)) {
+        match tube.wait_with_neighbours(limit, &nearby, Seconds(self.now)) {
             Ok(wait) => {
                 (wait.0 >= WORTH_A_WAIT_S).then_some((wait.0.ceil(), WaitFor::Joint { limit }))
             }
@@ -229,7 +229,7 @@ impl Clock<'_, '_> {
 
     /// How far the heat of one piece has to go to another, mm; none where no tube leads there.
     fn way(&self, from: usize, to: usize) -> Option<f64> {
-        let (a, b) = (&self.pace.pieces[from], &self.pace.pieces[to]);
+        let (a, b) = (&self.schedule.parts[from], &self.schedule.parts[to]);
         if a.weld == b.weld {
             let between = (a.middle() - b.middle()).length();
             return Some((between - 0.5 * (a.length_mm() + b.length_mm())).max(0.0));
@@ -238,27 +238,27 @@ impl Clock<'_, '_> {
         if from == to {
             Some(0.0)
         } else {
-            self.pace.ways.between(from, to)
+            self.schedule.ways.between(from, to)
         }
     }
 
-    fn pulse(&self, piece: usize, ended: f64) -> HeatPulse {
-        let weld = self.weld(piece);
-        let planned = self.pace.job.procedures[weld.procedure].planned_heat_input;
+    fn pulse(&self, part: usize, ended: f64) -> HeatPulse {
+        let weld = self.weld(part);
+        let planned = self.schedule.job.procedures[weld.procedure].planned_heat_input;
         HeatPulse {
             heat_input: JoulesPerMillimetre(planned.0 * f64::from(weld.runs)),
-            length: Millimetres(self.pace.pieces[piece].length_mm()),
+            length: Millimetres(self.schedule.parts[part].length_mm()),
             ended: Seconds(ended),
         }
     }
 
-    fn machine_wait(&mut self, piece: usize) -> Option<(f64, WaitFor)> {
-        let machine = self.pace.job.machine?;
-        let weld = self.weld(piece);
-        let procedure = &self.pace.job.procedures[weld.procedure];
+    fn machine_wait(&mut self, part: usize) -> Option<(f64, WaitFor)> {
+        let machine = self.schedule.job.machine?;
+        let weld = self.weld(part);
+        let procedure = &self.schedule.job.procedures[weld.procedure];
         let amps = middle_amps(procedure)?;
         let number = weld.number;
-        let arc_s = weld.planned_arc_time(procedure).0 / f64::from(self.pace.pieces[piece].piece.1);
+        let arc_s = weld.planned_arc_time(procedure).0 / f64::from(self.schedule.parts[part].part.1);
         let duty = machine.rating.duty_at(amps).ok()?;
         match rest_needed(&self.window, machine, arc_s, amps) {
             Ok(0.0) => None,

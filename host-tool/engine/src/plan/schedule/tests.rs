@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::job::from_text;
-use crate::plan::pieces::pieces;
+use crate::plan::parts::parts;
 use proptest::prelude::*;
 
 const COLD: Celsius = Celsius(20.0);
@@ -14,16 +14,16 @@ fn frame(interpass: &str, rest: &str) -> Job {
          [procedure]\nprocess = 135\nvolts = [17, 20]\namps = [95, 135]\ntravel_speed = [6, 9]\n\
          heat_input = [0.15, 0.35]\n{interpass}\n{rest}"
     );
-    from_text("frame", &text).expect("the frame has no mistakes")
+    from_text("frame", &text).expect("the frame has no errors")
 }
 
-fn welds(order: &[usize]) -> impl Iterator<Item = Act> {
-    order.iter().map(|&piece| Act::Weld { piece })
+fn welds(order: &[usize]) -> impl Iterator<Item = BenchStep> {
+    order.iter().map(|&part| BenchStep::Weld { part })
 }
 
-fn timed(job: &Job, work: Celsius, order: &[usize]) -> Timed {
-    let pieces = pieces(job);
-    Pace::new(job, &pieces, work).timed(welds(order))
+fn timed(job: &Job, start: Celsius, order: &[usize]) -> Timed {
+    let parts = parts(job);
+    Schedule::new(job, &parts, start).timed(welds(order))
 }
 
 fn waited(timed: &Timed) -> f64 {
@@ -99,12 +99,12 @@ fn going_round_the_corners_needs_less_waiting_than_finishing_each() {
 #[test]
 fn a_hotter_shop_and_a_lower_limit_make_waits_longer() {
     let order = corner_by_corner(&frame("interpass = 100", ""));
-    let waited = |limit: &str, work: f64| {
+    let waited = |limit: &str, start: f64| {
         let job = frame(&format!("interpass = {limit}"), "");
-        waited(&timed(&job, Celsius(work), &order))
+        waited(&timed(&job, Celsius(start), &order))
     };
     let at: Vec<f64> = [-10.0, 20.0, 35.0, 60.0]
-        .map(|work| waited("100", work))
+        .map(|start| waited("100", start))
         .into();
     assert!(at.is_sorted_by(|a, b| a < b), "{at:?}");
     assert!(waited("80", 20.0) > waited("100", 20.0));
@@ -127,16 +127,16 @@ fn heat_of_a_neighbour_on_the_same_tube_makes_a_wait_longer() {
     let joint = job.welds[middle].joint;
     others.retain(|k| job.welds[*k].joint != joint);
     // The weld itself, then the others, then the weld again: only what they leave in the joint counts.
-    let pieces = pieces(&job);
-    let pace = Pace::new(&job, &pieces, COLD);
+    let parts = parts(&job);
+    let schedule = Schedule::new(&job, &parts, COLD);
     let last = others.iter().copied().chain([middle]).collect::<Vec<_>>();
-    let near = pace.timed(welds(&last));
+    let near = schedule.timed(welds(&last));
     let far: Vec<usize> = (0..job.welds.len())
         .filter(|k| job.welds[*k].from.y > 200.0 && job.welds[*k].name.contains("bar"))
         .take(others.len())
         .chain([middle])
         .collect();
-    let far = pace.timed(welds(&far));
+    let far = schedule.timed(welds(&far));
     let wait = |timed: &Timed| {
         timed
             .waits
@@ -224,15 +224,15 @@ proptest! {
 
     #[test]
     fn the_parts_sum_to_the_total_whatever_the_order(
-        order in Just((0..16_usize).collect::<Vec<_>>()).prop_shuffle(), duty in 5..40_u32, turns in 0..4_usize,
+        order in Just((0..16_usize).collect::<Vec<_>>()).prop_shuffle(), duty in 5..40_u32, flips in 0..4_usize,
     ) {
         let job = frame("interpass = 80", &machine(duty));
-        let pieces = pieces(&job);
-        let tacks = std::iter::repeat_n(Act::Tack { at: Point::new(0.0, 500.0, 0.0), tacks: 2 }, 3);
-        let acts = tacks.chain(std::iter::repeat_n(Act::Turn, turns)).chain(welds(&order));
-        let timed = Pace::new(&job, &pieces, COLD).timed(acts);
-        let Time { arc, between_arcs, walking, turning, joints_cooling, machine_resting, total } = timed.time;
-        let sum = [arc, between_arcs, walking, turning, joints_cooling, machine_resting];
+        let parts = parts(&job);
+        let tacks = std::iter::repeat_n(BenchStep::Tack { at: Point::new(0.0, 500.0, 0.0), tacks: 2 }, 3);
+        let bench_steps = tacks.chain(std::iter::repeat_n(BenchStep::Flip, flips)).chain(welds(&order));
+        let timed = Schedule::new(&job, &parts, COLD).timed(bench_steps);
+        let Time { arc, between_arcs, walking, flipping, joints_cooling, machine_resting, total } = timed.time;
+        let sum = [arc, between_arcs, walking, flipping, joints_cooling, machine_resting];
         let sum: f64 = sum.iter().map(|part| part.0).sum();
         prop_assert!((sum - total.0).abs() < 1e-6, "{sum} of {total:?}");
         let waits: f64 = timed.waits.iter().flatten().map(|wait| wait.seconds.0).sum();

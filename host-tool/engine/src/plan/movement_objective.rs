@@ -4,9 +4,9 @@
 //! middle of an order has done to the shape stays to the end, and how good the order is going to be can be foreseen
 //! from there. Left out is that tacks melted later let go of a little more or less, and clamps that slip.
 
-use super::Workpiece;
+use super::PlanningProblem;
 use super::model::Gauge;
-use super::pieces::WeldPiece;
+use super::parts::PlannedPart;
 use crate::job::model::Job;
 use crate::movement::answers::MeasureKind;
 use crate::movement::build::Build;
@@ -14,8 +14,8 @@ use crate::movement::cost::Cost;
 use crate::movement::engine::{Engine, Outcome, Shrinkage};
 use crate::movement::part::Part;
 use crate::shop::factors::of_welds;
-use coldsquare_core::sequence::improve::Foresee;
-use coldsquare_core::sequence::{Assess, Step};
+use coldsquare_core::sequence::improve::PredictChange;
+use coldsquare_core::sequence::{Objective, Step};
 
 /// Movements are counted in steps of this share of what the order drawn moves the frame: finer than anybody measures,
 /// coarser than the noise of the arithmetic, so that a tie is a tie; and a share, so that more heat all over changes
@@ -69,10 +69,10 @@ impl Solved {
 
     /// The judge of the orders of these pieces.
     #[must_use]
-    pub fn judge<'a>(&'a self, work: &'a Workpiece<'_>) -> Judge<'a> {
-        Judge {
+    pub fn objective<'a>(&'a self, problem: &'a PlanningProblem<'_>) -> MovementObjective<'a> {
+        MovementObjective {
             solved: self,
-            pieces: &work.pieces,
+            parts: &problem.parts,
             good_enough: [0; 2],
         }
     }
@@ -80,14 +80,14 @@ impl Solved {
 
 /// Judges orders on the structure.
 #[derive(Clone, Copy, Debug)]
-pub struct Judge<'a> {
+pub struct MovementObjective<'a> {
     solved: &'a Solved,
-    pieces: &'a [WeldPiece],
+    parts: &'a [PlannedPart],
     /// Magnitudes up to this are as good as none: on the way, and at the end.
     good_enough: [u64; 2],
 }
 
-impl Judge<'_> {
+impl MovementObjective<'_> {
     /// What an order is judged by.
     #[must_use]
     pub const fn gauge(&self) -> Gauge {
@@ -104,14 +104,14 @@ impl Judge<'_> {
         let mut state = self.start();
         let mut good_enough = [0_u64; 2];
         for &step in order {
-            self.lay(&mut state, step);
-            let at_end = state.pieces == self.pieces.len();
+            self.apply(&mut state, step);
+            let at_end = state.parts == self.parts.len();
             let most = &mut good_enough[usize::from(at_end)];
             *most = (*most).max(self.plain_magnitude(&self.view(&state)));
         }
         let square = (1.0 + more) * (1.0 + more);
         Self {
-            good_enough: good_enough.map(|magnitude| (magnitude as f64 * square) as u64),
+            good_enough: good_enough.map(|score| (score as f64 * square) as u64),
             ..*self
         }
     }
@@ -124,11 +124,11 @@ impl Judge<'_> {
     }
 
     fn parts(&self, order: &[Step]) -> Vec<Part> {
-        let part = |step: &Step| self.pieces[usize::from(step.weld)].part(step.reversed);
+        let part = |step: &Step| self.parts[usize::from(step.weld)].part(step.reversed);
         order.iter().map(part).collect()
     }
 
-    /// How far the frame moves in an order, mm, by [`Judge::gauge`]: what the magnitudes of its steps come to.
+    /// How far the frame moves in an order, mm, by [`MovementObjective::gauge`]: what the magnitudes of its steps come to.
     #[must_use]
     pub fn moves_mm(&self, order: &[Step]) -> f64 {
         let outcome = self
@@ -172,7 +172,7 @@ impl Judge<'_> {
     }
 
     fn is_end(&self, shape: &Shape) -> bool {
-        shape.pieces == self.pieces.len()
+        shape.parts == self.parts.len()
     }
 }
 
@@ -180,10 +180,10 @@ impl Judge<'_> {
 #[derive(Clone, Debug)]
 pub struct Laid<'a> {
     build: Build<'a>,
-    pieces: usize,
+    parts: usize,
 }
 
-impl<'a> Assess for Judge<'a> {
+impl<'a> Objective for MovementObjective<'a> {
     type State = Laid<'a>;
 
     fn start(&self) -> Laid<'a> {
@@ -191,18 +191,18 @@ impl<'a> Assess for Judge<'a> {
     }
 
     fn is_directed(&self, weld: u16) -> bool {
-        let piece = self.pieces.get(usize::from(weld));
-        piece.is_some_and(WeldPiece::has_direction)
+        let part = self.parts.get(usize::from(weld));
+        part.is_some_and(PlannedPart::has_direction)
     }
 
-    fn lay(&self, state: &mut Laid<'a>, step: Step) {
-        if let Some(piece) = self.pieces.get(usize::from(step.weld)) {
-            state.pieces += 1;
-            state.build.lay_part(&piece.part(step.reversed));
+    fn apply(&self, state: &mut Laid<'a>, step: Step) {
+        if let Some(part) = self.parts.get(usize::from(step.weld)) {
+            state.parts += 1;
+            state.build.lay_part(&part.part(step.reversed));
         }
     }
 
-    fn magnitude(&self, state: &Laid<'a>) -> u64 {
+    fn score(&self, state: &Laid<'a>) -> u64 {
         self.magnitude_of(&self.view(state))
     }
 }
@@ -210,30 +210,30 @@ impl<'a> Assess for Judge<'a> {
 /// How a frame lies after some pieces.
 #[derive(Clone, Debug)]
 pub struct Shape {
-    pieces: usize,
+    parts: usize,
     /// Each measure, mm, with the clamps on.
     held_mm: Vec<f64>,
     /// Each measure, mm, were the clamps let off with all other pieces laid that pull on nothing.
     let_go_mm: Vec<f64>,
 }
 
-impl Foresee for Judge<'_> {
+impl PredictChange for MovementObjective<'_> {
     type View = Shape;
 
     fn start_towards(&self, expected: &[Step]) -> Self::State {
         let parts = self.parts(expected);
         Laid {
             build: self.solved.engine.start(&self.solved.shrinkage, &parts),
-            pieces: 0,
+            parts: 0,
         }
     }
 
     fn view(&self, state: &Self::State) -> Shape {
-        let pieces = state.pieces;
-        if pieces == self.pieces.len() {
+        let parts = state.parts;
+        if parts == self.parts.len() {
             let outcome = state.build.clone().release();
             return Shape {
-                pieces,
+                parts,
                 held_mm: outcome.clamped_mm,
                 let_go_mm: outcome.released_mm,
             };
@@ -246,7 +246,7 @@ impl Foresee for Judge<'_> {
             sums.for_each(|(sum, more)| *sum += moved * more);
         }
         Shape {
-            pieces,
+            parts,
             held_mm,
             let_go_mm,
         }
@@ -264,7 +264,7 @@ impl Foresee for Judge<'_> {
             each.map(|((later, was), now)| later - was + now).collect()
         };
         Some(Shape {
-            pieces: later.pieces,
+            parts: later.parts,
             held_mm: moved(&later.held_mm, &was.held_mm, &now.held_mm),
             let_go_mm: moved(&later.let_go_mm, &was.let_go_mm, &now.let_go_mm),
         })
