@@ -1,6 +1,21 @@
-//! From counts to volts and amps: gain, zero, their doubt and the limits of the sensor.
+//! From counts to volts and amps: gain, zero, their uncertainty and the limits of the sensor.
 //!
-//! A calibration is immutable and is applied to sums, never to samples, so it can be replaced after the fact.
+//! A calibration is immutable and applies to sums, never to samples, so it can be replaced afterwards.
+//!
+//! ```
+//! use coldsquare_core::calibration::Channel;
+//!
+//! let current = Channel {
+//!     gain_per_count: 0.1,
+//!     zero_in_256ths: 256 * 20 - 100,
+//!     gain_relative_uncertainty: 0.01,
+//!     zero_uncertainty: 0.5,
+//!     lowest_count: -2000,
+//!     highest_count: 2000,
+//! };
+//! assert_eq!(current.nearest_zero(), 20);
+//! assert!(current.limits().clips(2000));
+//! ```
 
 use serde::{Deserialize, Serialize};
 
@@ -18,13 +33,13 @@ pub struct Channel {
     pub gain_relative_uncertainty: f64,
     /// Standard uncertainty of the zero (k = 1), in volts or amperes, 0 or more.
     pub zero_uncertainty: f64,
-    /// Lowest count that the sensor and converter can be trusted with; at or below it the sample is clipped.
+    /// At or below this count the sensor or converter clips.
     pub lowest_count: i32,
-    /// Highest count that the sensor and converter can be trusted with; at or above it the sample is clipped.
+    /// At or above this count the sensor or converter clips.
     pub highest_count: i32,
 }
 
-/// Both channels, and the rate at which pairs are taken.
+/// Both channels, and the sampling rate.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Calibration {
@@ -38,18 +53,18 @@ pub struct Calibration {
     pub rate_relative_uncertainty: f64,
 }
 
-/// The counts between which a channel can be trusted.
+/// The counts between which a channel does not clip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct CountLimits {
-    /// At or below this count a sample is clipped.
+    /// At or below this count a sample clips.
     pub lowest: i32,
-    /// At or above this count a sample is clipped.
+    /// At or above this count a sample clips.
     pub highest: i32,
 }
 
 impl CountLimits {
-    /// True for a count at or past a limit.
+    /// True for a count at or beyond a limit.
     #[inline]
     #[must_use]
     pub const fn clips(self, count: i32) -> bool {
@@ -58,7 +73,7 @@ impl CountLimits {
 }
 
 impl Channel {
-    /// The counts between which the channel can be trusted.
+    /// The counts between which the channel does not clip.
     #[must_use]
     pub const fn limits(&self) -> CountLimits {
         CountLimits {
@@ -70,7 +85,7 @@ impl Channel {
     /// The zero to the nearest whole count.
     #[must_use]
     pub const fn nearest_zero(&self) -> i32 {
-        // Added in 64 bits, so that no zero overflows.
+        // In 64 bits, so that no zero overflows.
         ((self.zero_in_256ths as i64 + 128) >> 8) as i32
     }
 }

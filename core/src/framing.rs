@@ -1,11 +1,11 @@
-//! How a checked piece of bytes stands in a stream: COBS between two boundaries, a checksum at its end.
+//! Checksummed bytes in a stream: COBS between two boundaries, with a checksum at the end.
 //!
 //! ```text
 //! 00 | COBS( covered bytes | CRC-32C of them u32 LE ) | 00
 //! ```
 //!
-//! COBS leaves no 00 inside, so every 00 is a boundary. There is one on both ends: a damaged boundary costs the frame
-//! it belongs to and never its neighbour. Records of a log and messages of the link both stand like this.
+//! COBS leaves no 00 inside, so every 00 is a boundary. There is one at each end: a damaged boundary costs its own frame
+//! and never the next. Records of a log and messages of the link use the same framing.
 
 use crc::{CRC_32_ISCSI, Crc};
 
@@ -19,13 +19,13 @@ pub(crate) fn checksum(bytes: &[u8]) -> u32 {
     CHECKSUM.checksum(bytes)
 }
 
-/// The longest frame around so many covered bytes and their checksum, both boundaries included.
+/// The longest frame around a body of this length, checksum included, with both boundaries.
 pub(crate) const fn longest_frame(body: usize) -> usize {
     cobs::max_encoding_length(body) + 2
 }
 
-/// Puts the checksum behind the first `covered` bytes of `body`, and all of it as a frame into `buffer`; gives its
-/// length. `None` when either has no room.
+/// Adds the checksum after the first `covered` bytes of `body`, and writes all of it as a frame into `buffer`. Returns
+/// the frame's length, or `None` if either buffer is too small.
 pub(crate) fn seal(body: &mut [u8], covered: usize, buffer: &mut [u8]) -> Option<usize> {
     let sum = checksum(body.get(..covered)?).to_le_bytes();
     body.get_mut(covered..covered.checked_add(SUFFIX)?)?
@@ -37,7 +37,24 @@ pub(crate) fn seal(body: &mut [u8], covered: usize, buffer: &mut [u8]) -> Option
     Some(end + 1)
 }
 
-/// Why bytes between two boundaries are no frame.
+/// Pairs of wire number and meaning, as functions both ways. A number is never used again for something else.
+macro_rules! codes {
+    ($to:ident, $from:ident, $model:ident { $($variant:ident = $code:literal),+ $(,)? }) => {
+        pub(crate) const fn $to(model: $model) -> u8 {
+            match model { $($model::$variant => $code),+ }
+        }
+
+        pub(crate) const fn $from(code: u8) -> Option<$model> {
+            match code {
+                $($code => Some($model::$variant),)+
+                _ => None,
+            }
+        }
+    };
+}
+pub(crate) use codes;
+
+/// Why bytes between two boundaries are not a frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Broken {
     /// Not COBS.
@@ -48,7 +65,7 @@ pub(crate) enum Broken {
     Checksum,
 }
 
-/// Reads a frame, without its boundaries, in its own place; gives the covered bytes and their checksum.
+/// Decodes a frame without its boundaries in place; returns the covered bytes and their checksum.
 pub(crate) fn open(frame: &mut [u8]) -> Result<(&[u8], u32), Broken> {
     let length = frame.len();
     let report = cobs::decode_in_place_report(frame).map_err(|_| Broken::Framing)?;

@@ -1,10 +1,37 @@
-//! From exact sums and a calibration to volts, amps, power, energy and heat input, each with its doubt.
+//! From exact sums and a calibration to volts, amps, power and energy with its uncertainty.
 //!
-//! The zero is taken out of the sums in whole numbers (it is a whole number of 1/256 counts), and only then does one
-//! multiplication by the gains leave the integers. So a bead measured again with a better calibration gives the very
-//! bits that it would have given had the logger known that calibration (docs/decisions/0001).
+//! The zero (a whole number of 1/256 counts) is subtracted in integers; a single multiplication by the gains then gives
+//! floating-point values. A bead measured again with a better calibration therefore gives exactly the bits that the
+//! logger would have given with that calibration (docs/decisions/0001).
 //!
 //! True power is the mean of v · i, never mean v times mean i: ISO/TR 18491:2015; ASME IX QW-409.1(c).
+//!
+//! ```
+//! use coldsquare_core::calibration::{Calibration, Channel};
+//! use coldsquare_core::meter::{Stretch, measure};
+//! use coldsquare_core::samples::{RawPair, WindowSums};
+//!
+//! let channel = Channel {
+//!     gain_per_count: 0.1,
+//!     zero_in_256ths: 0,
+//!     gain_relative_uncertainty: 0.01,
+//!     zero_uncertainty: 0.1,
+//!     lowest_count: -8000,
+//!     highest_count: 8000,
+//! };
+//! let calibration = Calibration {
+//!     voltage: channel,
+//!     current: channel,
+//!     sample_rate_hz: 1000.0,
+//!     rate_relative_uncertainty: 0.0,
+//! };
+//! let mut window = WindowSums::EMPTY;
+//! window.add_repeated(RawPair::new(200, 1000), 2000);
+//! let measured = measure(&Stretch { sums: window.into(), ..Stretch::default() }, &calibration)?;
+//! // 20 V and 100 A for 2 s.
+//! assert!((measured.energy.0 - 4000.0).abs() < 1e-6);
+//! # Ok::<(), coldsquare_core::meter::MeterError>(())
+//! ```
 
 use crate::bead::{Bead, Window};
 use crate::calibration::{Calibration, Channel};
@@ -12,16 +39,16 @@ use crate::samples::{Sums, WindowSums};
 use crate::uncertainty::{Uncertain, rectangular};
 use crate::units::{Amperes, Joules, Seconds, Volts, Watts};
 
-/// Below this ratio of mean to RMS voltage the electrode changed sides. An arc on direct current, even one that
-/// short-circuits a third of the time, stays above 0.8; an alternating one with 80 % of one side is at 0.6.
-const LEAST_STEADY_SIDE: f64 = 0.75;
+/// Below this ratio of mean to RMS voltage the current is alternating. A direct-current arc, even one that
+/// short-circuits a third of the time, stays above 0.8; an alternating one with 80 % of one polarity is at 0.6.
+const MIN_MEAN_TO_RMS: f64 = 0.75;
 
-/// What was summed, and what is known to be missing or doubtful in it.
+/// The sums to measure, with the counts of lost and clipped samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Stretch {
-    /// The sums of the samples that were taken.
+    /// The sums of the measured samples.
     pub sums: Sums,
-    /// Samples that were due and never came.
+    /// Samples that were due and did not arrive.
     pub dropped: u64,
     /// Samples whose voltage reached a limit.
     pub clipped_voltage: u64,
@@ -51,31 +78,31 @@ impl From<&Window> for Stretch {
     }
 }
 
-/// Which way the current flowed, told from voltage and power.
+/// The polarity of the electrode, from the signs of voltage and power.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Polarity {
-    /// No power: nothing to tell it from.
+    /// No power, so there is no polarity.
     None,
     /// Direct current, electrode positive (DC+, DCEP).
     ElectrodePositive,
     /// Direct current, electrode negative (DC−, DCEN).
     ElectrodeNegative,
-    /// The electrode changed sides: alternating current.
+    /// Alternating current.
     Alternating,
-    /// Power came out negative, so the clamp or the voltage lead sits the wrong way round. Its magnitude is right.
+    /// Power is negative: the clamp or the voltage lead is the wrong way round. Its magnitude is right.
     ReversedLead,
 }
 
-/// What a stretch of samples amounts to in volts, amps and joules.
+/// Volts, amps, power and energy over some time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Measured {
-    /// Samples taken.
+    /// Samples measured.
     pub samples: u64,
-    /// Samples that were due and never came; their time counts, their energy is taken from the mean power.
+    /// Samples that were due and did not arrive. Their time counts, their energy is estimated from the mean power.
     pub dropped: u64,
-    /// Samples at a limit of a channel; a sample clipped in both channels counts twice.
+    /// Samples at a limit of a channel; one that clips both channels counts twice.
     pub clipped: u64,
     /// Time covered, dropped samples included.
     pub duration: Seconds,
@@ -89,13 +116,13 @@ pub struct Measured {
     pub rms_current: Amperes,
     /// Mean of v · i, with its sign: negative when a lead is reversed.
     pub true_power: Watts,
-    /// |mean v · mean i|: what two panel meters would suggest, for comparison only.
+    /// |mean v · mean i|, as two panel meters would show; for comparison only.
     pub product_of_means: Watts,
     /// Magnitude of true power times duration.
     pub energy: Joules,
-    /// Standard uncertainty (k = 1) of the energy; see [`measure`] for what is in it.
+    /// Standard uncertainty (k = 1) of the energy; see [`measure`] for its contributions.
     pub energy_standard_uncertainty: Joules,
-    /// Which way the current flowed.
+    /// Polarity of the electrode.
     pub polarity: Polarity,
 }
 
@@ -116,15 +143,15 @@ impl Measured {
     }
 }
 
-/// Why sums could not be turned into a measurement.
+/// Why the sums cannot be measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum MeterError {
-    /// There is no sample to take a mean of.
+    /// There are no samples.
     NoSamples,
     /// A number of the calibration is infinite, not a number, or outside its range.
     Calibration(&'static str),
-    /// No samples of ours can give these sums: the record they come from is damaged.
+    /// No samples can give these sums: the record is damaged.
     ImpossibleSums,
 }
 
@@ -133,7 +160,7 @@ impl core::fmt::Display for MeterError {
         match self {
             Self::NoSamples => write!(
                 f,
-                "no samples were taken here, so there is nothing to measure"
+                "there are no samples here, so there is nothing to measure"
             ),
             Self::Calibration(what) => write!(
                 f,
@@ -149,7 +176,7 @@ impl core::fmt::Display for MeterError {
 
 impl core::error::Error for MeterError {}
 
-/// Sums with the zeros taken out, exact: v in 1/256 counts, i in 1/256 counts, products in 1/65 536 counts².
+/// Sums with the zeros subtracted, exact: v in 1/256 counts, i in 1/256 counts, products in 1/65 536 counts².
 struct Shifted {
     v: i128,
     i: i128,
@@ -160,7 +187,7 @@ struct Shifted {
 
 impl Shifted {
     /// Σ(256·a − p)(256·b − q) = 65 536·Σab − 256·q·Σa − 256·p·Σb + n·p·q, with zeros p and q in 1/256 counts.
-    /// Nothing on overflow: 2^64 samples of 24 bits stay below 2^127, so only damaged sums get there.
+    /// `None` on overflow: 2^64 samples of 24 bits stay below 2^127, so only damaged sums overflow.
     fn new(sums: &Sums, zero_v: i32, zero_i: i32) -> Option<Self> {
         let (n, p, q) = (i128::from(sums.n), i128::from(zero_v), i128::from(zero_i));
         let mean = |sum: i128, zero: i128| sum.checked_mul(256)?.checked_sub(n.checked_mul(zero)?);
@@ -181,21 +208,20 @@ impl Shifted {
     }
 }
 
-/// Volts, amps, power and energy of a stretch, by a calibration.
+/// Measures volts, amps, power and energy with a calibration.
 ///
-/// The standard uncertainty of the energy E over the time T (GUM, JCGM 100:2008, 5.1.2) holds
-/// - the gains of both channels and the sample rate: relative doubts, times E;
-/// - the zeros: doubt of the voltage zero times |mean i| · T, and the other way round. Rounding to whole counts is
-///   taken with the zeros as 1/√12 count, as if every sample of the stretch were rounded the same way: too much for
-///   a noisy arc, right for a steady one;
-/// - dropped samples: while they were missing, power may have been anything from nothing to twice the mean, so their
-///   energy counts with mean power and with a half-width of the same size (4.3.7);
-/// - clipped samples: the true value lies past the limit, by at most as much again, so the half-width is limit times
-///   the RMS of the other channel times the clipped time. The energy itself is left as summed: a lower bound.
+/// The standard uncertainty of the energy E over the time T (GUM, JCGM 100:2008, 5.1.2) includes
+/// - the gains of both channels and the sampling rate: relative uncertainties, times E;
+/// - the zeros: uncertainty of the voltage zero times |mean i| · T, and the other way round. Rounding to whole counts is
+///   added to the zeros as 1/√12 count, as if every sample were rounded the same way: too much for a noisy arc, right for
+///   a steady one;
+/// - dropped samples: their power may have been anything from zero to twice the mean, so their energy counts with the
+///   mean power and with a half-width of the same size (4.3.7);
+/// - clipped samples: the true value is beyond the limit, by at most as much again, so the half-width is limit times the
+///   RMS of the other channel times the clipped time. The energy itself stays as summed: a lower bound.
 ///
 /// # Errors
-/// [`MeterError`] when there are no samples, the calibration holds a number that is not usable, or the sums are
-/// impossible. Never panics, whatever the numbers.
+/// [`MeterError`] when there are no samples, a number of the calibration is not usable, or the sums are impossible.
 pub fn measure(stretch: &Stretch, calibration: &Calibration) -> Result<Measured, MeterError> {
     check(calibration)?;
     let sums = &stretch.sums;
@@ -233,13 +259,13 @@ pub fn measure(stretch: &Stretch, calibration: &Calibration) -> Result<Measured,
         polarity: Polarity::None,
     };
     measured.polarity = polarity(&measured);
-    measured.energy_standard_uncertainty = energy_doubt(&measured, stretch, calibration);
+    measured.energy_standard_uncertainty = energy_uncertainty(&measured, stretch, calibration);
     let sound = measured.energy.is_finite() && measured.energy_standard_uncertainty.is_finite();
     sound.then_some(measured).ok_or(MeterError::ImpossibleSums)
 }
 
-/// True when the voltage lead or the clamp is the wrong way round: the power of a window is negative. The same as
-/// [`measure`] says with [`Polarity::ReversedLead`], in a fiftieth of the instructions.
+/// True if the voltage lead or the clamp is the wrong way round, because the power of the window is negative. The same
+/// answer as [`Polarity::ReversedLead`] from [`measure`], in a fiftieth of the instructions.
 #[must_use]
 pub fn is_reversed(window: &WindowSums, calibration: &Calibration) -> bool {
     let (voltage, current) = (&calibration.voltage, &calibration.current);
@@ -247,13 +273,13 @@ pub fn is_reversed(window: &WindowSums, calibration: &Calibration) -> bool {
         i64::from(voltage.zero_in_256ths),
         i64::from(current.zero_in_256ths),
     );
-    // As in `Shifted`. The sums of a window are 64 bits wide, so that nothing here comes near 2^127.
+    // As in `Shifted`. The sums of a window have 64 bits, so nothing here comes near 2^127.
     let zeros = i128::from(p * q) * i128::from(window.n);
     let power = i128::from(window.vi) * 65_536
         - (i128::from(window.v) * i128::from(q) + i128::from(window.i) * i128::from(p)) * 256
         + zeros;
-    let turned = (voltage.gain_per_count < 0.0) != (current.gain_per_count < 0.0);
-    if turned { power > 0 } else { power < 0 }
+    let negative_gain = (voltage.gain_per_count < 0.0) != (current.gain_per_count < 0.0);
+    if negative_gain { power > 0 } else { power < 0 }
 }
 
 fn polarity(measured: &Measured) -> Polarity {
@@ -267,7 +293,7 @@ fn polarity(measured: &Measured) -> Polarity {
         Polarity::None
     } else if true_power.0 < 0.0 {
         Polarity::ReversedLead
-    } else if mean_voltage.0.abs() < LEAST_STEADY_SIDE * rms_voltage.0 {
+    } else if mean_voltage.0.abs() < MIN_MEAN_TO_RMS * rms_voltage.0 {
         Polarity::Alternating
     } else if mean_voltage.0 > 0.0 {
         Polarity::ElectrodePositive
@@ -276,20 +302,20 @@ fn polarity(measured: &Measured) -> Polarity {
     }
 }
 
-fn energy_doubt(measured: &Measured, stretch: &Stretch, calibration: &Calibration) -> Joules {
+fn energy_uncertainty(measured: &Measured, stretch: &Stretch, calibration: &Calibration) -> Joules {
     let (voltage, current) = (&calibration.voltage, &calibration.current);
     let energy = measured.energy.0;
     let time = measured.duration.0;
     let share = |samples: u64| samples as f64 / (measured.samples as f64 + measured.dropped as f64);
     let clipped = |channel: &Channel, samples: u64, other_rms: f64| {
-        rectangular(farthest(channel) * other_rms * time * share(samples))
+        rectangular(largest_magnitude(channel) * other_rms * time * share(samples))
     };
     let contributions = [
         energy * voltage.gain_relative_uncertainty,
         energy * current.gain_relative_uncertainty,
         energy * calibration.rate_relative_uncertainty,
-        zero_doubt(voltage) * measured.mean_current.0 * time,
-        zero_doubt(current) * measured.mean_voltage.0 * time,
+        zero_uncertainty(voltage) * measured.mean_current.0 * time,
+        zero_uncertainty(current) * measured.mean_voltage.0 * time,
         rectangular(energy * share(measured.dropped)),
         clipped(voltage, stretch.clipped_voltage, measured.rms_current.0),
         clipped(current, stretch.clipped_current, measured.rms_voltage.0),
@@ -297,16 +323,16 @@ fn energy_doubt(measured: &Measured, stretch: &Stretch, calibration: &Calibratio
     Joules(contributions.into_iter().fold(0.0, libm::hypot))
 }
 
-/// Doubt of the zero together with rounding to whole counts, ± half a count (GUM F.2.2.1), in volts or amperes.
-fn zero_doubt(channel: &Channel) -> f64 {
+/// Standard uncertainty of the zero, with rounding to whole counts of ± half a count (GUM F.2.2.1), in volts or amperes.
+fn zero_uncertainty(channel: &Channel) -> f64 {
     libm::hypot(
         channel.zero_uncertainty,
         rectangular(channel.gain_per_count / 2.0),
     )
 }
 
-/// Magnitude of the farther of the two limits, in volts or amperes.
-fn farthest(channel: &Channel) -> f64 {
+/// The larger magnitude of the two limits, in volts or amperes.
+fn largest_magnitude(channel: &Channel) -> f64 {
     let magnitude = |count: i32| {
         (channel.gain_per_count * (f64::from(count) - f64::from(channel.zero_in_256ths) / 256.0))
             .abs()
@@ -320,23 +346,29 @@ fn check(calibration: &Calibration) -> Result<(), MeterError> {
     } = calibration;
     let usable = |good: bool, what| good.then_some(()).ok_or(MeterError::Calibration(what));
     let gain = |gain: f64| gain.is_finite() && gain != 0.0;
-    let doubt = |doubt: f64| doubt.is_finite() && doubt >= 0.0;
+    let uncertainty = |value: f64| value.is_finite() && value >= 0.0;
     usable(gain(voltage.gain_per_count), "voltage gain")?;
     usable(gain(current.gain_per_count), "current gain")?;
     usable(
-        doubt(voltage.gain_relative_uncertainty),
-        "doubt of the voltage gain",
+        uncertainty(voltage.gain_relative_uncertainty),
+        "uncertainty of the voltage gain",
     )?;
     usable(
-        doubt(current.gain_relative_uncertainty),
-        "doubt of the current gain",
+        uncertainty(current.gain_relative_uncertainty),
+        "uncertainty of the current gain",
     )?;
-    usable(doubt(voltage.zero_uncertainty), "doubt of the voltage zero")?;
-    usable(doubt(current.zero_uncertainty), "doubt of the current zero")?;
+    usable(
+        uncertainty(voltage.zero_uncertainty),
+        "uncertainty of the voltage zero",
+    )?;
+    usable(
+        uncertainty(current.zero_uncertainty),
+        "uncertainty of the current zero",
+    )?;
     let rate = calibration.sample_rate_hz;
     usable(rate.is_finite() && rate > 0.0, "sample rate")?;
     usable(
-        doubt(calibration.rate_relative_uncertainty),
-        "doubt of the sample rate",
+        uncertainty(calibration.rate_relative_uncertainty),
+        "uncertainty of the sample rate",
     )
 }

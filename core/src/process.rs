@@ -1,11 +1,18 @@
-//! Welding processes by their ISO 4063 number, with the thermal efficiency that turns arc energy into heat input.
+//! Welding processes by their ISO 4063 number, each with its thermal efficiency (heat input over arc energy).
+//!
+//! ```
+//! use coldsquare_core::process::Process;
+//!
+//! assert_eq!(Process::from_number(135), Some(Process::MagSolid));
+//! assert_eq!(Process::Tig.thermal_efficiency(), 0.6);
+//! ```
 
 use serde::{Deserialize, Serialize};
 
-/// An arc welding process, named by its reference number in ISO 4063.
+/// An arc welding process, by its reference number in ISO 4063.
 ///
-/// The numbers for metal-cored wire were rearranged in ISO 4063:2009 (132, 133, 138); 139 is kept as the
-/// EN 1011-1:2009 table used it, because older procedures still carry it.
+/// ISO 4063:2009 renumbered the processes with metal-cored wire (132, 133, 138). 139 stays as in the table of
+/// EN 1011-1:2009, because older procedures still use it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Process {
@@ -49,7 +56,7 @@ impl Process {
         Self::Plasma,
     ];
 
-    /// The process with this ISO 4063 number, if it is one of ours. 132 and 133 are read as the 2009 edition has them.
+    /// The process with this ISO 4063 number, if we know it. 132 and 133 have the meaning of the 2009 edition.
     #[must_use]
     pub const fn from_number(number: u16) -> Option<Self> {
         Some(match number {

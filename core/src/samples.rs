@@ -1,17 +1,28 @@
-//! What the converter counted, and the exact sums that everything else is worked out from.
+//! Converter counts, and the exact sums that everything else is calculated from.
 //!
-//! Per sample the logger only adds integers, so a sum holds what was measured without rounding, and a calibration
-//! found wrong later corrects every bead ever logged (docs/decisions/0001). Two sizes exist: [`WindowSums`] fits
-//! the registers of a small processor and holds a short stretch; [`Sums`] holds a bead or a whole day.
+//! For each sample the logger only adds integers. The sums are free of rounding, so a better calibration corrects every
+//! bead ever logged (docs/decisions/0001). [`WindowSums`] fits the registers of a small processor and covers a short
+//! time; [`Sums`] covers a bead or a whole day.
+//!
+//! ```
+//! use coldsquare_core::samples::{RawPair, Sums, WindowSums};
+//!
+//! let mut window = WindowSums::EMPTY;
+//! window.add(RawPair::new(180, 1200));
+//! window.add(RawPair::new(190, 1100));
+//! let sums = Sums::from(window);
+//! // The sum of products, not the product of sums: true power.
+//! assert_eq!((sums.n, sums.vi), (2, 180 * 1200 + 190 * 1100));
+//! ```
 
 use serde::{Deserialize, Serialize};
 
-/// Largest magnitude of a raw converter count: 24-bit converters are the widest we accept.
+/// Largest magnitude of a raw converter count: converters may have up to 24 bits.
 pub const MAX_COUNT: i32 = (1 << 23) - 1;
 
-/// One simultaneous reading of both channels, in converter counts.
+/// One sample: both channels at the same moment, in converter counts.
 ///
-/// Each count lies in `-MAX_COUNT ..= MAX_COUNT`; [`RawPair::new`] clamps what lies outside.
+/// Each count is in `-MAX_COUNT ..= MAX_COUNT`; [`RawPair::new`] clamps it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct RawPair {
@@ -20,7 +31,7 @@ pub struct RawPair {
 }
 
 impl RawPair {
-    /// A pair of counts; values past [`MAX_COUNT`] are clamped to it.
+    /// A pair of counts, clamped to ± [`MAX_COUNT`].
     #[must_use]
     pub const fn new(voltage: i32, current: i32) -> Self {
         Self {
@@ -87,7 +98,7 @@ impl Default for WindowSums {
 }
 
 impl WindowSums {
-    /// Most samples a window can hold.
+    /// The most samples a window can hold.
     pub const CAPACITY: u16 = u16::MAX;
 
     /// No samples.
@@ -104,7 +115,7 @@ impl WindowSums {
         i_max: i32::MIN,
     };
 
-    /// Adds one sample. Returns false, and adds nothing, when the window is full.
+    /// Adds one sample. Returns false, and adds nothing, if the window is full.
     #[inline]
     pub fn add(&mut self, pair: RawPair) -> bool {
         if self.n == Self::CAPACITY {
@@ -124,9 +135,9 @@ impl WindowSums {
         true
     }
 
-    /// Adds one sample that is known to lie between the least and the greatest so far, where there is room.
+    /// Adds one sample that is known to be between the least and the greatest so far, to a window that is not full.
     #[inline(always)]
-    pub(crate) const fn add_among(&mut self, pair: RawPair) {
+    pub(crate) const fn add_within_range(&mut self, pair: RawPair) {
         let (v, i) = (pair.voltage as i64, pair.current as i64);
         self.n = self.n.wrapping_add(1);
         self.v += v;
@@ -136,9 +147,9 @@ impl WindowSums {
         self.vi += v * i;
     }
 
-    /// Adds the same sample `times` times over, as a slow recording holds its values: the same sums as that many
-    /// calls of [`WindowSums::add`]. Returns false, and adds nothing, when they would not fit.
-    pub fn add_held(&mut self, pair: RawPair, times: u16) -> bool {
+    /// Adds the same sample `times` times, as a slow recording repeats its values: the same sums as that many calls of
+    /// [`WindowSums::add`]. Returns false, and adds nothing, if they do not fit.
+    pub fn add_repeated(&mut self, pair: RawPair, times: u16) -> bool {
         if times == 0 {
             return true;
         }
@@ -157,13 +168,13 @@ impl WindowSums {
         })
     }
 
-    /// Adds all samples of another window. Returns false, and adds nothing, when both together would not fit.
+    /// Adds all samples of another window. Returns false, and adds nothing, if both together do not fit.
     pub fn merge(&mut self, other: &Self) -> bool {
         let Some(n) = self.n.checked_add(other.n) else {
             return false;
         };
         self.n = n;
-        // Saturating only guards against sums read from a damaged log; our own cannot overflow (see above).
+        // Saturates only with sums from a damaged log; our own cannot overflow (see above).
         self.v = self.v.saturating_add(other.v);
         self.i = self.i.saturating_add(other.i);
         self.vv = self.vv.saturating_add(other.vv);
@@ -179,7 +190,7 @@ impl WindowSums {
 
 /// Sums over any number of samples, in 128-bit integers.
 ///
-/// Holds a bead, the idle time between beads, or a whole day: 2^64 samples of 24 bits stay below 2^110.
+/// For a bead, the idle time between beads, or a whole day: 2^64 samples of 24 bits stay below 2^110.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Sums {
     /// Number of samples.
@@ -202,9 +213,9 @@ impl Sums {
         self.merge(&Self::from(*window));
     }
 
-    /// Adds all samples of another sum. Associative and commutative, and exact.
+    /// Adds all samples of another sum: exact, associative and commutative.
     pub fn merge(&mut self, other: &Self) {
-        // Saturating only guards against sums read from a damaged log.
+        // Saturates only with sums from a damaged log.
         self.n = self.n.saturating_add(other.n);
         self.v = self.v.saturating_add(other.v);
         self.i = self.i.saturating_add(other.i);

@@ -1,6 +1,22 @@
-//! Clamp, divider and converter as they are bought, and the channel of a calibration that they make together.
+//! Clamp, divider and converter by their data sheets, and the calibration channel that they form together.
 //!
-//! A channel made of data sheets has their tolerances as its doubt. [`gain_check`](crate::gain_check) narrows that.
+//! The uncertainty of such a channel comes from the tolerances of the data sheets. Checking it against a known current or
+//! voltage (`coldsquare calibrate`) reduces it.
+//!
+//! ```
+//! use coldsquare_core::calibration::CountLimits;
+//! use coldsquare_core::sensors::{ConverterInput, HallClamp};
+//!
+//! // A clamp of 1 mV/A on an input of ± 0.6 V in 24 bits: ± 600 A.
+//! let input = ConverterInput {
+//!     volts_per_count: 0.6 / 8_388_608.0,
+//!     accuracy: 0.001,
+//!     zero_count: 0,
+//!     limits: CountLimits { lowest: -8_388_607, highest: 8_388_607 },
+//! };
+//! let clamp = HallClamp { millivolts_per_ampere: 1.0, accuracy: 0.01, zero_amperes: 1.0 };
+//! assert!((clamp.channel(&input).gain_per_count * 8_388_608.0 - 600.0).abs() < 1e-9);
+//! ```
 
 use crate::calibration::{Channel, CountLimits};
 use crate::uncertainty::rectangular;
@@ -8,11 +24,11 @@ use crate::uncertainty::rectangular;
 /// A Hall clamp with a voltage output.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HallClamp {
-    /// Output per ampere, mV/A; the arrow on it tells the direction.
+    /// Output per ampere, mV/A, positive in the direction of the arrow on the clamp.
     pub millivolts_per_ampere: f64,
-    /// Accuracy of that, ± share of the reading.
+    /// Its accuracy, ± share of the reading.
     pub accuracy: f64,
-    /// What it may read without current once it is zeroed, ± amperes.
+    /// What it may still show at no current once it is zeroed, ± amperes.
     pub zero_amperes: f64,
 }
 
@@ -21,9 +37,9 @@ pub struct HallClamp {
 pub struct IsolatedDivider {
     /// Volts at the leads per volt at its output.
     pub ratio: f64,
-    /// Accuracy of that, ± share of the reading.
+    /// Its accuracy, ± share of the reading.
     pub accuracy: f64,
-    /// What it may read with the leads together, ± volts at the leads.
+    /// What it may show with the leads shorted, ± volts at the leads.
     pub zero_volts: f64,
 }
 
@@ -32,16 +48,16 @@ pub struct IsolatedDivider {
 pub struct ConverterInput {
     /// Volts at its pin per count.
     pub volts_per_count: f64,
-    /// Accuracy of that, ± share: mostly of its reference.
+    /// Its accuracy, ± share: mostly that of the reference.
     pub accuracy: f64,
     /// Count at zero input of the sensor.
     pub zero_count: i32,
-    /// Counts at which it clips.
+    /// The counts at which it clips.
     pub limits: CountLimits,
 }
 
 impl HallClamp {
-    /// The channel that it makes with an input, amperes.
+    /// The channel with this input, amperes.
     #[must_use]
     pub fn channel(&self, input: &ConverterInput) -> Channel {
         let amperes_per_volt = 1000.0 / self.millivolts_per_ampere;
@@ -50,7 +66,7 @@ impl HallClamp {
 }
 
 impl IsolatedDivider {
-    /// The channel that it makes with an input, volts.
+    /// The channel with this input, volts.
     #[must_use]
     pub fn channel(&self, input: &ConverterInput) -> Channel {
         input.channel(self.ratio, self.accuracy, self.zero_volts)
@@ -58,8 +74,8 @@ impl IsolatedDivider {
 }
 
 impl ConverterInput {
-    /// `per_volt` is what the sensor means by a volt. Tolerances count as rectangular (JCGM 100:2008, 4.3.7) and add in
-    /// quadrature (5.1.6).
+    /// `per_volt`: volts or amperes for each volt at the input. Tolerances count as rectangular (JCGM 100:2008, 4.3.7) and
+    /// add in quadrature (5.1.6).
     fn channel(&self, per_volt: f64, accuracy: f64, zero: f64) -> Channel {
         Channel {
             gain_per_count: per_volt * self.volts_per_count,

@@ -1,8 +1,16 @@
-//! Quantities with their unit in the type, and the only places where one unit becomes another.
+//! Quantities with their unit in the type, and conversion between units of one quantity.
 //!
-//! Every quantity is a transparent `f64` newtype: `Volts(24.0)`. Only products and quotients that the trade
-//! uses exist (`Volts * Amperes = Watts`), so a mistake in the physics does not compile. Names and symbols
-//! follow ISO 80000; conversion factors are exact by definition of the inch (25.4 mm, ISO 80000-3:2019).
+//! Every quantity is a transparent `f64` newtype: `Volts(24.0)`. Only the products and quotients that the trade uses exist
+//! (`Volts * Amperes = Watts`), so wrong physics does not compile. Names and symbols follow ISO 80000; conversion factors
+//! are exact by definition of the inch (25.4 mm, ISO 80000-3:2019).
+//!
+//! ```
+//! use coldsquare_core::units::{Amperes, Joules, Millimetres, Seconds, Volts};
+//!
+//! let energy: Joules = Volts(20.0) * Amperes(100.0) * Seconds(30.0);
+//! assert_eq!(energy / Millimetres(240.0) * Millimetres(240.0), Joules(60_000.0));
+//! assert_eq!(Millimetres::from_inches(2.0).value(), 50.8);
+//! ```
 
 use core::ops::{Add, Div, Mul, Neg, Sub};
 use serde::{Deserialize, Serialize};
@@ -28,7 +36,7 @@ macro_rules! quantity {
                 self.0
             }
 
-            /// True for an ordinary number: neither infinite nor NaN.
+            /// True if it is neither infinite nor NaN.
             #[must_use]
             pub const fn is_finite(self) -> bool {
                 self.0.is_finite()

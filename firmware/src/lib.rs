@@ -34,7 +34,7 @@ pub mod queue;
 
 pub mod recorder;
 
-mod say;
+mod console;
 
 #[cfg(feature = "sim")]
 pub mod sim;

@@ -1,6 +1,6 @@
 //! Numbers records, frames them, and hands them to the store.
 
-use crate::say::say;
+use crate::console::log;
 use crate::store::{Store, StoreError};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 
@@ -126,7 +126,7 @@ impl<S: Store> Recorder<S> {
             value: 0,
         }));
         let _ = self.store.sync();
-        say!("store full");
+        log!("store full");
         self.ended = true;
         self.full = true;
         true

@@ -17,9 +17,9 @@ pub fn tared(
 ) -> Option<Calibration> {
     let sums = &window.sums;
     let counts = config.counts();
-    let long_enough = u32::from(sums.n) >= counts.dark_window / 2 && sums.n > 0;
+    let long_enough = u32::from(sums.n) >= counts.idle_window / 2 && sums.n > 0;
     let quiet = i64::from(sums.i_max) - i64::from(sums.i_min) < i64::from(counts.striking);
-    if window.lit || window.dropped > 0 || window.clipped_current > 0 || !long_enough || !quiet {
+    if window.arc_on || window.dropped > 0 || window.clipped_current > 0 || !long_enough || !quiet {
         return None;
     }
     let n = i64::from(sums.n);

@@ -61,7 +61,7 @@ impl Watch {
         tell: &mut impl FnMut(EventKind, i64),
     ) {
         self.dropped = self.dropped.saturating_add(window.dropped);
-        if !window.lit {
+        if !window.arc_on {
             self.tell_dropped(tell);
             return;
         }

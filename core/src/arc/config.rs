@@ -1,4 +1,4 @@
-//! What counts as an arc: thresholds and times, first as a welder would say them, then as the detector uses them.
+//! What counts as an arc: thresholds and times, in amperes and seconds for people, in counts and samples for the detector.
 
 use crate::bead::Bead;
 use crate::calibration::{Calibration, Channel, CountLimits};
@@ -10,36 +10,36 @@ use crate::units::{Amperes, Seconds};
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ArcSettings {
-    /// From this magnitude on a dark arc counts as struck. Greater than `burning`.
+    /// At or above this magnitude the arc counts as struck. Greater than `burning`.
     pub striking: Amperes,
-    /// From this magnitude on a burning arc counts as still burning. Greater than 0.
+    /// At or above this magnitude a burning arc counts as still burning. Greater than 0.
     pub burning: Amperes,
     /// A current below `burning` for less than this is part of the arc (zero crossings, pulses). Greater than 0.
     pub longest_dip: Seconds,
-    /// An arc that comes back within this time goes on with the same bead. At least `longest_dip`.
+    /// An arc that is struck again within this time continues the same bead. At least `longest_dip`.
     pub longest_gap: Seconds,
-    /// A bead burned at least this long; what is shorter was a blip and counts as idle. 0 or more.
+    /// A bead has at least this arc time; anything shorter counts as idle. 0 or more.
     pub shortest_bead: Seconds,
-    /// A bead that burned no longer than this only holds: a tack. 0 or more.
+    /// A bead with no more arc time than this is a tack. 0 or more.
     pub longest_tack: Seconds,
     /// Length of a window while the arc burns. Greater than 0.
-    pub lit_window: Seconds,
-    /// Length of a window while it does not. Greater than 0.
-    pub dark_window: Seconds,
+    pub arc_window: Seconds,
+    /// Length of a window while the arc is off. Greater than 0.
+    pub idle_window: Seconds,
 }
 
 impl ArcSettings {
-    /// Settings for a process. The numbers are common practice, no source:
+    /// Settings for a process. Common practice, no source:
     ///
     /// | | striking | burning | longest gap | longest tack | why |
     /// | --- | --- | --- | --- | --- | --- |
-    /// | TIG, plasma | 5 A | 3 A | 0.5 s | 2 s | arcs from about 10 A; high-frequency start may need several tries |
+    /// | TIG, plasma | 5 A | 3 A | 0.5 s | 2 s | arcs from about 10 A; a high-frequency start may need several tries |
     /// | MIG/MAG, cored wires, submerged arc | 20 A | 10 A | 0.4 s | 1 s | above the drift of an open-loop clamp, below the base current of a pulse |
-    /// | stick | 15 A | 8 A | 0.5 s | 1.5 s | struck by tapping, which makes and breaks |
+    /// | stick | 15 A | 8 A | 0.5 s | 1.5 s | struck by tapping, which makes and breaks contact |
     ///
-    /// The longest dip is 25 ms for all: the zero crossing of sine-wave AC at 50 Hz stays below 10 A of 50 A for 1.3 ms,
-    /// while a welder who lifts off needs more than 100 ms to strike again. The shortest bead is 50 ms, lit windows are
-    /// 0.1 s and dark ones 1 s.
+    /// The longest dip is always 25 ms: the zero crossing of 50 A sine-wave AC at 50 Hz stays below 10 A for 1.3 ms, while
+    /// a welder who lifts off needs more than 100 ms to strike again. The shortest bead is 50 ms; a window is 0.1 s while
+    /// the arc is on and 1 s while it is off.
     #[must_use]
     pub const fn for_process(process: Process) -> Self {
         let (striking, burning, longest_gap, longest_tack) = match process {
@@ -54,23 +54,23 @@ impl ArcSettings {
             longest_gap: Seconds(longest_gap),
             shortest_bead: Seconds(0.05),
             longest_tack: Seconds(longest_tack),
-            lit_window: Seconds(0.1),
-            dark_window: Seconds(1.0),
+            arc_window: Seconds(0.1),
+            idle_window: Seconds(1.0),
         }
     }
 }
 
-/// Why settings cannot be used; each names the field of [`ArcSettings`] or the calibration that is at fault.
+/// Why settings cannot be used. Each names the field of [`ArcSettings`] or of the calibration.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum ArcConfigError {
-    /// The quantity is infinite, not a number, zero or negative where that makes no sense.
+    /// The quantity is infinite, not a number, or zero or negative where it must not be.
     Unusable(&'static str),
-    /// The converter cannot tell `striking` from `burning`, or `burning` from nothing: its counts are too coarse.
+    /// The counts are too coarse to tell `striking` from `burning`, or `burning` from zero.
     TooCoarse,
     /// `longest_gap` must be at least `longest_dip`.
     GapShorterThanDip,
-    /// At this sample rate a window of this length holds more than [`WindowSums::CAPACITY`] samples.
+    /// At this sampling rate a window of this length has more than [`WindowSums::CAPACITY`] samples.
     WindowTooLong(&'static str),
 }
 
@@ -87,7 +87,7 @@ impl core::fmt::Display for ArcConfigError {
             }
             Self::WindowTooLong(what) => write!(
                 f,
-                "{what} holds more than {} samples at this rate; make it shorter",
+                "{what} has more than {} samples at this rate; make it shorter",
                 WindowSums::CAPACITY
             ),
         }
@@ -96,36 +96,36 @@ impl core::fmt::Display for ArcConfigError {
 
 impl core::error::Error for ArcConfigError {}
 
-/// How beads were found, in counts and samples: what the arc detector was told.
+/// How beads are found, in counts and samples: [`ArcSettings`] as the detector uses them and a log's header stores them.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ArcCounts {
     /// Current count at which no current flows.
     pub zero: i32,
-    /// From this distance to `zero` on a dark arc counts as struck, counts.
+    /// At or above this distance from `zero` the arc counts as struck, counts.
     pub striking: u32,
-    /// From this distance to `zero` on a burning arc counts as still burning, counts.
+    /// At or above this distance from `zero` a burning arc counts as still burning, counts.
     pub burning: u32,
     /// A current below `burning` for fewer samples than this is part of the arc.
     pub longest_dip: u32,
-    /// An arc that comes back within this many samples goes on with the same bead.
+    /// An arc that is struck again within this many samples continues the same bead.
     pub longest_gap: u32,
-    /// A bead burned for at least this many samples.
+    /// A bead has at least this many samples with the arc on.
     pub shortest_bead: u32,
-    /// A bead that burned for no more samples than this is a tack.
+    /// A bead with no more arc-on samples than this is a tack.
     pub longest_tack: u32,
     /// Longest window while the arc burns, samples.
-    pub lit_window: u32,
-    /// Longest window while it does not, samples.
-    pub dark_window: u32,
+    pub arc_window: u32,
+    /// Longest window while the arc is off, samples.
+    pub idle_window: u32,
 }
 
 impl ArcCounts {
-    /// The same currents by another calibration of the current's channel; the times stay.
+    /// The same currents in the counts of another calibration of the current channel; times stay as they are.
     #[must_use]
     pub fn recalibrated(&self, from: &Channel, to: &Channel) -> Self {
         let ratio = (from.gain_per_count / to.gain_per_count).abs();
-        // `as` saturates, and a gain that is no number gives 0, which no detector accepts.
+        // `as` saturates; a gain that is not a number gives 0, which `from_counts` refuses.
         let counts = |counts: u32| libm::round(f64::from(counts) * ratio) as u32;
         Self {
             zero: to.nearest_zero(),
@@ -136,7 +136,7 @@ impl ArcCounts {
     }
 }
 
-/// What the detector is told: immutable, and nothing in it changes when the clamp is calibrated again.
+/// The detector's configuration: immutable, with the limits of both channels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ArcConfig {
@@ -146,7 +146,7 @@ pub struct ArcConfig {
 }
 
 impl ArcConfig {
-    /// Settings turned into counts and samples by the calibration of the moment.
+    /// Settings in the counts and samples of this calibration.
     ///
     /// # Errors
     /// [`ArcConfigError`] when a number is not usable or does not fit the converter or the sample rate.
@@ -155,7 +155,7 @@ impl ArcConfig {
         positive("current gain", gain)?;
         let rate = positive("sample rate", calibration.sample_rate_hz)?;
         let counts = |name, level: Amperes| Ok(libm::round(positive(name, level.0)? / gain) as u32);
-        // At least one sample, so that no time is without an effect; `as` saturates.
+        // At least one sample, so that every time has an effect; `as` saturates.
         let samples =
             |name, time: Seconds| Ok(libm::round(positive(name, time.0)? * rate).max(1.0) as u32);
         let samples_or_none = |name, time: Seconds| {
@@ -173,16 +173,16 @@ impl ArcConfig {
             longest_gap: samples("longest gap", settings.longest_gap)?,
             shortest_bead: samples_or_none("shortest bead", settings.shortest_bead)?,
             longest_tack: samples_or_none("longest tack", settings.longest_tack)?,
-            lit_window: samples("lit window", settings.lit_window)?,
-            dark_window: samples("dark window", settings.dark_window)?,
+            arc_window: samples("arc window", settings.arc_window)?,
+            idle_window: samples("idle window", settings.idle_window)?,
         };
         Self::from_counts(found, calibration)
     }
 
-    /// Counts as a log's header holds them, with the limits of the channels.
+    /// From the counts in a log's header, with the limits of the channels.
     ///
     /// # Errors
-    /// [`ArcConfigError`] when the counts contradict one another.
+    /// [`ArcConfigError`] when the counts contradict each other.
     pub fn from_counts(
         counts: ArcCounts,
         calibration: &Calibration,
@@ -192,8 +192,8 @@ impl ArcConfig {
         }
         for (name, samples) in [
             ("longest dip", counts.longest_dip),
-            ("lit window", counts.lit_window),
-            ("dark window", counts.dark_window),
+            ("arc window", counts.arc_window),
+            ("idle window", counts.idle_window),
         ] {
             if samples == 0 {
                 return Err(ArcConfigError::Unusable(name));
@@ -202,13 +202,13 @@ impl ArcConfig {
         if counts.longest_gap < counts.longest_dip {
             return Err(ArcConfigError::GapShorterThanDip);
         }
-        // A dip may be merged into a lit window that is full but for one sample, and becomes a dark window otherwise.
+        // A dip is merged into an arc-on window that may be one sample short of full, or becomes an arc-off window.
         let capacity = u32::from(WindowSums::CAPACITY);
-        if counts.lit_window.saturating_add(counts.longest_dip) > capacity {
-            return Err(ArcConfigError::WindowTooLong("lit window and longest dip"));
+        if counts.arc_window.saturating_add(counts.longest_dip) > capacity {
+            return Err(ArcConfigError::WindowTooLong("arc window and longest dip"));
         }
-        if counts.dark_window > capacity {
-            return Err(ArcConfigError::WindowTooLong("dark window"));
+        if counts.idle_window > capacity {
+            return Err(ArcConfigError::WindowTooLong("idle window"));
         }
         Ok(Self {
             counts,
@@ -223,24 +223,24 @@ impl ArcConfig {
         self.counts
     }
 
-    /// True when this current lights a dark arc.
+    /// True if this current strikes the arc.
     #[inline]
     #[must_use]
     pub const fn strikes(&self, current: i32) -> bool {
         current.wrapping_sub(self.counts.zero).unsigned_abs() >= self.counts.striking
     }
 
-    /// True when this current shows that a lit arc still burns.
+    /// True if a burning arc still burns at this current.
     #[inline]
     #[must_use]
     pub const fn burns(&self, current: i32) -> bool {
         current.wrapping_sub(self.counts.zero).unsigned_abs() >= self.counts.burning
     }
 
-    /// True for a bead that burned too briefly to be a weld: it only holds.
+    /// True for a bead too short to be a weld: a tack.
     #[must_use]
     pub const fn is_tack(&self, bead: &Bead) -> bool {
-        bead.lit <= self.counts.longest_tack as u64
+        bead.arc_samples <= self.counts.longest_tack as u64
     }
 }
 

@@ -1,23 +1,60 @@
-//! Beads out of the stream of samples: when the arc burned, and what belongs together.
+//! Finds beads in the stream of samples: when the arc burned, and which arc times belong to one bead.
 //!
-//! The detector looks at the current alone. Open-circuit voltage without current is no arc; an electrode that sticks
-//! carries current and counts, with the little energy it has. Four phases (docs/decisions/0002):
+//! The detector looks only at the current. Open-circuit voltage without current is no arc; a stuck electrode carries
+//! current and counts, with the little energy it has. Four phases (docs/decisions/0002):
 //!
 //! ```text
 //!           strikes             below burning               longest dip over
 //!   idle ------------> burning ---------------> dip ---------------------------> gap
 //!    ^                    ^  <---- burns again --'                               |  |
 //!    |                    '------------------- strikes again: restarts + 1 ------'  |
-//!    '-------------------------- longest gap over: the bead ended at its last lit sample
+//!    '-------------------------- longest gap over: the bead ended at its last arc-on sample
 //! ```
 //!
-//! Windows are cut where the arc starts and stops, so every window lies wholly inside one bead or outside all of
-//! them, and windows, beads and idle time add up exactly. A dip is kept apart until it is known what it was: part of
-//! the arc (a zero crossing, a pulse), or the start of the dark.
+//! A window ends where the arc starts or stops, so each window is wholly inside one bead or outside all of them, and
+//! windows, beads and idle time add up exactly. A dip is kept apart until it is clear what it was: part of the arc (a
+//! zero crossing, a pulse) or the start of the arc-off time.
 //!
-//! [`ArcConfig`] never changes, [`ArcState`] is a plain value, [`ArcState::step`] takes one sample. A sample that lies
-//! among those before it is compared with two bands and added to 64-bit sums; the rest is looked at only when a sample
-//! leaves a band or the window is full, and 128-bit sums are touched once a window.
+//! [`ArcConfig`] never changes, [`ArcState`] is a plain value, [`ArcState::step`] takes one sample. A sample within the
+//! range of those before it is compared with two bands and added to 64-bit sums. Only a sample outside a band, or a full
+//! window, needs more; 128-bit sums are touched once a window.
+//!
+//! ```
+//! use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
+//! # use coldsquare_core::calibration::{Calibration, Channel};
+//! use coldsquare_core::process::Process;
+//! use coldsquare_core::samples::RawPair;
+//! # let channel = Channel {
+//! #     gain_per_count: 0.1,
+//! #     zero_in_256ths: 0,
+//! #     gain_relative_uncertainty: 0.01,
+//! #     zero_uncertainty: 0.1,
+//! #     lowest_count: -8000,
+//! #     highest_count: 8000,
+//! # };
+//! # let calibration = Calibration {
+//! #     voltage: channel,
+//! #     current: channel,
+//! #     sample_rate_hz: 1000.0,
+//! #     rate_relative_uncertainty: 0.0,
+//! # };
+//!
+//! // 0.1 A a count, 1000 pairs a second: two seconds at 120 A, then a second without current.
+//! let config = ArcConfig::new(&ArcSettings::for_process(Process::MagSolid), &calibration)?;
+//! let mut arc = ArcState::new();
+//! let mut beads = 0;
+//! for sample in 0..3000 {
+//!     let pair = if sample < 2000 { RawPair::new(180, 1200) } else { RawPair::new(0, 0) };
+//!     arc.step(&config, pair, &mut |event| {
+//!         if let ArcEvent::BeadEnded(bead) = event {
+//!             assert_eq!(bead.arc_samples, 2000);
+//!             beads += 1;
+//!         }
+//!     });
+//! }
+//! assert_eq!(beads, 1);
+//! # Ok::<(), coldsquare_core::arc::ArcConfigError>(())
+//! ```
 
 mod config;
 mod steady;
@@ -28,19 +65,19 @@ use crate::bead::{Bead, Window};
 use crate::samples::RawPair;
 use steady::Steady;
 
-/// What the detector has found. At most five of them come from one call, in the order of time.
+/// What the detector has found. One call gives at most five, in order of time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ArcEvent {
-    /// A window is complete. Windows follow one another without a break, from the first sample on.
+    /// A window is complete. Windows follow each other without a break from the first sample on.
     Window(Window),
-    /// An arc has burned long enough to be a bead; told once the window in which it did so is complete.
+    /// The arc has burned long enough to be a bead; reported when the window in which it did so is complete.
     BeadStarted {
         /// Number of the bead, from 1.
         number: u32,
         /// Position of its first sample.
         start: u64,
     },
-    /// A bead is complete: all its windows have been told before.
+    /// A bead is complete; all its windows were reported before it.
     BeadEnded(Bead),
 }
 
@@ -53,20 +90,20 @@ enum Phase {
     Gap,
 }
 
-/// Where the detector is. Starts at position 0 in the dark.
+/// The state of the detector. Starts at position 0 with the arc off.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct ArcState {
     phase: Phase,
-    /// The window being filled.
+    /// The window being filling.
     window: Window,
-    /// In a dip: the samples since the last lit one.
+    /// In a dip: the samples since the last with the arc on.
     dip: Window,
-    /// The bead up to its last lit window, and the same with the gap windows since; equal while it burns.
+    /// The bead up to its last arc-on window, and the same plus the gap windows since; equal while the arc burns.
     bead: Bead,
     bead_and_gap: Bead,
-    /// Beads told so far; the present one has its number once it was long enough.
+    /// Beads reported so far; the current one gets its number once it is long enough.
     beads: u32,
-    told: bool,
+    reported: bool,
     steady: Steady,
 }
 
@@ -77,17 +114,17 @@ impl ArcState {
         Self::default()
     }
 
-    /// In the dark at a position, after so many beads: where an earlier recording ended.
+    /// With the arc off at a position, after this many beads: where an earlier log ended.
     #[must_use]
     pub fn resume(position: u64, beads: u32) -> Self {
         Self {
-            window: opened(position, false),
+            window: new_window(position, false),
             beads,
             ..Self::default()
         }
     }
 
-    /// Position of the next sample: samples taken and dropped so far.
+    /// Position of the next sample: samples measured and dropped so far.
     #[must_use]
     pub const fn position(&self) -> u64 {
         match self.phase {
@@ -96,7 +133,7 @@ impl ArcState {
         }
     }
 
-    /// True while no bead is open: the arc is out, and not just for a gap inside a bead.
+    /// True while no bead is open: the arc is off, and not just for a gap inside a bead.
     #[must_use]
     pub const fn is_idle(&self) -> bool {
         matches!(self.phase, Phase::Idle)
@@ -104,59 +141,59 @@ impl ArcState {
 
     /// True while the arc burns, dips included.
     #[must_use]
-    pub const fn is_lit(&self) -> bool {
+    pub const fn is_arc_on(&self) -> bool {
         matches!(self.phase, Phase::Burning | Phase::Dip)
     }
 
-    /// Takes one sample. `config` is that of the sample before, unless [`ArcState::reconfigured`] was called since.
+    /// Takes one sample. `config` must be that of the sample before unless [`ArcState::reconfigured`] was called since.
     #[inline]
     pub fn step(&mut self, config: &ArcConfig, pair: RawPair, emit: &mut impl FnMut(ArcEvent)) {
-        if !self.step_steadily(pair) {
-            self.step_in_full(config, pair, emit);
+        if !self.step_steady(pair) {
+            self.step_full(config, pair, emit);
         }
     }
 
-    /// Takes the sample if it changes nothing but the sums of a window that stays open, as most do. When it gives
-    /// false, nothing was taken, and [`ArcState::step_in_full`] is the other half of the step.
+    /// Takes the sample if it changes nothing but the sums of a window that stays open, as most do. If it returns
+    /// false, nothing was taken; call [`ArcState::step_full`].
     #[inline(always)]
-    pub const fn step_steadily(&mut self, pair: RawPair) -> bool {
-        let steady = self.steady.takes(self.window.sums.n, pair);
+    pub const fn step_steady(&mut self, pair: RawPair) -> bool {
+        let steady = self.steady.accepts(self.window.sums.n, pair);
         if steady {
-            self.window.sums.add_among(pair);
+            self.window.sums.add_within_range(pair);
         }
         steady
     }
 
-    /// From the next sample on, another configuration is used.
+    /// Call this before the first sample with another configuration.
     pub fn reconfigured(&mut self) {
         self.steady = Steady::default();
     }
 
-    /// Takes a sample of which nothing is known. [`ArcState::step`] does the same in fewer instructions.
-    pub fn step_in_full(
+    /// Takes any sample. [`ArcState::step`] does the same in fewer instructions.
+    pub fn step_full(
         &mut self,
         config: &ArcConfig,
         pair: RawPair,
         emit: &mut impl FnMut(ArcEvent),
     ) {
-        if self.turns(config, pair) {
-            self.turn(config, emit);
+        if self.changes_phase(config, pair) {
+            self.transition(config, emit);
         }
-        let filled = self.filled();
-        // A full window cannot occur here: the configuration keeps its length below its capacity. And no more samples
-        // clip than are added, so the counts of clipped ones cannot overflow.
-        if filled.sums.add(pair) {
-            filled.clipped_voltage += u16::from(config.voltage_limits.clips(pair.voltage()));
-            filled.clipped_current += u16::from(config.current_limits.clips(pair.current()));
+        let filling = self.filling();
+        // The window is never full here: the configuration keeps its length below its capacity. No more samples clip
+        // than are added, so the clip counts cannot overflow.
+        if filling.sums.add(pair) {
+            filling.clipped_voltage += u16::from(config.voltage_limits.clips(pair.voltage()));
+            filling.clipped_current += u16::from(config.current_limits.clips(pair.current()));
         }
-        if self.room(config) == 0 {
-            self.settle(config, emit);
+        if self.samples_left(config) == 0 {
+            self.close_expired(config, emit);
         }
         self.steady = Steady::after(self, config, pair);
     }
 
-    /// Takes the same sample `times` times over, as a slow recording holds its values: the same as that many steps.
-    pub fn held(
+    /// Takes the same sample `times` times, as a slow recording repeats its values: the same as that many steps.
+    pub fn repeat(
         &mut self,
         config: &ArcConfig,
         pair: RawPair,
@@ -167,21 +204,21 @@ impl ArcState {
         let clipped_current = u16::from(config.current_limits.clips(pair.current()));
         let mut left = times;
         while left > 0 {
-            if self.turns(config, pair) {
-                self.turn(config, emit);
+            if self.changes_phase(config, pair) {
+                self.transition(config, emit);
             }
-            // Never zero: every window that is full has been closed.
-            let taken = u16::try_from(self.room(config).min(left))
+            // Never zero: every full window has been closed.
+            let taken = u16::try_from(self.samples_left(config).min(left))
                 .unwrap_or(u16::MAX)
                 .max(1);
-            let filled = self.filled();
-            if filled.sums.add_held(pair, taken) {
-                filled.clipped_voltage += clipped_voltage * taken;
-                filled.clipped_current += clipped_current * taken;
+            let filling = self.filling();
+            if filling.sums.add_repeated(pair, taken) {
+                filling.clipped_voltage += clipped_voltage * taken;
+                filling.clipped_current += clipped_current * taken;
             }
             left -= u32::from(taken);
-            if self.room(config) == 0 {
-                self.settle(config, emit);
+            if self.samples_left(config) == 0 {
+                self.close_expired(config, emit);
             }
         }
         if times > 0 {
@@ -189,29 +226,29 @@ impl ArcState {
         }
     }
 
-    /// Notes that `count` samples were due and never came.
+    /// Records that `count` samples were due and did not arrive.
     ///
-    /// Their time counts where they were lost: in a burning arc they are arc time. Only when more than the longest gap
-    /// is missing, nothing is known about the arc, and it counts as out since the last sample before.
+    /// Their time counts where they were lost: while the arc burns they are arc time. If more than the longest gap is
+    /// missing, nothing is known about the arc, and it counts as off since the last sample before.
     pub fn dropped(&mut self, config: &ArcConfig, count: u32, emit: &mut impl FnMut(ArcEvent)) {
         let too_many = |window: &Window| window.dropped.checked_add(count).is_none();
-        if self.is_lit() && (count > config.counts.longest_gap || too_many(self.filled())) {
-            self.go_dark(config, emit);
+        if self.is_arc_on() && (count > config.counts.longest_gap || too_many(self.filling())) {
+            self.arc_off(config, emit);
         }
         if too_many(&self.window) {
             self.close_window(config, emit);
         }
-        self.filled().dropped += count;
-        if self.room(config) == 0 {
-            self.settle(config, emit);
+        self.filling().dropped += count;
+        if self.samples_left(config) == 0 {
+            self.close_expired(config, emit);
         }
         self.steady = Steady::default();
     }
 
-    /// Ends the recording: closes what is open. The next sample goes on at the same position, in the dark.
+    /// Ends the log: closes what is open. The next sample continues at the same position with the arc off.
     pub fn finish(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
-        if self.is_lit() {
-            self.go_dark(config, emit);
+        if self.is_arc_on() {
+            self.arc_off(config, emit);
         }
         self.close_window(config, emit);
         if self.phase == Phase::Gap {
@@ -221,7 +258,7 @@ impl ArcState {
     }
 
     #[inline]
-    fn filled(&mut self) -> &mut Window {
+    fn filling(&mut self) -> &mut Window {
         if self.phase == Phase::Dip {
             &mut self.dip
         } else {
@@ -231,7 +268,7 @@ impl ArcState {
 
     /// True when this sample changes the phase.
     #[inline]
-    fn turns(&self, config: &ArcConfig, pair: RawPair) -> bool {
+    fn changes_phase(&self, config: &ArcConfig, pair: RawPair) -> bool {
         match self.phase {
             Phase::Burning => !config.burns(pair.current()),
             Phase::Dip => config.burns(pair.current()),
@@ -239,24 +276,24 @@ impl ArcState {
         }
     }
 
-    /// Changes the phase, before the sample that does so is taken.
-    fn turn(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
+    /// Changes the phase before the sample that caused it is taken.
+    fn transition(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
         match self.phase {
             Phase::Burning => {
-                self.dip = opened(end(&self.window), false);
+                self.dip = new_window(end(&self.window), false);
                 self.phase = Phase::Dip;
             }
             Phase::Dip => {
                 self.window.merge(&self.dip);
                 self.phase = Phase::Burning;
-                if self.room(config) == 0 {
+                if self.samples_left(config) == 0 {
                     self.close_window(config, emit);
                 }
             }
             Phase::Gap => {
                 self.close_window(config, emit);
                 self.bead_and_gap.restarts = self.bead_and_gap.restarts.saturating_add(1);
-                self.window.lit = true;
+                self.window.arc_on = true;
                 self.phase = Phase::Burning;
             }
             Phase::Idle => {
@@ -266,85 +303,85 @@ impl ArcState {
                     ..Bead::default()
                 };
                 self.bead_and_gap = self.bead;
-                self.told = false;
-                self.window.lit = true;
+                self.reported = false;
+                self.window.arc_on = true;
                 self.phase = Phase::Burning;
             }
         }
     }
 
-    /// Samples that still fit before something has to be settled.
+    /// Samples until a window is full, or a dip or gap expires.
     #[inline]
-    fn room(&self, config: &ArcConfig) -> u32 {
+    fn samples_left(&self, config: &ArcConfig) -> u32 {
         let counts = &config.counts;
         match self.phase {
-            Phase::Burning => counts.lit_window.saturating_sub(span(&self.window)),
+            Phase::Burning => counts.arc_window.saturating_sub(span(&self.window)),
             Phase::Dip => counts.longest_dip.saturating_sub(span(&self.dip)),
-            Phase::Idle => counts.dark_window.saturating_sub(span(&self.window)),
+            Phase::Idle => counts.idle_window.saturating_sub(span(&self.window)),
             Phase::Gap => {
-                let dark = u32::try_from(self.dark_time()).unwrap_or(u32::MAX);
-                let window = counts.dark_window.saturating_sub(span(&self.window));
-                window.min(counts.longest_gap.saturating_sub(dark))
+                let arc_off = u32::try_from(self.arc_off_time()).unwrap_or(u32::MAX);
+                let window = counts.idle_window.saturating_sub(span(&self.window));
+                window.min(counts.longest_gap.saturating_sub(arc_off))
             }
         }
     }
 
-    /// Samples since the last lit one, in a gap.
-    const fn dark_time(&self) -> u64 {
+    /// In a gap: samples since the last with the arc on.
+    const fn arc_off_time(&self) -> u64 {
         end(&self.window).saturating_sub(self.bead.start.saturating_add(self.bead.span()))
     }
 
-    /// Closes what is full and ends what is over.
-    fn settle(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
+    /// Closes a full window and ends a dip or gap that is too long.
+    fn close_expired(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
         if self.phase == Phase::Dip {
-            self.go_dark(config, emit);
+            self.arc_off(config, emit);
         }
-        if self.phase == Phase::Gap && self.dark_time() >= u64::from(config.counts.longest_gap) {
+        if self.phase == Phase::Gap && self.arc_off_time() >= u64::from(config.counts.longest_gap) {
             self.end_bead(config, emit);
         }
-        let longest = if self.window.lit {
-            config.counts.lit_window
+        let longest = if self.window.arc_on {
+            config.counts.arc_window
         } else {
-            config.counts.dark_window
+            config.counts.idle_window
         };
         if self.window.span() >= u64::from(longest) {
             self.close_window(config, emit);
         }
     }
 
-    /// The arc is out since its last lit sample.
-    fn go_dark(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
+    /// The arc has been off since its last arc-on sample.
+    fn arc_off(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
         self.close_window(config, emit);
         if self.phase == Phase::Dip {
             self.window = self.dip;
         } else {
-            self.window.lit = false;
+            self.window.arc_on = false;
         }
         self.phase = Phase::Gap;
     }
 
-    /// Tells the window, unless nothing is in it, and opens the next one of the same kind.
+    /// Reports the window unless it is empty, and opens the next one of the same kind.
     fn close_window(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
         let closed = self.window;
         if closed.span() == 0 {
             return;
         }
         emit(ArcEvent::Window(closed));
-        self.window = opened(end(&closed), closed.lit);
+        self.window = new_window(end(&closed), closed.arc_on);
         if self.phase == Phase::Idle {
             return;
         }
         self.bead_and_gap.add_window(&closed);
-        if closed.lit {
+        if closed.arc_on {
             self.bead = self.bead_and_gap;
-            self.tell_bead(config, emit);
+            self.report_bead(config, emit);
         }
     }
 
-    /// Tells once that a bead has started, as soon as it has burned long enough.
-    fn tell_bead(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
-        if !self.told && self.bead.lit >= u64::from(config.counts.shortest_bead) {
-            self.told = true;
+    /// Reports once that a bead has started, as soon as it has burned long enough.
+    fn report_bead(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
+        if !self.reported && self.bead.arc_samples >= u64::from(config.counts.shortest_bead) {
+            self.reported = true;
             self.beads = self.beads.saturating_add(1);
             emit(ArcEvent::BeadStarted {
                 number: self.beads,
@@ -353,10 +390,10 @@ impl ArcState {
         }
     }
 
-    /// The bead ended with its last lit window; what came after is idle, and so is all of it when it was a blip.
+    /// The bead ended with its last arc-on window; what came after is idle time, and so is a bead that was too short.
     fn end_bead(&mut self, config: &ArcConfig, emit: &mut impl FnMut(ArcEvent)) {
-        self.tell_bead(config, emit);
-        if self.told {
+        self.report_bead(config, emit);
+        if self.reported {
             emit(ArcEvent::BeadEnded(Bead {
                 number: self.beads,
                 ..self.bead
@@ -370,16 +407,16 @@ const fn end(window: &Window) -> u64 {
     window.start.saturating_add(window.span())
 }
 
-/// Samples of a window, taken and dropped, in 32 bits: saturates far past every limit that it is compared with.
+/// Samples of a window, measured and dropped, in 32 bits: saturates far above every limit it is compared with.
 #[inline]
 fn span(window: &Window) -> u32 {
     u32::from(window.sums.n).saturating_add(window.dropped)
 }
 
-fn opened(start: u64, lit: bool) -> Window {
+fn new_window(start: u64, arc_on: bool) -> Window {
     Window {
         start,
-        lit,
+        arc_on,
         ..Window::default()
     }
 }

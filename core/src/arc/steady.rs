@@ -1,17 +1,17 @@
-//! Most samples change nothing: they lie among the ones before, and the arc goes on as it was.
+//! The fast path for most samples: within the range of those before, with no change of phase.
 
 use super::{ArcConfig, ArcState, Phase};
 use crate::calibration::CountLimits;
 use crate::samples::RawPair;
 
-/// The samples that only have to be added: as many as leave room in the window, between its least and greatest so
-/// far, short of the limits of the channels, and on the same side of the arc's threshold as the last one.
+/// Which samples only need to be added: they leave room in the window, lie between its least and greatest count so far
+/// and within the limits of the channels, and are on the same side of the arc threshold as the last one.
 ///
-/// Two comparisons a channel say so. What does not fit here is nothing special; it is looked at in full, and may widen
-/// what fits. The default lets nothing through.
+/// That takes two comparisons a channel. Any other sample takes the full step, which may widen the bands. The default
+/// accepts nothing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Steady {
-    /// Samples in the window when the next one has to be looked at: the one that fills it closes it, too.
+    /// When the window has this many samples, the next takes the full step: it fills and closes the window.
     end: u16,
     voltage: Band,
     current: Band,
@@ -21,8 +21,8 @@ impl Steady {
     /// After `last` was added.
     pub(super) fn after(state: &ArcState, config: &ArcConfig, last: RawPair) -> Self {
         let sums = &state.window.sums;
-        // Where the current may be without a change of phase. An arc on AC changes sides through a dip, and goes on
-        // from there on the other side. What saturates lies far past all counts.
+        // The range of current without a change of phase. AC passes through a dip each time it changes sign. Values that
+        // saturate lie far outside all counts.
         let counts = &config.counts;
         let (zero, burning) = (counts.zero, counts.burning);
         let (from, to) = match state.phase {
@@ -47,9 +47,11 @@ impl Steady {
         );
         match (voltage, current) {
             (Some(voltage), Some(current)) => Self {
-                // A window is shorter than its sums have room for: the configuration sees to that.
-                end: u16::try_from((u32::from(sums.n) + state.room(config)).saturating_sub(1))
-                    .unwrap_or(u16::MAX),
+                // The configuration keeps a window shorter than the capacity of its sums.
+                end: u16::try_from(
+                    (u32::from(sums.n) + state.samples_left(config)).saturating_sub(1),
+                )
+                .unwrap_or(u16::MAX),
                 voltage,
                 current,
             },
@@ -57,14 +59,16 @@ impl Steady {
         }
     }
 
-    /// True when this sample only has to be added to a window of so many.
+    /// True if this sample only needs to be added to a window of `n` samples.
     #[inline(always)]
-    pub(super) const fn takes(&self, n: u16, pair: RawPair) -> bool {
-        n < self.end && self.voltage.holds(pair.voltage()) && self.current.holds(pair.current())
+    pub(super) const fn accepts(&self, n: u16, pair: RawPair) -> bool {
+        n < self.end
+            && self.voltage.contains(pair.voltage())
+            && self.current.contains(pair.current())
     }
 }
 
-/// Counts from `from` on, and `width` more.
+/// Counts from `from` to `from + width`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 struct Band {
     from: i32,
@@ -72,7 +76,7 @@ struct Band {
 }
 
 impl Band {
-    /// From one count to another, both included, without those that are clipped; `None` when none is left.
+    /// From one count to another, both included, without clipped ones; `None` if none is left.
     fn between(from: i32, to: i32, limits: CountLimits) -> Option<Self> {
         let from = from.max(limits.lowest.saturating_add(1));
         let to = to.min(limits.highest.saturating_sub(1));
@@ -83,7 +87,7 @@ impl Band {
     }
 
     #[inline(always)]
-    const fn holds(self, count: i32) -> bool {
+    const fn contains(self, count: i32) -> bool {
         count.wrapping_sub(self.from).cast_unsigned() <= self.width
     }
 }

@@ -1,19 +1,41 @@
-//! How hot a joint of thin tube still is some time after a weld, and how long to wait for the next.
+//! The temperature of a joint of thin tube after welding, and how long to wait before the next weld.
 //!
-//! The model is the instantaneous line source of heat conduction in a thin wall (Rosenthal's thin plate;
-//! Carslaw and Jaeger, *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory), closed round the tube
-//! and cooled by air:
+//! The model is the instantaneous line source of heat conduction in a thin wall (Rosenthal's thin plate; Carslaw and
+//! Jaeger, *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory), closed round the tube and cooled by air:
 //!
 //! ```text
 //! T − T0 = Σ  2·Q / (n·s·ρc·√(4πat)) · g(t) · exp(−t·h/(ρc·s))        t = time since that weld
 //! ```
 //!
-//! n walls of thickness s lead the heat away from the weld line (two for a butt, three for a T). g is the part
-//! of the tube's girth that is as hot as the weld line: 1 at first, weld length over girth once heat has run
-//! all the way round. It is the temperature of the weld itself, the hottest place, so a wait worked out from it
-//! is on the safe side; a crayon or probe beside the weld reads less. Not modelled: contact with the table and
-//! clamps (cools), ends nearer than the heat has run, √(4at) (warms), and the change of λ and ρc with temperature.
-//! Welds on neighbouring joints are in [`neighbours`].
+//! n walls of thickness s conduct the heat away from the weld line (two for a butt, three for a T). g is the share of the
+//! tube's girth that is as hot as the weld line: 1 at first, weld length over girth once the heat has gone all the way
+//! round. The result is the temperature of the weld itself, the hottest place, so a wait calculated from it is on the safe
+//! side; a crayon or probe beside the weld reads less. Not modelled: contact with the table and clamps (cools), tube ends
+//! nearer than the heat has travelled, √(4at) (warms), and the change of λ and ρc with temperature. [`neighbours`] adds
+//! welds on neighbouring joints.
+//!
+//! ```
+//! use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
+//! use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
+//!
+//! // A corner of 40 mm square tube with 2 mm wall, welded with 172 J/mm over 40 mm.
+//! let corner = TubeJoint {
+//!     metal: Conduction::MILD_STEEL,
+//!     wall: Millimetres(2.0),
+//!     girth: Millimetres(160.0),
+//!     walls: 2,
+//!     start: Celsius(20.0),
+//!     loss_w_m2k: STILL_AIR_W_M2K,
+//! };
+//! let weld = HeatPulse {
+//!     heat_input: JoulesPerMillimetre(172.0),
+//!     length: Millimetres(40.0),
+//!     ended: Seconds(0.0),
+//! };
+//! let wait = corner.wait_until_below(Celsius(100.0), &[weld])?;
+//! assert!(wait.0 > 30.0 && wait.0 < 300.0);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
 pub mod neighbours;
 
@@ -26,14 +48,14 @@ const INTERPASS: Formula = Formula {
     clause: "line source in a thin wall, Carslaw and Jaeger 1959, 10.3",
 };
 
-/// Heat that leaves the outside of dull steel in still air between 50 °C and 250 °C, radiation and convection
-/// together, W/(m²·K). Common practice, no source.
+/// Heat loss from the outside of dull steel in still air between 50 °C and 250 °C, radiation and convection together,
+/// W/(m²·K). Common practice, no source.
 pub const STILL_AIR_W_M2K: f64 = 15.0;
 
-/// Longest wait that is looked for.
-pub const LONGEST_WAIT: Seconds = Seconds(24.0 * 3600.0);
+/// The longest wait that is considered.
+pub const MAX_WAIT: Seconds = Seconds(24.0 * 3600.0);
 
-/// Conduction in a metal: means for heat flow under an arc, not room-temperature values.
+/// Thermal properties of a metal: means for heat flow under an arc, not room-temperature values.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Conduction {
     /// Thermal conductivity λ, W/(m·K), 1 to 500.
@@ -63,11 +85,11 @@ pub struct TubeJoint {
     pub wall: Millimetres,
     /// Girth of the tube, 10 to 2000 mm.
     pub girth: Millimetres,
-    /// Walls that lead the heat away from the weld line: 2 for a butt or corner, 3 for a T, up to 4.
+    /// Walls that conduct the heat away from the weld line: 2 for a butt or corner, 3 for a T, up to 4.
     pub walls: u8,
     /// Temperature of the work before the first weld, −20 °C to 300 °C.
     pub start: Celsius,
-    /// Heat lost from the outside of the wall, W/(m²·K), 0 to 1000: [`STILL_AIR_W_M2K`] on the bench.
+    /// Heat loss from the outside of the wall, W/(m²·K), 0 to 1000: [`STILL_AIR_W_M2K`] on the bench.
     pub loss_w_m2k: f64,
 }
 
@@ -78,31 +100,30 @@ pub struct HeatPulse {
     pub heat_input: JoulesPerMillimetre,
     /// Length of the weld; no more than the girth counts.
     pub length: Millimetres,
-    /// When the arc went out, on the clock of the question, within ± 10⁹ s.
+    /// When the arc went out, on any clock, within ± 10⁹ s.
     pub ended: Seconds,
 }
 
 impl TubeJoint {
-    /// Temperature at the weld line at a moment, from all the welds that ended before it.
+    /// Temperature at the weld line at a time, from all welds that ended before it.
     ///
-    /// Holds from the moment the heat has run through the wall, t ≥ s²/a (1 s in 3 mm of steel), after the last
-    /// weld.
+    /// Valid once the heat of the last weld has gone through the wall, t ≥ s²/a (1 s in 3 mm of steel).
     ///
     /// # Errors
-    /// [`FormulaError`] when a value is out of its range, or the moment is too early after a weld.
+    /// [`FormulaError`] when a value is out of its range, or the time is too soon after a weld.
     pub fn temperature(&self, pulses: &[HeatPulse], at: Seconds) -> Result<Celsius, FormulaError> {
         self.check(pulses)?;
         let soonest = latest(pulses).map_or(at.0, |ended| ended + self.soak_time());
-        INTERPASS.require("moment", at.0, "s", Allowed::AtLeast(soonest))?;
+        INTERPASS.require("time", at.0, "s", Allowed::AtLeast(soonest))?;
         Ok(Celsius(self.temperature_unchecked(pulses, at.0)))
     }
 
-    /// How long after the last weld the weld line is no hotter than the limit; zero when it already is once the
-    /// heat has run through the wall.
+    /// How long after the last weld until the weld line is no hotter than the limit; zero if it is below the limit as soon
+    /// as the heat has gone through the wall.
     ///
     /// # Errors
     /// [`FormulaError`] when a value is out of its range, when the limit is not above the temperature of the work before
-    /// welding, or when it is not reached within [`LONGEST_WAIT`].
+    /// welding, or when it is not reached within [`MAX_WAIT`].
     pub fn wait_until_below(
         &self,
         limit: Celsius,
@@ -119,7 +140,7 @@ impl TubeJoint {
             return Ok(Seconds(0.0));
         };
         let too_hot = |wait: f64| self.temperature_unchecked(pulses, ended + wait) > limit.0;
-        let (mut hot, mut cool) = (self.soak_time(), LONGEST_WAIT.0);
+        let (mut hot, mut cool) = (self.soak_time(), MAX_WAIT.0);
         if !too_hot(hot) {
             return Ok(Seconds(0.0));
         }
@@ -127,7 +148,7 @@ impl TubeJoint {
             let reached = self.temperature_unchecked(pulses, ended + cool);
             INTERPASS.require("interpass limit", limit.0, "°C", Allowed::AtLeast(reached))?;
         }
-        // Every term falls with time, so bisection on the ratio finds the one moment, to a part in a million.
+        // Every term falls with time, so there is one solution; bisection by ratio finds it to a part in a million.
         for _ in 0..40 {
             let middle = libm::sqrt(hot * cool);
             if too_hot(middle) {
@@ -139,7 +160,7 @@ impl TubeJoint {
         Ok(Seconds(cool))
     }
 
-    /// Time for heat to run through the wall, s.
+    /// Time for heat to go through the wall, s.
     fn soak_time(&self) -> f64 {
         self.wall.0 * self.wall.0 / self.metal.diffusivity_mm2_s()
     }
@@ -150,7 +171,7 @@ impl TubeJoint {
         })
     }
 
-    /// What one weld adds some time after it, K.
+    /// Temperature rise from one weld some time after it, K.
     fn rise(&self, pulse: &HeatPulse, elapsed: f64) -> f64 {
         let per_wall = self.metal.volumetric_heat_j_mm3k * self.wall.0;
         let spread = libm::sqrt(4.0 * PI * self.metal.diffusivity_mm2_s() * elapsed);
@@ -222,10 +243,10 @@ fn latest(pulses: &[HeatPulse]) -> Option<f64> {
     pulses.iter().map(|pulse| pulse.ended.0).reduce(f64::max)
 }
 
-/// Temperature at the middle of a heated stretch of a closed line, against that of the stretch at the start.
+/// Temperature at the middle of a heated length of a closed line, relative to its temperature at the start.
 ///
-/// `share` is the stretch over the whole line, 0 to 1; `age` is a·t over the line squared. Two series of the
-/// same sum: mirror images converge at once while the heat has not gone round, Fourier's series once it has.
+/// `share` is the heated length over the whole line, 0 to 1; `age` is a·t over the line squared. There are two series for
+/// the same sum: mirror images converge quickly until the heat has gone round, Fourier's series after that.
 fn hot_share_of_girth(share: f64, age: f64) -> f64 {
     if age < 0.05 {
         let reach = 1.0 / (2.0 * libm::sqrt(age));
@@ -299,7 +320,7 @@ mod tests {
                 prop_assert!(hot.is_finite() && hot.0 >= joint.start.0);
             }
             if let Ok(wait) = joint.wait_until_below(Celsius(100.0), &[pulse]) {
-                prop_assert!(wait.0 >= 0.0 && wait.0 <= LONGEST_WAIT.0);
+                prop_assert!(wait.0 >= 0.0 && wait.0 <= MAX_WAIT.0);
             }
             let _ = GATE_CORNER.temperature(&[pulse], Seconds(ended));
             let _ = GATE_CORNER.wait_until_below(Celsius(start), &[pulse]);

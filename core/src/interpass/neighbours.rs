@@ -1,11 +1,11 @@
-//! Heat that reaches a joint along the tube from welds on its neighbours.
+//! Heat that reaches a joint along the tube from welds on neighbouring joints.
 //!
-//! The source of [`TubeJoint`] at a distance x along the tube: its rise times exp(−x²/(4at)) (Carslaw and Jaeger,
-//! *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory). It warms the joint most at about t = x²/(2a): 100 mm
-//! of steel away after ten minutes. A joint in between leads some of the heat away into another tube; that is left
-//! out, to the safe side.
+//! At a distance x along the tube the rise of a [`TubeJoint`] is multiplied by exp(−x²/(4at)) (Carslaw and Jaeger,
+//! *Conduction of Heat in Solids*, 2nd ed. 1959, 10.3, from memory). It warms the joint most at about t = x²/(2a): for
+//! 100 mm of steel after ten minutes. A joint in between conducts some of the heat into another tube; ignoring that is on
+//! the safe side.
 
-use super::{HeatPulse, INTERPASS, LONGEST_WAIT, TubeJoint};
+use super::{HeatPulse, INTERPASS, MAX_WAIT, TubeJoint};
 use crate::formula::{Allowed, FormulaError};
 use crate::units::{Celsius, Millimetres, Seconds};
 
@@ -14,42 +14,42 @@ use crate::units::{Celsius, Millimetres, Seconds};
 pub struct Nearby {
     /// The weld.
     pub pulse: HeatPulse,
-    /// Way along the tube from it to the joint, 0 for a weld on the joint itself, up to 100 m.
+    /// Distance along the tube from it to the joint, 0 for a weld on the joint itself, up to 100 m.
     pub away: Millimetres,
 }
 
-/// Longer steps are taken the longer it lasts: each a twentieth of the time so far, and at least this, s.
-const LEAST_STEP_S: f64 = 1.0;
+/// The shortest step of the search, s. Steps grow with the time: each is a twentieth of the time so far.
+const MIN_STEP_S: f64 = 1.0;
 
 impl TubeJoint {
-    /// Temperature at the weld line at a moment, from all these welds. In the first moments after one, before its heat
-    /// has run through the wall, it counts as hot as it is then.
+    /// Temperature at the weld line at a time, from all these welds. Until the heat of a weld has gone through the wall,
+    /// the joint counts as hot as it is at that moment.
     ///
     /// # Errors
     /// [`FormulaError`] when a value is out of its range.
-    pub fn temperature_among(
+    pub fn temperature_with_neighbours(
         &self,
         welds: &[Nearby],
         at: Seconds,
     ) -> Result<Celsius, FormulaError> {
         self.check_nearby(welds)?;
-        INTERPASS.require("moment", at.0, "s", Allowed::Between(-1e9, 1e9))?;
+        INTERPASS.require("time", at.0, "s", Allowed::Between(-1e9, 1e9))?;
         Ok(Celsius(self.among_unchecked(welds, at.0)))
     }
 
-    /// How long from `now` on, when all these welds are made, until the weld line is no hotter than the limit: zero
-    /// when it is not now. Heat from a neighbour may come later than that; then the joint has been welded.
+    /// How long from `now`, with all these welds made, until the weld line is no hotter than the limit; zero if it is no
+    /// hotter now. Heat from a neighbour may arrive later, when the joint has already been welded.
     ///
     /// # Errors
     /// As [`TubeJoint::wait_until_below`].
-    pub fn wait_among(
+    pub fn wait_with_neighbours(
         &self,
         limit: Celsius,
         welds: &[Nearby],
         now: Seconds,
     ) -> Result<Seconds, FormulaError> {
         self.check_nearby(welds)?;
-        INTERPASS.require("moment", now.0, "s", Allowed::Between(-1e9, 1e9))?;
+        INTERPASS.require("time", now.0, "s", Allowed::Between(-1e9, 1e9))?;
         INTERPASS.require(
             "interpass limit",
             limit.0,
@@ -59,12 +59,12 @@ impl TubeJoint {
         let too_hot = |wait: f64| self.among_unchecked(welds, now.0 + wait) > limit.0;
         let (mut hot, mut cool) = (0.0, 0.0);
         while too_hot(cool) {
-            if cool > LONGEST_WAIT.0 {
+            if cool > MAX_WAIT.0 {
                 let reached = self.among_unchecked(welds, now.0 + cool);
                 INTERPASS.require("interpass limit", limit.0, "°C", Allowed::AtLeast(reached))?;
             }
             hot = cool;
-            cool += LEAST_STEP_S.max(cool / 20.0);
+            cool += MIN_STEP_S.max(cool / 20.0);
         }
         if cool > 0.0 {
             for _ in 0..20 {
@@ -93,7 +93,7 @@ impl TubeJoint {
         for weld in welds {
             super::check_pulses(core::slice::from_ref(&weld.pulse))?;
             let range = Allowed::Between(0.0, 1e5);
-            INTERPASS.require("way along the tube", weld.away.0, "mm", range)?;
+            INTERPASS.require("distance along the tube", weld.away.0, "mm", range)?;
         }
         Ok(())
     }

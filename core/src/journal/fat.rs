@@ -14,7 +14,7 @@ pub const FILE_NAME: [u8; 11] = *b"COLDSQ  JNL";
 pub struct Unreadable;
 
 /// Sectors of the root folder that are looked through: 2048 names.
-const MOST_FOLDER_SECTORS: u32 = 128;
+const MAX_FOLDER_SECTORS: u32 = 128;
 /// Numbers of clusters in a sector of the FAT.
 const LINKS: u32 = (CELL / 4) as u32;
 /// Numbers from this on end a chain.
@@ -246,7 +246,7 @@ fn entry(
                 }
             }
             looked += 1;
-            if looked >= MOST_FOLDER_SECTORS {
+            if looked >= MAX_FOLDER_SECTORS {
                 return Err(NotFound::NoSuchFile);
             }
         }

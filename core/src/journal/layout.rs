@@ -3,14 +3,14 @@
 use super::cell::{CellBytes, Content, Head, Unsound, open, payload, payload_mut, seal};
 
 /// Segments before the kept area: one for the layout, two for settings.
-pub const SEGMENTS_BEFORE_KEPT: u32 = 3;
+pub const SEGMENTS_BEFORE_RETAINED: u32 = 3;
 /// The ring needs so many segments: one being written, one made ready, one that can be read.
-const FEWEST_RING_SEGMENTS: u32 = 4;
+const MIN_RING_SEGMENTS: u32 = 4;
 /// The kept area needs so many.
-const FEWEST_KEPT_SEGMENTS: u32 = 1;
+const MIN_RETAINED_SEGMENTS: u32 = 1;
 
 /// How often a journal can be emptied before its medium must be prepared again.
-pub const MOST_CLEARED: u32 = 65_535;
+pub const MAX_CLEARED: u32 = 65_535;
 
 /// A run of cells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,15 +97,15 @@ impl Layout {
         segment: u32,
         kept_256ths: u8,
     ) -> Result<Self, LayoutError> {
-        let fewest = SEGMENTS_BEFORE_KEPT + FEWEST_KEPT_SEGMENTS + FEWEST_RING_SEGMENTS;
+        let fewest = SEGMENTS_BEFORE_RETAINED + MIN_RETAINED_SEGMENTS + MIN_RING_SEGMENTS;
         let least = segment.max(1).saturating_mul(fewest);
         let segments = cells.checked_div(segment).unwrap_or(0);
         if segments < fewest {
             return Err(LayoutError::TooSmall { least });
         }
-        let body = segments - SEGMENTS_BEFORE_KEPT;
+        let body = segments - SEGMENTS_BEFORE_RETAINED;
         let share = (u64::from(body) * u64::from(kept_256ths) / 256) as u32;
-        let kept_segments = share.clamp(FEWEST_KEPT_SEGMENTS, body - FEWEST_RING_SEGMENTS);
+        let kept_segments = share.clamp(MIN_RETAINED_SEGMENTS, body - MIN_RING_SEGMENTS);
         Ok(Self {
             journal,
             segment,
@@ -118,7 +118,7 @@ impl Layout {
     #[must_use]
     pub const fn kept(&self) -> Area {
         Area {
-            first: SEGMENTS_BEFORE_KEPT.saturating_mul(self.segment),
+            first: SEGMENTS_BEFORE_RETAINED.saturating_mul(self.segment),
             cells: self.kept_segments.saturating_mul(self.segment),
         }
     }
@@ -127,7 +127,7 @@ impl Layout {
     #[must_use]
     pub const fn ring(&self) -> Area {
         Area {
-            first: (SEGMENTS_BEFORE_KEPT.saturating_add(self.kept_segments))
+            first: (SEGMENTS_BEFORE_RETAINED.saturating_add(self.kept_segments))
                 .saturating_mul(self.segment),
             cells: self.ring_segments.saturating_mul(self.segment),
         }
@@ -144,7 +144,7 @@ impl Layout {
     #[must_use]
     pub const fn cleared(&self, number: u32) -> Option<u32> {
         let times = number.wrapping_sub(self.journal);
-        if times <= MOST_CLEARED {
+        if times <= MAX_CLEARED {
             Some(times)
         } else {
             None
@@ -203,11 +203,12 @@ impl Layout {
             kept_segments,
             ring_segments,
         };
-        let segments =
-            u64::from(SEGMENTS_BEFORE_KEPT) + u64::from(kept_segments) + u64::from(ring_segments);
+        let segments = u64::from(SEGMENTS_BEFORE_RETAINED)
+            + u64::from(kept_segments)
+            + u64::from(ring_segments);
         let fits = segments * u64::from(segment) <= u64::from(cells);
-        let enough = kept_segments >= FEWEST_KEPT_SEGMENTS
-            && ring_segments >= FEWEST_RING_SEGMENTS
+        let enough = kept_segments >= MIN_RETAINED_SEGMENTS
+            && ring_segments >= MIN_RING_SEGMENTS
             && segment > 0;
         if fits && enough {
             Ok(layout)

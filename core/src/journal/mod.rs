@@ -20,10 +20,10 @@ mod tests;
 pub use cell::{
     CELL, CellBytes, Content, Head, PAYLOAD, PAYLOAD_AT, Unsound, open, payload, payload_mut, seal,
 };
-pub use layout::{Area, Layout, LayoutError, MOST_CLEARED, SEGMENTS_BEFORE_KEPT};
+pub use layout::{Area, Layout, LayoutError, MAX_CLEARED, SEGMENTS_BEFORE_RETAINED};
 
 /// Bytes before each record in the kept area: its place after the cell's, and its length.
-pub const KEPT_PREFIX: usize = 6;
+pub const RETAINED_PREFIX: usize = 6;
 
 /// The kind byte of a frame: it stands plainly before any zero byte, because neither it nor the version ever is zero.
 #[must_use]
@@ -42,10 +42,10 @@ pub fn is_window(frame: &[u8]) -> bool {
 
 /// Writes one record's entry of the kept area; gives its length, `None` when there is no room or the record's place is
 /// not within 2^32 of the cell's.
-pub fn put_kept(cell_place: u64, place: u64, frame: &[u8], into: &mut [u8]) -> Option<usize> {
+pub fn put_retained(cell_place: u64, place: u64, frame: &[u8], into: &mut [u8]) -> Option<usize> {
     let distance = u32::try_from(place.checked_sub(cell_place)?).ok()?;
     let length = u16::try_from(frame.len()).ok()?;
-    let whole = KEPT_PREFIX.checked_add(frame.len())?;
+    let whole = RETAINED_PREFIX.checked_add(frame.len())?;
     let entry = into.get_mut(..whole)?;
     entry.get_mut(..4)?.copy_from_slice(&distance.to_le_bytes());
     entry.get_mut(4..6)?.copy_from_slice(&length.to_le_bytes());
@@ -73,7 +73,7 @@ impl<'a> Iterator for Kept<'a> {
     type Item = (u64, &'a [u8]);
 
     fn next(&mut self) -> Option<Self::Item> {
-        let (&[d0, d1, d2, d3, l0, l1], rest) = self.rest.split_first_chunk::<KEPT_PREFIX>()?;
+        let (&[d0, d1, d2, d3, l0, l1], rest) = self.rest.split_first_chunk::<RETAINED_PREFIX>()?;
         let length = usize::from(u16::from_le_bytes([l0, l1]));
         let (frame, rest) = rest.split_at_checked(length)?;
         self.rest = rest;

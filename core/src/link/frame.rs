@@ -1,4 +1,4 @@
-//! One message as bytes that can be found again among noise.
+//! One message as bytes that a receiver can find among noise.
 //!
 //! ```text
 //! 00 | COBS( version 81 | kind u8 | tag u8 | payload | CRC-32C u32 LE ) | 00
@@ -18,7 +18,7 @@ const MAX_BODY: usize = PREFIX + MAX_PAYLOAD + framing::SUFFIX;
 /// The longest frame, both boundaries included: a buffer of this size holds any message.
 pub const MAX_FRAME: usize = framing::longest_frame(MAX_BODY);
 
-/// A question or an answer.
+/// A request or a reply.
 pub trait Message: Sized {
     #[doc(hidden)]
     fn write(&self, buffer: &mut [u8]) -> Option<(u8, usize)>;
@@ -56,24 +56,24 @@ impl Message for Reply {
     }
 }
 
-/// Why bytes between two boundaries are no message.
+/// Why bytes between two boundaries are not a message.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Garbled {
     /// Noise, or half a message.
     Noise,
-    /// Whole, but of another version of the link: which one.
+    /// Whole, but of this other version of the link.
     OtherVersion(u8),
     /// Whole, but of a kind that is not expected here.
     UnknownKind,
-    /// Whole, but it does not parse as its kind.
+    /// Whole, but the payload is not that of its kind.
     Malformed,
-    /// Whole, but a value makes no sense. The tag tells which message it was.
+    /// Whole, but a value is not allowed. The tag says which message it was.
     Value,
 }
 
-/// Writes one message as a frame; gives its length, or `None` when the buffer is shorter than [`MAX_FRAME`] and too
-/// short.
+/// Writes one message as a frame; returns its length, or `None` if the buffer is too small. [`MAX_FRAME`] bytes are always
+/// enough.
 pub fn encode(tag: u8, message: &impl Message, buffer: &mut [u8]) -> Option<usize> {
     let mut body = [0; MAX_BODY];
     let (kind, length) = message.write(body.get_mut(PREFIX..PREFIX + MAX_PAYLOAD)?)?;
@@ -82,23 +82,23 @@ pub fn encode(tag: u8, message: &impl Message, buffer: &mut [u8]) -> Option<usiz
     framing::seal(&mut body, PREFIX + length, buffer)
 }
 
-/// What a receiver met so far.
+/// Counts of what a receiver has seen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Tally {
+pub struct ReceiverCounts {
     /// Messages.
     pub messages: u32,
-    /// Stretches between two boundaries that were none.
+    /// Frames between two boundaries that were not messages.
     pub garbled: u32,
 }
 
-/// Finds messages in a stream, byte by byte. Needs no more memory than one frame.
+/// Finds messages in a stream, byte by byte. Needs memory for one frame only.
 #[derive(Clone, Debug)]
 pub struct Receiver<M> {
     frame: [u8; MAX_FRAME],
     /// Bytes since the last boundary; those past the buffer are only counted.
     length: usize,
-    tally: Tally,
+    counts: ReceiverCounts,
     message: PhantomData<M>,
 }
 
@@ -115,7 +115,7 @@ impl<M: Message> Receiver<M> {
         Self {
             frame: [0; MAX_FRAME],
             length: 0,
-            tally: Tally {
+            counts: ReceiverCounts {
                 messages: 0,
                 garbled: 0,
             },
@@ -123,14 +123,14 @@ impl<M: Message> Receiver<M> {
         }
     }
 
-    /// What it met so far.
+    /// Counts of what it has seen.
     #[must_use]
-    pub const fn tally(&self) -> &Tally {
-        &self.tally
+    pub const fn counts(&self) -> &ReceiverCounts {
+        &self.counts
     }
 
-    /// Takes one byte. At a boundary after something: the tag and the message, or the tag as far as there is one and
-    /// why it is none.
+    /// Takes one byte. At the boundary that ends a frame, returns its tag (0 if it has none) and the message, or why it
+    /// is not a message.
     pub fn take(&mut self, byte: u8) -> Option<(u8, Result<M, Garbled>)> {
         if byte != 0 {
             if let Some(slot) = self.frame.get_mut(self.length) {
@@ -148,8 +148,8 @@ impl<M: Message> Receiver<M> {
             None => (0, Err(Garbled::Noise)),
         };
         let count = match found {
-            Ok(_) => &mut self.tally.messages,
-            Err(_) => &mut self.tally.garbled,
+            Ok(_) => &mut self.counts.messages,
+            Err(_) => &mut self.counts.garbled,
         };
         *count = count.wrapping_add(1);
         Some((tag, found))

@@ -1,18 +1,29 @@
-//! What logger and computer say to each other over a byte link.
+//! The messages between logger and computer on a byte link.
 //!
-//! The computer asks, the logger answers each question, in frames like those of the log. The pages of messages are in
-//! `docs/link.md`, with worked bytes. Rules:
+//! The computer sends a request and the logger replies to each, in frames like those of the log. `docs/link.md` describes
+//! the messages, with worked bytes. Rules:
 //!
-//! - Only the messages in this module are accepted, none is longer than [`MAX_FRAME`], and what is no message is let go
-//!   up to the next boundary: noise or half a message costs that message and no other.
-//! - Every question may be asked again: asking twice does no more than asking once. So whoever gets no answer asks
-//!   again, and a tag tells a late answer from the one waited for.
-//! - The types here are the *model*; what is on the wire is in `wire` and never changes within a version.
+//! - Only the messages in this module are accepted, and none is longer than [`MAX_FRAME`]. Anything else is skipped up to
+//!   the next boundary: noise or half a message costs that message and no other.
+//! - Every request may be repeated: twice has the same effect as once. So a computer that gets no reply asks again, and a
+//!   tag tells a late reply from the expected one.
+//! - The types here are the *model*; the bytes are in `wire` and never change within a version.
 //!
 //! ```text
 //! Request -> frame -> bytes, noise -> Receiver -> Request -> (logger) -> Reply -> frame -> bytes -> Receiver -> Reply
 //! ```
+//!
+//! ```
+//! use coldsquare_core::link::{MAX_FRAME, Receiver, Request, encode};
+//!
+//! let mut buffer = [0; MAX_FRAME];
+//! let length = encode(5, &Request::Live, &mut buffer).expect("room for any message");
+//! let mut receiver = Receiver::<Request>::new();
+//! let received = buffer[..length].iter().find_map(|&byte| receiver.take(byte));
+//! assert_eq!(received, Some((5, Ok(Request::Live))));
+//! ```
 
+mod checksum;
 mod frame;
 mod live;
 mod message;
@@ -21,13 +32,13 @@ mod plan;
 mod tests;
 mod wire;
 
-pub use frame::{Garbled, MAX_FRAME, Message, Receiver, Tally, encode};
+pub use checksum::{checksum_of_plan, checksum_of_tail};
+pub use frame::{Garbled, MAX_FRAME, Message, Receiver, ReceiverCounts, encode};
 pub use live::{Advice, Live};
 pub use message::{
     CHUNK, Capabilities, Chunk, Consent, Identity, Refusal, Reply, Request, StoreState,
-    checksum_of_tail,
 };
-pub use plan::{COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, checksum_of_plan};
+pub use plan::{COMPONENTS, MAX_PLANNED, PlanHeader, PlannedWeld};
 
 /// The version of the messages. Its top bit tells a message from a record of a log.
 pub const VERSION: u8 = 0x81;

@@ -47,10 +47,10 @@ fn weld(index: u8) -> PlannedWeld {
 }
 
 fn requests() -> Vec<Request> {
-    let head = PlanHead {
+    let head = PlanHeader {
         title: String::try_from("Gate between two piers, the wide one at the back").unwrap(),
         welds: 64,
-        most_turns: 3,
+        max_flips: 3,
         before: [-(1 << 28), 1 << 28, 0, 1, 2, 3, 4],
         start: Celsius(18.0),
     };
@@ -113,7 +113,7 @@ fn replies() -> Vec<Reply> {
     };
     let live = Live {
         position: u64::MAX,
-        lit: true,
+        arc_on: true,
         voltage: Volts(18.5),
         current: Amperes(115.25),
         power: Watts(-2130.5),
@@ -126,7 +126,7 @@ fn replies() -> Vec<Reply> {
         next: None,
         advice: Advice::Wait(u16::MAX),
         left: 63,
-        noticed: Some(EventKind::CalibrationChanged),
+        last_alarm: Some(EventKind::CalibrationChanged),
         lost: u32::MAX,
     };
     let chunk = |length: usize| Chunk {
@@ -145,10 +145,10 @@ fn replies() -> Vec<Reply> {
         Reply::Process(None),
         Reply::Process(Some(Process::Tig)),
         Reply::Live(Live {
-            advice: Advice::TurnOver,
+            advice: Advice::Flip,
             weld: None,
             next: Some(1),
-            noticed: None,
+            last_alarm: None,
             ..live
         }),
         Reply::Chunk(chunk(0)),

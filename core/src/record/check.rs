@@ -1,4 +1,4 @@
-//! Which values a record may hold. The same rules bind the writer and the reader.
+//! The allowed values of a record, for writer and reader alike.
 
 use super::MAX_POSITION;
 use super::model::{Header, Marker, MarkerKind, Record};
@@ -9,7 +9,7 @@ use crate::samples::{MAX_COUNT, Sums};
 /// The fastest converter a header may claim, sample pairs per second.
 const MAX_RATE_HZ: f64 = 1e9;
 
-/// Says which value of a record makes no sense, if one does not.
+/// Checks a record; the error names the value that is not allowed.
 pub(super) fn check(record: &Record) -> Result<(), &'static str> {
     match record {
         Record::Header(header) => check_header(header),
@@ -29,13 +29,13 @@ fn check_header(header: &Header) -> Result<(), &'static str> {
     check_calibration(&header.calibration)
 }
 
-/// Says which value of a calibration makes no sense, if one does not.
+/// Checks a calibration; the error names the value that is not allowed.
 pub(crate) fn check_calibration(calibration: &Calibration) -> Result<(), &'static str> {
     let rate = calibration.sample_rate_hz;
-    require(rate > 0.0 && rate <= MAX_RATE_HZ, "sample rate")?;
+    require(rate > 0.0 && rate <= MAX_RATE_HZ, "sampling rate")?;
     require(
-        is_doubt(calibration.rate_relative_uncertainty),
-        "uncertainty of the sample rate",
+        is_uncertainty(calibration.rate_relative_uncertainty),
+        "uncertainty of the sampling rate",
     )?;
     check_channel(
         &calibration.voltage,
@@ -57,12 +57,13 @@ pub(crate) fn check_calibration(calibration: &Calibration) -> Result<(), &'stati
 
 fn check_channel(
     channel: &Channel,
-    [gain, doubt, limits]: [&'static str; 3],
+    [gain, uncertainty, limits]: [&'static str; 3],
 ) -> Result<(), &'static str> {
     require(channel.gain_per_count.is_normal(), gain)?;
     require(
-        is_doubt(channel.gain_relative_uncertainty) && is_doubt(channel.zero_uncertainty),
-        doubt,
+        is_uncertainty(channel.gain_relative_uncertainty)
+            && is_uncertainty(channel.zero_uncertainty),
+        uncertainty,
     )?;
     let (lowest, highest) = (channel.lowest_count, channel.highest_count);
     require(
@@ -71,14 +72,17 @@ fn check_channel(
     )
 }
 
-/// A standard uncertainty: 0 or more, and not so large that its square is no number.
-fn is_doubt(value: f64) -> bool {
+/// A standard uncertainty: 0 or more, and small enough that its square is finite.
+fn is_uncertainty(value: f64) -> bool {
     (0.0..1e100).contains(&value)
 }
 
 fn check_bead(bead: &Bead) -> Result<(), &'static str> {
     require(bead.number != 0, "bead number")?;
-    require(bead.span() > 0 && bead.lit <= bead.span(), "arc time")?;
+    require(
+        bead.span() > 0 && bead.arc_samples <= bead.span(),
+        "arc time",
+    )?;
     require(ends_in_range(bead.start, bead.span()), "position")?;
     check_sums(&bead.sums)?;
     let n = bead.sums.n;
@@ -117,16 +121,16 @@ fn ends_in_range(start: u64, span: u64) -> bool {
         .is_some_and(|end| end <= MAX_POSITION)
 }
 
-/// Sums that samples within the count range can have. `n` is at most [`MAX_POSITION`] here, so nothing overflows.
+/// Checks that samples within the count range can give these sums. `n` is at most [`MAX_POSITION`], so nothing overflows.
 fn check_sums(sums: &Sums) -> Result<(), &'static str> {
     let n = i128::from(sums.n);
-    let most = n * i128::from(MAX_COUNT);
-    let most_squared = most * i128::from(MAX_COUNT);
-    let within = |sum: i128, most: i128| -most <= sum && sum <= most;
-    require(within(sums.v, most) && within(sums.i, most), "sums")?;
-    let squares = (0..=most_squared).contains(&sums.vv) && (0..=most_squared).contains(&sums.ii);
+    let max = n * i128::from(MAX_COUNT);
+    let max_squared = max * i128::from(MAX_COUNT);
+    let within = |sum: i128, max: i128| -max <= sum && sum <= max;
+    require(within(sums.v, max) && within(sums.i, max), "sums")?;
+    let squares = (0..=max_squared).contains(&sums.vv) && (0..=max_squared).contains(&sums.ii);
     require(
-        squares && within(sums.vi, most_squared),
+        squares && within(sums.vi, max_squared),
         "sums of squares and products",
     )
 }

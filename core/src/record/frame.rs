@@ -1,4 +1,4 @@
-//! One record as bytes that can be found again in a damaged stream.
+//! One record as bytes that a reader can find in a damaged stream.
 //!
 //! ```text
 //! 00 | COBS( version u8 | kind u8 | sequence u32 LE | payload | CRC-32C u32 LE ) | 00
@@ -19,13 +19,13 @@ const MAX_BODY: usize = PREFIX + MAX_PAYLOAD + SUFFIX;
 /// The longest frame, both boundaries included: a buffer of this size holds any record.
 pub const MAX_FRAME: usize = framing::longest_frame(MAX_BODY);
 
-/// Why a record was not written. The buffer then holds nothing of use.
+/// Why a record was not written. The content of the buffer is then undefined.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum EncodeError {
     /// The buffer is too small; [`MAX_FRAME`] bytes are always enough.
     NoRoom,
-    /// A value that a reader would refuse: which one.
+    /// A value that a reader would refuse.
     Value(&'static str),
 }
 
@@ -45,6 +45,7 @@ impl core::error::Error for EncodeError {}
 
 /// Why bytes between two boundaries are not a record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum DecodeError {
     /// Too few bytes for any record.
@@ -60,7 +61,7 @@ pub enum DecodeError {
         /// Version of the frame.
         found: u8,
     },
-    /// Whole, but of a version that never was.
+    /// Whole, but of a version that does not exist.
     UnknownVersion {
         /// Version of the frame.
         found: u8,
@@ -70,7 +71,7 @@ pub enum DecodeError {
         /// The kind.
         kind: u8,
     },
-    /// Whole, but the payload does not parse as its kind.
+    /// Whole, but the payload is not that of its kind.
     Malformed {
         /// The kind.
         kind: u8,
@@ -82,7 +83,7 @@ pub enum DecodeError {
         /// How many.
         bytes: usize,
     },
-    /// Whole, but a value makes no sense: which one.
+    /// Whole, but a value is not allowed.
     Value {
         /// The kind.
         kind: u8,
@@ -104,12 +105,12 @@ impl core::fmt::Display for DecodeError {
             ),
             Self::UnknownVersion { found } => write!(f, "there is no log format {found}"),
             Self::UnknownKind { kind } => write!(f, "there is no record of kind {kind}"),
-            Self::Malformed { kind } => write!(f, "record of kind {kind} does not parse"),
+            Self::Malformed { kind } => write!(f, "record of kind {kind} cannot be read"),
             Self::LeftOver { kind, bytes } => {
                 write!(f, "record of kind {kind} has {bytes} bytes too many")
             }
             Self::Value { kind, what } => {
-                write!(f, "record of kind {kind} has a {what} that makes no sense")
+                write!(f, "record of kind {kind} has an impossible value: {what}")
             }
         }
     }
@@ -117,12 +118,12 @@ impl core::fmt::Display for DecodeError {
 
 impl core::error::Error for DecodeError {}
 
-/// Writes one record as a frame; gives its length.
+/// Writes one record as a frame; returns its length.
 ///
-/// `sequence` is 0 for the first record of a log and one more for each that follows, past `u32::MAX` 0 again.
+/// `sequence` is 0 for the first record of a log and one more for each that follows; after `u32::MAX` it is 0 again.
 ///
 /// # Errors
-/// [`EncodeError`] when the buffer is too small or the record holds a value that a reader would refuse.
+/// [`EncodeError`] when the buffer is too small or the record has a value that a reader would refuse.
 pub fn encode(sequence: u32, record: &Record, buffer: &mut [u8]) -> Result<usize, EncodeError> {
     check::check(record).map_err(EncodeError::Value)?;
     let mut body = [0; MAX_BODY];
@@ -130,7 +131,7 @@ pub fn encode(sequence: u32, record: &Record, buffer: &mut [u8]) -> Result<usize
     framing::seal(&mut body, covered, buffer).ok_or(EncodeError::NoRoom)
 }
 
-/// Writes everything that the checksum covers; gives its length.
+/// Writes everything that the checksum covers; returns its length.
 fn write_body(sequence: u32, record: &Record, body: &mut [u8; MAX_BODY]) -> Option<usize> {
     let (kind, length) = v1::write(record, body.get_mut(PREFIX..PREFIX + MAX_PAYLOAD)?).ok()?;
     let [s0, s1, s2, s3] = sequence.to_le_bytes();
@@ -139,7 +140,7 @@ fn write_body(sequence: u32, record: &Record, body: &mut [u8; MAX_BODY]) -> Opti
     Some(PREFIX + length)
 }
 
-/// Reads one frame, without its boundaries; gives sequence number and record.
+/// Reads one frame without its boundaries; returns sequence number and record.
 ///
 /// # Errors
 /// [`DecodeError`] says what is wrong with it.
@@ -150,14 +151,14 @@ pub fn decode(frame: &[u8]) -> Result<(u32, Record), DecodeError> {
     open(copy).map(|opened| (opened.sequence, opened.record))
 }
 
-/// A frame that was read.
+/// A decoded frame.
 pub(super) struct Opened {
     pub sequence: u32,
     pub checksum: u32,
     pub record: Record,
 }
 
-/// Reads a frame in its own place; what is left there is of no use.
+/// Decodes a frame in place, which destroys its bytes.
 pub(super) fn open(frame: &mut [u8]) -> Result<Opened, DecodeError> {
     if frame.len() > MAX_FRAME - 2 {
         return Err(DecodeError::TooLong);

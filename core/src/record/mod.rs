@@ -1,15 +1,26 @@
-//! What the log can say: headers, beads, windows, markers and events, and how they become bytes.
+//! The records of a log (headers, beads, windows, markers, events) and their bytes.
 //!
-//! The format is written down, with worked bytes, in `docs/log-format.md`. Rules of versions:
+//! `docs/log-format.md` describes the format, with worked bytes. Rules for versions:
 //!
 //! - The types in this module are the *model*: they may grow. The types in `v1` are the *wire*: they never change.
-//! - Each frame carries the version of its wire types. A reader reads every version that was ever released and
-//!   refuses a newer one by naming both.
-//! - What is read is checked as if it came from a stranger, and what is written is checked in the same way, so that
-//!   whatever was written can be read.
+//! - Each frame states the version of its wire types. A reader reads every released version and refuses a newer one with
+//!   an error that names both.
+//! - Every value is checked when it is read and, by the same rules, when it is written, so whatever was written can be
+//!   read.
 //!
 //! ```text
 //! Record -> v1 wire type -> payload -> frame (sequence number, checksum) -> bytes -> Reader -> Record
+//! ```
+//!
+//! ```
+//! use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, decode, encode};
+//!
+//! let event = Event { position: 25_000, kind: EventKind::ClampReversed, value: 0 };
+//! let mut buffer = [0; MAX_FRAME];
+//! let length = encode(7, &Record::Event(event), &mut buffer)?;
+//! // Without the boundaries.
+//! assert_eq!(decode(&buffer[1..length - 1]), Ok((7, Record::Event(event))));
+//! # Ok::<(), coldsquare_core::record::EncodeError>(())
 //! ```
 
 mod check;
@@ -21,7 +32,7 @@ mod tests;
 mod v1;
 
 pub(crate) use check::check_calibration;
-/// Numbers of kinds and sources, which the link shares.
+/// Codes of kinds and sources, which the link uses too.
 pub(crate) mod codes {
     pub(crate) use super::v1::{clock_code, clock_source, event_code, event_kind};
 }
@@ -29,10 +40,10 @@ pub use frame::{DecodeError, EncodeError, MAX_FRAME, decode, encode};
 pub use model::{
     ArcCounts, ClockSource, Event, EventKind, Header, Marker, MarkerKind, Record, WallClock,
 };
-pub use reader::{Entry, Reader, Tally};
+pub use reader::{Entry, ReadCounts, Reader};
 
-/// The version this library writes, and the newest that it reads.
+/// The version that this library writes, and the newest that it reads.
 pub const VERSION: u8 = 1;
 
-/// The last position a log may reach, in samples: at a million samples a second this is 285 years.
+/// The last position of a log, in samples: 285 years at a million samples a second.
 pub const MAX_POSITION: u64 = 1 << 53;

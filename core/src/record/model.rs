@@ -1,4 +1,4 @@
-//! The records as the rest of the program sees them.
+//! The records as the rest of the code uses them.
 
 pub use crate::arc::ArcCounts;
 use crate::bead::{Bead, Window};
@@ -6,83 +6,83 @@ use crate::calibration::Calibration;
 use crate::process::Process;
 use heapless::String;
 
-/// One thing that a log says.
-// A record lives for as long as it takes to encode or to hand on, and there is no heap to box the large ones in.
+/// One entry of a log.
+// A record lives only until it is encoded or passed on, and there is no heap to box the large ones.
 #[allow(clippy::large_enum_variant)]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Record {
-    /// How what follows was measured.
+    /// How the records that follow were measured.
     Header(Header),
     /// A finished bead.
     Bead(Bead),
-    /// Sums over a short stretch, lit or idle.
+    /// Sums over a short time with the arc on or off.
     Window(Window),
-    /// Something the welder said.
+    /// A button that the welder pressed.
     Marker(Marker),
-    /// Something the logger noticed.
+    /// An alarm or a change of state.
     Event(Event),
 }
 
-/// How what follows was measured. The first record of a log, and repeated whenever something in it changes: after a
-/// loss of power, when the clock is set, when another calibration is loaded.
+/// How the records that follow were measured. It is the first record of a log, and is written again whenever something in
+/// it changes: after a power failure, when the clock is set, when another calibration is loaded.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Header {
-    /// Position of the first sample that this header speaks for. Positions never go back within a log.
+    /// Position of the first sample that this header applies to. Positions never go back within a log.
     pub start: u64,
-    /// Name of the logger, as its owner gave it.
+    /// Name of the logger, given by its owner.
     pub device: String<24>,
-    /// Version of the logger's program.
+    /// Version of the logger's firmware.
     pub firmware: String<16>,
-    /// What is being built, in the words of whoever set it; may be empty.
+    /// What is being built; may be empty.
     pub title: String<48>,
-    /// Welding process, where it was set.
+    /// Welding process, if it was set.
     pub process: Option<Process>,
-    /// Wall-clock time at `start`, where it is known.
+    /// Time of day at `start`, if it is known.
     pub clock: Option<WallClock>,
     /// From counts to volts and amps.
     pub calibration: Calibration,
-    /// When the calibration was made, seconds since 1970-01-01T00:00:00Z; 0 when it never was.
+    /// When the calibration was made, seconds since 1970-01-01T00:00:00Z; 0 for one from data sheets.
     pub calibrated_unix_s: u64,
     /// How beads were found.
     pub arc: ArcCounts,
 }
 
-/// A time of day, and where it came from.
+/// A time of day and its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct WallClock {
     /// Milliseconds since 1970-01-01T00:00:00Z.
     pub unix_ms: u64,
-    /// Where it came from.
+    /// Its source.
     pub source: ClockSource,
 }
 
-/// Where a time of day came from, worst first.
+/// The source of a time of day, worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum ClockSource {
-    /// Somebody typed it.
+    /// Typed in.
     ByHand,
-    /// A battery-backed clock of the logger.
+    /// The logger's battery-backed clock.
     RealTimeClock,
-    /// The computer it was connected to.
+    /// The connected computer.
     Host,
 }
 
-/// Something the welder said, at the position where it was said.
+/// What the welder told the logger with its buttons.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Marker {
-    /// Position of the sample at that moment.
+    /// Position of the sample at that time.
     pub position: u64,
-    /// What was said.
+    /// What it means.
     pub kind: MarkerKind,
-    /// Number of the weld it is about; `None` where it is about none.
+    /// Number of the weld it is about, if any.
     pub weld: Option<u16>,
-    /// Words; may be empty.
+    /// A note; may be empty.
     pub note: String<48>,
 }
 
-/// What a marker says.
+/// What a marker means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum MarkerKind {
@@ -90,35 +90,35 @@ pub enum MarkerKind {
     NextWeld,
     /// This weld is finished.
     Done,
-    /// This weld is passed over for now.
+    /// This weld is left for later.
     Skip,
-    /// This weld is done again: the beads that follow replace earlier ones.
+    /// This weld is welded again: the beads that follow replace the earlier ones.
     Redo,
-    /// The bead just made belongs to no weld (a trial on scrap, a slip).
+    /// The last bead belongs to no weld (a trial on scrap, a slip).
     Scrap,
-    /// The marker before this one was a mistake.
+    /// Ignore the marker before this one.
     Undo,
-    /// Only words.
+    /// Only a note.
     Note,
 }
 
-/// Something the logger noticed, at the position where it noticed it.
+/// An alarm or a change of state of the logger.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Event {
-    /// Position of the sample at that moment.
+    /// Position of the sample at that time.
     pub position: u64,
-    /// What was noticed.
+    /// What happened.
     pub kind: EventKind,
-    /// How much of it; the meaning is with each kind, 0 where there is none.
+    /// A value whose meaning depends on the kind; 0 if it has none.
     pub value: i64,
 }
 
-/// What the logger noticed.
+/// What happened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum EventKind {
-    /// Samples were due and never came; the value is how many.
+    /// Samples were due and did not arrive; the value is how many.
     SamplesDropped,
     /// Voltage reached a limit of the sensor or converter; the value is the number of samples.
     VoltageClipped,
@@ -128,24 +128,24 @@ pub enum EventKind {
     VoltageLeadOpen,
     /// Current and voltage have opposite signs: the clamp is the wrong way round.
     ClampReversed,
-    /// The voltage channel repeats one count that is not its zero; the value is that count.
+    /// The voltage channel is stuck on one count; the value is that count.
     VoltageStuck,
-    /// The current channel repeats one count that is not its zero; the value is that count.
+    /// The current channel is stuck on one count; the value is that count.
     CurrentStuck,
-    /// The logger started; the value is how often it has started in this log, from 1. After the first time, what
-    /// happened between the record before this one and this one is not known.
+    /// The logger started; the value is how often it has started in this log, from 1. After the first start, nothing is
+    /// known about the time between the record before and this one.
     PowerOn,
-    /// The supply is about to fail, and this is the last that could be written.
+    /// The supply is failing; this is the last record that could be written.
     PowerFailing,
-    /// The clock was set; the value is by how many milliseconds it moved.
+    /// The clock was set; the value is the correction in milliseconds.
     ClockSet,
-    /// There is no more room: nothing after this is stored.
+    /// The store is full: nothing after this is stored.
     StoreFull,
-    /// The store refused or soiled a write; the value is how many records were lost.
+    /// Writes to the store failed; the value is how many records were lost.
     StoreFault,
-    /// Calibration was replaced; a header follows.
+    /// The calibration was replaced; a header follows.
     CalibrationChanged,
-    /// A new log begins because the store was emptied; the value is how many bytes of the log before were let go of
-    /// without having been pulled.
+    /// A new log begins because the store was cleared; the value is how many bytes of the old log were erased without
+    /// having been pulled.
     StoreCleared,
 }

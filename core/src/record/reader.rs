@@ -1,10 +1,10 @@
-//! Records out of a stream of bytes that may be cut, damaged or joined.
+//! Reads records from a stream of bytes that may be cut, damaged or joined.
 
 use super::frame::{DecodeError, MAX_FRAME, Opened, open};
 use super::model::Record;
 
-/// What the reader found between two boundaries.
-#[allow(clippy::large_enum_variant)] // Handed over once; see `Record`.
+/// What is between two boundaries.
+#[allow(clippy::large_enum_variant)] // Passed on once; see `Record`.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Entry {
     /// A whole record.
@@ -14,7 +14,7 @@ pub enum Entry {
         /// The record.
         record: Record,
     },
-    /// Bytes that are no record.
+    /// Bytes that are not a record.
     Damage {
         /// Where they begin, counted from the start of the stream.
         offset: u64,
@@ -25,32 +25,32 @@ pub enum Entry {
     },
 }
 
-/// What was read so far.
+/// Counts of what was read so far.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Tally {
+pub struct ReadCounts {
     /// Bytes read.
     pub bytes: u64,
     /// Whole records.
     pub records: u64,
-    /// Stretches of bytes that were skipped, each between two whole records.
+    /// Damaged places: runs of skipped bytes, each between two whole records.
     pub damaged_stretches: u64,
-    /// Bytes in them.
+    /// Skipped bytes in them.
     pub skipped_bytes: u64,
-    /// Records missing before the first: it did not have sequence number 0.
+    /// Records missing before the first, whose sequence number was not 0.
     pub missing_before: u64,
-    /// Records missing between the first and the last, by their sequence numbers.
+    /// Records missing between the first and the last, by sequence number.
     pub missing: u64,
-    /// Records that came twice in a row; the second was not handed on.
+    /// Records that came twice in a row; the second was dropped.
     pub repeated: u64,
-    /// Times that the sequence went backwards: two logs in one file, or a logger that lost its place.
+    /// How often the sequence went backwards: two logs in one file, or a logger that lost count.
     pub restarted: u64,
-    /// Bytes at the end that are no whole record: a torn tail. They count as skipped too.
+    /// Bytes at the end that are not a whole record. They count as skipped too.
     pub torn_tail: u64,
 }
 
-impl Tally {
-    /// True when every byte belonged to a record and no record is missing.
+impl ReadCounts {
+    /// True if every byte belongs to a record and no record is missing.
     #[must_use]
     pub const fn is_whole(&self) -> bool {
         self.skipped_bytes == 0
@@ -60,7 +60,7 @@ impl Tally {
     }
 }
 
-/// Takes bytes in pieces of any size and gives records. Needs no more memory than one frame.
+/// Takes bytes in pieces of any size and returns records. Needs memory for one frame only.
 ///
 /// ```
 /// use coldsquare_core::record::{Entry, Reader};
@@ -70,12 +70,12 @@ impl Tally {
 ///     let mut rest = log;
 ///     while let Some(entry) = reader.next(&mut rest) {
 ///         if let Entry::Damage { offset, cause, .. } = entry {
-///             // say so: "at byte {offset}: {cause}"
+///             // report "at byte {offset}: {cause}"
 ///             # let _ = (offset, cause);
 ///         }
 ///     }
 ///     reader.finish();
-///     reader.tally().records
+///     reader.counts().records
 /// }
 /// # assert_eq!(count(b"\0\0\0"), 0);
 /// ```
@@ -84,7 +84,7 @@ pub struct Reader {
     frame: [u8; MAX_FRAME],
     /// Bytes since the last boundary; those past the buffer are only counted.
     length: usize,
-    tally: Tally,
+    counts: ReadCounts,
     /// Sequence number and checksum of the last whole record.
     last: Option<(u32, u32)>,
     in_damage: bool,
@@ -103,7 +103,7 @@ impl Reader {
         Self {
             frame: [0; MAX_FRAME],
             length: 0,
-            tally: Tally {
+            counts: ReadCounts {
                 bytes: 0,
                 records: 0,
                 damaged_stretches: 0,
@@ -121,11 +121,11 @@ impl Reader {
 
     /// What was read so far.
     #[must_use]
-    pub const fn tally(&self) -> &Tally {
-        &self.tally
+    pub const fn counts(&self) -> &ReadCounts {
+        &self.counts
     }
 
-    /// Takes bytes from the front of `bytes` until something is found; `None` once all are taken.
+    /// Takes bytes from the front of `bytes` until an entry is complete; `None` once all are taken.
     pub fn next(&mut self, bytes: &mut &[u8]) -> Option<Entry> {
         while !bytes.is_empty() {
             let Some(at) = bytes.iter().position(|&byte| byte == 0) else {
@@ -136,8 +136,8 @@ impl Reader {
             let (piece, rest) = bytes.split_at_checked(at).unwrap_or((bytes, &[]));
             self.collect(piece);
             *bytes = rest.get(1..).unwrap_or(&[]);
-            let boundary = self.tally.bytes;
-            self.tally.bytes = boundary.saturating_add(1);
+            let boundary = self.counts.bytes;
+            self.counts.bytes = boundary.saturating_add(1);
             if let Some(entry) = self.close(boundary) {
                 return Some(entry);
             }
@@ -145,11 +145,11 @@ impl Reader {
         None
     }
 
-    /// Ends the stream: what is left is a record that lacks only its last boundary, a torn tail, or nothing.
+    /// Ends the stream: what remains is a record without its last boundary, a torn tail, or nothing.
     pub fn finish(&mut self) -> Option<Entry> {
-        let entry = self.close(self.tally.bytes);
+        let entry = self.close(self.counts.bytes);
         if let Some(Entry::Damage { bytes, .. }) = entry {
-            self.tally.torn_tail = bytes;
+            self.counts.torn_tail = bytes;
         }
         entry
     }
@@ -162,10 +162,10 @@ impl Reader {
             }
         }
         self.length = self.length.saturating_add(piece.len());
-        self.tally.bytes = self.tally.bytes.saturating_add(piece.len() as u64);
+        self.counts.bytes = self.counts.bytes.saturating_add(piece.len() as u64);
     }
 
-    /// Judges the bytes since the last boundary; they end before byte `end` of the stream.
+    /// Decodes the bytes since the last boundary, which end before byte `end` of the stream.
     fn close(&mut self, end: u64) -> Option<Entry> {
         let length = core::mem::take(&mut self.length);
         if length == 0 {
@@ -188,33 +188,33 @@ impl Reader {
         }
     }
 
-    /// Counts a whole record; false when it is the one before, come again.
+    /// Counts a whole record; false if it repeats the one before.
     fn accept(&mut self, sequence: u32, checksum: u32) -> bool {
         self.in_damage = false;
-        let tally = &mut self.tally;
+        let counts = &mut self.counts;
         match self.last {
-            None => tally.missing_before = u64::from(sequence),
+            None => counts.missing_before = u64::from(sequence),
             Some(last) if last == (sequence, checksum) => {
-                tally.repeated = tally.repeated.saturating_add(1);
+                counts.repeated = counts.repeated.saturating_add(1);
                 return false;
             }
             Some((last, _)) => match sequence.wrapping_sub(last.wrapping_add(1)) {
                 ahead @ 0..0x8000_0000 => {
-                    tally.missing = tally.missing.saturating_add(u64::from(ahead));
+                    counts.missing = counts.missing.saturating_add(u64::from(ahead));
                 }
-                _ => tally.restarted = tally.restarted.saturating_add(1),
+                _ => counts.restarted = counts.restarted.saturating_add(1),
             },
         }
         self.last = Some((sequence, checksum));
-        tally.records = tally.records.saturating_add(1);
+        counts.records = counts.records.saturating_add(1);
         true
     }
 
     fn reject(&mut self, end: u64, bytes: u64, cause: DecodeError) -> Entry {
-        let tally = &mut self.tally;
-        tally.skipped_bytes = tally.skipped_bytes.saturating_add(bytes);
+        let counts = &mut self.counts;
+        counts.skipped_bytes = counts.skipped_bytes.saturating_add(bytes);
         if !self.in_damage {
-            tally.damaged_stretches = tally.damaged_stretches.saturating_add(1);
+            counts.damaged_stretches = counts.damaged_stretches.saturating_add(1);
         }
         self.in_damage = true;
         Entry::Damage {

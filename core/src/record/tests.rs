@@ -37,8 +37,8 @@ fn arc_counts(largest: u32) -> ArcCounts {
         longest_gap: largest,
         shortest_bead: largest,
         longest_tack: largest,
-        lit_window: largest,
-        dark_window: largest,
+        arc_window: largest,
+        idle_window: largest,
     }
 }
 
@@ -111,7 +111,7 @@ fn window() -> impl Strategy<Value = Window> {
             }
             Window {
                 start,
-                lit,
+                arc_on: lit,
                 sums,
                 clipped_voltage: sums.n / 2,
                 clipped_current: sums.n,
@@ -136,7 +136,7 @@ fn bead() -> impl Strategy<Value = Bead> {
             Bead {
                 number,
                 start: window.start,
-                lit: sums.n / 2,
+                arc_samples: sums.n / 2,
                 sums,
                 restarts,
                 clipped_voltage: u32::from(window.clipped_voltage),
@@ -244,8 +244,8 @@ proptest! {
         if let Some(Entry::Damage { bytes, .. }) = reader.finish() {
             skipped += bytes;
         }
-        prop_assert_eq!(reader.tally().bytes, bytes.len() as u64);
-        prop_assert_eq!(reader.tally().skipped_bytes, skipped);
+        prop_assert_eq!(reader.counts().bytes, bytes.len() as u64);
+        prop_assert_eq!(reader.counts().skipped_bytes, skipped);
     }
 }
 
@@ -268,7 +268,7 @@ fn no_record_is_longer_than_promised() {
     let bead = Record::Bead(Bead {
         number: u32::MAX,
         start: 0,
-        lit: n,
+        arc_samples: n,
         sums: Sums {
             n,
             v: -most,
@@ -340,7 +340,7 @@ fn nonsense_is_neither_written_nor_read() {
     );
     let more_lit_than_long = Bead {
         number: 1,
-        lit: 2,
+        arc_samples: 2,
         dropped: 1,
         ..Bead::default()
     };

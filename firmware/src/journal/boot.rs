@@ -3,8 +3,8 @@
 use super::search::{self, Desk, Region};
 use super::settings::Settings;
 use super::{Journal, Medium, Refusal, Tail, read};
+use crate::console::log;
 use crate::logger::Resume;
-use crate::say::say;
 use coldsquare_core::journal::{CELL, Content, Head, Layout, LayoutError, frames, kept, payload};
 use coldsquare_core::record::{EventKind, Record};
 
@@ -41,14 +41,14 @@ impl core::error::Error for MountError {}
 
 /// Most cells that [`Journal::mount`] reads.
 #[must_use]
-pub fn most_reads<M: Medium>(layout: &Layout) -> u32 {
+pub fn max_reads<M: Medium>(layout: &Layout) -> u32 {
     let (kept, ring) = (layout.kept().cells, layout.ring().cells);
     // The first cell, the two of the settings, and the last two once more.
     5 + if M::MUST_ERASE {
         // And what is erased of the kept area is looked at first.
         kept + ring + 4 * layout.segment
     } else {
-        search::most_reads(kept) + search::most_reads(ring)
+        search::max_reads(kept) + search::max_reads(ring)
     }
 }
 
@@ -113,7 +113,7 @@ impl<M: Medium> Journal<M> {
         Ok(layout)
     }
 
-    /// Opens what is on a medium and finds its end. Reads at most [`most_reads`] cells; where cells must be erased
+    /// Opens what is on a medium and finds its end. Reads at most [`max_reads`] cells; where cells must be erased
     /// before they are written, erases at most two segments.
     ///
     /// # Errors
@@ -159,7 +159,7 @@ impl<M: Medium> Journal<M> {
             near_kept: None,
         };
         journal.take_up(kept_last, log_last);
-        say!(
+        log!(
             "journal {=u32}: {=u32} beads, goes on at byte {=u64}",
             journal.layout.journal,
             journal.beads,

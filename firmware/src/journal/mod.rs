@@ -18,11 +18,11 @@ mod search;
 mod settings;
 
 use crate::store::{Extent, Store, StoreError};
-pub use boot::{MountError, most_reads};
+pub use boot::{MountError, max_reads};
 pub use coldsquare_core::journal::fat;
 use coldsquare_core::journal::{
-    CELL, CellBytes, Content, Head, KEPT_PREFIX, Layout, MOST_CLEARED, PAYLOAD, PAYLOAD_AT,
-    is_window, kept, kind_of, open, payload, payload_mut, put_kept, seal,
+    CELL, CellBytes, Content, Head, Layout, MAX_CLEARED, PAYLOAD, PAYLOAD_AT, RETAINED_PREFIX,
+    is_window, kept, kind_of, open, payload, payload_mut, put_retained, seal,
 };
 use coldsquare_core::record::{EventKind, Record, decode};
 pub use medium::{Medium, Refusal};
@@ -30,11 +30,11 @@ use search::{Desk, Region};
 use settings::Settings;
 
 /// Segments of the kept area that are made ready ahead: room for that many times eight presses during one arc.
-const KEPT_AHEAD: u32 = 4;
+const RETAINED_AHEAD: u32 = 4;
 /// Cells that are tried, one after the other, when the medium refuses a write.
 const TRIES: u32 = 4;
 /// Cells with something in them that are passed over, where only blank ones can be written, before a write is given up.
-const MOST_SPOILED: u32 = 64;
+const MAX_SPOILED: u32 = 64;
 
 /// A journal that is being written.
 #[derive(Debug)]
@@ -116,7 +116,7 @@ impl Tail {
             self.place = place;
         }
         let room = payload_mut(&mut self.buffer).get_mut(self.used..);
-        match room.and_then(|room| put_kept(self.place, place, frame, room)) {
+        match room.and_then(|room| put_retained(self.place, place, frame, room)) {
             Some(length) => {
                 self.used += length;
                 true
@@ -181,7 +181,7 @@ impl<M: Medium> Journal<M> {
             return Ok(());
         }
         let (mut tries, mut number) = (0, tail.next.saturating_add(tail.refused));
-        let last = number.saturating_add(MOST_SPOILED).min(end);
+        let last = number.saturating_add(MAX_SPOILED).min(end);
         while number < last && tries < TRIES {
             let head = Head {
                 content,
@@ -278,7 +278,7 @@ impl<M: Medium> Journal<M> {
         let wanted = self
             .kept
             .next
-            .saturating_add(segment.saturating_mul(KEPT_AHEAD));
+            .saturating_add(segment.saturating_mul(RETAINED_AHEAD));
         self.kept.ready < wanted && self.kept.ready < self.layout.kept().cells
     }
 
@@ -376,7 +376,7 @@ impl<M: Medium> Journal<M> {
             let bytes = payload(&head, &desk.bytes);
             let mut at = 0;
             for (place, frame) in kept(head.place, bytes) {
-                at += KEPT_PREFIX;
+                at += RETAINED_PREFIX;
                 if place.saturating_add(frame.len() as u64) > from {
                     return Some((place, at, frame.len()));
                 }
@@ -404,7 +404,7 @@ impl<M: Medium> Store for Journal<M> {
         if self.is_full() {
             return Err(StoreError::Full);
         }
-        if record.len() + KEPT_PREFIX > PAYLOAD {
+        if record.len() + RETAINED_PREFIX > PAYLOAD {
             return Err(StoreError::Fault);
         }
         let place = self.place;
@@ -457,7 +457,7 @@ impl<M: Medium> Store for Journal<M> {
     }
 
     fn can_clear(&self) -> bool {
-        self.settings.cleared() < MOST_CLEARED
+        self.settings.cleared() < MAX_CLEARED
     }
 
     fn clear(&mut self) -> Result<(), StoreError> {

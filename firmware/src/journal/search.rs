@@ -4,14 +4,14 @@ use super::medium::Medium;
 use coldsquare_core::journal::{Area, CELL, CellBytes, Content, Head, Unsound, open};
 
 /// Cells that failed writes can leave as they were among written ones: as many as are tried for one write.
-const MOST_PASSED: u32 = super::TRIES;
+const MAX_SKIPPED: u32 = super::TRIES;
 /// Damaged cells in a row that are looked past: what one page of a card's own flash may take with it (16 KiB), twice.
-const MOST_DAMAGED: u32 = 64;
+const MAX_DAMAGED: u32 = 64;
 
 /// Most cells that [`Region::last`] reads in an area of so many: at the start, and each time it is halved.
-pub(super) const fn most_reads(cells: u32) -> u32 {
+pub(super) const fn max_reads(cells: u32) -> u32 {
     let halvings = u32::BITS - cells.leading_zeros();
-    (MOST_PASSED + 1 + halvings).saturating_mul(MOST_DAMAGED)
+    (MAX_SKIPPED + 1 + halvings).saturating_mul(MAX_DAMAGED)
 }
 
 /// A place for one cell, and which it holds.
@@ -78,7 +78,7 @@ impl Region {
         suits: impl Fn(u32) -> bool,
     ) -> Option<(u32, Head)> {
         let mut others = 0;
-        for at in from..end.min(from.saturating_add(MOST_DAMAGED)) {
+        for at in from..end.min(from.saturating_add(MAX_DAMAGED)) {
             let cell = self.area.first.saturating_add(at);
             match desk.load(medium, cell, self.content, self.journal) {
                 // Its number says where it lies, or it was copied there.
@@ -88,7 +88,7 @@ impl Region {
                 Err(Unsound::Blank) | Ok(_) => others += 1,
                 Err(Unsound::Damaged | Unsound::Newer { .. }) => {}
             }
-            if others > MOST_PASSED {
+            if others > MAX_SKIPPED {
                 return None;
             }
         }
@@ -106,12 +106,12 @@ impl Region {
     ///
     /// Cells are written in order and round and round, so from the first cell on there is a run of one round, and behind
     /// it what is left of the round before: the end of the run is found by halving. A write that failed leaves a cell of
-    /// the round before, or a blank one, inside the run. Reads at most [`most_reads`] cells.
+    /// the round before, or a blank one, inside the run. Reads at most [`max_reads`] cells.
     pub fn last(&self, medium: &mut impl Medium, desk: &mut Desk) -> Option<Head> {
         let cells = self.area.cells;
         // The latest round of those that the first cells tell of.
         let mut last: Option<(u32, Head)> = None;
-        for from in 0..=MOST_PASSED {
+        for from in 0..=MAX_SKIPPED {
             let newer = |round| last.is_none_or(|(at, head)| round > head.number - at);
             if let Some(found) = self.first_at(medium, desk, (from, cells), newer) {
                 last = Some(found);
@@ -177,7 +177,7 @@ impl Region {
         from: u32,
         end: u32,
     ) -> Option<Head> {
-        (from..end.min(from.saturating_add(MOST_DAMAGED)))
+        (from..end.min(from.saturating_add(MAX_DAMAGED)))
             .find_map(|number| self.numbered(medium, desk, number))
     }
 

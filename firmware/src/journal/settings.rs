@@ -71,7 +71,7 @@ impl Settings {
 
 impl<M: Medium> Journal<M> {
     /// What the log on this medium was measured by last: calibration with its date and doubts, and how the arc is found.
-    /// For [`Setup::recall`](crate::logger::Setup::recall).
+    /// For [`Setup::restore`](crate::logger::Setup::recall).
     #[must_use]
     pub const fn measured_by(&self) -> Option<&Header> {
         self.settings.header.as_ref()

@@ -4,13 +4,13 @@
 //! Link --bytes--> Server --question--> Logger --answer--> Server --bytes--> Link
 //! ```
 //!
-//! A turn takes at most [`MOST_IN`] bytes and gives at most [`MOST_OUT`], and does one thing: answers one question or
+//! A turn takes at most [`MAX_IN`] bytes and gives at most [`MAX_OUT`], and does one thing: answers one question or
 //! makes one chunk of the log ready. There is one answer at a time: while it is not taken, nothing more is read, so a
 //! computer that is slow, absent or floods the line costs nothing but its own questions.
 
 mod server;
 
-pub use server::{MOST_IN, MOST_OUT, Server, Wanted};
+pub use server::{MAX_IN, MAX_OUT, Server, Wanted};
 
 /// A stream of bytes to a computer and back: a UART, or USB that looks like one.
 pub trait Link {

@@ -1,13 +1,13 @@
 //! The logger's side of the link, a bounded turn at a time.
 
 use super::Link;
-use crate::say::say;
+use crate::console::log;
 use coldsquare_core::link::{Garbled, MAX_FRAME, Receiver, Refusal, Reply, Request, encode};
 
 /// Most bytes taken in one turn.
-pub const MOST_IN: usize = 32;
+pub const MAX_IN: usize = 32;
 /// Most bytes given in one turn.
-pub const MOST_OUT: usize = 64;
+pub const MAX_OUT: usize = 64;
 
 /// What the server wants of the logger in this turn.
 #[allow(clippy::large_enum_variant)] // Handed over once; see `Request`.
@@ -87,7 +87,7 @@ impl Server {
     /// Takes this byte and those behind it.
     #[inline(never)] // Most turns find no byte, and must not make room for a question.
     fn take(&mut self, mut byte: u8, link: &mut impl Link) -> Option<Wanted> {
-        for more in (0..MOST_IN).rev() {
+        for more in (0..MAX_IN).rev() {
             match self.receiver.take(byte) {
                 None => {}
                 Some((tag, Ok(Request::Pull { from, chunks }))) => {
@@ -113,7 +113,7 @@ impl Server {
                 }
                 // Noise, and what is meant for somebody else.
                 Some((_, Err(_why))) => {
-                    say!("link: not understood, {}", _why);
+                    log!("link: not understood, {}", _why);
                     return None;
                 }
             }
@@ -141,14 +141,14 @@ impl Server {
             }
         }
         if let Reply::Refused(_why) = reply {
-            say!("link: refused, {}", _why);
+            log!("link: refused, {}", _why);
         }
         self.sent = 0;
         self.length = encode(tag, reply, &mut self.out).unwrap_or(0);
     }
 
     fn give(&mut self, link: &mut impl Link) {
-        let end = self.length.min(self.sent + MOST_OUT);
+        let end = self.length.min(self.sent + MAX_OUT);
         if let Some(waiting) = self.out.get(self.sent..end) {
             let taken = link.send(waiting).min(waiting.len());
             self.sent += taken;

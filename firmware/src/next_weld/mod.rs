@@ -15,12 +15,12 @@ mod cooling;
 #[cfg(test)]
 mod tests;
 
-use crate::say::say;
+use crate::console::log;
 use coldsquare_core::link::{
-    Advice, COMPONENTS, MOST_PLANNED, PlanHead, PlannedWeld, Refusal, checksum_of_plan,
+    Advice, COMPONENTS, MAX_PLANNED, PlanHeader, PlannedWeld, Refusal, checksum_of_plan,
 };
-use coldsquare_core::sequence::balance::Balance;
-use coldsquare_core::sequence::replan::{Replan, Standing};
+use coldsquare_core::sequence::balance::ShrinkageBalance;
+use coldsquare_core::sequence::replan::{Replan, Situation};
 use coldsquare_core::sequence::{Item, WeldSet};
 use cooling::Cooling;
 use heapless::Vec;
@@ -68,17 +68,17 @@ enum Arrival {
 pub struct NextWeld {
     arrival: Arrival,
     checksum: u32,
-    items: Vec<Item, MOST_PLANNED>,
-    moments: Vec<[i32; COMPONENTS], MOST_PLANNED>,
-    facts: Vec<Facts, MOST_PLANNED>,
+    items: Vec<Item, MAX_PLANNED>,
+    moments: Vec<[i32; COMPONENTS], MAX_PLANNED>,
+    facts: Vec<Facts, MAX_PLANNED>,
     /// Welds left, next first.
-    left: Vec<u8, MOST_PLANNED>,
+    left: Vec<u8, MAX_PLANNED>,
     /// The weld that beads are taken for.
     current: Option<u8>,
     done: WeldSet,
     state: [i64; COMPONENTS],
     back_up: bool,
-    turns_left: u16,
+    flips_left: u16,
     previous: Option<u16>,
     start_c: f32,
     replan: Replan<[i64; COMPONENTS]>,
@@ -108,10 +108,10 @@ impl NextWeld {
             done: WeldSet::EMPTY,
             state: [0; COMPONENTS],
             back_up: false,
-            turns_left: 0,
+            flips_left: 0,
             previous: None,
             start_c: 20.0,
-            replan: Replan::ready(),
+            replan: Replan::idle(),
             cooling: Cooling::NONE,
         }
     }
@@ -136,8 +136,8 @@ impl NextWeld {
     ///
     /// # Errors
     /// [`Refusal::TooManyWelds`].
-    pub fn begin(&mut self, head: &PlanHead) -> Result<(), Refusal> {
-        if usize::from(head.welds) > MOST_PLANNED {
+    pub fn begin(&mut self, head: &PlanHeader) -> Result<(), Refusal> {
+        if usize::from(head.welds) > MAX_PLANNED {
             return Err(Refusal::TooManyWelds);
         }
         self.items.clear();
@@ -152,10 +152,10 @@ impl NextWeld {
         self.done = WeldSet::EMPTY;
         self.state = head.before.map(i64::from);
         self.back_up = false;
-        self.turns_left = head.most_turns.into();
+        self.flips_left = head.max_flips.into();
         self.previous = None;
         self.start_c = head.start.0 as f32;
-        self.replan = Replan::ready();
+        self.replan = Replan::idle();
         self.cooling = Cooling::default();
         Ok(())
     }
@@ -181,7 +181,6 @@ impl NextWeld {
             .for_each(|k| before.insert(k));
         let item = Item {
             before,
-            reach: 0,
             side: weld.side,
             at_mm: weld.at_mm,
         };
@@ -263,7 +262,7 @@ impl NextWeld {
     }
 
     /// The present weld is done, with this arc energy at this time; the next one is the present one now.
-    pub fn go_on(&mut self, measured_j: f64, now_s: f64) {
+    pub fn complete(&mut self, measured_j: f64, now_s: f64) {
         self.finish(measured_j, now_s);
         self.take_next();
     }
@@ -272,7 +271,7 @@ impl NextWeld {
     pub fn skip(&mut self, measured_j: f64, now_s: f64) {
         if measured_j > 0.0 {
             // It has got heat: it counts as done, and what is wrong with it is the log's business.
-            return self.go_on(measured_j, now_s);
+            return self.complete(measured_j, now_s);
         }
         let skipped = self.current.take();
         self.take_next();
@@ -293,7 +292,7 @@ impl NextWeld {
         });
         self.current = ready.map(|at| self.left.remove(at));
         self.cooling = Cooling::default();
-        if self.current.is_some() && !self.replan.is_ready() {
+        if self.current.is_some() && !self.replan.is_done() {
             self.search();
         }
     }
@@ -316,9 +315,9 @@ impl NextWeld {
         for (sum, part) in self.state.iter_mut().zip(moment) {
             *sum = sum.saturating_add((f64::from(*part) * share) as i64);
         }
-        if item.side.needs_turn(self.back_up) {
+        if item.side.needs_flip(self.back_up) {
             self.back_up = !self.back_up;
-            self.turns_left = self.turns_left.saturating_sub(1);
+            self.flips_left = self.flips_left.saturating_sub(1);
         }
         self.done.insert(weld.into());
         self.previous = Some(weld.into());
@@ -328,28 +327,28 @@ impl NextWeld {
     }
 
     fn search(&mut self) {
-        say!("planning {=usize} welds again", self.left.len());
+        log!("planning {=usize} welds again", self.left.len());
         self.replan.begin(&self.left);
     }
 
     /// Whether something is being worked out, so that a slice is worth more than a look at the clock.
     #[must_use]
     pub fn is_busy(&self) -> bool {
-        !self.replan.is_ready() || self.cooling.is_busy()
+        !self.replan.is_done() || self.cooling.is_busy()
     }
 
     /// One slice of whatever there is to work out. `now_s` is the time since the log began. True while there is more.
     pub fn slice(&mut self, now_s: f64) -> bool {
-        if self.replan.is_ready() {
+        if self.replan.is_done() {
             return self.cool(now_s);
         }
-        let balance = Balance::new(&self.moments);
+        let balance = ShrinkageBalance::new(&self.moments);
         // The present weld will be made whatever follows it.
-        let (mut done, mut state, mut back_up, mut turns_left, mut previous) = (
+        let (mut done, mut state, mut back_up, mut flips_left, mut previous) = (
             self.done,
             self.state,
             self.back_up,
-            self.turns_left,
+            self.flips_left,
             self.previous,
         );
         if let Some(weld) = self.current {
@@ -358,23 +357,23 @@ impl NextWeld {
                 for (sum, part) in state.iter_mut().zip(moment) {
                     *sum = sum.saturating_add(i64::from(*part));
                 }
-                if item.side.needs_turn(back_up) {
+                if item.side.needs_flip(back_up) {
                     back_up = !back_up;
-                    turns_left = turns_left.saturating_sub(1);
+                    flips_left = flips_left.saturating_sub(1);
                 }
                 done.insert(weld.into());
                 previous = Some(weld.into());
             }
         }
-        let standing = Standing {
-            assess: &balance,
+        let situation = Situation {
+            objective: &balance,
             items: &self.items,
             done: &done,
             back_up,
-            turns_left,
+            flips_left,
             previous,
         };
-        let more = (0..STEPS).all(|_| self.replan.step(&standing, &state));
+        let more = (0..STEPS).all(|_| self.replan.step(&situation, &state));
         if !more {
             self.left.clear();
             // As many as there were.
@@ -398,15 +397,15 @@ impl NextWeld {
                 .filter(|_| begun)
                 .and_then(|k| self.items.get(usize::from(k)));
             let back_up = match now {
-                Some(now) => self.back_up ^ now.side.needs_turn(self.back_up),
+                Some(now) => self.back_up ^ now.side.needs_flip(self.back_up),
                 None => self.back_up,
             };
-            item.side.needs_turn(back_up)
+            item.side.needs_flip(back_up)
         });
-        if !self.replan.is_ready() {
+        if !self.replan.is_done() {
             Advice::Replanning
         } else if turn {
-            Advice::TurnOver
+            Advice::Flip
         } else {
             match self.cooling.wait_s() {
                 0 => Advice::Go,

@@ -23,11 +23,11 @@ fn weld(index: u8, pull: i32) -> PlannedWeld {
     }
 }
 
-fn head(welds: u8) -> PlanHead {
-    PlanHead {
+fn head(welds: u8) -> PlanHeader {
+    PlanHeader {
         title: heapless::String::new(),
         welds,
-        most_turns: 1,
+        max_flips: 1,
         before: [0; COMPONENTS],
         start: Celsius(20.0),
     }
@@ -75,12 +75,12 @@ fn done_as_planned_the_order_stays_the_computers() {
     let mut plan = planned(&welds);
     for k in 0..5 {
         assert_eq!(plan.advised(k > 0), Some(100 + k));
-        plan.go_on(if k == 0 { 0.0 } else { 10_500.0 }, 10.0);
+        plan.complete(if k == 0 { 0.0 } else { 10_500.0 }, 10.0);
         work_out(&mut plan, 10.0);
         assert_eq!(plan.current(), Some(100 + k));
         assert_eq!(plan.advice(false), Advice::Go);
     }
-    plan.go_on(10_000.0, 20.0);
+    plan.complete(10_000.0, 20.0);
     assert_eq!(
         (plan.advice(false), plan.current()),
         (Advice::Finished, None)
@@ -96,12 +96,12 @@ fn one_weld_that_was_twice_as_hot_is_followed_by_what_pulls_against_it() {
         .map(|(pull, k)| weld(k, *pull))
         .collect();
     let mut plan = planned(&welds);
-    plan.go_on(0.0, 0.0);
-    plan.go_on(20_000.0, 10.0);
+    plan.complete(0.0, 0.0);
+    plan.complete(20_000.0, 10.0);
     assert_eq!(plan.advice(false), Advice::Replanning);
     let slices = work_out(&mut plan, 10.0);
     assert!(
-        slices * STEPS <= Replan::<[i64; 7]>::most_steps(4, 6) + STEPS + 100,
+        slices * STEPS <= Replan::<[i64; 7]>::max_steps(4, 6) + STEPS + 100,
         "{slices}"
     );
     // 200 too far; the second weld takes 100 of it, and then -90 or -60 must come before the other pulls.
@@ -114,7 +114,7 @@ fn one_weld_that_was_twice_as_hot_is_followed_by_what_pulls_against_it() {
 fn what_is_skipped_comes_again_and_nothing_comes_twice() {
     let welds: Vec<PlannedWeld> = (0..64).map(|k| weld(k, i32::from(k) - 32)).collect();
     let mut plan = planned(&welds);
-    plan.go_on(0.0, 0.0);
+    plan.complete(0.0, 0.0);
     let mut made = Vec::new();
     for n in 0..1000 {
         let Some(current) = plan.current() else { break };
@@ -122,7 +122,7 @@ fn what_is_skipped_comes_again_and_nothing_comes_twice() {
             plan.skip(0.0, f64::from(n));
         } else {
             made.push(current);
-            plan.go_on(8000.0 + 100.0 * f64::from(n % 40), f64::from(n));
+            plan.complete(8000.0 + 100.0 * f64::from(n % 40), f64::from(n));
         }
         work_out(&mut plan, f64::from(n));
     }
@@ -138,10 +138,10 @@ fn a_hot_joint_is_waited_for_as_long_as_the_model_says() {
         ..weld(index, 1)
     };
     let mut plan = planned(&[hot(0), hot(1)]);
-    plan.go_on(0.0, 0.0);
+    plan.complete(0.0, 0.0);
     work_out(&mut plan, 1.0);
     assert_eq!(plan.advice(false), Advice::Go);
-    plan.go_on(10_000.0, 30.0);
+    plan.complete(10_000.0, 30.0);
     work_out(&mut plan, 32.0);
     let joint = TubeJoint {
         metal: Conduction::MILD_STEEL,

@@ -2,7 +2,7 @@
 
 use super::converter::Converter;
 use super::machine::Transfer;
-use crate::logger::{MAX_PLANNED, Resume, Setup};
+use crate::logger::{MAX_ORDER, Resume, Setup};
 use crate::panel::Input;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcCounts, ArcSettings};
 use coldsquare_core::calibration::Calibration;
@@ -137,8 +137,8 @@ impl Build {
                 .order
                 .iter()
                 .copied()
-                .take(MAX_PLANNED)
-                .collect::<FixedVec<_, MAX_PLANNED>>(),
+                .take(MAX_ORDER)
+                .collect::<FixedVec<_, MAX_ORDER>>(),
             resume: Resume::default(),
         })
     }

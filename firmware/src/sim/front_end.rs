@@ -105,7 +105,7 @@ impl SimulatedFrontEnd {
         self.bead = Some(TrueBead {
             start,
             end: start,
-            lit: 0,
+            arc_samples: 0,
             restarts: 0,
             energy_j: 0.0,
         });
@@ -126,7 +126,7 @@ impl SimulatedFrontEnd {
 
     fn burn(&mut self, moment: &Moment, samples: u64) {
         if let (Moment::Arc { .. }, Some(bead)) = (moment, &mut self.bead) {
-            bead.lit += samples;
+            bead.arc_samples += samples;
         }
     }
 }
@@ -229,12 +229,12 @@ impl Scripted {
         self.steps.push_back(Step::Begins);
         if let Some(Mishap::Stutter { tries }) = bead.mishap {
             for _ in 0..tries {
-                let (lit, dark) = (
+                let (arc_on, arc_off) = (
                     self.random.between(0.03, 0.15),
                     self.random.between(0.04, 0.15),
                 );
-                self.lasts(arc, lit);
-                self.lasts(self.open, dark);
+                self.lasts(arc, arc_on);
+                self.lasts(self.open, arc_off);
                 restarts += 1;
             }
         }

@@ -76,8 +76,9 @@ impl ComputerEnd {
 
 /// A logger in front of a build, with a cable.
 #[derive(Debug)]
-pub struct Connected<L = LoggerEnd> {
-    logger: Logger<SimulatedFrontEnd, MemoryStore, L, DeskClock, ScriptedPanel, Box<NextWeld>>,
+pub struct Connected<L: Link = LoggerEnd> {
+    logger:
+        Logger<Parts<SimulatedFrontEnd, MemoryStore, L, DeskClock, ScriptedPanel, Box<NextWeld>>>,
     rate_hz: f64,
 }
 

@@ -11,7 +11,7 @@ pub struct TrueBead {
     /// Position after the last sample of its last arc.
     pub end: u64,
     /// Samples during which its arc burned.
-    pub lit: u64,
+    pub arc_samples: u64,
     /// How often it went out and came back.
     pub restarts: u16,
     /// The sum of v · i · dt over all of it, as the volts and amps reached the converter, J; positive also when the

@@ -111,7 +111,7 @@ fn read_back(card: &mut Card<MemoryCard>, first: u32) -> (Vec<Record>, u64) {
         }
     }
     assert!(reader.finish().is_none());
-    let tally = reader.tally();
+    let tally = reader.counts();
     assert_eq!(
         (tally.missing, tally.restarted, tally.repeated),
         (0, 0, 0),

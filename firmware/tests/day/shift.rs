@@ -180,13 +180,13 @@ impl Shift {
         if let Some(bead) = &mut self.bead {
             bead.sums.merge(&sums);
             match self.step {
-                Step::Arc(..) => bead.lit += sums.n,
+                Step::Arc(..) => bead.arc_samples += sums.n,
                 Step::Surge(..) => {
-                    bead.lit += sums.n;
+                    bead.arc_samples += sums.n;
                     bead.clipped_current += sums.n as u32;
                 }
                 // A dip belongs to the arc.
-                Step::Dark(pairs) if pairs < LONGEST_DIP => bead.lit += sums.n,
+                Step::Dark(pairs) if pairs < LONGEST_DIP => bead.arc_samples += sums.n,
                 _ => {}
             }
         }
@@ -208,7 +208,7 @@ impl Shift {
                 self.account.positions += u64::from(pairs);
                 self.account.dropped += u64::from(pairs);
                 if let Some(bead) = &mut self.bead {
-                    bead.lit += u64::from(pairs);
+                    bead.arc_samples += u64::from(pairs);
                     bead.dropped += pairs;
                 }
                 return Some(Some(pairs));

@@ -121,7 +121,7 @@ fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
     let journal = Journal::mount(&mut card).expect("mounted");
     let mut again = setup();
     let header = journal.measured_by().expect("kept");
-    assert!(again.recall(header));
+    assert!(again.restore(header));
     assert_eq!(again.calibration, calibration(-0.04));
     assert_eq!(again.calibrated_unix_s, 1_764_000_000);
     let (before, after) = (setup().arc, again.arc);
@@ -131,5 +131,5 @@ fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
     assert!(journal.resume().sequence > 2 && journal.resume().starts == 1);
     // A converter at another rate is another logger.
     again.calibration.sample_rate_hz = 4000.0;
-    assert!(!again.recall(header));
+    assert!(!again.restore(header));
 }

@@ -144,8 +144,9 @@ fn setup(resume: Resume) -> Setup {
     }
 }
 
-type OnFlash<'a> =
-    Logger<Electrode, Journal<&'a mut Flash<Beside>>, LoggerEnd, NoClock, NoPanel, Box<NextWeld>>;
+type OnFlash<'a> = Logger<
+    Parts<Electrode, Journal<&'a mut Flash<Beside>>, LoggerEnd, NoClock, NoPanel, Box<NextWeld>>,
+>;
 
 /// A logger that was switched on, and its computer.
 struct Working<'a> {

@@ -6,7 +6,7 @@ use coldsquare_core::record::{
     ArcCounts, Event, EventKind, Header, MAX_FRAME, Marker, MarkerKind, Record, encode,
 };
 use coldsquare_core::samples::{MAX_COUNT, RawPair, WindowSums};
-use coldsquare_firmware::journal::{Journal, Medium, most_reads};
+use coldsquare_firmware::journal::{Journal, Medium, max_reads};
 use coldsquare_firmware::sim::{Power, Random};
 use coldsquare_firmware::store::{Store, StoreError};
 
@@ -29,7 +29,7 @@ pub struct Tally {
     pub full: u64,
     pub cleared: u64,
     pub cut_while_cleared: u64,
-    pub most_reads: u64,
+    pub max_reads: u64,
 }
 
 /// A record that was taken.
@@ -168,8 +168,8 @@ impl Life {
             }
         };
         let reads = journal.medium().reads() - before;
-        tally.most_reads = tally.most_reads.max(reads);
-        if reads > u64::from(most_reads::<M>(journal.layout())) {
+        tally.max_reads = tally.max_reads.max(reads);
+        if reads > u64::from(max_reads::<M>(journal.layout())) {
             return Err(format!("{reads} reads until it was mounted"));
         }
         if journal.medium().power().is_gone() {
@@ -432,7 +432,7 @@ fn window(random: &mut Random, start: u64, lit: bool) -> Window {
     }
     Window {
         start,
-        lit,
+        arc_on: lit,
         sums,
         clipped_voltage: 0,
         clipped_current: 0,

@@ -35,7 +35,7 @@ impl FrontEnd for Arc<'_> {
     #[inline]
     fn next(&mut self) -> Reading {
         self.at = (self.at + 97) & 0x3FF;
-        Reading::Pair(if self.lit.get() {
+        Reading::Pair(if self.arc_on.get() {
             RawPair::new(24 * 1024 + self.at, 180 * 1024 - self.at)
         } else {
             RawPair::new(self.at, ZERO)

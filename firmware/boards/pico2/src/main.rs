@@ -90,7 +90,7 @@ fn run() -> Option<core::convert::Infallible> {
     if let Some(journal) = &store.journal {
         setup.resume = journal.resume();
         if let Some(header) = journal.measured_by() {
-            setup.recall(header);
+            setup.restore(header);
         }
     }
     let parts = Parts {

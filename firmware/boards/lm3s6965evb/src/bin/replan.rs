@@ -2,7 +2,7 @@
 #![no_std]
 #![no_main]
 
-use coldsquare_core::link::{PlanHead, PlannedWeld, checksum_of_plan};
+use coldsquare_core::link::{PlanHeader, PlannedWeld, checksum_of_plan};
 use coldsquare_core::sequence::Side;
 use coldsquare_core::units::{Celsius, Joules, Millimetres};
 use coldsquare_firmware::next_weld::NextWeld;
@@ -36,10 +36,10 @@ fn weld(index: u8) -> PlannedWeld {
 }
 
 fn plan(plan: &mut NextWeld) -> bool {
-    let head = PlanHead {
+    let head = PlanHeader {
         title: heapless::String::new(),
         welds: WELDS,
-        most_turns: 3,
+        max_flips: 3,
         before: [0; 7],
         start: Celsius(20.0),
     };
@@ -68,9 +68,9 @@ fn main() -> ! {
     if !plan(&mut next) {
         exit(false);
     }
-    next.go_on(0.0, 0.0);
+    next.complete(0.0, 0.0);
     // Twice the heat: everything that is left is looked at again, then how long the joint must cool.
-    let begin = ticks.instructions(|| next.go_on(20_000.0, 10.0));
+    let begin = ticks.instructions(|| next.complete(20_000.0, 10.0));
     let (mut whole, mut longest, mut slices) = (0, 0, 0);
     loop {
         let mut more = false;

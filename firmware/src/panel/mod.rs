@@ -1,24 +1,24 @@
-//! What the welder presses and sees.
+//! The panel: buttons, and a light or a small display.
 
 mod buttons;
-mod show;
+mod shown;
 
 pub use buttons::TwoButtons;
 
 use coldsquare_core::link::Advice;
 
-/// A wish of the welder.
+/// What the welder asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Input {
-    /// On to the next weld of the plan.
+    /// Go to the next weld of the plan.
     Next,
     /// Leave this weld for later and go on to the next.
     Skip,
-    /// Do this weld again.
+    /// Weld this weld again.
     Redo,
-    /// Remember this moment.
+    /// Mark this moment in the log.
     Mark,
-    /// No current flows: take what the clamp says now as its zero.
+    /// No current flows: tare the clamp.
     Tare,
 }
 
@@ -26,8 +26,8 @@ pub enum Input {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Shown {
     /// The arc burns.
-    pub lit: bool,
-    /// The weld that the next bead is taken for; `None` before the first press and after the last planned weld.
+    pub arc_on: bool,
+    /// The current weld; `None` before the first press and after the last planned weld.
     pub weld: Option<u16>,
     /// The weld that the advice is about.
     pub next: Option<u16>,
@@ -37,14 +37,14 @@ pub struct Shown {
     pub left: u8,
     /// Beads so far.
     pub beads: u32,
-    /// Something was noticed that the log holds and somebody should look at.
+    /// There was an alarm that someone should look at; it is in the log.
     pub attention: bool,
 }
 
 /// Buttons and a light or a small display.
 pub trait Panel {
-    /// A press since the last call, if there was one; never blocks.
+    /// A press since the last call, if any; never blocks.
     fn input(&mut self) -> Option<Input>;
-    /// Shows this from now on; called when something in it has changed.
+    /// Shows this from now on; called when something in it changes.
     fn show(&mut self, shown: Shown);
 }

@@ -1,45 +1,45 @@
-//! What is measured just now, in sums that cost nothing until somebody asks.
+//! Live readings, kept as sums that cost nothing until someone asks.
 
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::meter::{Measured, Stretch, measure};
 
-/// Sums of the last window, of the present bead and of the present weld.
+/// Sums of the last window, the current bead and the current weld.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Now {
+pub(super) struct LiveReadings {
     window: Stretch,
     bead: Stretch,
     /// Samples of the bead during which the arc burned.
-    lit: u64,
+    arc_samples: u64,
     /// The finished beads of the weld.
     weld: Stretch,
-    /// A bead is being made, so that it is not in `weld` yet.
+    /// A bead is being welded, and is not in `weld` yet.
     open: bool,
 }
 
-impl Now {
+impl LiveReadings {
     pub(super) fn window(&mut self, window: &Window) {
         self.window = window.into();
-        if self.open && window.lit {
+        if self.open && window.arc_on {
             add(&mut self.bead, &self.window);
-            self.lit = self.lit.saturating_add(window.span());
+            self.arc_samples = self.arc_samples.saturating_add(window.span());
         }
     }
 
     pub(super) fn bead_started(&mut self) {
         self.bead = Stretch::default();
-        self.lit = 0;
+        self.arc_samples = 0;
         self.open = true;
     }
 
     pub(super) fn bead_ended(&mut self, bead: &Bead) {
         self.bead = bead.into();
-        self.lit = bead.lit;
+        self.arc_samples = bead.arc_samples;
         self.open = false;
         add(&mut self.weld, &self.bead);
     }
 
-    pub(super) fn weld_begins(&mut self) {
+    pub(super) fn weld_started(&mut self) {
         self.weld = Stretch::default();
     }
 
@@ -48,22 +48,22 @@ impl Now {
         measure(&self.window, calibration).ok()
     }
 
-    /// Arc energy of the present bead, J.
+    /// Arc energy of the current bead, J.
     pub(super) fn bead_j(&self, calibration: &Calibration) -> f64 {
         energy_j(&self.bead, calibration)
     }
 
     /// Its arc time, s.
     pub(super) fn bead_s(&self, calibration: &Calibration) -> f64 {
-        self.lit as f64 / calibration.sample_rate_hz
+        self.arc_samples as f64 / calibration.sample_rate_hz
     }
 
-    /// Whether the present weld has got any heat.
-    pub(super) const fn weld_is_begun(&self) -> bool {
+    /// Whether the current weld has had any heat.
+    pub(super) const fn weld_has_heat(&self) -> bool {
         self.open || self.weld.sums.n > 0
     }
 
-    /// Arc energy of the present weld so far, J.
+    /// Arc energy of the current weld so far, J.
     pub(super) fn weld_j(&self, calibration: &Calibration) -> f64 {
         let mut all = self.weld;
         if self.open {

@@ -1,4 +1,4 @@
-//! What a light and a display of two lines say.
+//! A single light, and a display of two lines of 16 characters.
 
 use super::Shown;
 use coldsquare_core::link::Advice;
@@ -6,41 +6,41 @@ use core::fmt::Write;
 use heapless::String;
 
 impl Shown {
-    /// Whether a single light is on at a time, ms. Steady: the arc burns. One blink a second: go. Three quick ones: look
-    /// at the display or the computer (turn the frame over, or something was noticed). Long on, short off: wait. Dark:
-    /// nothing to do.
+    /// Whether a single light is on at this time, ms. Steady: the arc burns. One blink a second: go. Three quick blinks:
+    /// look at the display or the computer (flip the frame, or there was an alarm). Long on, short off: wait. Off: nothing
+    /// to do.
     #[must_use]
     pub const fn light(&self, now_ms: u32) -> bool {
         let at = now_ms % 1000;
-        if self.lit {
+        if self.arc_on {
             return true;
         }
         if self.attention {
             return at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500);
         }
         match self.advice {
-            Advice::TurnOver => at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500),
+            Advice::Flip => at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500),
             Advice::Wait(_) => at < 900,
             Advice::Go | Advice::Replanning => at < 100,
             Advice::NoPlan | Advice::Finished => false,
         }
     }
 
-    /// Two lines of 16 characters: the weld that beads are taken for, and what to do.
+    /// Two lines of 16 characters: the current weld, and what to do.
     #[must_use]
     pub fn lines(&self) -> [String<16>; 2] {
         let (mut first, mut second) = (String::new(), String::new());
         let weld = Number(self.weld);
-        let arc = if self.lit { " ARC" } else { "" };
+        let arc = if self.arc_on { " ARC" } else { "" };
         let look = if self.attention { " LOOK" } else { "" };
-        // Written as far as it fits; numbers of five digits still do.
+        // Cut off where it does not fit; numbers of five digits still fit.
         let _ = write!(first, "WELD {weld}{arc}{look}");
         let next = Number(self.next);
         let _ = match self.advice {
             Advice::NoPlan => write!(second, "BEADS {}", self.beads),
             Advice::Go | Advice::Replanning => write!(second, "GO {next}  {} LEFT", self.left),
             Advice::Wait(seconds) => write!(second, "WAIT {seconds}s  {next}"),
-            Advice::TurnOver => write!(second, "TURN OVER  {next}"),
+            Advice::Flip => write!(second, "FLIP FRAME  {next}"),
             Advice::Finished => write!(second, "ALL DONE"),
         };
         [first, second]
@@ -63,12 +63,12 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_longest_words_fit_the_display() {
+    fn the_longest_text_fits_the_display() {
         let all = [
             Advice::NoPlan,
             Advice::Go,
             Advice::Wait(1801),
-            Advice::TurnOver,
+            Advice::Flip,
             Advice::Replanning,
             Advice::Finished,
         ];
