@@ -18,6 +18,12 @@ use serde::{Deserialize, Serialize};
 /// Millimetres in one inch, exact by definition.
 pub const MILLIMETRES_PER_INCH: f64 = 25.4;
 
+/// Degrees Fahrenheit in a kelvin.
+pub const FAHRENHEIT_PER_KELVIN: f64 = 1.8;
+
+/// Degrees Fahrenheit at 0 °C.
+pub const FAHRENHEIT_AT_ZERO_CELSIUS: f64 = 32.0;
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $symbol:literal) => {
         $(#[$doc])*
@@ -259,12 +265,12 @@ impl Celsius {
     /// From degrees Fahrenheit.
     #[must_use]
     pub const fn from_fahrenheit(value: f64) -> Self {
-        Self((value - 32.0) / 1.8)
+        Self((value - FAHRENHEIT_AT_ZERO_CELSIUS) / FAHRENHEIT_PER_KELVIN)
     }
 
     /// In degrees Fahrenheit.
     #[must_use]
     pub const fn fahrenheit(self) -> f64 {
-        self.0 * 1.8 + 32.0
+        self.0 * FAHRENHEIT_PER_KELVIN + FAHRENHEIT_AT_ZERO_CELSIUS
     }
 }

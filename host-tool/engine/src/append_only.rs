@@ -1,13 +1,16 @@
-//! Texts that only grow, as a notebook does: what is added goes to the end, and all that stands there stays as it is.
+//! Append-only files: an entry is added at the end, and everything before it stays as it is.
+//!
+//! Inspections, measurements, shop factors and recalibrations are kept in such files. An entry that was wrong is
+//! answered by a later one.
 
 use crate::failure::Failure;
 use serde::Serialize;
 
-/// The text of a notebook with entries at its end; one that is empty so far begins with `heading`.
+/// The text of the file with entries added at its end; an empty file begins with `heading`.
 ///
 /// # Errors
-/// [`Failure::Input`] when an entry is not to be written as TOML.
-pub(crate) fn with_added<E: Serialize>(
+/// [`Failure::Input`] when an entry cannot be written as TOML.
+pub(crate) fn append<E: Serialize>(
     before: &str,
     heading: &str,
     entries: impl IntoIterator<Item = E>,

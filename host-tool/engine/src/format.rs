@@ -36,7 +36,7 @@ pub enum Precision {
 }
 
 impl Precision {
-    const fn decimals(self, units: Units) -> usize {
+    pub(crate) const fn decimals(self, units: Units) -> usize {
         let [metric, inches] = match self {
             Self::Mark => [0, 1],
             Self::Tape => [1, 2],
@@ -142,6 +142,22 @@ impl Units {
                 format!("{} lbf", number((pounds / step).round() * step, 0))
             }
         }
+    }
+
+    /// A calculated force in N with its expanded uncertainty (k = 2): "812 ± 160 N", "3.2 ± 0.6 kN" or "182 ± 36 lbf".
+    #[must_use]
+    pub fn uncertain_force(self, force: Uncertain) -> String {
+        let (per_newton, decimals, symbol) = match self {
+            Self::Metric if force.value.abs().max(force.expanded()) < 1000.0 => (1.0, 0, "N"),
+            Self::Metric => (1e-3, 1, "kN"),
+            Self::UsCustomary => (1.0 / NEWTONS_PER_POUND_FORCE, 0, "lbf"),
+        };
+        let force = force.scaled(per_newton);
+        format!(
+            "{} ± {} {symbol}",
+            number(force.value, decimals),
+            number(force.expanded(), decimals)
+        )
     }
 
     /// A stress in MPa: "235 MPa" or "34 ksi".

@@ -219,5 +219,5 @@ pub fn added(before: &Source, welds: usize, entries: &[Inspection]) -> Result<St
     let entries = entries.iter().map(|inspection| Entry {
         inspection: [inspection],
     });
-    append_only::with_added(before.text(), HEADING, entries)
+    append_only::append(before.text(), HEADING, entries)
 }

@@ -6,8 +6,8 @@
 //!
 //! Groups of modules stand in the order in which data flows: a job file becomes members and welds, a log becomes beads,
 //! beads are matched to welds and judged; how the frame moves follows, and what to do about it; then it is all drawn
-//! and reported. A module knows its own group and those before it. Two things come back: a job brings along what
-//! its shop has learned, and a weld map what was measured of the frame.
+//! and reported. A module knows its own group and those before it. One thing comes back: a job brings along what its
+//! shop has learned.
 #![forbid(unsafe_code)]
 
 mod algebra;
@@ -22,6 +22,7 @@ pub mod formulas;
 pub mod geometry;
 pub mod limits;
 pub mod material;
+mod plain_text;
 pub mod sanitise;
 pub mod toml_comments;
 pub mod units;
@@ -37,16 +38,19 @@ pub mod structure;
 pub mod verdict;
 
 pub mod card;
+pub mod comparison;
 pub mod inspection;
 pub mod log;
 pub mod map;
 pub mod matching;
 pub mod order;
 
-pub mod cost;
-pub mod measured;
-pub mod movement;
 pub mod shop;
+
+pub mod cost;
+pub mod movement;
+
+pub mod measured;
 
 pub mod correct;
 pub mod learn;

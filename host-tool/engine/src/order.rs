@@ -1,7 +1,7 @@
 //! The order of welding as a person writes it, or as a plan says it.
 //!
 //! A list has weld numbers and ranges (`3 1 2`, `5-8, 4-1`), one line or many; `#` begins a remark. A plan's JSON has
-//! its steps; a weld that is laid in pieces takes its place where its first piece is laid.
+//! its steps; a weld in parts takes the place of its first part.
 
 use crate::failure::Failure;
 use crate::files::{self, Files};
@@ -124,14 +124,14 @@ fn from_json(value: &serde_json::Value) -> Option<Vec<usize>> {
     let is_plan = value.get("steps").is_some();
     let mut order: Vec<usize> = Vec::new();
     for entry in entries {
-        let work = entry.get("work").unwrap_or(entry);
-        let number = work
+        let what = entry.get("what").unwrap_or(entry);
+        let number = what
             .get("weld")
-            .unwrap_or(work)
+            .unwrap_or(what)
             .as_u64()
             .and_then(|number| usize::try_from(number).ok());
         match number.and_then(|number| number.checked_sub(1)) {
-            // Only a plan has pieces of one weld, and steps that are no welds.
+            // Only a plan has parts of a weld, and steps that are not welds.
             Some(weld) if is_plan && order.contains(&weld) => {}
             Some(weld) => order.push(weld),
             None if is_plan => {}
@@ -249,11 +249,11 @@ mod tests {
     #[test]
     fn a_plan_says_its_order_with_pieces_where_they_begin() {
         let plan = r#"{"title": "x", "steps": [
-            {"number": 1, "work": {"kind": "tack", "joint": 0}},
-            {"number": 2, "work": {"kind": "weld", "weld": 2, "piece": {"number": 1, "of": 2}}},
-            {"number": 3, "work": {"kind": "turn_over", "up": "back"}},
-            {"number": 4, "work": {"kind": "weld", "weld": 1}},
-            {"number": 5, "work": {"kind": "weld", "weld": 2}}]}"#;
+            {"number": 1, "what": {"kind": "tack", "joint": 0}},
+            {"number": 2, "what": {"kind": "weld", "weld": 2, "part": {"number": 1, "of": 2}}},
+            {"number": 3, "what": {"kind": "flip", "up": "back"}},
+            {"number": 4, "what": {"kind": "weld", "weld": 1}},
+            {"number": 5, "what": {"kind": "weld", "weld": 2}}]}"#;
         assert_eq!(from_text(plan), Ok(vec![1, 0]));
         assert_eq!(from_text("[2, 1]"), Ok(vec![1, 0]));
         assert_eq!(

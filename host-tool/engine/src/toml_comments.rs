@@ -1,51 +1,50 @@
-//! Text of a file of settings that a person will go on writing in: a line each, with the remarks in one column.
+//! A TOML file to be edited by hand: one key a line, with comments in one column.
+//!
+//! ```
+//! let mut file = coldsquare_engine::toml_comments::TomlLines::new(16);
+//! file.setting("process", "135", "MAG");
+//! file.range("amps", (95.0, 135.0), 0, "");
+//! assert_eq!(file.text, "process = 135    # MAG\namps = [95, 135]\n");
+//! ```
 
 /// The lines so far.
 #[derive(Debug)]
-pub struct Lines {
+pub struct TomlLines {
     /// The text.
     pub text: String,
-    remarks_at: usize,
+    comment_column: usize,
 }
 
-impl Lines {
-    /// No lines yet; remarks begin in this column, or after a longer line.
+impl TomlLines {
+    /// No lines yet; comments begin in this column, or after a longer line.
     #[must_use]
-    pub const fn new(remarks_at: usize) -> Self {
+    pub const fn new(comment_column: usize) -> Self {
         Self {
             text: String::new(),
-            remarks_at,
+            comment_column,
         }
     }
 
-    /// Adds a line.
+    /// Adds a line as it is.
     pub fn text(&mut self, line: &str) {
         self.text += line;
         self.text += "\n";
     }
 
-    /// Adds a setting, with a remark where there is one.
-    pub fn setting(&mut self, key: &str, value: &str, remark: &str) {
+    /// Adds a key with its value, and a comment unless it is empty.
+    pub fn setting(&mut self, key: &str, value: &str, comment: &str) {
         let line = format!("{key} = {value}");
-        if remark.is_empty() {
+        if comment.is_empty() {
             self.text(&line);
         } else {
-            self.text(&format!(
-                "{line:<width$} # {remark}",
-                width = self.remarks_at
-            ));
+            let width = self.comment_column;
+            self.text(&format!("{line:<width$} # {comment}"));
         }
     }
 
-    /// Adds a setting of a least and a greatest value, with so many decimals.
-    pub fn range(
-        &mut self,
-        key: &str,
-        (least, greatest): (f64, f64),
-        decimals: usize,
-        remark: &str,
-    ) {
-        let value = format!("[{least:.decimals$}, {greatest:.decimals$}]");
-        self.setting(key, &value, remark);
+    /// Adds a key with its lowest and highest value.
+    pub fn range(&mut self, key: &str, (low, high): (f64, f64), decimals: usize, comment: &str) {
+        let value = format!("[{low:.decimals$}, {high:.decimals$}]");
+        self.setting(key, &value, comment);
     }
 }

@@ -1,35 +1,37 @@
-//! A procedure file to begin with, from published settings: starting points to be tried on scrap.
+//! A procedure file to start from, with published starting settings to try on scrap.
 
 use crate::toml_comments::TomlLines;
-use crate::units::Units;
+use crate::units::{LITRES_PER_CUBIC_FOOT, Units};
 use crate::formulas::metal::Metal;
 use coldsquare_core::process::Process;
 use crate::formulas::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
-use coldsquare_core::units::{Amperes, Millimetres, MillimetresPerSecond, Volts};
+use coldsquare_core::units::{
+    Amperes, MILLIMETRES_PER_INCH, Millimetres, MillimetresPerSecond, Volts,
+};
 
 /// Arc voltage of TIG in argon where a table gives none. Common practice, no source.
 const TIG_VOLTS: (f64, f64) = (10.0, 14.0);
 /// Travel speed of TIG by hand where a table gives none, mm/min. Common practice, no source.
 const TIG_MM_MIN: (f64, f64) = (80.0, 160.0);
-/// A single printed value becomes a range of this share to either side.
-const ABOUT_ONE_VALUE: f64 = 0.05;
+/// Where one value is printed, the range goes this far to either side, as a share of it.
+const SINGLE_VALUE_SPREAD: f64 = 0.05;
 
-/// What to look up.
+/// The weld to start a procedure for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wanted {
     /// Process.
     pub process: Process,
     /// Metal.
     pub metal: Metal,
-    /// Thickness of the thinner part.
+    /// Thickness of the thinner member.
     pub thickness: Millimetres,
-    /// Joint; without it a fillet, else the joint that there are settings for.
+    /// Joint; without it a fillet weld, or else the first joint with settings.
     pub joint: Option<Joint>,
     /// Units of the file.
     pub units: Units,
 }
 
-/// There are no published settings for what was wanted; the text says which there are.
+/// Nothing published for this weld; the text says what there is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NoSettings(String);
 
@@ -41,9 +43,9 @@ impl std::fmt::Display for NoSettings {
 
 impl std::error::Error for NoSettings {}
 
-/// The words for a joint.
+/// The name of a joint.
 #[must_use]
-pub const fn joint_words(joint: Joint) -> &'static str {
+pub const fn joint_name(joint: Joint) -> &'static str {
     match joint {
         Joint::Butt => "butt",
         Joint::Fillet => "fillet",
@@ -78,7 +80,7 @@ fn none(wanted: &Wanted) -> NoSettings {
             Some(format!(
                 "{} mm {}",
                 row.thickness?.0,
-                joint_words(row.joint)
+                joint_name(row.joint)
             ))
         })
         .collect();
@@ -89,15 +91,15 @@ fn none(wanted: &Wanted) -> NoSettings {
         format!("there are settings for {}", known.join(", "))
     };
     NoSettings(format!(
-        "no published setting for {} ({}) on {:.1} mm of {}{}; {there}. Take yours from the machine's or wire maker's \
-         table and write the file by hand (docs/guide/procedure.md)",
+        "no published setting for {} ({}) on {:.1} mm of {}{}; {there}. Take the setting from the table of your machine or \
+         wire, and write the file by hand (docs/guide/procedure.md)",
         wanted.process.name(),
         wanted.process.number(),
         wanted.thickness.0,
         wanted.metal.name(),
         wanted
             .joint
-            .map_or(String::new(), |joint| format!(", {}", joint_words(joint))),
+            .map_or(String::new(), |joint| format!(", {}", joint_name(joint))),
     ))
 }
 
@@ -130,102 +132,95 @@ const fn polarity(process: Process, metal: Metal) -> Option<&'static str> {
     }
 }
 
-/// Least and greatest, a little apart where only one value was printed.
-fn ends(least: f64, greatest: f64) -> (f64, f64) {
-    if greatest > least {
-        (least, greatest)
+/// The ends of a range, spread a little where one value is printed.
+fn ends(low: f64, high: f64) -> (f64, f64) {
+    if high > low {
+        (low, high)
     } else {
         (
-            least * (1.0 - ABOUT_ONE_VALUE),
-            greatest * (1.0 + ABOUT_ONE_VALUE),
+            low * (1.0 - SINGLE_VALUE_SPREAD),
+            high * (1.0 + SINGLE_VALUE_SPREAD),
         )
     }
 }
 
-/// Column of the remarks in a procedure.
-const REMARKS_AT: usize = 34;
+/// Column of the comments in the file.
+const COMMENT_COLUMN: usize = 34;
 
 fn write(wanted: &Wanted, row: &StartingPoint) -> String {
-    let inch = wanted.units == Units::UsCustomary;
-    let mut lines = Lines::new(REMARKS_AT);
-    lines.text("# Starting points, to be tried on scrap of the same section, gap and position. NOT a qualified procedure.");
-    lines.text(&format!(
-        "# From a published setting table: {}.",
-        source_words(row)
-    ));
+    let mut lines = TomlLines::new(COMMENT_COLUMN);
+    heading(&mut lines, wanted, row);
+    contents(&mut lines, wanted, row);
+    lines.text("");
+    ranges(&mut lines, wanted, row);
+    examples(&mut lines, wanted);
+    lines.text
+}
+
+fn heading(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
+    lines.text("# Starting settings: try them on scrap of the same section, gap and position. NOT a qualified procedure.");
+    let source = source_name(row);
+    lines.text(&format!("# From a published setting table: {source}."));
     lines.text("# Work that people or loads depend on is welded to a qualified procedure, under the code that applies.");
     for caution in cautions(wanted.metal) {
         lines.text(&format!("# {caution}"));
     }
     lines.text("");
-    let name = format!(
-        "{}, {} {:.1} mm",
-        wanted.process.name(),
-        material(wanted.metal),
-        wanted.thickness.0
-    );
-    lines.setting("name", &toml::Value::from(name).to_string(), "");
-    lines.setting(
-        "units",
-        if inch { "\"inch\"" } else { "\"mm\"" },
-        "of bare numbers; a text may carry its own unit",
-    );
-    lines.setting(
-        "process",
-        &wanted.process.number().to_string(),
-        wanted.process.name(),
-    );
-    lines.setting(
-        "material_group",
-        &format!("\"{}\"", group(wanted.metal)),
-        "ISO/TR 15608",
-    );
-    thickness(&mut lines, wanted, row);
-    lines.setting("joint", &format!("\"{}\"", joint_words(row.joint)), "");
-    lines.setting(
-        "preparation",
-        "\"square cut, clean bright metal, no gap\"",
-        "yours",
-    );
-    lines.setting(
-        "position",
-        "\"PB\"",
-        "ISO 6947: PA flat, PB horizontal fillet, PF up, PG down",
-    );
-    consumable(&mut lines, wanted, row);
-    if let Some(polarity) = polarity(wanted.process, wanted.metal) {
-        lines.setting(
-            "polarity",
-            &format!("\"{polarity}\""),
-            "common practice; look at the wire's label",
-        );
-    }
-    lines.text("");
-    ranges(&mut lines, wanted, row);
-    lines.text
 }
 
-/// The thickness for which the row is near: within a quarter.
-fn thickness(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
+fn contents(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
+    let (process, metal) = (wanted.process, wanted.metal);
+    let name = format!(
+        "{}, {} {:.1} mm",
+        process.name(),
+        material(metal),
+        wanted.thickness.0
+    );
+    let quoted = |text: &str| format!("\"{text}\"");
+    let units = match wanted.units {
+        Units::Metric => "mm",
+        Units::UsCustomary => "inch",
+    };
+    lines.setting("name", &toml::Value::from(name).to_string(), "");
+    let comment = "of bare numbers; text may have its own unit";
+    lines.setting("units", &quoted(units), comment);
+    let number = process.number().to_string();
+    lines.setting("process", &number, process.name());
+    lines.setting("material_group", &quoted(group(metal)), "ISO/TR 15608");
+    thickness(lines, wanted, row);
+    lines.setting("joint", &quoted(joint_name(row.joint)), "");
+    let preparation = "square cut, clean bright metal, no gap";
+    lines.setting("preparation", &quoted(preparation), "yours");
+    let comment = "ISO 6947: PA flat, PB horizontal fillet, PF up, PG down";
+    lines.setting("position", &quoted("PB"), comment);
+    consumable(lines, wanted, row);
+    if let Some(polarity) = polarity(process, metal) {
+        let comment = "common practice; look at the label of the wire";
+        lines.setting("polarity", &quoted(polarity), comment);
+    }
+}
+
+/// The thickness that the row is for, give or take a quarter.
+fn thickness(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
     let known = row.thickness.unwrap_or(wanted.thickness);
-    let remark = format!("the table's row is for {} mm", known.0);
-    // Rounded outwards, so that the thickness asked for is always in it.
+    let comment = format!("the row of the table is for {} mm", known.0);
+    // Rounded outwards, so that the thickness wanted is always in it.
     let down = |t: f64, per: f64| (t / 1.25 * per + 1e-9).floor() / per;
     let up = |t: f64, per: f64| (t * 1.25 * per - 1e-9).ceil() / per;
     if wanted.units == Units::UsCustomary {
         let t = known.inches();
-        lines.range("thickness", (down(t, 1000.0), up(t, 1000.0)), 3, &remark);
+        lines.range("thickness", (down(t, 1000.0), up(t, 1000.0)), 3, &comment);
     } else {
         lines.range(
             "thickness",
             (down(known.0, 10.0), up(known.0, 10.0)),
             1,
-            &remark,
+            &comment,
         );
     }
 }
 
-fn consumable(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
+fn consumable(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
     let inch = wanted.units == Units::UsCustomary;
     lines.setting("# consumable", "\"\"", "designation on the spool or box");
     let filler = row.rod.or(row
@@ -245,7 +240,7 @@ fn consumable(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
     }
     lines.setting("gas", &toml::Value::from(row.gas).to_string(), "");
     if let Some(flow) = row.gas_l_min {
-        let per = if inch { 60.0 / 28.316_846_592 } else { 1.0 };
+        let per = if inch { 60.0 / LITRES_PER_CUBIC_FOOT } else { 1.0 };
         let (low, high) = (flow.least * per, flow.greatest * per);
         lines.range(
             "gas_flow",
@@ -256,134 +251,128 @@ fn consumable(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
     }
 }
 
-fn ranges(lines: &mut Lines, wanted: &Wanted, row: &StartingPoint) {
-    let inch = wanted.units == Units::UsCustomary;
-    let practice = "the table gives none: common practice, no source";
-    let volts = row
+/// What goes into the file where the table has no value.
+const PRACTICE: &str = "not in the table: common practice, no source";
+
+fn ranges(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
+    let is_inch = wanted.units == Units::UsCustomary;
+    let is_tig = wanted.process == Process::Tig;
+    let by_practice =
+        |(low, high): (f64, f64), unit: f64| is_tig.then_some((low * unit, high * unit));
+    let printed = row
         .voltage
         .map(|span: Span<Volts>| ends(span.least.0, span.greatest.0));
+    let volts = printed.or_else(|| by_practice(TIG_VOLTS, 1.0));
+    if let Some(range) = volts {
+        let comment = if printed.is_some() { "" } else { PRACTICE };
+        lines.range("volts", range, 1, comment);
+    }
     let amps = ends(row.current.least.0, row.current.greatest.0);
-    let speed = row
+    lines.range("amps", amps, 0, "");
+    wire_speed(lines, row, amps, is_inch);
+    let printed = row
         .travel_speed
         .map(|span| ends(span.least.0, span.greatest.0));
-    let tig = wanted.process == Process::Tig;
-    let by_practice = |(low, high): (f64, f64), unit: f64| tig.then_some((low * unit, high * unit));
-    let volts_used = volts.or_else(|| by_practice(TIG_VOLTS, 1.0));
-    let speed_used = speed.or_else(|| by_practice(TIG_MM_MIN, 1.0 / 60.0));
-    if let Some(range) = volts_used {
-        lines.range(
-            "volts",
-            range,
-            1,
-            if volts.is_some() { "" } else { practice },
-        );
-    }
-    lines.range("amps", amps, 0, "");
-    if let Ok(feed) = crate::formulas::consumables::wire_feed_for(
-        Amperes((amps.0 + amps.1) / 2.0),
-        row.electrode.map_or(Millimetres(0.0), |span| span.least),
-    ) {
-        let value = if inch {
-            feed.inches_per_minute()
-        } else {
-            feed.millimetres_per_minute() / 1000.0
-        };
-        let remark = format!(
-            "{}, from amps by the burn-off rule for the thinner wire",
-            if inch { "in/min" } else { "m/min" }
-        );
-        let decimals = usize::from(!inch);
-        lines.range("wire_speed", (0.9 * value, 1.1 * value), decimals, &remark);
-    }
-    let Some((slow, fast)) = speed_used else {
+    let Some(speed) = printed.or_else(|| by_practice(TIG_MM_MIN, 1.0 / 60.0)) else {
         return;
     };
-    let unit = |speed: f64| {
-        if inch {
+    let unit = if is_inch { "in/min" } else { "mm/s" };
+    let comment = match printed {
+        Some(_) => unit.to_owned(),
+        None => format!("{unit}, {PRACTICE}"),
+    };
+    let in_units = |speed: f64| {
+        if is_inch {
             MillimetresPerSecond(speed).inches_per_minute()
         } else {
             speed
         }
     };
-    let remark = format!(
-        "{}{}",
-        if inch { "in/min" } else { "mm/s" },
-        if speed.is_some() {
-            String::new()
-        } else {
-            format!(", {practice}")
-        }
-    );
-    lines.range("travel_speed", (unit(slow), unit(fast)), 2, &remark);
-    let Some((low, high)) = volts_used else {
+    let in_units = (in_units(speed.0), in_units(speed.1));
+    lines.range("travel_speed", in_units, 2, &comment);
+    if let Some(volts) = volts {
+        heat_input(lines, wanted.process, [volts, amps, speed], is_inch);
+    }
+}
+
+fn wire_speed(lines: &mut TomlLines, row: &StartingPoint, amps: (f64, f64), is_inch: bool) {
+    let thinner_wire = row.electrode.map_or(Millimetres(0.0), |span| span.least);
+    let middle = Amperes((amps.0 + amps.1) / 2.0);
+    let Ok(feed) = crate::formulas::consumables::wire_feed_for(middle, thinner_wire) else {
         return;
     };
-    let k = wanted.process.thermal_efficiency();
-    let per = if inch { 25.4e-3 } else { 1e-3 };
+    let (value, unit) = if is_inch {
+        (feed.inches_per_minute(), "in/min")
+    } else {
+        (feed.millimetres_per_minute() / 1000.0, "m/min")
+    };
+    let comment = format!("{unit}, from amps by the burn-off rule for the thinner wire");
+    let range = (0.9 * value, 1.1 * value);
+    lines.range("wire_speed", range, usize::from(!is_inch), &comment);
+}
+
+fn heat_input(
+    lines: &mut TomlLines,
+    process: Process,
+    [volts, amps, (slow, fast)]: [(f64, f64); 3],
+    is_inch: bool,
+) {
+    let k = process.thermal_efficiency();
+    let (per, unit, interpass, degrees) = if is_inch {
+        (MILLIMETRES_PER_INCH / 1000.0, "kJ/in", "300", "°F")
+    } else {
+        (1e-3, "kJ/mm", "150", "°C")
+    };
     let heat = (
-        k * low * amps.0 / fast * per,
-        k * high * amps.1 / slow * per,
+        k * volts.0 * amps.0 / fast * per,
+        k * volts.1 * amps.1 / slow * per,
     );
-    lines.range(
-        "heat_input",
-        heat,
-        3,
-        &format!(
-            "{}, what the ranges above come to",
-            if inch { "kJ/in" } else { "kJ/mm" }
-        ),
-    );
-    lines.setting(
-        "interpass",
-        if inch { "300" } else { "150" },
-        if inch {
-            "°F, highest before the next run"
-        } else {
-            "°C, highest before the next run"
-        },
-    );
+    let comment = format!("{unit}, what the ranges above come to");
+    lines.range("heat_input", heat, 3, &comment);
+    let comment = format!("{degrees}, highest before the next run");
+    lines.setting("interpass", interpass, &comment);
+}
+
+/// Tables that the file may have too, commented out.
+fn examples(lines: &mut TomlLines, wanted: &Wanted) {
     lines.text("");
-    lines.text("# [[run]]                          # what is different from a later run on");
+    lines.text("# [[run]]                          # what changes from a later run on");
     lines.text("# from = 2");
     lines.text("# amps = [90, 110]");
     lines.text("");
-    lines.text("# [qualified]                      # the test that the procedure rests on, when there is one (ISO 15614-1)");
+    lines.text("# [qualified]                      # the test that the procedure rests on, if there is one (ISO 15614-1)");
     lines.text("# record = \"number of the record\"");
-    lines.setting(
-        "# thickness",
-        &if inch {
-            "0.118".into()
-        } else {
-            format!("{:.1}", wanted.thickness.0)
-        },
-        "of the test piece",
-    );
+    let thickness = match wanted.units {
+        Units::UsCustomary => "0.118".into(),
+        Units::Metric => format!("{:.1}", wanted.thickness.0),
+    };
+    lines.setting("# thickness", &thickness, "of the test piece");
 }
 
-fn source_words(row: &StartingPoint) -> &'static str {
+fn source_name(row: &StartingPoint) -> &'static str {
     use crate::formulas::starting_points::Source;
     match row.source {
         Source::MagInstructions => "operating instructions of a MAG power source",
         Source::MagManual => "manual of a MAG power source",
-        Source::GasHandbook => "a gas maker's welder's handbook",
+        Source::GasHandbook => "a welder's handbook of a gas maker",
         Source::WeldingDictionary => "a welding dictionary, quoted in a power-source manual",
         Source::TigManual => "manual of a TIG power source",
         Source::PipeSettings => "manual of a TIG power source, settings for pipe",
     }
 }
 
-/// What to mind with a metal. Common practice, no source; local rules stand above it.
+/// Cautions for a metal. Common practice, no source; local rules come first.
 #[must_use]
 pub const fn cautions(metal: Metal) -> &'static [&'static str] {
     match metal {
         Metal::MildSteel => &[
-            "Galvanised or painted steel: take the coating off first, well past the weld; zinc fume makes ill. Extract fume at the arc.",
+            "Galvanised or painted steel: take the coating off first, well past the weld; zinc fume makes you ill. Extract fume at the arc.",
         ],
         Metal::Stainless => &[
-            "Stainless fume holds chromium(VI) and nickel, which cause cancer: extract at the arc and wear a respirator.",
+            "Stainless fume contains chromium(VI) and nickel, which cause cancer: extract at the arc and wear a respirator.",
         ],
         Metal::Aluminium => {
-            &["Aluminium gives much UV and ozone: cover skin, extract fume at the arc."]
+            &["Aluminium gives off strong UV and ozone: cover skin, extract fume at the arc."]
         }
     }
 }

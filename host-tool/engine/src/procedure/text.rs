@@ -1,17 +1,14 @@
-//! A procedure as a sheet to read, in the units it is written in.
+//! A procedure as a sheet to read, in its own units.
 
 use super::model::{RunSettings, Sheet};
+use crate::format::{self, Precision};
 use crate::limits::Limits;
 use crate::procedure::model::Procedure;
-use crate::units::Units;
-use crate::format;
 use crate::sanitise;
-use coldsquare_core::units::{Celsius, Millimetres, MillimetresPerSecond};
+use crate::units::{LITRES_PER_CUBIC_FOOT, Units};
+use coldsquare_core::units::{Millimetres, MillimetresPerSecond};
 
-/// Litres in a cubic foot, over minutes in an hour.
-const L_MIN_PER_CFH: f64 = 28.316_846_592 / 60.0;
-
-/// What stands on the sheet: name and value with its unit, in the order of ISO 15609-1.
+/// The rows of the sheet: a name and a value with its unit, in the order of ISO 15609-1.
 #[must_use]
 pub fn rows(procedure: &Procedure, units: Units) -> Vec<(String, String)> {
     let sheet = &procedure.sheet;
@@ -31,31 +28,33 @@ pub fn rows(procedure: &Procedure, units: Units) -> Vec<(String, String)> {
     row("material group", sheet.material_group.clone());
     row(
         "thickness",
-        range(sheet.thickness, decimals(units), length(units)),
+        thickness(sheet.thickness, units),
     );
     row("joint", sheet.joint.clone());
     row("preparation", sheet.preparation.clone());
     row("position", sheet.position.map(str::to_string));
     row("consumable", sheet.consumable.clone());
-    row("wire or rod", sheet.wire.map(|wire| diameter(wire, units)));
+    row("wire or rod", sheet
+            .wire
+            .map(|wire| units.length_with_unit(wire.0, Precision::Calculated)));
     row("gas", sheet.gas.clone());
     row("gas flow", gas_flow(sheet, units));
     row(
         "polarity",
-        sheet.polarity.map(|polarity| polarity.words().to_string()),
+        sheet.polarity.map(|polarity| polarity.describe().to_string()),
     );
     row(
-        "preheat, at least",
-        sheet.preheat.map(|t| temperature(t, units)),
+        "preheat, minimum",
+        sheet.preheat.map(|t| units.temperature(t)),
     );
     row(
-        "interpass, at most",
-        procedure.interpass.map(|t| temperature(t, units)),
+        "interpass, maximum",
+        procedure.interpass.map(|t| units.temperature(t)),
     );
     for settings in std::iter::once(procedure.for_run(1)).chain(sheet.later_runs.iter().copied()) {
         let from = match settings.from_run {
             1 => String::new(),
-            from => format!("run {from} on: "),
+            from => format!("from run {from}: "),
         };
         for (name, value) in run_rows(&settings, units) {
             row(&format!("{from}{name}"), value);
@@ -69,20 +68,20 @@ fn qualified(procedure: &Procedure, units: Units, row: &mut impl FnMut(&str, Opt
     let Some(test) = &procedure.sheet.qualification else {
         row(
             "qualified by",
-            Some("no test named: starting points or the shop's own practice".into()),
+            Some("no test named: starting settings, or the shop's own practice".into()),
         );
         return;
     };
     row(
         "qualified by",
         Some(format!(
-            "record {} (whether it is valid is not for this program to say)",
+            "record {} (Coldsquare cannot tell whether it is valid)",
             test.record
         )),
     );
     row(
         "test covers thickness",
-        range(test.thickness_range(), decimals(units), length(units)),
+        thickness(test.thickness_range(), units),
     );
     let (heat, to_heat) = format::heat(units);
     row(
@@ -134,27 +133,19 @@ fn run_rows(run: &RunSettings, units: Units) -> [(&'static str, Option<String>);
     ]
 }
 
+/// A thickness, finer than a tape reads: a wall by gauge has hundredths.
+fn thickness(limits: Limits<Millimetres>, units: Units) -> Option<String> {
+    let (decimals, to_length) = (Precision::Calculated.decimals(units), format::length(units).1);
+    range(limits, decimals, (units.length_symbol(), to_length))
+}
+
 fn range<T: Copy>(
     limits: Limits<T>,
     decimals: usize,
     (symbol, number): (&str, impl Fn(T) -> f64),
 ) -> Option<String> {
     let open = limits.low.is_none() && limits.high.is_none();
-    (!open).then(|| format!("{} {symbol}", limits.words(decimals, number)))
-}
-
-fn length(units: Units) -> (&'static str, fn(Millimetres) -> f64) {
-    match units {
-        Units::Metric => ("mm", Millimetres::value),
-        Units::UsCustomary => ("in", Millimetres::inches),
-    }
-}
-
-const fn decimals(units: Units) -> usize {
-    match units {
-        Units::Metric => 2,
-        Units::UsCustomary => 3,
-    }
+    (!open).then(|| format!("{} {symbol}", limits.format(decimals, number)))
 }
 
 fn wire_speed(units: Units) -> (&'static str, fn(MillimetresPerSecond) -> f64) {
@@ -165,28 +156,11 @@ fn wire_speed(units: Units) -> (&'static str, fn(MillimetresPerSecond) -> f64) {
 }
 
 fn gas_flow(sheet: &Sheet, units: Units) -> Option<String> {
+    /// Litres a minute in a cubic foot an hour.
+    const L_MIN_PER_CFH: f64 = LITRES_PER_CUBIC_FOOT / 60.0;
+    let flow = sheet.gas_flow_l_min;
     match units {
-        Units::Metric => range(sheet.gas_flow_l_min, 1, ("l/min", |flow: f64| flow)),
-        Units::UsCustomary => range(
-            sheet.gas_flow_l_min,
-            0,
-            ("cfh", |flow: f64| flow / L_MIN_PER_CFH),
-        ),
-    }
-}
-
-fn diameter(wire: Millimetres, units: Units) -> String {
-    match units {
-        Units::Metric => format!("{:.2} mm", wire.0),
-        Units::UsCustomary => format!("{:.3} in", wire.inches()),
-    }
-}
-
-/// "150 °C" or "302 °F".
-#[must_use]
-pub fn temperature(temperature: Celsius, units: Units) -> String {
-    match units {
-        Units::Metric => format!("{:.0} °C", temperature.0),
-        Units::UsCustomary => format!("{:.0} °F", temperature.fahrenheit()),
+        Units::Metric => range(flow, 1, ("l/min", |flow: f64| flow)),
+        Units::UsCustomary => range(flow, 0, ("cfh", |flow: f64| flow / L_MIN_PER_CFH)),
     }
 }

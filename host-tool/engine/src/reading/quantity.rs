@@ -3,7 +3,10 @@
 //! A bare number is in the units of the file; text may name another unit. Here everything becomes metric.
 
 use crate::units::{LITRES_PER_CUBIC_FOOT, NEWTONS_PER_POUND_FORCE, Units};
-use coldsquare_core::units::MILLIMETRES_PER_INCH;
+use coldsquare_core::units::{
+    Celsius, FAHRENHEIT_AT_ZERO_CELSIUS, FAHRENHEIT_PER_KELVIN, JoulesPerMillimetre,
+    MILLIMETRES_PER_INCH, Millimetres, Newtons,
+};
 
 /// What a number measures; decides which units it may have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +36,9 @@ pub(crate) enum QuantityKind {
 /// How a unit is written, and what turns it into the metric one: `value · factor + offset`.
 type Unit = (&'static str, f64, f64);
 
+const KELVINS_PER_FAHRENHEIT: f64 = 1.0 / FAHRENHEIT_PER_KELVIN;
+const CELSIUS_AT_ZERO_FAHRENHEIT: f64 = -FAHRENHEIT_AT_ZERO_CELSIUS / FAHRENHEIT_PER_KELVIN;
+
 impl QuantityKind {
     /// Units of this kind; the first is the metric one, the second that of US customary files.
     const fn units(self) -> &'static [Unit] {
@@ -61,9 +67,9 @@ impl QuantityKind {
             ],
             Self::Temperature => &[
                 ("°C", 1.0, 0.0),
-                ("°F", 1.0 / 1.8, -32.0 / 1.8),
+                ("°F", KELVINS_PER_FAHRENHEIT, CELSIUS_AT_ZERO_FAHRENHEIT),
                 ("C", 1.0, 0.0),
-                ("F", 1.0 / 1.8, -32.0 / 1.8),
+                ("F", KELVINS_PER_FAHRENHEIT, CELSIUS_AT_ZERO_FAHRENHEIT),
             ],
             Self::Force => &[
                 ("N", 1.0, 0.0),
@@ -146,6 +152,40 @@ impl QuantityKind {
             Some(((_, factor, offset), number)) => Some(number_in(number)? * factor + offset),
             None => Some(self.bare(number_in(text)?, units)),
         }
+    }
+}
+
+/// Quantities as a user writes them outside a file; a bare number is in these units.
+impl Units {
+    /// A length: `3`, `"3 mm"`, `"1/8 in"`. `None` when it is not one.
+    #[must_use]
+    pub fn parse_length(self, text: &str) -> Option<Millimetres> {
+        let length = QuantityKind::Length.written(text, self)?;
+        length.is_finite().then_some(Millimetres(length))
+    }
+
+    /// A force: `"5 kN"`, `"1000 lbf"`; a bare number is in kN or lbf. `None` when it is not one.
+    #[must_use]
+    pub fn parse_force(self, text: &str) -> Option<Newtons> {
+        let force = match (text.trim().parse::<f64>(), self) {
+            (Ok(kilonewtons), Units::Metric) => 1000.0 * kilonewtons,
+            _ => QuantityKind::Force.written(text, self)?,
+        };
+        force.is_finite().then_some(Newtons(force))
+    }
+
+    /// A heat input: `"0.3 kJ/mm"`. `None` when it is not one, or not greater than zero.
+    #[must_use]
+    pub fn parse_heat_input(self, text: &str) -> Option<JoulesPerMillimetre> {
+        let heat = QuantityKind::HeatInput.written(text, self)?;
+        (heat.is_finite() && heat > 0.0).then_some(JoulesPerMillimetre(heat))
+    }
+
+    /// A temperature: `"180 °C"`. `None` when it is not one.
+    #[must_use]
+    pub fn parse_temperature(self, text: &str) -> Option<Celsius> {
+        let degrees = QuantityKind::Temperature.written(text, self)?;
+        degrees.is_finite().then_some(Celsius(degrees))
     }
 }
 

@@ -1,18 +1,16 @@
-//! What the file changes in welds that are drawn already, which weld must wait for which, and for which a clamp is on
-//! or off.
+//! Applies `[change.N]` to the welds drawn, and finds which weld waits for which and when each clamp comes off.
 
 use super::drawing::Drawing;
-use super::file::procedure_of;
-use super::model::{Clamp, Weld, WeldKind};
-use super::quantity::Kind;
-use super::reader::{Reader, Span, Table, advice};
+use crate::job::read::welding::procedure_of;
+use crate::job::model::{Clamp, Weld, WeldKind};
+use crate::reading::{QuantityKind, Reader, Span, Table, suggest};
 use crate::procedure::model::Procedure;
 use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
 use std::collections::{BTreeMap, HashMap};
 use toml::de::DeValue;
 
-/// One "this weld after that one", by index, and where the file says so.
+/// A weld that waits for another, by index, and where the file says so.
 struct Wait {
     weld: usize,
     after: usize,
@@ -20,7 +18,7 @@ struct Wait {
     list: &'static str,
 }
 
-/// The welds that a clamp comes off after and before, as they are written.
+/// The welds after and before which a clamp comes off, as they are written.
 pub(super) struct Release<'a> {
     pub(super) after: Vec<&'a Spanned<DeValue<'a>>>,
     pub(super) before: Vec<&'a Spanned<DeValue<'a>>>,
@@ -46,8 +44,8 @@ pub(super) fn apply<'a>(
             continue;
         };
         let Some(table) = value.get_ref().as_table() else {
-            let hint = format!("write a line [change.{}] and the settings below", index + 1);
-            reader.wrong(&value.span(), "a change is a table", hint);
+            let hint = format!("write a line [change.{}] and its keys below it", index + 1);
+            reader.error(&value.span(), "a change must be a table", hint);
             continue;
         };
         let table = Table::new(
@@ -83,14 +81,14 @@ pub(super) fn apply<'a>(
         for (weld, span) in &before {
             if let Some((_, span)) = after.iter().find(|(other, _)| other == weld) {
                 let what = format!(
-                    "this clamp would have to be on and off for weld {}",
+                    "this clamp would have to be both on and off for weld {}",
                     drawing.welds[*weld].number
                 );
                 let hint = "'release_after' names welds for which it is on, 'release_before' welds for which it is off";
-                reader.wrong(span, what, hint);
+                reader.error(span, what, hint);
                 continue;
             }
-            // What is welded with the clamp off comes after all for which it is on.
+            // Welds with the clamp off come after all those with it on.
             waits.extend(after.iter().map(|&(after, _)| Wait {
                 weld: *weld,
                 after,
@@ -119,7 +117,7 @@ fn once_each(
     for (weld, span) in named {
         if once.iter().any(|(other, _)| *other == weld) {
             let what = format!("weld {} is named twice here", welds[weld].number);
-            reader.wrong(&span, what, "name each weld once");
+            reader.error(&span, what, "name each weld once");
         } else {
             once.push((weld, span));
         }
@@ -163,26 +161,26 @@ fn find(
             .map(|weld| weld.name.as_str())
             .collect();
         let hint = match (welds.len(), numbered) {
-            (0, _) => "nothing is welded in this job".to_string(),
+            (0, _) => "this job has no weld".to_string(),
             (count, Some(_)) => {
                 format!("welds are numbered 1 to {count}; `coldsquare check` lists them")
             }
-            _ => advice(word, &known),
+            _ => suggest(word, &known),
         };
-        reader.wrong(span, format!("there is no weld '{word}'"), hint);
+        reader.error(span, format!("there is no weld '{word}'"), hint);
     }
     found
 }
 
-/// Applies one change, and gives what the weld must wait for.
+/// Applies one change; gives the welds to wait for.
 fn change<'a>(
     mut table: Table<'a>,
     weld: &mut Weld,
     procedures: &[Procedure],
 ) -> Vec<&'a Spanned<DeValue<'a>>> {
-    let leg = table.positive("leg", Kind::Length).map(Spanned::into_inner);
+    let leg = table.positive("leg", QuantityKind::Length).map(Spanned::into_inner);
     let throat = table
-        .positive("throat", Kind::Length)
+        .positive("throat", QuantityKind::Length)
         .map(Spanned::into_inner);
     match (leg, throat) {
         (Some(leg), None) => {
@@ -195,10 +193,10 @@ fn change<'a>(
                 throat: Millimetres(throat),
             };
         }
-        (Some(_), Some(_)) => table.reader().wrong(
+        (Some(_), Some(_)) => table.reader().error(
             table.span(),
             "both 'leg' and 'throat' are given",
-            "a fillet has a leg, a butt weld a throat; keep one",
+            "a fillet weld has a leg, a butt weld a throat; keep one",
         ),
         (None, None) => {}
     }
@@ -218,7 +216,7 @@ fn change<'a>(
     after
 }
 
-/// Finds a circle of welds that wait for each other.
+/// Refuses welds that wait for each other in a circle.
 fn check_order(waits: &[Wait], welds: &[Weld], reader: &Reader<'_>) {
     let mut before: BTreeMap<usize, Vec<&Wait>> = BTreeMap::new();
     for wait in waits {
@@ -248,7 +246,7 @@ fn check_order(waits: &[Wait], welds: &[Weld], reader: &Reader<'_>) {
                     circle.join(" after ")
                 );
                 let hint = format!("take one of them out of {}", wait.list);
-                reader.wrong(&wait.span, what, hint);
+                reader.error(&wait.span, what, hint);
                 return;
             }
             path.push((wait.after, 0));

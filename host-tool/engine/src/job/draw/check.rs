@@ -1,16 +1,16 @@
-//! What can only be checked when everything is drawn.
+//! Checks that need the whole drawing: welds too large for a wall, walls too thin for a process, the opening.
 
-use super::drawing::{Drawing, MOST};
-use super::model::{Opening, WeldKind};
-use super::reader::{Reader, Span};
+use super::drawing::{Drawing, MAX_COUNT};
+use crate::job::model::{Opening, WeldKind};
+use crate::reading::{Reader, Span};
 use crate::procedure::model::Procedure;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Millimetres;
 use std::collections::HashSet;
 
-/// A leg may be this many times the thinner wall. Common practice, no source: beyond it the wall melts before the
+/// The largest leg, as a multiple of the thinner wall. Common practice, no source: beyond it the wall melts before the
 /// fillet is filled.
-const LEG_PER_WALL: f64 = 2.0;
+const MAX_LEG_PER_WALL: f64 = 2.0;
 
 /// Checks the whole drawing.
 pub(super) fn check(
@@ -20,13 +20,13 @@ pub(super) fn check(
     reader: &Reader<'_>,
 ) {
     check_welds(drawing, procedures, reader);
-    if drawing.welds.len() > MOST {
+    if drawing.welds.len() > MAX_COUNT {
         let span = drawing.weld_spans.last().cloned().unwrap_or(0..0);
         let what = format!("{} welds are too many", drawing.welds.len());
-        reader.wrong(
+        reader.error(
             &span,
             what,
-            format!("a job has at most {MOST}; make several of it"),
+            format!("a job has at most {MAX_COUNT}; make several jobs of it"),
         );
     }
     if let Some((opening, span)) = opening {
@@ -36,7 +36,7 @@ pub(super) fn check(
 
 /// Thinnest wall that a process can weld without burning through, mm, for a practised hand. Common practice, no
 /// source.
-fn least_wall_mm(process: Process) -> f64 {
+fn min_wall_mm(process: Process) -> f64 {
     match process {
         Process::Tig | Process::Plasma => 0.5,
         Process::MigSolid | Process::MagSolid => 0.8,
@@ -50,25 +50,25 @@ fn least_wall_mm(process: Process) -> f64 {
     }
 }
 
-/// Walls too thin for the weld on them; each place of the file is named once.
+/// Walls too thin for the weld on them; each place in the file is reported once.
 fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>) {
-    let mut named = HashSet::new();
+    let mut reported = HashSet::new();
     for (weld, span) in drawing.welds.iter().zip(&drawing.weld_spans) {
         let wall = drawing.thinner_wall(weld.members);
         let size = match weld.kind {
             WeldKind::Fillet { leg } => leg.0,
             WeldKind::Butt { throat } => throat.0,
         };
-        if size > LEG_PER_WALL * wall + 1e-9 && named.insert((span.start, 0)) {
-            reader.wrong(
+        if size > MAX_LEG_PER_WALL * wall + 1e-9 && reported.insert((span.start, 0)) {
+            reader.error(
                 span,
                 format!(
-                    "a weld of {size:.1} mm is more than a wall of {wall:.2} mm can hold ({})",
+                    "a weld of {size:.1} mm is too large for a wall of {wall:.2} mm ({})",
                     weld.name
                 ),
                 format!(
-                    "at most {:.1} mm here; the usual leg is that of the thinner wall",
-                    LEG_PER_WALL * wall
+                    "make it {:.1} mm at most; the usual leg equals the thinner wall",
+                    MAX_LEG_PER_WALL * wall
                 ),
             );
         }
@@ -76,8 +76,8 @@ fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>)
             continue;
         };
         let allowed = procedure.sheet.thickness;
-        if !allowed.contains(Millimetres(wall)) && named.insert((span.start, 2)) {
-            reader.wrong(
+        if !allowed.contains(Millimetres(wall)) && reported.insert((span.start, 2)) {
+            reader.error(
                 span,
                 format!(
                     "a wall of {wall:.2} mm is outside the thickness of procedure '{}' ({})",
@@ -85,13 +85,13 @@ fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>)
                 ),
                 format!(
                     "it is for {} mm; name another procedure",
-                    allowed.words(2, |t| t.0)
+                    allowed.format(2, |t| t.0)
                 ),
             );
         }
-        let least = least_wall_mm(procedure.process);
-        if wall < least && named.insert((span.start, 1)) {
-            reader.wrong(
+        let min = min_wall_mm(procedure.process);
+        if wall < min && reported.insert((span.start, 1)) {
+            reader.error(
                 span,
                 format!(
                     "a wall of {wall:.2} mm is thinner than {} can weld ({})",
@@ -99,14 +99,14 @@ fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>)
                     weld.name
                 ),
                 format!(
-                    "{least} mm is about the least; take a thicker section, or TIG (process = 141)"
+                    "take a section of {min} mm or more, or TIG (process = 141)"
                 ),
             );
         }
     }
 }
 
-/// A frame that does not go into its opening even before it is welded.
+/// A frame that does not fit its opening even as drawn.
 fn check_opening(drawing: &Drawing, opening: &Opening, span: &Span, reader: &Reader<'_>) {
     let (width, height) = (drawing.size(0), drawing.size(1));
     let sizes = [
@@ -117,12 +117,12 @@ fn check_opening(drawing: &Drawing, opening: &Opening, span: &Span, reader: &Rea
         let Some(clear) = clear else {
             continue;
         };
-        let wanted = size + 2.0 * opening.clearance.0;
-        if wanted > clear.0 + 1e-6 {
-            reader.wrong(
+        let needed = size + 2.0 * opening.clearance.0;
+        if needed > clear.0 + 1e-6 {
+            reader.error(
                 span,
-                format!("the frame is {size:.1} mm {word} and does not fit into {:.1} mm with {:.1} mm on each side", clear.0, opening.clearance.0),
-                format!("make the frame {:.1} mm {word} or less, or the clearance smaller", clear.0 - 2.0 * opening.clearance.0),
+                format!("a frame {size:.1} mm {word} does not fit an opening of {:.1} mm with {:.1} mm clearance on each side", clear.0, opening.clearance.0),
+                format!("make the frame {:.1} mm {word} at most, or the clearance smaller", clear.0 - 2.0 * opening.clearance.0),
             );
         }
     }

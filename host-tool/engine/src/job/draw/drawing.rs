@@ -1,29 +1,30 @@
-//! Members, joints and welds as they are put on the drawing, one by one, in the order in which they are numbered.
+//! The drawing: members, joints and welds, added one by one in the order in which they are numbered.
 
-use super::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
-use super::reader::Span;
-use super::solid::{Plane, Prism, ROUNDING_MM, Side, print, side_word};
+use crate::job::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
+use crate::reading::Span;
+use super::solid::{Plane, Prism, ROUNDING_MM, Side, footprint, side_word};
+use crate::job::read::welding::{Sides, Welding};
 use crate::section::{Section, Shape};
 use coldsquare_core::units::Millimetres;
 
-/// Most members, and most welds, of one job.
-pub(super) const MOST: usize = 10_000;
+/// Most members, and most welds, in one job.
+pub(super) const MAX_COUNT: usize = 10_000;
 
-/// A member on the drawing, with what only the drawing needs to know.
-pub(super) struct Drawn {
+/// A member on the drawing, with what only the drawing needs.
+pub(super) struct DrawnMember {
     pub name: String,
     pub section: Section,
     pub prism: Prism,
     pub ends: [EndCut; 2],
-    /// Where the cuts cross the line of centroids, from its start.
+    /// Where the cuts cross the centroid line, from its start.
     pub cuts: (f64, f64),
-    /// Where distances along it are measured from, and which way, when a file says "top rail at 300".
+    /// Origin and direction of the distances along it, as in "top rail at 300".
     pub measured_from: (Point, Point),
-    /// Where in the file it is described.
+    /// Where the file describes it.
     pub span: Span,
 }
 
-impl Drawn {
+impl DrawnMember {
     /// A member cut square at both ends, measured from its start.
     pub(super) fn new(name: String, section: Section, prism: Prism, span: Span) -> Self {
         Self {
@@ -75,60 +76,30 @@ pub(super) enum End {
     End,
 }
 
-/// How the welds of one part of the file are to be made.
-#[derive(Clone, Debug)]
-pub(super) struct Welding {
-    pub sides: Sides,
-    /// Leg of fillets, mm; the thinner wall where it is not given.
-    pub leg: Option<f64>,
-    pub procedure: usize,
-    /// Where in the file they are described.
-    pub span: Span,
-}
-
-/// The line of a weld and how it lies.
+/// The line of a weld, and the direction of the torch.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Seam {
+pub(super) struct WeldLine {
     pub from: Point,
     pub to: Point,
     /// Out of the metal; need not have length one.
     pub outward: Point,
-    /// Whether there is an angle to fill.
+    /// Whether it is a fillet weld: there is an angle to fill.
     pub fillet: bool,
 }
 
-/// What is drawn so far.
+/// What has been drawn.
 #[derive(Default)]
 pub(super) struct Drawing {
-    pub members: Vec<Drawn>,
+    pub members: Vec<DrawnMember>,
     pub joints: Vec<Joint>,
     pub welds: Vec<Weld>,
-    /// Where in the file each weld is described.
+    /// Where the file describes each weld.
     pub weld_spans: Vec<Span>,
-}
-
-/// Which sides of a joint are welded.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Sides {
-    All,
-    These(Vec<&'static str>),
-}
-
-impl Sides {
-    /// Words for the sides of an end.
-    pub(super) const WORDS: [&'static str; 6] = ["front", "back", "left", "right", "top", "bottom"];
-
-    fn has(&self, word: &str) -> bool {
-        match self {
-            Self::All => true,
-            Self::These(words) => words.contains(&word),
-        }
-    }
 }
 
 impl Drawing {
     /// Adds a member and gives its index.
-    pub(super) fn add(&mut self, member: Drawn) -> usize {
+    pub(super) fn add(&mut self, member: DrawnMember) -> usize {
         self.members.push(member);
         self.members.len() - 1
     }
@@ -150,7 +121,7 @@ impl Drawing {
     /// Cuts an end so that it lies on a plane.
     pub(super) fn cut(&mut self, member: usize, end: End, plane: Plane) {
         let prism = &self.members[member].prism;
-        let Some((sides, centre)) = print(prism, plane).zip(plane.meets(prism.from, prism.along))
+        let Some((sides, centre)) = footprint(prism, plane).zip(plane.meets(prism.from, prism.along))
         else {
             return;
         };
@@ -217,17 +188,17 @@ impl Drawing {
 
     /// Adds a weld to a joint, named after it and the side it is on; it takes the next number.
     ///
-    /// A fillet has the leg that is wanted, or that of the thinner wall; a butt is as thick as the thinner wall.
+    /// A fillet weld has the leg given or that of the thinner wall; a butt weld is as thick as the thinner wall.
     pub(super) fn weld(
         &mut self,
         joint: usize,
         members: [usize; 2],
         side: &str,
-        seam: Seam,
+        line: WeldLine,
         how: &Welding,
     ) {
         let wall = self.thinner_wall(members);
-        let kind = if seam.fillet {
+        let kind = if line.fillet {
             WeldKind::Fillet {
                 leg: Millimetres(how.leg.unwrap_or(wall)),
             }
@@ -243,21 +214,21 @@ impl Drawing {
             joint,
             members,
             kind,
-            from: seam.from,
-            to: seam.to,
-            outward: seam.outward.unit().unwrap_or(seam.outward),
+            from: line.from,
+            to: line.to,
+            outward: line.outward.unit().unwrap_or(line.outward),
             procedure: how.procedure,
             runs: 1,
             after: Vec::new(),
         });
     }
 
-    /// Welds the end of one member, already cut to a face of another, along the chosen sides, and says how many.
+    /// Welds the end of one member, already cut to a face of another, along the chosen sides; gives their number.
     ///
     /// `word` names a side.
     ///
     /// # Errors
-    /// The word of a side that would hang in the air beside the other member.
+    /// The name of a side that overhangs the other member.
     pub(super) fn weld_end(
         &mut self,
         joint: usize,
@@ -266,7 +237,7 @@ impl Drawing {
         word: impl Fn(&Side) -> &'static str,
         how: &Welding,
     ) -> Result<usize, &'static str> {
-        let mut printed = print(&self.members[ending].prism, plane).ok_or("end")?;
+        let mut printed = footprint(&self.members[ending].prism, plane).ok_or("end")?;
         printed.sort_by_key(|side| {
             Sides::WORDS
                 .iter()
@@ -280,7 +251,7 @@ impl Drawing {
             if !chosen || !self.members[ending].has_metal(side.face) {
                 continue;
             }
-            // A little inside the metal, so that rounding cannot put the point beside the face.
+            // A little inside the metal, so that rounding cannot put the point off the face.
             let inside = side.middle() - plane.normal * 0.01;
             let room = self.members[carrying].prism.room(inside, side.away);
             if room < -0.02 {
@@ -288,7 +259,7 @@ impl Drawing {
             }
             // A step of less than half the leg is flush: there is no angle to fill.
             let fillet = room >= leg / 2.0;
-            let seam = Seam {
+            let line = WeldLine {
                 from: side.from,
                 to: side.to,
                 outward: if fillet {
@@ -298,14 +269,14 @@ impl Drawing {
                 },
                 fillet,
             };
-            self.weld(joint, members, word(&side), seam, how);
+            self.weld(joint, members, word(&side), line, how);
             drawn += 1;
         }
         Ok(drawn)
     }
 
-    /// Puts two tacks on every welded joint, as far from each other as its welds allow: the middles of the two welds
-    /// farthest apart, or the quarter points of a single one. Common practice, no source.
+    /// Puts two tacks on every welded joint, as far apart as its welds allow: at the middles of the two welds
+    /// farthest apart, or at the quarter points of a single one. Common practice, no source.
     pub(super) fn tack(&mut self) {
         let mut lines: Vec<Vec<(Point, Point)>> = vec![Vec::new(); self.joints.len()];
         for weld in &self.welds {
@@ -328,7 +299,7 @@ impl Drawing {
     /// The finished members, joints and welds.
     pub(super) fn finish(mut self) -> (Vec<Member>, Vec<Joint>, Vec<Weld>) {
         self.tack();
-        let members = self.members.into_iter().map(Drawn::into_member).collect();
+        let members = self.members.into_iter().map(DrawnMember::into_member).collect();
         (members, self.joints, self.welds)
     }
 }

@@ -1,100 +1,20 @@
-//! The parametric frame: a rectangle of four members with rails, bars or a brace inside, drawn from a dozen lines.
+//! Draws `[frame]`: a rectangle of four members, with rails, bars or a brace inside.
 //!
-//! The lower left outer corner is the origin. Members go round the frame anticlockwise, so that an angle or a channel
-//! keeps the same face outwards on all four sides. The middle of every member's thickness lies at z = 0.
+//! The lower left outside corner is the origin. Members go round the frame anticlockwise, so that an angle or a channel
+//! keeps the same face outwards on all four sides. The middle of every member's thickness is at z = 0.
 
-use super::drawing::{Drawing, Drawn, Seam, Welding};
-use super::model::{EndCut, Point};
-use super::reader::{Reader, Span};
-use super::solid::{Plane, Prism, Side, print, side_word};
-use crate::section::Section;
-use serde_spanned::Spanned;
-
-/// How the four outer members meet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Corners {
-    /// Cut at 45 degrees.
-    Mitred,
-    /// The rails run through, the stiles stand between them.
-    RailsThrough,
-    /// The stiles run through, the rails lie between them.
-    StilesThrough,
-    /// Stiles only, as of a ladder.
-    Open,
-}
-
-/// Which way bars run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Direction {
-    Vertical,
-    Horizontal,
-}
-
-/// Which side of a section is seen from the front.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Seen {
-    Depth,
-    Width,
-}
-
-/// A section and how it lies in the frame.
-#[derive(Clone, Debug)]
-pub(super) struct Stock {
-    pub section: Section,
-    pub seen: Seen,
-}
-
-/// How many bars.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Count {
-    Number(u32),
-    LargestGap(f64),
-}
-
-/// What a part of the frame is made of and how it is welded.
-pub(super) struct Part {
-    pub stock: Stock,
-    pub welding: Welding,
-}
-
-/// `[frame.bars]`.
-pub(super) struct Bars {
-    pub part: Part,
-    pub count: Spanned<Count>,
-    pub direction: Direction,
-}
-
-/// `[frame.brace]`.
-pub(super) struct Brace {
-    pub part: Part,
-    /// From the lower left to the upper right.
-    pub rising: bool,
-}
-
-/// `[frame.mid_rails]`.
-pub(super) struct MidRails {
-    pub part: Part,
-    /// Heights of their middles above the lower outer edge, rising.
-    pub heights: Vec<Spanned<f64>>,
-}
-
-/// `[frame]`.
-pub(super) struct Frame {
-    pub width: Spanned<f64>,
-    pub height: Spanned<f64>,
-    pub part: Part,
-    pub corners: Corners,
-    pub mid_rails: Option<MidRails>,
-    pub bars: Option<Bars>,
-    pub brace: Option<Brace>,
-}
+use super::drawing::{Drawing, DrawnMember, WeldLine};
+use crate::job::model::{EndCut, Point};
+use crate::job::read::frame::{Corners, Frame, FrontFace, Stock};
+use crate::reading::{Reader, Span};
+use super::solid::{Plane, Prism, Side, footprint, side_word};
 
 pub(super) const RIGHT: Point = Point::new(1.0, 0.0, 0.0);
 pub(super) const UP: Point = Point::new(0.0, 1.0, 0.0);
 pub(super) const FRONT: Point = Point::new(0.0, 0.0, 1.0);
 
-/// A section laid along a direction in the plane of the frame: how far its box reaches from its centroid.
-pub(super) struct Laid {
+/// How a section is placed along a direction in the plane of the frame: how far its box reaches from its centroid.
+pub(super) struct Placement {
     depth: Point,
     /// To the right of the direction, that is outwards for members that go round the frame.
     pub outer: f64,
@@ -105,20 +25,20 @@ pub(super) struct Laid {
 }
 
 impl Stock {
-    pub(super) fn laid(&self, along: Point) -> Laid {
+    pub(super) fn placed_along(&self, along: Point) -> Placement {
         let inward = FRONT.cross(along);
-        let depth = match self.seen {
-            Seen::Depth => inward,
-            Seen::Width => FRONT,
+        let depth = match self.front_face {
+            FrontFace::Depth => inward,
+            FrontFace::Width => FRONT,
         };
         let p = self.section.properties();
         let [y, z] = p.centroid_from_corner_mm;
         // Local y is depth × along: towards the back when the depth lies in the plane, inwards otherwise.
-        let (outer, inner, front, back) = match self.seen {
-            Seen::Depth => (z, p.depth_mm - z, y, p.width_mm - y),
-            Seen::Width => (y, p.width_mm - y, p.depth_mm - z, z),
+        let (outer, inner, front, back) = match self.front_face {
+            FrontFace::Depth => (z, p.depth_mm - z, y, p.width_mm - y),
+            FrontFace::Width => (y, p.width_mm - y, p.depth_mm - z, z),
         };
-        Laid {
+        Placement {
             depth,
             outer,
             inner,
@@ -132,13 +52,13 @@ impl Stock {
         from: Point,
         to: Point,
         span: &Span,
-    ) -> Option<Drawn> {
-        let laid = self.laid((to - from).unit()?);
-        let lift = FRONT * laid.z;
-        let prism = Prism::new(from + lift, to + lift, &self.section, laid.depth)?;
+    ) -> Option<DrawnMember> {
+        let placed = self.placed_along((to - from).unit()?);
+        let lift = FRONT * placed.z;
+        let prism = Prism::new(from + lift, to + lift, &self.section, placed.depth)?;
         let rising = prism.along.y.abs() > prism.along.x.abs();
-        let mut drawn = Drawn::new(name.into(), self.section.clone(), prism, span.clone());
-        // In the frame, distances are those on a tape hooked over the left or the lower outer edge.
+        let mut drawn = DrawnMember::new(name.into(), self.section.clone(), prism, span.clone());
+        // Distances are those on a tape hooked over the left or the lower outside edge.
         let edge = drawn.prism.from;
         drawn.measured_from = if rising {
             (Point::new(edge.x, 0.0, edge.z), UP)
@@ -151,30 +71,30 @@ impl Stock {
 
 /// Draws the frame. FileErrors are noted with the reader; what can be drawn is drawn.
 pub(super) fn draw(frame: &Frame, reader: &Reader<'_>) -> Drawing {
-    let mut pen = Pen {
+    let mut builder = FrameBuilder {
         frame,
         reader,
         drawing: Drawing::default(),
         width: *frame.width.get_ref(),
         height: *frame.height.get_ref(),
-        bar: frame.part.stock.laid(RIGHT),
+        bar: frame.part.stock.placed_along(RIGHT),
     };
-    pen.all();
-    pen.drawing
+    builder.all();
+    builder.drawing
 }
 
-/// A frame being drawn: the outer members here, what is inside them in [`super::infill`].
-pub(super) struct Pen<'a> {
+/// A frame being drawn: its outer members here, what is inside them in [`super::infill`].
+pub(super) struct FrameBuilder<'a> {
     pub frame: &'a Frame,
     pub reader: &'a Reader<'a>,
     pub drawing: Drawing,
     pub width: f64,
     pub height: f64,
-    /// How the outer members lie.
-    pub bar: Laid,
+    /// How the outer members are placed.
+    pub bar: Placement,
 }
 
-impl Pen<'_> {
+impl FrameBuilder<'_> {
     fn all(&mut self) -> Option<()> {
         self.check_size()?;
         let [bottom, right, top, left] = self.outer_members()?;
@@ -196,11 +116,11 @@ impl Pen<'_> {
         for (size, word) in [(&self.frame.width, "width"), (&self.frame.height, "height")] {
             if *size.get_ref() <= 2.0 * face {
                 fits = false;
-                self.reader.wrong(
+                self.reader.error(
                     &size.span(),
                     format!("the {word} leaves nothing between two members of {face:.1} mm"),
                     format!(
-                        "'{word}' is measured over the outer edges; write more than {:.1} mm",
+                        "'{word}' is outside to outside; write more than {:.1} mm",
                         2.0 * face
                     ),
                 );
@@ -219,7 +139,7 @@ impl Pen<'_> {
             Point::new(o, h - o, 0.0),
         ];
         let mut indices = [None; 4];
-        for (k, name) in ["bottom rail", "right stile", "top rail", "left stile"]
+        for (k, name) in ["bottom rail", "right upright", "top rail", "left upright"]
             .into_iter()
             .enumerate()
         {
@@ -240,8 +160,8 @@ impl Pen<'_> {
                 Corners::Mitred => (through, (0.0, length)),
                 Corners::RailsThrough if is_rail => (through, through),
                 Corners::RailsThrough => (between, between),
-                Corners::StilesThrough if is_rail => (between, between),
-                Corners::StilesThrough | Corners::Open => (through, through),
+                Corners::UprightsThrough if is_rail => (between, between),
+                Corners::UprightsThrough | Corners::Open => (through, through),
             };
             if self.frame.corners == Corners::Mitred {
                 member.ends = [EndCut::Mitre { degrees: 45.0 }; 2];
@@ -270,7 +190,7 @@ impl Pen<'_> {
             match self.frame.corners {
                 Corners::Mitred => self.mitre(joint, arriving, leaving),
                 Corners::RailsThrough if arriving_is_rail => self.butt(joint, leaving, arriving),
-                Corners::StilesThrough if !arriving_is_rail => self.butt(joint, leaving, arriving),
+                Corners::UprightsThrough if !arriving_is_rail => self.butt(joint, leaving, arriving),
                 _ => self.butt(joint, arriving, leaving),
             }
         }
@@ -287,7 +207,7 @@ impl Pen<'_> {
             normal: (a.prism.along + b.prism.along).unit().unwrap_or(RIGHT),
         };
         let turned = FRONT.cross(b.prism.along);
-        let Some(mut sides) = print(&a.prism, plane).map(Vec::from) else {
+        let Some(mut sides) = footprint(&a.prism, plane).map(Vec::from) else {
             return;
         };
         let word = |side: &Side| match side.face {
@@ -304,14 +224,14 @@ impl Pen<'_> {
         sides.retain(|side| a.has_metal(side.face));
         for side in sides {
             let in_the_plane = side.face.dot(inward);
-            let seam = Seam {
+            let line = WeldLine {
                 from: side.from,
                 to: side.to,
                 outward: side.face + FRONT * side.face.z + turned * in_the_plane,
                 fillet: in_the_plane > 0.5,
             };
             self.drawing
-                .weld(joint, members, word(&side), seam, &self.frame.part.welding);
+                .weld(joint, members, word(&side), line, &self.frame.part.welding);
         }
     }
 
@@ -334,7 +254,7 @@ impl Pen<'_> {
         debug_assert!(done.is_ok(), "members of one section are flush");
     }
 
-    /// The face of an outer member that looks into the frame; noted as an error when the section is open there.
+    /// The face of an outer member that looks into the frame; an error when the section is open there.
     fn inner_face(&self, member: usize) -> Option<Plane> {
         let drawn = &self.drawing.members[member];
         self.face_of(member, FRONT.cross(drawn.prism.along))
@@ -343,10 +263,10 @@ impl Pen<'_> {
     pub(super) fn face_of(&self, member: usize, direction: Point) -> Option<Plane> {
         let drawn = &self.drawing.members[member];
         if !drawn.has_metal(direction) {
-            self.reader.wrong(
+            self.reader.error(
                 &drawn.span,
                 format!("a {} has no face towards the inside of the frame to weld on", drawn.section),
-                "use mitred corners and nothing inside, a tube or a bar, or describe it with [[member]] and [[weld]]",
+                "use mitred corners and nothing inside, or a tube or a bar, or describe it with [[member]] and [[weld]]",
             );
             return None;
         }

@@ -1,26 +1,27 @@
-//! What stands inside the parametric frame: mid rails, bars and braces, each cut to the faces between which it stands.
+//! Draws what fills the frame: mid rails, bars and braces, each cut to the faces that it meets.
 
-use super::drawing::{Drawing, End, MOST};
-use super::frame::{Bars, Brace, Corners, Count, Direction, Part, Pen, RIGHT, UP};
-use super::model::Point;
+use super::drawing::{Drawing, End, MAX_COUNT};
+use super::frame::{FrameBuilder, RIGHT, UP};
+use crate::job::model::Point;
+use crate::job::read::frame::{Bars, Brace, Corners, Count, Direction, MidRails, Part};
 use super::solid::{Side, side_word};
 
-/// A clear field between two rails and two stiles.
+/// A clear field between two rails and two uprights.
 pub(super) struct Panel {
     /// Index of the member below, above, at the left and at the right; `None` where the frame is open.
     below: Option<usize>,
     above: Option<usize>,
-    stiles: [usize; 2],
+    uprights: [usize; 2],
     bottom: f64,
     top: f64,
 }
 
-impl Pen<'_> {
+impl FrameBuilder<'_> {
     pub(super) fn panels(
         &mut self,
         bottom: Option<usize>,
         top: Option<usize>,
-        stiles: [usize; 2],
+        uprights: [usize; 2],
     ) -> Option<Vec<Panel>> {
         let face = self.face();
         let open = self.frame.corners == Corners::Open;
@@ -28,7 +29,7 @@ impl Pen<'_> {
         let mut panels = vec![Panel {
             below: bottom,
             above: top,
-            stiles,
+            uprights,
             bottom: edge,
             top: self.height - edge,
         }];
@@ -37,16 +38,16 @@ impl Pen<'_> {
             return Some(panels);
         };
         for (k, height) in mid.heights.iter().enumerate() {
-            let laid = mid.part.stock.laid(RIGHT);
-            let half = (laid.outer + laid.inner) / 2.0;
+            let placed = mid.part.stock.placed_along(RIGHT);
+            let half = (placed.outer + placed.inner) / 2.0;
             let last = panels.last_mut()?;
             let (low, high) = (height.get_ref() - half, height.get_ref() + half);
             if low <= last.bottom || high >= last.top {
-                self.reader.wrong(
+                self.reader.error(
                     &height.span(),
                     "this mid rail does not fit between the rail below it and the top rail",
                     format!(
-                        "its middle can be between {:.1} and {:.1} mm above the lower outer edge; write heights from low to high",
+                        "its centre line can be {:.1} to {:.1} mm above the lower outside edge; write the lowest height first",
                         last.bottom + half,
                         last.top - half
                     ),
@@ -57,11 +58,11 @@ impl Pen<'_> {
                 1 => "mid rail".to_string(),
                 _ => format!("mid rail {}", k + 1),
             };
-            let y = low + laid.outer;
+            let y = low + placed.outer;
             let o = self.bar.outer;
             let (from, to) = (Point::new(o, y, 0.0), Point::new(self.width - o, y, 0.0));
             let ends = ["left end", "right end"];
-            let rail = self.between(&name, &mid.part, (from, to), stiles, [RIGHT, -RIGHT], ends)?;
+            let rail = self.between(&name, &mid.part, (from, to), uprights, [RIGHT, -RIGHT], ends)?;
             let last = panels.last_mut()?;
             let above = last.above;
             let upper = last.top;
@@ -70,7 +71,7 @@ impl Pen<'_> {
             panels.push(Panel {
                 below: Some(rail),
                 above,
-                stiles,
+                uprights,
                 bottom: high,
                 top: upper,
             });
@@ -106,9 +107,9 @@ impl Pen<'_> {
                 .weld_end(joint, members, plane, word, &part.welding);
             if let Err(side) = done {
                 let carrier = &self.drawing.members[carrying[k]].name;
-                self.reader.wrong(
+                self.reader.error(
                     span,
-                    format!("the {side} of {name} hangs beside the {carrier} it ends on"),
+                    format!("the {side} of {name} overhangs the {carrier}"),
                     "take a section no thicker through the frame than the outer members, or do not weld that side",
                 );
                 return None;
@@ -121,15 +122,15 @@ impl Pen<'_> {
         let bars = self.frame.bars.as_ref()?;
         let vertical = bars.direction == Direction::Vertical;
         if !vertical && panels.len() > 1 {
-            self.reader.wrong(
+            self.reader.error(
                 &bars.part.welding.span,
-                "horizontal bars and mid rails are asked for at once",
+                "a frame cannot have both horizontal bars and mid rails",
                 "give the bars alone, or all of them as heights of mid rails",
             );
             return None;
         }
         if vertical && self.frame.corners == Corners::Open {
-            self.reader.wrong(
+            self.reader.error(
                 &bars.part.welding.span,
                 "vertical bars need rails to stand on, and an open frame has none",
                 "write direction = \"horizontal\", or close the corners",
@@ -137,8 +138,8 @@ impl Pen<'_> {
             return None;
         }
         let along = if vertical { UP } else { RIGHT };
-        let laid = bars.part.stock.laid(along);
-        let size = laid.outer + laid.inner;
+        let placed = bars.part.stock.placed_along(along);
+        let size = placed.outer + placed.inner;
         let panel = panels.first()?;
         let (start, clear) = if vertical {
             (self.face(), self.width - 2.0 * self.face())
@@ -148,13 +149,12 @@ impl Pen<'_> {
         let count = self.count(bars, size, clear, panels.len())?;
         let gap = (clear - f64::from(count) * size) / (f64::from(count) + 1.0);
         for k in 0..count {
-            // The right-hand edge of a rising bar, the lower edge of a level one, is the side its direction leaves
-            // outwards.
+            // The outer side is on the right of a vertical bar and at the bottom of a horizontal one.
             let low = start + gap + f64::from(k) * (size + gap);
             let centroid = if vertical {
-                low + size - laid.outer
+                low + size - placed.outer
             } else {
-                low + laid.outer
+                low + placed.outer
             };
             for (n, panel) in panels.iter().enumerate() {
                 let name = match panels.len() {
@@ -177,7 +177,7 @@ impl Pen<'_> {
                 ((low, high), [below, above], [UP, -UP], ["bottom", "top"])
             }
             Direction::Horizontal => {
-                let [left, right] = panel.stiles;
+                let [left, right] = panel.uprights;
                 let from = Point::new(line_of(left, &self.drawing).x, centroid, 0.0);
                 let to = Point::new(line_of(right, &self.drawing).x, centroid, 0.0);
                 (
@@ -195,27 +195,27 @@ impl Pen<'_> {
     fn count(&self, bars: &Bars, size: f64, clear: f64, panels: usize) -> Option<u32> {
         let count = match *bars.count.get_ref() {
             Count::Number(count) => count,
-            // The least number of bars that leaves no wider gap.
-            Count::LargestGap(gap) => ((clear - gap) / (size + gap))
+            // The fewest bars that leave no wider gap.
+            Count::MaxGap(gap) => ((clear - gap) / (size + gap))
                 .ceil()
                 .clamp(0.0, f64::from(u32::MAX)) as u32,
         };
         if f64::from(count) * size >= clear {
-            self.reader.wrong(
+            self.reader.error(
                 &bars.count.span(),
                 format!("{count} bars of {size:.1} mm do not fit into {clear:.1} mm"),
                 format!(
-                    "at most {} leave a gap between them",
+                    "at most {} fit with a gap between them",
                     ((clear / size).ceil() - 1.0).max(0.0)
                 ),
             );
             return None;
         }
-        if count as usize * panels > MOST / 8 {
-            self.reader.wrong(
+        if count as usize * panels > MAX_COUNT / 8 {
+            self.reader.error(
                 &bars.count.span(),
                 format!("{count} bars in {panels} panels are too many"),
-                format!("a job has at most {MOST} members and {MOST} welds"),
+                format!("a job has at most {MAX_COUNT} members and {MAX_COUNT} welds"),
             );
             return None;
         }
@@ -225,10 +225,10 @@ impl Pen<'_> {
     pub(super) fn braces(&mut self, panels: &[Panel]) -> Option<()> {
         let brace = self.frame.brace.as_ref()?;
         if self.frame.bars.is_some() {
-            self.reader.wrong(
+            self.reader.error(
                 &brace.part.welding.span,
                 "the brace would cross the bars",
-                "give a frame either bars or a brace; other arrangements with [[member]]",
+                "give the frame bars or a brace, not both; describe anything else with [[member]]",
             );
             return None;
         }
@@ -242,15 +242,15 @@ impl Pen<'_> {
         Some(())
     }
 
-    /// A brace lies on the rails, its edge in the corner against the stile.
+    /// A brace on the rails, its edge in the corner against the upright.
     fn brace(&mut self, brace: &Brace, name: &str, panel: &Panel) -> Option<()> {
-        let laid = brace.part.stock.laid(RIGHT);
-        let size = laid.outer + laid.inner;
+        let placed = brace.part.stock.placed_along(RIGHT);
+        let size = placed.outer + placed.inner;
         let (clear, rise) = (self.width - 2.0 * self.face(), panel.top - panel.bottom);
         let open = panel.below.is_none() || panel.above.is_none();
-        let lean = lean(clear, rise, size).filter(|_| !open);
-        let Some(angle) = lean else {
-            self.reader.wrong(
+        let angle = brace_angle(clear, rise, size).filter(|_| !open);
+        let Some(angle) = angle else {
+            self.reader.error(
                 &brace.part.welding.span,
                 format!("{name} does not fit into a panel of {clear:.1} x {rise:.1} mm"),
                 "take a smaller section, or leave the brace out; a brace needs a rail below and above it",
@@ -258,20 +258,20 @@ impl Pen<'_> {
             return None;
         };
         let (below, above) = (panel.below?, panel.above?);
-        // Where the two edges of the brace cross the lower rail's face; the line of centroids lies between them.
+        // The two edges of the brace cross the face of the lower rail; its centroid line is between them.
         let sign = if brace.rising { 1.0 } else { -1.0 };
         let along = Point::new(sign * angle.cos(), angle.sin(), 0.0);
-        let laid = brace.part.stock.laid(along);
+        let placed = brace.part.stock.placed_along(along);
         let corner = if brace.rising {
             self.face()
         } else {
             self.width - self.face()
         };
-        // Leaning over to the right its left-hand edge is in the corner, leaning to the left its right-hand one.
+        // Rising to the right, its left edge is in the corner; rising to the left, its right edge.
         let (near, _) = if brace.rising {
-            (laid.inner, laid.outer)
+            (placed.inner, placed.outer)
         } else {
-            (laid.outer, laid.inner)
+            (placed.outer, placed.inner)
         };
         let foot = Point::new(corner + sign * near / angle.sin(), panel.bottom, 0.0);
         let reach = |member: usize, drawing: &Drawing| {
@@ -285,9 +285,9 @@ impl Pen<'_> {
     }
 }
 
-/// Angle from level of a brace of this size whose edges touch two opposite corners of a clear field:
+/// Angle from horizontal of a brace of this size whose edges touch two opposite corners of a clear field:
 /// tan θ = rise / (clear − size / sin θ), solved by bisection; `None` when it does not fit.
-fn lean(clear: f64, rise: f64, size: f64) -> Option<f64> {
+fn brace_angle(clear: f64, rise: f64, size: f64) -> Option<f64> {
     let miss = |angle: f64| (clear - size / angle.sin()) * angle.sin() - rise * angle.cos();
     let (mut low, mut high) = ((size / clear).asin(), std::f64::consts::FRAC_PI_2);
     if !(miss(low) < 0.0 && miss(high) > 0.0) {

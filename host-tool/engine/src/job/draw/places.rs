@@ -1,17 +1,17 @@
 //! Places by name: points of the file, joints of the frame, and "top rail at 300".
 
 use super::drawing::Drawing;
-use super::model::Point;
-use super::quantity::Kind;
-use super::reader::{Reader, Span, Table, advice};
+use crate::job::model::Point;
+use crate::reading::renamed::{new_word, now_called};
+use crate::reading::{QuantityKind, Reader, Span, Table, suggest};
 use serde_spanned::Spanned;
 use std::collections::BTreeMap;
 use toml::de::DeValue;
 
-/// Most words that are searched for the one that was meant.
-const WORDS_SEARCHED: usize = 300;
+/// Most names searched for the one that was meant.
+const MAX_SEARCHED: usize = 300;
 
-/// Every place that a file can name so far.
+/// The members and points that a file can name so far.
 pub(super) struct Places {
     points: BTreeMap<String, Point>,
     members: BTreeMap<String, usize>,
@@ -21,7 +21,7 @@ pub(super) struct Places {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Place {
     pub at: Point,
-    /// The member that the place was named by.
+    /// The member that names the place.
     pub on: Option<usize>,
 }
 
@@ -39,7 +39,7 @@ impl Places {
         if let Some(table) = named {
             let reader = table.reader();
             for (name, value) in table.named() {
-                if let Some(point) = reader.point(value, Kind::Length) {
+                if let Some(point) = reader.point(value, QuantityKind::Length) {
                     places.points.insert(name.into_inner(), point);
                 }
             }
@@ -57,35 +57,39 @@ impl Places {
     ) {
         if self.members.contains_key(name) {
             let what = format!("two members are called '{name}'");
-            reader.wrong(
+            reader.error(
                 span,
                 what,
-                "give each its own name; the frame's members have theirs already",
+                "give each its own name; the members of the frame have theirs already",
             );
         }
         self.members.entry(name.to_string()).or_insert(index);
     }
 
-    /// The member with this name; a name that means none is an error.
+    /// The member with this name; the name of no member is an error.
     pub(super) fn member(&self, name: &Spanned<String>, reader: &Reader<'_>) -> Option<usize> {
         let found = self.members.get(name.get_ref().trim()).copied();
         if found.is_none() {
-            let what = format!("there is no member '{}'", name.get_ref());
-            reader.wrong(&name.span(), what, self.advice(name.get_ref()));
+            let word = name.get_ref().trim();
+            let what = match new_word(word) {
+                Some(new) => now_called(word, new),
+                None => format!("there is no member '{word}'"),
+            };
+            reader.error(&name.span(), what, self.suggest_member(word));
         }
         found
     }
 
-    fn advice(&self, name: &str) -> String {
+    fn suggest_member(&self, name: &str) -> String {
         let known: Vec<&str> = self
             .members
             .keys()
             .map(String::as_str)
-            .take(WORDS_SEARCHED)
+            .take(MAX_SEARCHED)
             .collect();
         format!(
-            "{}; members are described before they are named",
-            advice(name, &known)
+            "{}; describe a member before you name it",
+            suggest(name, &known)
         )
     }
 
@@ -97,7 +101,7 @@ impl Places {
         reader: &Reader<'_>,
     ) -> Option<Place> {
         let Some(text) = value.get_ref().as_str() else {
-            let at = reader.point(value, Kind::Length)?;
+            let at = reader.point(value, QuantityKind::Length)?;
             return Some(Place { at, on: None });
         };
         let text = text.trim();
@@ -111,9 +115,13 @@ impl Places {
         let Some(&index) = self.members.get(name.trim()) else {
             let hint = format!(
                 "write [x, y, z], the name of a point or joint, or a member as in \"top rail at 300\"; {}",
-                self.advice(name)
+                self.suggest_member(name)
             );
-            reader.wrong(&value.span(), format!("there is no place '{text}'"), hint);
+            let what = match new_word(name.trim()) {
+                Some(new) => now_called(name.trim(), new),
+                None => format!("there is no place '{text}'"),
+            };
+            reader.error(&value.span(), what, hint);
             return None;
         };
         let member = &drawing.members[index];
@@ -123,9 +131,9 @@ impl Places {
             "middle" => member.prism.at(member.prism.length / 2.0),
             "end" => member.prism.to(),
             length => {
-                let Some(distance) = Kind::Length.written(length, reader.units()) else {
-                    let what = format!("'{length}' is no place on {name}");
-                    reader.wrong(
+                let Some(distance) = QuantityKind::Length.written(length, reader.units()) else {
+                    let what = format!("'{length}' is not a place on {name}");
+                    reader.error(
                         &value.span(),
                         what,
                         format!("write \"{name} at 300\", or start, middle or end"),
@@ -137,12 +145,12 @@ impl Places {
         };
         let (low, high) = member.prism.reach;
         if !(low..=high).contains(&member.prism.station(at)) {
-            let what = format!("{name} does not reach as far as that");
+            let what = format!("{name} is not as long as that");
             let hint = format!(
-                "it is {:.1} mm long; rails and stiles are measured from the left or lower outer edge",
+                "it is {:.1} mm long; rails and uprights are measured from the left or lower outside edge",
                 high - low
             );
-            reader.wrong(&value.span(), what, hint);
+            reader.error(&value.span(), what, hint);
             return None;
         }
         Some(Place {

@@ -1,14 +1,14 @@
-//! Members as straight prisms in space: where their faces are, and where one ends on another.
+//! Members as straight prisms: where their faces are, and where one meets another.
 //!
 //! A section counts as the box around it. The local axes are those of [`Section`]: x along, y across, z in depth.
 
-use super::model::Point;
+use crate::job::model::Point;
 use crate::section::{Section, Shape};
 
 /// Differences below this are rounding, mm.
 pub(super) const ROUNDING_MM: f64 = 1e-6;
 
-/// A member's box: a line through the centroids and four long faces.
+/// The box around a member: its centroid line and four long faces.
 #[derive(Clone, Debug)]
 pub(super) struct Prism {
     /// Start of the line.
@@ -21,11 +21,11 @@ pub(super) struct Prism {
     pub across: Point,
     /// Direction of the section's depth, local z.
     pub depth: Point,
-    /// Where the metal begins and ends along the line; it may reach past the theoretical joints.
+    /// Where the metal begins and ends along the line; it may go past the theoretical joints.
     pub reach: (f64, f64),
-    /// Least and greatest local y.
+    /// Lowest and highest local y.
     pub width_range: (f64, f64),
-    /// Least and greatest local z.
+    /// Lowest and highest local z.
     pub depth_range: (f64, f64),
     /// Whether the section is round.
     pub round: bool,
@@ -121,8 +121,8 @@ impl Prism {
         .length()
     }
 
-    /// How far one can go from a point on or in the box before leaving it through a long face or an end.
-    /// Negative when the point has left it already.
+    /// Distance from a point on or in the box to where a line in this direction leaves it, through a long face or an end.
+    /// Negative when the point is outside already.
     pub(super) fn room(&self, point: Point, direction: Point) -> f64 {
         let from_start = point - self.from;
         [
@@ -142,8 +142,8 @@ impl Prism {
         .fold(f64::INFINITY, f64::min)
     }
 
-    /// The long face through which a line from `start` in `direction` enters the box, were the box endless, and how
-    /// far that is. `None` when it misses or starts inside.
+    /// The long face through which a line from `start` in `direction` enters the box, taken as endless, and how far away
+    /// that is. `None` when it misses or starts inside.
     pub(super) fn entry(&self, start: Point, direction: Point) -> Option<(Face, f64)> {
         let mut entered: Option<(Face, f64)> = None;
         let mut leaves = f64::INFINITY;
@@ -183,14 +183,14 @@ impl Plane {
     }
 }
 
-/// One side of the print that a member's end leaves on a plane.
+/// One side of the footprint of a member's end on a plane.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Side {
     pub from: Point,
     pub to: Point,
     /// Out of the ending member's face.
     pub face: Point,
-    /// Away from the print, in the plane.
+    /// Away from the footprint, in the plane.
     pub away: Point,
 }
 
@@ -200,13 +200,13 @@ impl Side {
     }
 }
 
-/// The four sides of the print of a prism on a plane that it meets.
+/// The four sides of the footprint of a prism on a plane that it meets.
 ///
-/// A round print is given as four straight sides, each a quarter of the seam in length and touching it in the middle.
-pub(super) fn print(prism: &Prism, plane: Plane) -> Option<[Side; 4]> {
+/// A round footprint is given as four straight sides, each a quarter of the weld in length touching it in the middle.
+pub(super) fn footprint(prism: &Prism, plane: Plane) -> Option<[Side; 4]> {
     let faces = prism.faces();
     let mut sides = Vec::with_capacity(4);
-    let quarter = seam_quarter(prism, plane)?;
+    let quarter = weld_quarter(prism, plane)?;
     for (k, face) in faces.iter().enumerate() {
         let (before, after) = (faces[(k + 3) % 4], faces[(k + 1) % 4]);
         let corner = |other: &Face| {
@@ -232,9 +232,9 @@ pub(super) fn print(prism: &Prism, plane: Plane) -> Option<[Side; 4]> {
     sides.try_into().ok()
 }
 
-/// A quarter of the seam of a round end on a plane: an ellipse, by Ramanujan's second approximation (1914), within
+/// A quarter of the weld of a round end on a plane: an ellipse, by Ramanujan's second approximation (1914), within
 /// 1e-4 for ends cut up to 80° from square.
-fn seam_quarter(prism: &Prism, plane: Plane) -> Option<f64> {
+fn weld_quarter(prism: &Prism, plane: Plane) -> Option<f64> {
     let radius = prism.depth_range.1;
     let slope = prism.along.dot(plane.normal).abs();
     let (short, long) = (radius, radius / slope);
@@ -244,7 +244,7 @@ fn seam_quarter(prism: &Prism, plane: Plane) -> Option<f64> {
     around.is_finite().then_some(around / 4.0)
 }
 
-/// The word for a direction as one stands before the frame.
+/// The name of a direction for somebody who looks at the front of the frame.
 pub(super) fn side_word(direction: Point) -> &'static str {
     let Point { x, y, z } = direction;
     match (x.abs(), y.abs(), z.abs()) {

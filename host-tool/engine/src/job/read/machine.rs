@@ -1,33 +1,31 @@
-//! Reads `[machine]`, `[prices]` and `shop`: what the power source stands, what things cost, what the shop has learned.
+//! Reads `[machine]`, `[prices]` and `shop_factors`.
 
-use super::model::{Machine, Prices, ShopFile};
-use super::quantity::Kind;
-use super::reader::Table;
 use crate::formulas::duty::Rating;
+use crate::job::model::{Machine, Prices, ShopFile};
+use crate::reading::{QuantityKind, Table};
+use crate::units::{KILOGRAMS_PER_POUND, LITRES_PER_CUBIC_FOOT};
 use coldsquare_core::units::Amperes;
 use serde_spanned::Spanned;
 
-/// A pound, kg, by definition.
-const POUND_KG: f64 = 0.453_592_37;
-/// A cubic foot, m³, by definition.
-const CUBIC_FOOT_M3: f64 = 0.028_316_846_592;
+/// Cubic metres in a cubic foot.
+const CUBIC_METRES_PER_CUBIC_FOOT: f64 = LITRES_PER_CUBIC_FOOT / 1000.0;
 
 /// Reads `[machine]`.
-pub(super) fn machine(mut table: Table<'_>) -> Option<Machine> {
-    let current = table.required("rated_current", Kind::Current, "rated_current = 200");
+pub(in crate::job) fn machine(mut table: Table<'_>) -> Option<Machine> {
+    let current = table.required("rated_current", QuantityKind::Current, "rated_current = 200");
     let duty = table.required(
-        "rated_duty",
-        Kind::Number,
-        "rated_duty = 35, per cent of ten minutes at that current",
+        "rated_duty_cycle",
+        QuantityKind::Number,
+        "rated_duty_cycle = 35, in per cent of ten minutes at the rated current",
     );
-    let efficiency = table.positive("efficiency", Kind::Number);
+    let efficiency = table.positive("efficiency", QuantityKind::Number);
     let reader = table.reader();
     if let Some(efficiency) = &efficiency
         && *efficiency.get_ref() > 1.0
     {
-        reader.wrong(
+        reader.error(
             &efficiency.span(),
-            "a power source gives out less than it takes",
+            "a power source cannot give out more energy than it takes in",
             "write a fraction such as 0.8",
         );
     }
@@ -41,30 +39,30 @@ pub(super) fn machine(mut table: Table<'_>) -> Option<Machine> {
             efficiency: efficiency.map(Spanned::into_inner),
         }),
         Err(error) => {
-            reader.wrong(
+            reader.error(
                 &current.span(),
                 error.to_string(),
-                "copy both from the plate of the machine: current, and per cent of ten minutes (EN IEC 60974-1)",
+                "copy both from the rating plate: current, and duty cycle in per cent of ten minutes (EN IEC 60974-1)",
             );
             None
         }
     }
 }
 
-/// Reads `[prices]`; what is not given costs nothing here and is said to be missing.
-pub(super) fn prices(mut table: Table<'_>) -> Prices {
+/// Reads `[prices]`; a price left out is `None`, and the cost is shown as missing.
+pub(in crate::job) fn prices(mut table: Table<'_>) -> Prices {
     let currency = table.text("currency").map(Spanned::into_inner);
-    let mut price = |key| table.positive(key, Kind::Number).map(Spanned::into_inner);
+    let mut price = |key| table.positive(key, QuantityKind::Number).map(Spanned::into_inner);
     let either = |metric: Option<f64>, other: Option<f64>, per: f64| {
         metric.or(other.map(|price| price / per))
     };
     let prices = Prices {
         currency: currency.unwrap_or_default(),
-        wire_per_kg: either(price("wire_per_kg"), price("wire_per_lb"), POUND_KG),
+        wire_per_kg: either(price("wire_per_kg"), price("wire_per_lb"), KILOGRAMS_PER_POUND),
         gas_per_m3: either(
             price("gas_per_m3"),
             price("gas_per_cubic_foot"),
-            CUBIC_FOOT_M3,
+            CUBIC_METRES_PER_CUBIC_FOOT,
         ),
         energy_per_kwh: price("energy_per_kwh"),
         labour_per_hour: price("labour_per_hour"),
@@ -73,33 +71,19 @@ pub(super) fn prices(mut table: Table<'_>) -> Prices {
     prices
 }
 
-/// Reads `shop` and `shop_revision`.
-pub(super) fn file(top: &mut Table<'_>) -> Option<ShopFile> {
-    let reader = top.reader();
-    let path = top.text("shop");
-    let revision = top.positive("shop_revision", Kind::Number);
-    if let Some(revision) = &revision {
-        let number = *revision.get_ref();
-        if number.fract() != 0.0 || number > 1e6 {
-            reader.wrong(
-                &revision.span(),
-                "a revision is a whole number",
-                "`coldsquare learn --history` lists them",
-            );
-        }
-        if path.is_none() {
-            reader.wrong(
-                &revision.span(),
-                "a revision of no file",
-                "name the file of the shop too: shop = \"our-shop.toml\"",
-            );
-        }
+/// Reads `shop_factors` and `shop_factors_revision`.
+pub(crate) fn shop_file(top: &mut Table<'_>) -> Option<ShopFile> {
+    let path = top.text("shop_factors");
+    let revision = top.whole("shop_factors_revision", 1, 1_000_000);
+    if let (None, Some(revision)) = (&path, &revision) {
+        top.reader().error(
+            &revision.span(),
+            "a revision without a file of shop factors",
+            "name the file too: shop_factors = \"our-shop.toml\"",
+        );
     }
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    // whole and small, checked above
-    let revision = revision.map(|revision| revision.into_inner() as usize);
     path.map(|path| ShopFile {
         path: path.into_inner(),
-        revision,
+        revision: revision.map(|revision| revision.into_inner() as usize),
     })
 }

@@ -1,0 +1,245 @@
+//! Draws `[[weld]]`: along a line, or where the end of one member meets the other.
+
+use super::ByTable;
+use super::drawing::{End, WeldLine};
+use super::solid::{Prism, side_word};
+use crate::job::model::{Point, WeldKind};
+use crate::job::read::welding::{Sides, Welding, welding};
+use crate::reading::{QuantityKind, Table};
+use coldsquare_core::units::Millimetres;
+use serde_spanned::Spanned;
+
+/// How far a weld by coordinates may be from its members, mm: a root gap, and rounding.
+pub(super) const TOUCHING_MM: f64 = 3.0;
+
+/// How far the end of a member may stop short of the face it is welded to, mm.
+const MAX_SHORT_MM: f64 = 5.0;
+
+impl ByTable<'_> {
+    /// Draws the weld or welds of one `[[weld]]`.
+    pub(super) fn weld(&mut self, mut table: Table<'_>) -> Option<()> {
+        let reader = self.reader;
+        let members = self.two_members(&mut table);
+        let throat = table
+            .positive("throat", QuantityKind::Length)
+            .map(Spanned::into_inner);
+        let outward = table
+            .value("outward")
+            .and_then(|value| reader.point(value, QuantityKind::Number));
+        let name = table.text("name").map(Spanned::into_inner);
+        let runs = table.whole("runs", 1, 99);
+        let line = match (table.value("from"), table.value("to")) {
+            (None, None) => None,
+            (Some(from), Some(to)) => Some((
+                self.places.place(from, self.drawing, reader)?.at,
+                self.places.place(to, self.drawing, reader)?.at,
+            )),
+            _ => {
+                reader.error(
+                    table.span(),
+                    "a weld by coordinates needs 'from' and 'to'",
+                    "give both; or neither, to weld the end of one member to the other",
+                );
+                None
+            }
+        };
+        let how = welding(&mut table, self.procedures, Sides::All, None);
+        table.finish();
+        let members = members?;
+        let first = self.drawing.welds.len();
+        match line {
+            Some(line) => self.weld_on_line(members, line, outward, throat.is_none(), &how)?,
+            None => self.nearest_end(members, &how)?,
+        }
+        for weld in &mut self.drawing.welds[first..] {
+            if let (Some(throat), true) = (throat, line.is_some()) {
+                weld.kind = WeldKind::Butt {
+                    throat: Millimetres(throat),
+                };
+            }
+            weld.runs = runs
+                .as_ref()
+                .and_then(|runs| u8::try_from(*runs.get_ref()).ok())
+                .unwrap_or(1);
+            if let (Some(name), Some(_)) = (&name, line) {
+                weld.name.clone_from(name);
+            }
+        }
+        Some(())
+    }
+
+    fn two_members(&self, table: &mut Table<'_>) -> Option<[usize; 2]> {
+        let names = table.list("members");
+        let found: Vec<_> = names
+            .iter()
+            .filter_map(|value| {
+                let name = Spanned::new(value.span(), value.get_ref().as_str()?.to_string());
+                self.places.member(&name, self.reader)
+            })
+            .collect();
+        if names.len() != 2 {
+            let span = table.span().clone();
+            self.reader.error(
+                &span,
+                "a weld joins two members",
+                "write members = [\"leg\", \"top rail\"]; to change a weld that the frame already has, write [change.12]",
+            );
+            return None;
+        }
+        match found.as_slice() {
+            [a, b] if a != b => Some([*a, *b]),
+            [_, _] => {
+                self.reader.error(
+                    &names[1].span(),
+                    "a member cannot be welded to itself",
+                    "name the other member",
+                );
+                None
+            }
+            _ => None,
+        }
+    }
+
+    /// A weld along a line that the file gives.
+    fn weld_on_line(
+        &mut self,
+        members: [usize; 2],
+        (from, to): (Point, Point),
+        outward: Option<Point>,
+        fillet: bool,
+        how: &Welding,
+    ) -> Option<()> {
+        let reader = self.reader;
+        let Some(along) = (to - from).unit() else {
+            reader.error(
+                &how.span,
+                "this weld has no length",
+                "its two ends are at the same place: move one",
+            );
+            return None;
+        };
+        self.touches(members, [from, to], how)?;
+        let outward = self.outward(members, [from, to], along, outward, how)?;
+        let [a, b] = members.map(|member| &self.drawing.members[member]);
+        let name = format!("{} to {}", a.name, b.name);
+        let at = nearest(&a.prism, &b.prism);
+        let joint = self.joint(members, &name, at);
+        let line = WeldLine {
+            from,
+            to,
+            outward,
+            fillet,
+        };
+        self.drawing
+            .weld(joint, members, side_word(outward), line, how);
+        Some(())
+    }
+
+    /// Refuses a weld that is not on both its members.
+    fn touches(&self, members: [usize; 2], [from, to]: [Point; 2], how: &Welding) -> Option<()> {
+        let middle = (from + to) * 0.5;
+        for member in members.map(|member| &self.drawing.members[member]) {
+            let far = [from, middle, to]
+                .map(|point| member.prism.distance(point))
+                .into_iter()
+                .fold(0.0, f64::max);
+            if far > TOUCHING_MM {
+                let name = &member.name;
+                self.reader.error(
+                    &how.span,
+                    format!("this weld does not touch {name}: it is {far:.1} mm away"),
+                    "move the weld onto both members, or name the members it is on",
+                );
+                return None;
+            }
+        }
+        Some(())
+    }
+
+    /// The direction towards the torch: as given, or away from the centroids of both members; square to the line.
+    fn outward(
+        &self,
+        members: [usize; 2],
+        [from, to]: [Point; 2],
+        along: Point,
+        given: Option<Point>,
+        how: &Welding,
+    ) -> Option<Point> {
+        let middle = (from + to) * 0.5;
+        let away = members
+            .map(|member| &self.drawing.members[member].prism)
+            .map(|prism| middle - prism.at(prism.station(middle)))
+            .into_iter()
+            .fold(Point::default(), |sum, one| sum + one);
+        let outward = given.unwrap_or(away);
+        let square = outward - along * outward.dot(along);
+        let found = square.unit().filter(|_| square.length() > 1e-3);
+        if found.is_none() {
+            self.reader.error(
+                &how.span,
+                "it is not clear which side this weld is made from",
+                "write outward = the direction from the metal to the torch, as in outward = [0, 0, 1]",
+            );
+        }
+        found
+    }
+
+    /// Welds the end of one of two members to a face of the other: the end that is nearest.
+    fn nearest_end(&mut self, [a, b]: [usize; 2], how: &Welding) -> Option<()> {
+        let mut best: Option<(f64, [usize; 2], End)> = None;
+        for (ending, carrying) in [(a, b), (b, a)] {
+            let (prism, carrier) = (
+                &self.drawing.members[ending].prism,
+                &self.drawing.members[carrying].prism,
+            );
+            for (end, at) in [(End::Start, prism.from), (End::End, prism.to())] {
+                let short = carrier.distance(at);
+                if best.is_none_or(|(so_far, ..)| short < so_far)
+                    && self.face_met(ending, end, carrying).is_some()
+                {
+                    best = Some((short, [ending, carrying], end));
+                }
+            }
+        }
+        let [first, second] = [a, b].map(|member| self.drawing.members[member].name.clone());
+        match best {
+            Some((short, members, end)) if short <= MAX_SHORT_MM => {
+                self.weld_to_face(members, end, &format!("{first} to {second}"), how)
+            }
+            Some((short, ..)) => {
+                let what = format!("{first} and {second} do not meet: they are {short:.1} mm apart");
+                self.reader.error(&how.span, what, "lengthen one of them, or give the weld by coordinates with 'from' and 'to'");
+                None
+            }
+            None => {
+                let what = format!("neither {first} nor {second} ends on a face of the other");
+                self.reader.error(
+                    &how.span,
+                    what,
+                    "give the weld by coordinates with 'from' and 'to'",
+                );
+                None
+            }
+        }
+    }
+}
+
+/// The point half way between two lines where they come nearest, within the lines' lengths.
+fn nearest(a: &Prism, b: &Prism) -> Point {
+    let between = b.from - a.from;
+    let (slope, on_a, on_b) = (
+        a.along.dot(b.along),
+        between.dot(a.along),
+        between.dot(b.along),
+    );
+    let square = 1.0 - slope * slope;
+    let along_a = if square > 1e-9 {
+        (on_a - slope * on_b) / square
+    } else {
+        on_a.clamp(0.0, a.length)
+    };
+    let point_a = a.at(along_a.clamp(0.0, a.length));
+    let point_b = b.at(b.station(point_a).clamp(0.0, b.length));
+    let point_a = a.at(a.station(point_b).clamp(0.0, a.length));
+    (point_a + point_b) * 0.5
+}

@@ -1,0 +1,118 @@
+//! Reads how welds are made: sides, leg, procedure; and the section of a member.
+
+use crate::procedure::model::Procedure;
+use crate::reading::{QuantityKind, Span, Table, suggest};
+use crate::section::Section;
+use serde_spanned::Spanned;
+
+/// How the welds that one table describes are made.
+#[derive(Clone, Debug)]
+pub(crate) struct Welding {
+    pub sides: Sides,
+    /// Leg of fillet welds, mm; by default that of the thinner wall.
+    pub leg: Option<f64>,
+    pub procedure: usize,
+    /// The place of the table.
+    pub span: Span,
+}
+
+/// Which sides of a joint are welded.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Sides {
+    All,
+    These(Vec<&'static str>),
+}
+
+impl Sides {
+    /// Words for the sides of an end.
+    pub(crate) const WORDS: [&'static str; 6] = ["front", "back", "left", "right", "top", "bottom"];
+
+    pub(crate) fn has(&self, word: &str) -> bool {
+        match self {
+            Self::All => true,
+            Self::These(words) => words.contains(&word),
+        }
+    }
+}
+
+/// The procedure that a table names, if it names one.
+pub(crate) fn procedure_of(table: &mut Table<'_>, procedures: &[Procedure]) -> Option<usize> {
+    let name = table.text("procedure")?;
+    let found = procedures
+        .iter()
+        .position(|procedure| procedure.name == *name.get_ref());
+    if found.is_none() {
+        let known: Vec<_> = procedures
+            .iter()
+            .map(|procedure| procedure.name.as_str())
+            .collect();
+        let what = format!("there is no procedure '{}'", name.get_ref());
+        table
+            .reader()
+            .error(&name.span(), what, suggest(name.get_ref(), &known));
+    }
+    found
+}
+
+/// How the welds that a table describes are made; what it leaves out is as in `outer`.
+pub(crate) fn welding(
+    table: &mut Table<'_>,
+    procedures: &[Procedure],
+    sides: Sides,
+    outer: Option<&Welding>,
+) -> Welding {
+    let leg = table.positive("leg", QuantityKind::Length).map(Spanned::into_inner);
+    let own = procedure_of(table, procedures);
+    Welding {
+        sides: read_sides(table, sides),
+        leg: leg.or(outer.and_then(|outer| outer.leg)),
+        procedure: own.or(outer.map(|outer| outer.procedure)).unwrap_or(0),
+        span: table.span().clone(),
+    }
+}
+
+/// A section by its designation.
+pub(crate) fn section(table: &mut Table<'_>) -> Option<Section> {
+    if !table.has("section") {
+        table.missing("section", "section = \"SHS 40x40x3\"");
+    }
+    let text = table.text("section")?;
+    let (designation, span) = (text.get_ref().trim(), text.span());
+    match table.reader().section(designation) {
+        Ok(section) => Some(section),
+        Err(error) => {
+            let what = format!("'{designation}' is not a section");
+            table.reader().error(&span, what, error.to_string());
+            None
+        }
+    }
+}
+
+/// The sides to weld: words, or "all".
+fn read_sides(table: &mut Table<'_>, otherwise: Sides) -> Sides {
+    let reader = table.reader();
+    if !table.has("welded") {
+        table.value("welded");
+        return otherwise;
+    }
+    let mut chosen = Vec::new();
+    for value in table.list("welded") {
+        let word = value.get_ref().as_str().unwrap_or_default();
+        if word == "all" {
+            return Sides::All;
+        }
+        match Sides::WORDS.iter().find(|known| **known == word) {
+            Some(known) => chosen.push(*known),
+            None => {
+                let mut known = vec!["all"];
+                known.extend(Sides::WORDS);
+                reader.error(
+                    &value.span(),
+                    "this is not a side of a member",
+                    suggest(word, &known),
+                );
+            }
+        }
+    }
+    Sides::These(chosen)
+}
