@@ -127,7 +127,7 @@ fn the_emulated_logger_says_in_words_what_it_does() {
         format!("logger {version} on lm3s6965evb, start {number}, 1000 pairs a second")
     };
     let first = run();
-    assert_eq!(first[0], "journal 1: 0 beads, goes on at byte 0");
+    assert_eq!(first[0], "journal 1: 0 beads, continues at byte 0");
     assert_eq!(first[1], start(1));
     let beads: Vec<&String> = first
         .iter()
@@ -143,7 +143,7 @@ fn the_emulated_logger_says_in_words_what_it_does() {
     // The same again on the same card: its journal is found, and its beads are counted on.
     let second = run();
     assert!(
-        second[0].starts_with("journal 1: 3 beads, goes on at byte "),
+        second[0].starts_with("journal 1: 3 beads, continues at byte "),
         "{second:#?}"
     );
     assert_eq!(second[1], start(2));

@@ -1,7 +1,7 @@
 //! The frames that the beam solver and two general frame programs are asked about.
 
 use coldsquare_engine::structure::{
-    Beam, BeamStiffness, Frame, Held, LoadCase, Probe, Spring, Structure, Support,
+    Beam, BeamStiffness, Frame, Fixity, LoadCase, Probe, Spring, Structure, Support,
 };
 use serde_json::{Value, json};
 
@@ -57,9 +57,9 @@ impl Question {
     }
 
     fn ground(&mut self, node: usize, component: usize, stiffness: f64) {
-        let mut held = [Held::Free; 6];
-        held[component] = Held::Spring(stiffness);
-        self.frame.supports.push(Support { node, held });
+        let mut fixity = [Fixity::Free; 6];
+        fixity[component] = Fixity::Spring(stiffness);
+        self.frame.supports.push(Support { node, fixity });
         self.grounded.push((node, component, stiffness));
     }
 
@@ -69,9 +69,9 @@ impl Question {
             axis[component % 3] = 1.0;
             let at = self.frame.nodes[a];
             let along = if component < 3 {
-                Probe::opening(&self.frame, a, b, at, axis)
+                Probe::opening(&self.frame.nodes, a, b, at, axis)
             } else {
-                Probe::turning(a, b, axis)
+                Probe::relative_rotation(a, b, axis)
             };
             self.case
                 .natural
@@ -86,17 +86,17 @@ impl Question {
 
     /// The question as `frames.py` reads it.
     pub fn asked(&self) -> Value {
-        let spring = |held: Held| match held {
-            Held::Spring(k) => k,
+        let spring = |held: Fixity| match held {
+            Fixity::Spring(k) => k,
             // As good as rigid for a program that knows springs only, and not so stiff that it loses digits.
-            Held::Fixed => 1e12,
-            Held::Free => 0.0,
+            Fixity::Fixed => 1e12,
+            Fixity::Free => 0.0,
         };
         let beams = self.frame.beams.iter().map(|b| {
             let shear = [b.stiffness.shear_1_n / G, b.stiffness.shear_2_n / G].map(|a| a.is_finite().then_some(a));
-            let sprung = b.ends.iter().flatten().any(|held| matches!(held, Held::Spring(_)));
+            let sprung = b.ends.iter().flatten().any(|held| matches!(held, Fixity::Spring(_)));
             let springs = b.ends.map(|end| {
-                if end.iter().all(|held| *held == Held::Fixed) { [0.0; 6] } else { end.map(spring) }
+                if end.iter().all(|held| *held == Fixity::Fixed) { [0.0; 6] } else { end.map(spring) }
             });
             json!({
                 "nodes": b.nodes, "depth": b.depth_axis, "A": AREA, "E": E, "G": G, "J": J, "Iy": IY, "Iz": IZ,
@@ -109,11 +109,11 @@ impl Question {
             .frame
             .supports
             .iter()
-            .filter(|s| s.held.contains(&Held::Fixed));
+            .filter(|s| s.fixity.contains(&Fixity::Fixed));
         json!({
             "nodes": self.frame.nodes,
             "beams": beams.collect::<Vec<_>>(),
-            "held": fixed.map(|s| json!([s.node, s.held.map(|h| h == Held::Fixed)])).collect::<Vec<_>>(),
+            "held": fixed.map(|s| json!([s.node, s.fixity.map(|h| h == Fixity::Fixed)])).collect::<Vec<_>>(),
             "grounded": self.grounded,
             "links": self.links,
             "forces": self.case.forces,
@@ -146,7 +146,7 @@ pub const FRAMES: [Named; 9] = [
     ("of_102_members", of_102_members),
 ];
 
-/// A garden gate leaf 900 x 1200 in its plane x-y with five bars, hung at two points of its left stile.
+/// A garden gate leaf 900 x 1200 in its plane x-y with five bars, hung at two points of its left upright.
 fn gate() -> Question {
     let mut q = Question::default();
     let columns = 7;
@@ -232,12 +232,12 @@ fn pinned() -> Question {
     ];
     for [a, b] in [[0, 1], [1, 2], [2, 0], [0, 3], [1, 3], [2, 3]] {
         let free = [
-            Held::Fixed,
-            Held::Fixed,
-            Held::Fixed,
-            Held::Fixed,
-            Held::Free,
-            Held::Free,
+            Fixity::Fixed,
+            Fixity::Fixed,
+            Fixity::Fixed,
+            Fixity::Fixed,
+            Fixity::Free,
+            Fixity::Free,
         ];
         q.beam(a, b, [0.3, 0.2, 1.0], None).ends = [free; 2];
     }
@@ -281,7 +281,7 @@ fn shearing() -> Question {
 fn soft_jointed() -> Question {
     let mut q = skewed();
     for (k, beam) in q.frame.beams.iter_mut().enumerate() {
-        let soft = |k: f64| [4e3 * k, 6e3, 5e3 * k, 2e7, 3e7 * k, 1e7].map(Held::Spring);
+        let soft = |k: f64| [4e3 * k, 6e3, 5e3 * k, 2e7, 3e7 * k, 1e7].map(Fixity::Spring);
         beam.ends = [soft(1.0 + k as f64), soft(2.5)];
     }
     q

@@ -9,7 +9,7 @@ use coldsquare_engine::learn::{Learned, learn};
 use coldsquare_engine::movement::answers::MeasureKind;
 use coldsquare_engine::movement::effect::Factors;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict, predict_with};
-use coldsquare_engine::shop::factors::{Knowledge, published_doubts, times};
+use coldsquare_engine::shop::factors::{Knowledge, published_uncertainties, times};
 use coldsquare_engine::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_tests::assert_close;
 use serde_json::json;
@@ -108,7 +108,7 @@ enum Spread {
 }
 
 fn invented(spread: Spread, dice: &mut Dice) -> Factors {
-    let doubts = published_doubts();
+    let doubts = published_uncertainties();
     times(std::array::from_fn(|way| match spread {
         Spread::Evenly => 0.5 + dice.even(),
         Spread::AsPublished => loop {

@@ -37,8 +37,8 @@ fn config() -> ArcConfig {
         longest_gap: Seconds(0.10),
         shortest_bead: Seconds(0.05),
         longest_tack: Seconds(0.5),
-        lit_window: Seconds(0.07),
-        dark_window: Seconds(0.16),
+        arc_window: Seconds(0.07),
+        idle_window: Seconds(0.16),
     };
     ArcConfig::new(&settings, &calibration()).expect("usable settings")
 }
@@ -88,7 +88,7 @@ fn run(parts: &[Part], hold: bool) -> (Vec<ArcEvent>, ArcState) {
             } => {
                 let pair = RawPair::new(voltage, current);
                 if hold {
-                    state.held(&config, pair, times, &mut emit);
+                    state.repeat(&config, pair, times, &mut emit);
                 } else {
                     (0..times).for_each(|_| state.step(&config, pair, &mut emit));
                 }
@@ -235,7 +235,7 @@ proptest! {
         let (events, _) = run(&parts, false);
         let found: Vec<_> = beads(&events)
             .iter()
-            .map(|bead| (bead.start, bead.span(), bead.lit, bead.restarts))
+            .map(|bead| (bead.start, bead.span(), bead.arc_samples, bead.restarts))
             .collect();
         prop_assert_eq!(found, beads_by_definition(&parts));
     }
@@ -348,7 +348,7 @@ proptest! {
                 // Neighbours of one another, as an arc's samples are.
                 let pair = RawPair::new(voltage.saturating_add(k * 7 % 3), current.saturating_add(k * 5 % 4));
                 quick.step(config, pair, &mut |event| quick_events.push(event));
-                full.step_in_full(config, pair, &mut |event| full_events.push(event));
+                full.step_full(config, pair, &mut |event| full_events.push(event));
                 prop_assert_eq!(&quick, &full);
             }
             if lost > 0 {
@@ -384,7 +384,7 @@ proptest! {
         parts in recording(),
         losses in prop::collection::vec(any::<u32>(), 0..4),
     ) {
-        let [longest_dip, longest_gap, shortest_bead, longest_tack, lit_window, dark_window] = times;
+        let [longest_dip, longest_gap, shortest_bead, longest_tack, arc_window, idle_window] = times;
         let (zero, striking, burning) = levels;
         let counts = ArcCounts {
             zero,
@@ -394,8 +394,8 @@ proptest! {
             longest_gap,
             shortest_bead,
             longest_tack,
-            lit_window,
-            dark_window,
+            arc_window,
+            idle_window,
         };
         let near = ArcCounts { zero: -5, striking: 20, burning: 10, ..counts };
         for counts in [counts, near] {
@@ -410,7 +410,7 @@ proptest! {
                         expected += u64::from(count);
                     }
                     Part::Samples { voltage, current, times } => {
-                        state.held(&config, RawPair::new(voltage, current), times, &mut emit);
+                        state.repeat(&config, RawPair::new(voltage, current), times, &mut emit);
                         expected += u64::from(times);
                     }
                 }
@@ -457,7 +457,7 @@ fn a_stutter_start_is_one_bead_and_its_dark_time_is_no_arc_time() {
         panic!("one bead, not {found:?}")
     };
     assert_eq!(
-        (bead.start, bead.span(), bead.lit, bead.restarts),
+        (bead.start, bead.span(), bead.arc_samples, bead.restarts),
         (100, 321, 304, 2)
     );
 }
@@ -472,7 +472,7 @@ fn beads_with_a_pause_between_them_are_kept_apart() {
     assert_eq!(
         found
             .iter()
-            .map(|bead| (bead.number, bead.lit))
+            .map(|bead| (bead.number, bead.arc_samples))
             .collect::<Vec<_>>(),
         [(1, 200), (2, 200)]
     );
@@ -493,9 +493,9 @@ fn alternating_current_is_one_lit_stretch() {
     let [bead] = beads(&events)[..] else {
         panic!("one bead")
     };
-    assert_eq!((bead.restarts, bead.lit), (0, 549));
+    assert_eq!((bead.restarts, bead.arc_samples), (0, 549));
     assert_eq!(
-        windows(&events).iter().filter(|window| !window.lit).count(),
+        windows(&events).iter().filter(|window| !window.arc_on).count(),
         1
     );
 }
@@ -553,7 +553,7 @@ fn a_short_loss_is_arc_time_and_a_long_one_ends_the_bead() {
     assert_eq!(
         short
             .iter()
-            .map(|bead| (bead.lit, bead.dropped))
+            .map(|bead| (bead.arc_samples, bead.dropped))
             .collect::<Vec<_>>(),
         [(210, 10)]
     );
@@ -564,7 +564,7 @@ fn a_short_loss_is_arc_time_and_a_long_one_ends_the_bead() {
     ]);
     assert_eq!(
         long.iter()
-            .map(|bead| (bead.lit, bead.dropped))
+            .map(|bead| (bead.arc_samples, bead.dropped))
             .collect::<Vec<_>>(),
         [(100, 0), (100, 0)]
     );

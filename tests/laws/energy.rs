@@ -264,7 +264,7 @@ fn a_day_at_ten_thousand_a_second_adds_up_exactly() {
     while left > 0 {
         let taken = u16::try_from(left).unwrap_or(u16::MAX);
         let mut window = WindowSums::EMPTY;
-        assert!(window.add_held(pair, taken));
+        assert!(window.add_repeated(pair, taken));
         sums.add_window(&window);
         left -= u64::from(taken);
     }
@@ -348,24 +348,24 @@ fn every_unusable_number_of_a_calibration_is_named() {
         (|c, x| c.current.gain_per_count = x, "current gain"),
         (
             |c, x| c.voltage.gain_relative_uncertainty = x,
-            "doubt of the voltage gain",
+            "uncertainty of the voltage gain",
         ),
         (
             |c, x| c.current.gain_relative_uncertainty = x,
-            "doubt of the current gain",
+            "uncertainty of the current gain",
         ),
         (
             |c, x| c.voltage.zero_uncertainty = x,
-            "doubt of the voltage zero",
+            "uncertainty of the voltage zero",
         ),
         (
             |c, x| c.current.zero_uncertainty = x,
-            "doubt of the current zero",
+            "uncertainty of the current zero",
         ),
         (|c, x| c.sample_rate_hz = x, "sample rate"),
         (
             |c, x| c.rate_relative_uncertainty = x,
-            "doubt of the sample rate",
+            "uncertainty of the sample rate",
         ),
     ];
     for (spoil, name) in spoilers {
@@ -417,14 +417,14 @@ fn arc_time_leaves_the_gaps_out() {
     let mut bead = Bead::default();
     for (lit, n) in [(true, 30), (false, 5), (true, 10)] {
         let mut sums = WindowSums::EMPTY;
-        sums.add_held(RawPair::new(20, 100), n);
+        sums.add_repeated(RawPair::new(20, 100), n);
         bead.add_window(&Window {
             lit,
             sums,
             ..Window::default()
         });
     }
-    assert_eq!(bead.lit, 40);
+    assert_eq!(bead.arc_samples, 40);
     assert_close(
         measure(&Stretch::from(&bead), &PLAIN)
             .expect("measurable")

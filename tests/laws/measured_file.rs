@@ -1,9 +1,9 @@
 //! Whatever stands in a file of measurements, it is read or refused, and what was written is read again as it was.
 
+use coldsquare_engine::file_error::Source;
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::located::Source;
 use coldsquare_engine::measured::{
-    Between, LengthUnit, Measurement, Reading, State, added, check::objections, load, read,
+    Between, LengthUnit, Measurement, Reading, State, added, check::implausible, load, read,
 };
 use coldsquare_engine::movement::engine::Engine;
 use proptest::prelude::*;
@@ -27,7 +27,7 @@ fn look_at(text: &str) -> Option<Vec<Measurement>> {
     let found = read(&Source::new("any.toml", text), job, measures).ok()?;
     for one in &found {
         let _ = one.observed(job, measures);
-        let _ = objections(job, measures, &[], &one.readings);
+        let _ = implausible(job, measures, &[], &one.readings);
     }
     Some(found)
 }
@@ -44,7 +44,7 @@ fn reading() -> impl Strategy<Value = Reading> {
             plus_minus,
             between: Between::Outside,
             unit_named: false,
-            doubts: Vec::new(),
+            warnings: Vec::new(),
         },
     )
 }

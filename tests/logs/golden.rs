@@ -38,8 +38,8 @@ const ARC: ArcCounts = ArcCounts {
     longest_gap: 3200,
     shortest_bead: 400,
     longest_tack: 8000,
-    lit_window: 800,
-    dark_window: 8000,
+    arc_window: 800,
+    idle_window: 8000,
 };
 
 fn text<const N: usize>(words: &str) -> heapless::String<N> {
@@ -133,7 +133,7 @@ fn long_bead() -> Bead {
 }
 
 fn records() -> [Record; 10] {
-    let dark_window = Window {
+    let idle_window = Window {
         start: 8006,
         dropped: 300,
         ..Window::default()
@@ -157,7 +157,7 @@ fn records() -> [Record; 10] {
         Record::Header(header()),
         Record::Header(bare_header()),
         Record::Window(window()),
-        Record::Window(dark_window),
+        Record::Window(idle_window),
         Record::Bead(bead()),
         Record::Bead(long_bead()),
         marker(7999, MarkerKind::NextWeld, Some(7), "front first"),

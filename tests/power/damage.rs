@@ -1,13 +1,13 @@
 //! A log cut at every byte and one changed at every byte: nothing is lost but the record that was hit, and the reader
 //! says so.
 
-use coldsquare::log::csv::CsvOptions;
-use coldsquare_core::record::{Entry, Reader, Record, Tally};
+use coldsquare_core::record::{Entry, Reader, Record, ReadCounts};
+use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_tests::hex::{GOLDEN_FRAMES, golden_frame, golden_log};
 use std::path::Path;
 
 /// Everything that a reader finds, and its tally.
-fn read(log: &[u8]) -> (Vec<(u32, Record)>, Vec<Entry>, Tally) {
+fn read(log: &[u8]) -> (Vec<(u32, Record)>, Vec<Entry>, ReadCounts) {
     let mut reader = Reader::new();
     let mut rest = log;
     let mut entries = Vec::new();
@@ -25,7 +25,7 @@ fn read(log: &[u8]) -> (Vec<(u32, Record)>, Vec<Entry>, Tally) {
             Entry::Damage { .. } => None,
         })
         .collect();
-    (records, damage, *reader.tally())
+    (records, damage, *reader.counts())
 }
 
 /// Where each golden frame begins in the log, and where the last one ends.
@@ -124,7 +124,7 @@ fn a_reader_finds_the_same_in_pieces_of_any_size() {
             while reader.next(&mut piece).is_some() {}
         }
         reader.finish();
-        assert_eq!(*reader.tally(), tally, "pieces of {size}");
+        assert_eq!(*reader.counts(), tally, "pieces of {size}");
     }
 }
 
@@ -147,8 +147,12 @@ fn a_damaged_log_is_read_by_the_tool_and_the_damage_told() {
     for at in 0..log.len() {
         let mut damaged = log.clone();
         damaged[at] ^= 0x5A;
-        let read =
-            coldsquare::log::read_from(path, &damaged, std::io::empty(), &CsvOptions::default());
+        let read = coldsquare_engine::log::read_from(
+            path,
+            &damaged,
+            std::io::empty(),
+            &CsvOptions::default(),
+        );
         let read = read.unwrap_or_else(|error| panic!("byte {at}: {error}"));
         assert!(
             !read.report.tally.is_whole() || read.report.tally.records < 10,

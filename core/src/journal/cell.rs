@@ -1,20 +1,20 @@
-//! One cell: 32 bytes of head, the payload, a checksum at the very end.
+//! One cell: a header of 32 bytes, the payload, and a checksum at the very end.
 
 use crate::framing::checksum;
 
 /// Bytes of a cell: a sector of a card, two pages of flash.
 pub const CELL: usize = 512;
-/// Bytes of a cell before the payload.
-const HEAD: usize = 32;
-/// Where the payload of a cell begins.
-pub const PAYLOAD_AT: usize = HEAD;
-/// Where the checksum stands.
+/// Bytes of the header.
+const HEADER: usize = 32;
+/// Where the payload begins.
+pub const PAYLOAD_AT: usize = HEADER;
+/// Where the checksum is.
 const SUM: usize = CELL - 4;
-/// Most bytes that a cell can hold.
-pub const PAYLOAD: usize = SUM - HEAD;
+/// The most bytes of payload in a cell.
+pub const PAYLOAD: usize = SUM - HEADER;
 /// Every cell begins with these.
 const MAGIC: [u8; 2] = *b"CJ";
-/// The layout of cells that this program writes.
+/// The version of cells that this firmware writes.
 const VERSION: u8 = 1;
 
 /// A cell's bytes.
@@ -23,13 +23,13 @@ pub type CellBytes = [u8; CELL];
 /// What a cell holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Content {
-    /// What lies where.
+    /// The layout of the journal.
     Layout,
-    /// Calibration.
+    /// The last header, with the calibration.
     Settings,
-    /// Records that stay.
-    Kept,
-    /// The log.
+    /// Retained records.
+    Retained,
+    /// The log, in the ring.
     Log,
 }
 
@@ -38,7 +38,7 @@ impl Content {
         match self {
             Self::Layout => 1,
             Self::Settings => 2,
-            Self::Kept => 3,
+            Self::Retained => 3,
             Self::Log => 4,
         }
     }
@@ -47,24 +47,24 @@ impl Content {
         match code {
             1 => Some(Self::Layout),
             2 => Some(Self::Settings),
-            3 => Some(Self::Kept),
+            3 => Some(Self::Retained),
             4 => Some(Self::Log),
             _ => None,
         }
     }
 }
 
-/// What a cell says about itself.
+/// The header of a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Head {
+pub struct CellHeader {
     /// What it holds.
     pub content: Content,
-    /// The journal it belongs to: what an earlier one left on the same medium has another number.
+    /// Number of its journal; an earlier journal on the same medium had another.
     pub journal: u32,
-    /// Cells written to its area before it, so that its number modulo the size of the area is where it lies.
+    /// How many cells were written to its area before it. Modulo the size of the area it is the cell's index.
     pub number: u32,
-    /// Place in the log of its first byte.
-    pub place: u64,
+    /// Log offset of its first byte.
+    pub offset: u64,
     /// Bytes of payload, at most [`PAYLOAD`].
     pub used: u16,
     /// Beads in the log when it was written.
@@ -73,47 +73,47 @@ pub struct Head {
     pub starts: u32,
 }
 
-/// Why a cell is not used.
+/// Why a cell cannot be used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unsound {
-    /// Nothing was written to it: all bytes are 00, or all FF.
+pub enum CellError {
+    /// It was never written: all bytes are 00, or all FF.
     Blank,
-    /// Torn, soiled, or no cell at all.
+    /// Torn, damaged, or not a cell.
     Damaged,
-    /// Whole, but written by a newer program.
+    /// Whole, but written by newer firmware.
     Newer {
         /// The version it states.
         found: u8,
     },
 }
 
-/// Where the payload of a cell goes before [`seal`].
+/// Room for the payload, to be filled before [`seal`].
 pub fn payload_mut(cell: &mut CellBytes) -> &mut [u8] {
-    cell.get_mut(HEAD..SUM).unwrap_or_default()
+    cell.get_mut(HEADER..SUM).unwrap_or_default()
 }
 
 /// The payload of a whole cell.
 #[must_use]
-pub fn payload<'a>(head: &Head, cell: &'a CellBytes) -> &'a [u8] {
-    cell.get(HEAD..HEAD + usize::from(head.used).min(PAYLOAD))
+pub fn payload<'a>(header: &CellHeader, cell: &'a CellBytes) -> &'a [u8] {
+    cell.get(HEADER..HEADER + usize::from(header.used).min(PAYLOAD))
         .unwrap_or_default()
 }
 
-/// Writes head and checksum around a payload that is in place, and clears what it does not use. `used` past
+/// Writes header and checksum around a payload that is in offset, and clears what it does not use. `used` past
 /// [`PAYLOAD`] counts as that.
-pub fn seal(head: &Head, cell: &mut CellBytes) {
-    let used = usize::from(head.used).min(PAYLOAD);
-    let mut bytes = [0; HEAD];
+pub fn seal(header: &CellHeader, cell: &mut CellBytes) {
+    let used = usize::from(header.used).min(PAYLOAD);
+    let mut bytes = [0; HEADER];
     let fields: [&[u8]; 9] = [
         &MAGIC,
-        &[VERSION, head.content.code()],
-        &head.journal.to_le_bytes(),
-        &head.number.to_le_bytes(),
-        &head.place.to_le_bytes(),
+        &[VERSION, header.content.code()],
+        &header.journal.to_le_bytes(),
+        &header.number.to_le_bytes(),
+        &header.offset.to_le_bytes(),
         &(used as u16).to_le_bytes(),
         &[0, 0],
-        &head.beads.to_le_bytes(),
-        &head.starts.to_le_bytes(),
+        &header.beads.to_le_bytes(),
+        &header.starts.to_le_bytes(),
     ];
     for (to, from) in bytes.iter_mut().zip(fields.iter().copied().flatten()) {
         *to = *from;
@@ -121,7 +121,7 @@ pub fn seal(head: &Head, cell: &mut CellBytes) {
     for (to, from) in cell.iter_mut().zip(bytes) {
         *to = from;
     }
-    if let Some(rest) = cell.get_mut(HEAD + used..) {
+    if let Some(rest) = cell.get_mut(HEADER + used..) {
         rest.fill(0);
     }
     let sum = checksum(cell.get(..SUM).unwrap_or_default()).to_le_bytes();
@@ -130,33 +130,33 @@ pub fn seal(head: &Head, cell: &mut CellBytes) {
     }
 }
 
-/// Reads what a cell says about itself, if it is whole.
+/// Reads the header of a whole cell.
 ///
 /// # Errors
-/// [`Unsound`] says why it is not used.
-pub fn open(cell: &CellBytes) -> Result<Head, Unsound> {
+/// [`CellError`] when the cell cannot be used.
+pub fn open(cell: &CellBytes) -> Result<CellHeader, CellError> {
     let mut rest: &[u8] = cell;
     let [m0, m1, version, content] = take(&mut rest)?;
     if [m0, m1] != MAGIC {
         let blank = (m0 == 0 || m0 == 0xFF) && cell.iter().all(|&byte| byte == m0);
         return Err(if blank {
-            Unsound::Blank
+            CellError::Blank
         } else {
-            Unsound::Damaged
+            CellError::Damaged
         });
     }
-    let (covered, sum) = cell.split_last_chunk::<4>().ok_or(Unsound::Damaged)?;
+    let (covered, sum) = cell.split_last_chunk::<4>().ok_or(CellError::Damaged)?;
     if checksum(covered) != u32::from_le_bytes(*sum) {
-        return Err(Unsound::Damaged);
+        return Err(CellError::Damaged);
     }
     if version != VERSION {
-        return Err(Unsound::Newer { found: version });
+        return Err(CellError::Newer { found: version });
     }
-    let head = Head {
-        content: Content::of(content).ok_or(Unsound::Damaged)?,
+    let header = CellHeader {
+        content: Content::of(content).ok_or(CellError::Damaged)?,
         journal: u32::from_le_bytes(take(&mut rest)?),
         number: u32::from_le_bytes(take(&mut rest)?),
-        place: u64::from_le_bytes(take(&mut rest)?),
+        offset: u64::from_le_bytes(take(&mut rest)?),
         used: u16::from_le_bytes(take(&mut rest)?),
         beads: {
             let _: [u8; 2] = take(&mut rest)?;
@@ -164,14 +164,14 @@ pub fn open(cell: &CellBytes) -> Result<Head, Unsound> {
         },
         starts: u32::from_le_bytes(take(&mut rest)?),
     };
-    if usize::from(head.used) > PAYLOAD {
-        return Err(Unsound::Damaged);
+    if usize::from(header.used) > PAYLOAD {
+        return Err(CellError::Damaged);
     }
-    Ok(head)
+    Ok(header)
 }
 
-fn take<const N: usize>(rest: &mut &[u8]) -> Result<[u8; N], Unsound> {
-    let (bytes, after) = rest.split_first_chunk::<N>().ok_or(Unsound::Damaged)?;
+fn take<const N: usize>(rest: &mut &[u8]) -> Result<[u8; N], CellError> {
+    let (bytes, after) = rest.split_first_chunk::<N>().ok_or(CellError::Damaged)?;
     *rest = after;
     Ok(*bytes)
 }

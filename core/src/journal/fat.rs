@@ -1,7 +1,7 @@
-//! Where a file lies on a card, as far as a journal needs it: in the root folder of a FAT32 file system, in one piece.
+//! Finds the sectors of the journal's file on a card: in the root folder of a FAT32 file system, in one piece.
 //!
-//! Libraries for FAT keep the numbers of clusters to themselves, and a journal needs them: it writes past the file
-//! system. Field places: *Microsoft Extensible Firmware Initiative FAT32 File System Specification*, version 1.03
+//! A journal writes directly to sectors, past the file system, so it needs the cluster numbers that FAT libraries do not
+//! expose. Field offsets: *Microsoft Extensible Firmware Initiative FAT32 File System Specification*, version 1.03
 //! (2000), sections on the boot sector, the FAT and directory entries.
 
 use super::cell::{CELL, CellBytes};
@@ -13,23 +13,23 @@ pub const FILE_NAME: [u8; 11] = *b"COLDSQ  JNL";
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Unreadable;
 
-/// Sectors of the root folder that are looked through: 2048 names.
+/// The most sectors of the root folder to search: 2048 names.
 const MAX_FOLDER_SECTORS: u32 = 128;
-/// Numbers of clusters in a sector of the FAT.
+/// Cluster numbers in a sector of the FAT.
 const LINKS: u32 = (CELL / 4) as u32;
-/// Numbers from this on end a chain.
+/// Cluster numbers from here on end a chain.
 const END_OF_CHAIN: u32 = 0x0FFF_FFF8;
 
 /// Sectors that follow one another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Place {
+pub struct SectorRange {
     /// The first one on the card.
     pub first: u32,
     /// How many.
     pub count: u32,
 }
 
-/// Why a file was not found. What to do is said by its display.
+/// Why a file was not found. Its text says what to do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NotFound {
     /// The card cannot be read.
@@ -43,14 +43,14 @@ pub enum NotFound {
         /// Clusters in its first piece.
         first_piece: u32,
     },
-    /// Its size and its clusters disagree.
+    /// Its clusters do not cover its size.
     CutShort,
 }
 
 impl core::fmt::Display for NotFound {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
         match self {
-            Self::Fault => f.write_str("the card cannot be read; clean its contacts or take another"),
+            Self::Fault => f.write_str("the card cannot be read; clean its contacts or use another card"),
             Self::NotFat32 => f.write_str(
                 "the card has no FAT32 file system; format it as FAT32 and copy the journal file onto it",
             ),
@@ -59,7 +59,7 @@ impl core::fmt::Display for NotFound {
             ),
             Self::InPieces { first_piece } => write!(
                 f,
-                "COLDSQ.JNL is in pieces (the first has {first_piece} clusters); copy it onto a freshly formatted card"
+                "COLDSQ.JNL is fragmented (its first piece has {first_piece} clusters); copy it onto a freshly formatted card"
             ),
             Self::CutShort => f.write_str(
                 "COLDSQ.JNL has fewer clusters than its size needs; check the card's file system, then copy it again",
@@ -70,7 +70,7 @@ impl core::fmt::Display for NotFound {
 
 impl core::error::Error for NotFound {}
 
-/// What the boot sector says.
+/// The volume, from its boot sector.
 struct Volume {
     sectors_per_cluster: u32,
     fat: u32,
@@ -90,19 +90,19 @@ impl Volume {
     }
 }
 
-/// Finds a file by its name on a card with a partition table, or a file system without one; `sectors` reads the sector
-/// with this number. Reads at most 2 sectors for the file system, 128 and as many links for the folder, and one for every
-/// 128 clusters of the file.
+/// Finds a file by name on a card with a partition table, or with a file system and no table; `sectors` reads the sector
+/// with a given number. Reads at most 2 sectors for the file system, 128 and as many links for the folder, and one for
+/// every 128 clusters of the file.
 ///
 /// # Errors
 /// [`NotFound`].
 pub fn find(
     name: &[u8; 11],
     sectors: &mut impl FnMut(u32, &mut CellBytes) -> Result<(), Unreadable>,
-) -> Result<Place, NotFound> {
+) -> Result<SectorRange, NotFound> {
     let mut buffer = Buffer {
         bytes: [0; CELL],
-        holds: None,
+        number: None,
     };
     let volume = volume(sectors, &mut buffer)?;
     let (cluster, size) = entry(sectors, &mut buffer, &volume, name)?;
@@ -122,7 +122,7 @@ pub fn find(
             });
         }
     }
-    Ok(Place { first, count })
+    Ok(SectorRange { first, count })
 }
 
 /// Reads the sector with this number.
@@ -130,18 +130,18 @@ trait Read: FnMut(u32, &mut CellBytes) -> Result<(), Unreadable> {}
 
 impl<R: FnMut(u32, &mut CellBytes) -> Result<(), Unreadable>> Read for R {}
 
-/// One sector, and which.
+/// One sector and its number.
 struct Buffer {
     bytes: CellBytes,
-    holds: Option<u32>,
+    number: Option<u32>,
 }
 
 impl Buffer {
     fn load(&mut self, sectors: &mut impl Read, sector: u32) -> Result<(), NotFound> {
-        if self.holds != Some(sector) {
-            self.holds = None;
+        if self.number != Some(sector) {
+            self.number = None;
             sectors(sector, &mut self.bytes).map_err(|Unreadable| NotFound::Fault)?;
-            self.holds = Some(sector);
+            self.number = Some(sector);
         }
         Ok(())
     }
@@ -162,7 +162,7 @@ impl Buffer {
         self.half(510) == 0xAA55
     }
 
-    /// A boot sector of FAT32 for sectors of 512 bytes: no root folder of fixed size, no small FAT, two FATs or one.
+    /// A boot sector of FAT32 with sectors of 512 bytes: no root folder of fixed size, no 16-bit FAT, one or two FATs.
     fn is_fat32(&self) -> bool {
         self.is_signed()
             && self.half(11) == CELL as u32
@@ -178,7 +178,7 @@ fn volume(sectors: &mut impl Read, buffer: &mut Buffer) -> Result<Volume, NotFou
     buffer.load(sectors, 0)?;
     let mut start = 0;
     if !buffer.is_fat32() {
-        // The first of four partitions: its kind at 450, its first sector at 454.
+        // The first of four partitions: its type at 450, its first sector at 454.
         if !buffer.is_signed() || !matches!(buffer.byte(450), 0x0B | 0x0C) {
             return Err(NotFound::NotFat32);
         }
@@ -229,7 +229,7 @@ fn entry(
     name: &[u8; 11],
 ) -> Result<(u32, u32), NotFound> {
     let mut cluster = volume.root;
-    let mut looked = 0;
+    let mut searched = 0;
     loop {
         let first = volume.sector_of(cluster).ok_or(NotFound::NoSuchFile)?;
         for sector in first..first.saturating_add(volume.sectors_per_cluster) {
@@ -239,14 +239,14 @@ fn entry(
                 if found.and_then(<[u8]>::first) == Some(&0) {
                     return Err(NotFound::NoSuchFile);
                 }
-                // A file: neither a folder, a volume's name nor a part of a long name.
+                // A file, not a folder, a volume label or part of a long name.
                 if found == Some(name) && buffer.byte(at + 11) & 0x18 == 0 {
                     let cluster = buffer.half(at + 20) << 16 | buffer.half(at + 26);
                     return Ok((cluster, buffer.word(at + 28)));
                 }
             }
-            looked += 1;
-            if looked >= MAX_FOLDER_SECTORS {
+            searched += 1;
+            if searched >= MAX_FOLDER_SECTORS {
                 return Err(NotFound::NoSuchFile);
             }
         }

@@ -1,27 +1,27 @@
-//! Which cells are for what.
+//! The layout of a journal: which cells are for what.
 
-use super::cell::{CellBytes, Content, Head, Unsound, open, payload, payload_mut, seal};
+use super::cell::{CellBytes, CellError, CellHeader, Content, open, payload, payload_mut, seal};
 
-/// Segments before the kept area: one for the layout, two for settings.
+/// Segments before the retained log: one for the layout, two for settings.
 pub const SEGMENTS_BEFORE_RETAINED: u32 = 3;
-/// The ring needs so many segments: one being written, one made ready, one that can be read.
+/// The ring needs at least this many segments: one being written, one erased ahead, and some to read.
 const MIN_RING_SEGMENTS: u32 = 4;
-/// The kept area needs so many.
+/// The retained log needs at least this many.
 const MIN_RETAINED_SEGMENTS: u32 = 1;
 
-/// How often a journal can be emptied before its medium must be prepared again.
+/// How often a journal can be cleared before its medium must be prepared again.
 pub const MAX_CLEARED: u32 = 65_535;
 
 /// A run of cells.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Area {
+pub struct CellRange {
     /// The first cell.
     pub first: u32,
     /// How many.
     pub cells: u32,
 }
 
-impl Area {
+impl CellRange {
     /// The cell in which number `number` of this area lies.
     #[must_use]
     pub const fn cell(&self, number: u32) -> u32 {
@@ -32,15 +32,16 @@ impl Area {
     }
 }
 
-/// Which cells are for what. A *segment* is what is erased at once on flash, and a fixed number of cells on a card.
+/// The layout of a journal. A *segment* is the smallest part of flash that can be erased, or a fixed number of cells on a
+/// card.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Layout {
-    /// Number of this journal, different from that of an earlier one on the same medium.
+    /// Number of this journal; an earlier journal on the same medium had another.
     pub journal: u32,
-    /// Cells of a segment.
+    /// Cells in a segment.
     pub segment: u32,
-    /// Segments of the kept area.
-    kept_segments: u32,
+    /// Segments of the retained log.
+    retained_segments: u32,
     /// Segments of the ring.
     ring_segments: u32,
 }
@@ -48,19 +49,19 @@ pub struct Layout {
 /// Why there is no layout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LayoutError {
-    /// Fewer cells than the least that a journal needs.
+    /// Fewer cells than a journal needs.
     TooSmall {
         /// The least, in cells.
         least: u32,
     },
-    /// The first cell holds none: the medium was not prepared.
+    /// The first cell is not a layout: the medium was not prepared.
     NotPrepared,
-    /// It was prepared by a newer program.
+    /// It was prepared by newer firmware.
     Newer {
         /// The version it states.
         found: u8,
     },
-    /// The first cell tells of more cells than there are, or of none.
+    /// The layout has more cells than the medium, or none.
     DoesNotFit,
 }
 
@@ -71,14 +72,14 @@ impl core::fmt::Display for LayoutError {
                 write!(f, "a journal needs at least {least} cells of 512 bytes")
             }
             Self::NotPrepared => f.write_str(
-                "its first cell says nothing: it was not prepared, or its beginning is damaged",
+                "its first cell is not a journal layout: it was not prepared, or its beginning is damaged",
             ),
             Self::Newer { found } => write!(
                 f,
                 "written in journal layout {found}, this program reads 1; use a newer program"
             ),
             Self::DoesNotFit => {
-                f.write_str("its first cell tells of more cells than there are: it was cut short")
+                f.write_str("its layout has more cells than there are: it was cut short")
             }
         }
     }
@@ -87,7 +88,8 @@ impl core::fmt::Display for LayoutError {
 impl core::error::Error for LayoutError {}
 
 impl Layout {
-    /// Divides so many cells: `kept_256ths` / 256 of what the head leaves go to the kept area, the rest to the ring.
+    /// Divides this many cells: `retained_256ths` / 256 of those after the settings are for the retained log, the rest for the
+    /// ring.
     ///
     /// # Errors
     /// [`LayoutError::TooSmall`].
@@ -95,7 +97,7 @@ impl Layout {
         journal: u32,
         cells: u32,
         segment: u32,
-        kept_256ths: u8,
+        retained_256ths: u8,
     ) -> Result<Self, LayoutError> {
         let fewest = SEGMENTS_BEFORE_RETAINED + MIN_RETAINED_SEGMENTS + MIN_RING_SEGMENTS;
         let least = segment.max(1).saturating_mul(fewest);
@@ -104,30 +106,30 @@ impl Layout {
             return Err(LayoutError::TooSmall { least });
         }
         let body = segments - SEGMENTS_BEFORE_RETAINED;
-        let share = (u64::from(body) * u64::from(kept_256ths) / 256) as u32;
-        let kept_segments = share.clamp(MIN_RETAINED_SEGMENTS, body - MIN_RING_SEGMENTS);
+        let share = (u64::from(body) * u64::from(retained_256ths) / 256) as u32;
+        let retained_segments = share.clamp(MIN_RETAINED_SEGMENTS, body - MIN_RING_SEGMENTS);
         Ok(Self {
             journal,
             segment,
-            kept_segments,
-            ring_segments: body - kept_segments,
+            retained_segments,
+            ring_segments: body - retained_segments,
         })
     }
 
-    /// Where beads, headers, markers and events lie.
+    /// Where the retained log lies: beads, headers, markers and events.
     #[must_use]
-    pub const fn kept(&self) -> Area {
-        Area {
+    pub const fn retained(&self) -> CellRange {
+        CellRange {
             first: SEGMENTS_BEFORE_RETAINED.saturating_mul(self.segment),
-            cells: self.kept_segments.saturating_mul(self.segment),
+            cells: self.retained_segments.saturating_mul(self.segment),
         }
     }
 
-    /// Where the log lies.
+    /// Where the whole log lies.
     #[must_use]
-    pub const fn ring(&self) -> Area {
-        Area {
-            first: (SEGMENTS_BEFORE_RETAINED.saturating_add(self.kept_segments))
+    pub const fn ring(&self) -> CellRange {
+        CellRange {
+            first: (SEGMENTS_BEFORE_RETAINED.saturating_add(self.retained_segments))
                 .saturating_mul(self.segment),
             cells: self.ring_segments.saturating_mul(self.segment),
         }
@@ -139,8 +141,8 @@ impl Layout {
         [self.segment, self.segment.saturating_mul(2)]
     }
 
-    /// How often it was emptied when its cells bear this number; `None` for the number of another journal. The number
-    /// goes up by one each time, so that what was there before counts as another's.
+    /// How often it was cleared if its cells have this number; `None` for the number of another journal. Each clearing adds
+    /// one to the number, so that earlier cells no longer count.
     #[must_use]
     pub const fn cleared(&self, number: u32) -> Option<u32> {
         let times = number.wrapping_sub(self.journal);
@@ -151,7 +153,7 @@ impl Layout {
         }
     }
 
-    /// All cells together.
+    /// The number of all its cells.
     #[must_use]
     pub const fn cells(&self) -> u32 {
         let ring = self.ring();
@@ -162,52 +164,52 @@ impl Layout {
     #[must_use]
     pub fn to_cell(&self) -> CellBytes {
         let mut cell = [0; super::CELL];
-        let fields = [self.segment, self.kept_segments, self.ring_segments];
+        let fields = [self.segment, self.retained_segments, self.ring_segments];
         let bytes = fields.iter().flat_map(|field| field.to_le_bytes());
         for (to, from) in payload_mut(&mut cell).iter_mut().zip(bytes) {
             *to = from;
         }
-        let head = Head {
+        let header = CellHeader {
             content: Content::Layout,
             journal: self.journal,
             number: 0,
-            place: 0,
+            offset: 0,
             used: 12,
             beads: 0,
             starts: 0,
         };
-        seal(&head, &mut cell);
+        seal(&header, &mut cell);
         cell
     }
 
-    /// Reads the first cell of a journal on a medium of so many cells.
+    /// Reads the first cell of a journal on a medium of this many cells.
     ///
     /// # Errors
-    /// [`LayoutError`] when it is none.
+    /// [`LayoutError`] when it is not a layout for this medium.
     pub fn of_cell(cell: &CellBytes, cells: u32) -> Result<Self, LayoutError> {
-        let head = open(cell).map_err(|unsound| match unsound {
-            Unsound::Newer { found } => LayoutError::Newer { found },
-            Unsound::Blank | Unsound::Damaged => LayoutError::NotPrepared,
+        let header = open(cell).map_err(|unsound| match unsound {
+            CellError::Newer { found } => LayoutError::Newer { found },
+            CellError::Blank | CellError::Damaged => LayoutError::NotPrepared,
         })?;
-        let mut words = payload(&head, cell)
+        let mut words = payload(&header, cell)
             .chunks_exact(4)
             .map(|word| word.try_into().map_or(0, u32::from_le_bytes));
-        let (Content::Layout, Some(segment), Some(kept_segments), Some(ring_segments)) =
-            (head.content, words.next(), words.next(), words.next())
+        let (Content::Layout, Some(segment), Some(retained_segments), Some(ring_segments)) =
+            (header.content, words.next(), words.next(), words.next())
         else {
             return Err(LayoutError::NotPrepared);
         };
         let layout = Self {
-            journal: head.journal,
+            journal: header.journal,
             segment,
-            kept_segments,
+            retained_segments,
             ring_segments,
         };
         let segments = u64::from(SEGMENTS_BEFORE_RETAINED)
-            + u64::from(kept_segments)
+            + u64::from(retained_segments)
             + u64::from(ring_segments);
         let fits = segments * u64::from(segment) <= u64::from(cells);
-        let enough = kept_segments >= MIN_RETAINED_SEGMENTS
+        let enough = retained_segments >= MIN_RETAINED_SEGMENTS
             && ring_segments >= MIN_RING_SEGMENTS
             && segment > 0;
         if fits && enough {

@@ -1,15 +1,25 @@
-//! How a log lies on a card or in flash: cells of 512 bytes, each whole or not there.
+//! How a log lies on a card or in flash: cells of 512 bytes, each whole or absent.
 //!
 //! ```text
-//! cell 0            what lies where
-//! two settings      the calibration kept over a loss of power, written in turn
-//! kept area         beads, headers, markers, events: filled once, from the front
-//! ring              the whole log, windows too; when it is full, its oldest cells make room
+//! cell 0            the layout
+//! two settings      the last header, kept across power failures, written alternately
+//! retained log      beads, headers, markers, events: filled once, from the front
+//! ring              the whole log with its windows; when it is full, its oldest cells make room
 //! ```
 //!
-//! Records stand whole in a cell, so a lost cell costs whole records and leaves no half of one. Every byte of a log has
-//! a *place*, counted from its beginning, that never changes; a cell says where its bytes belong. The bytes of every
-//! cell are written down in `docs/journal.md`.
+//! A cell holds whole records, so a lost cell never leaves half of one. Every byte of a log has an *offset* from its
+//! beginning that never changes; a cell's header states the offset of its first byte. `docs/journal.md` lists the bytes of
+//! every cell.
+//!
+//! ```
+//! use coldsquare_core::journal::Layout;
+//!
+//! // 4096 cells in segments of 64, a quarter of them for the retained log.
+//! let layout = Layout::divide(7, 4096, 64, 64)?;
+//! let first = layout.to_cell();
+//! assert_eq!(Layout::of_cell(&first, 4096), Ok(layout));
+//! # Ok::<(), coldsquare_core::journal::LayoutError>(())
+//! ```
 
 mod cell;
 pub mod fat;
@@ -18,14 +28,15 @@ mod layout;
 mod tests;
 
 pub use cell::{
-    CELL, CellBytes, Content, Head, PAYLOAD, PAYLOAD_AT, Unsound, open, payload, payload_mut, seal,
+    CELL, CellBytes, CellError, CellHeader, Content, PAYLOAD, PAYLOAD_AT, open, payload,
+    payload_mut, seal,
 };
-pub use layout::{Area, Layout, LayoutError, MAX_CLEARED, SEGMENTS_BEFORE_RETAINED};
+pub use layout::{CellRange, Layout, LayoutError, MAX_CLEARED, SEGMENTS_BEFORE_RETAINED};
 
-/// Bytes before each record in the kept area: its place after the cell's, and its length.
+/// Bytes before each record in the retained log: its offset from that of the cell, and its length.
 pub const RETAINED_PREFIX: usize = 6;
 
-/// The kind byte of a frame: it stands plainly before any zero byte, because neither it nor the version ever is zero.
+/// The kind byte of a frame. COBS leaves it unchanged, because neither it nor the version is ever zero.
 #[must_use]
 pub fn kind_of(frame: &[u8]) -> Option<u8> {
     match frame {
@@ -34,16 +45,16 @@ pub fn kind_of(frame: &[u8]) -> Option<u8> {
     }
 }
 
-/// Whether a frame is a window: the only kind of record that makes room when a store is full.
+/// Whether a frame is a window, the only kind of record that is dropped to make room.
 #[must_use]
 pub fn is_window(frame: &[u8]) -> bool {
     kind_of(frame) == Some(3)
 }
 
-/// Writes one record's entry of the kept area; gives its length, `None` when there is no room or the record's place is
-/// not within 2^32 of the cell's.
-pub fn put_retained(cell_place: u64, place: u64, frame: &[u8], into: &mut [u8]) -> Option<usize> {
-    let distance = u32::try_from(place.checked_sub(cell_place)?).ok()?;
+/// Writes one entry of the retained log; returns its length, or `None` if there is no room or the record's offset is not
+/// within 2^32 of the cell's.
+pub fn put_retained(cell_offset: u64, offset: u64, frame: &[u8], into: &mut [u8]) -> Option<usize> {
+    let distance = u32::try_from(offset.checked_sub(cell_offset)?).ok()?;
     let length = u16::try_from(frame.len()).ok()?;
     let whole = RETAINED_PREFIX.checked_add(frame.len())?;
     let entry = into.get_mut(..whole)?;
@@ -53,23 +64,23 @@ pub fn put_retained(cell_place: u64, place: u64, frame: &[u8], into: &mut [u8]) 
     Some(whole)
 }
 
-/// The records in a cell of the kept area, each with its place.
+/// The records in a cell of the retained log, each with its offset.
 #[must_use]
-pub fn kept(cell_place: u64, payload: &[u8]) -> Kept<'_> {
-    Kept {
-        place: cell_place,
+pub fn retained(cell_offset: u64, payload: &[u8]) -> Retained<'_> {
+    Retained {
+        offset: cell_offset,
         rest: payload,
     }
 }
 
-/// See [`kept`].
+/// See [`retained`].
 #[derive(Clone, Debug)]
-pub struct Kept<'a> {
-    place: u64,
+pub struct Retained<'a> {
+    offset: u64,
     rest: &'a [u8],
 }
 
-impl<'a> Iterator for Kept<'a> {
+impl<'a> Iterator for Retained<'a> {
     type Item = (u64, &'a [u8]);
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -78,11 +89,11 @@ impl<'a> Iterator for Kept<'a> {
         let (frame, rest) = rest.split_at_checked(length)?;
         self.rest = rest;
         let distance = u64::from(u32::from_le_bytes([d0, d1, d2, d3]));
-        Some((self.place.saturating_add(distance), frame))
+        Some((self.offset.saturating_add(distance), frame))
     }
 }
 
-/// The frames in a piece of a log that begins and ends with whole ones.
+/// The frames in a piece of a log that begins and ends with whole frames.
 #[must_use]
 pub fn frames(bytes: &[u8]) -> Frames<'_> {
     Frames { rest: bytes }

@@ -1,12 +1,12 @@
 use super::*;
 use proptest::prelude::*;
 
-fn head(used: u16) -> Head {
-    Head {
+fn header(used: u16) -> CellHeader {
+    CellHeader {
         content: Content::Log,
         journal: 0xC01D_5A4E,
         number: 70_001,
-        place: 1 << 40,
+        offset: 1 << 40,
         used,
         beads: 12,
         starts: 3,
@@ -16,8 +16,8 @@ fn head(used: u16) -> Head {
 #[test]
 fn a_cell_changed_in_any_bit_is_no_cell() {
     let mut cell = [0xA5; CELL];
-    seal(&head(400), &mut cell);
-    assert_eq!(open(&cell), Ok(head(400)));
+    seal(&header(400), &mut cell);
+    assert_eq!(open(&cell), Ok(header(400)));
     for bit in 0..CELL * 8 {
         let mut soiled = cell;
         soiled[bit / 8] ^= 1 << (bit % 8);
@@ -29,11 +29,11 @@ fn a_cell_changed_in_any_bit_is_no_cell() {
 #[test]
 fn a_cell_written_in_part_over_blank_or_an_older_one_is_no_cell() {
     let (mut new, mut old) = ([0; CELL], [0x11; CELL]);
-    seal(&head(PAYLOAD as u16), &mut new);
+    seal(&header(PAYLOAD as u16), &mut new);
     seal(
-        &Head {
+        &CellHeader {
             number: 3,
-            ..head(PAYLOAD as u16)
+            ..header(PAYLOAD as u16)
         },
         &mut old,
     );
@@ -48,8 +48,8 @@ fn a_cell_written_in_part_over_blank_or_an_older_one_is_no_cell() {
             );
         }
     }
-    assert_eq!(open(&[0; CELL]), Err(Unsound::Blank));
-    assert_eq!(open(&[0xFF; CELL]), Err(Unsound::Blank));
+    assert_eq!(open(&[0; CELL]), Err(CellError::Blank));
+    assert_eq!(open(&[0xFF; CELL]), Err(CellError::Blank));
 }
 
 proptest! {
@@ -62,7 +62,7 @@ proptest! {
             Err(other) => prop_assert!(false, "{other}"),
             Ok(layout) => {
                 prop_assert!(layout.cells() <= cells && cells - layout.cells() < segment);
-                prop_assert_eq!(layout.kept().first + layout.kept().cells, layout.ring().first);
+                prop_assert_eq!(layout.retained().first + layout.retained().cells, layout.ring().first);
                 prop_assert_eq!(Layout::of_cell(&layout.to_cell(), cells), Ok(layout));
                 prop_assert_eq!(
                     Layout::of_cell(&layout.to_cell(), layout.cells() - 1),
@@ -73,10 +73,10 @@ proptest! {
     }
 
     #[test]
-    fn no_bytes_make_it_stop(bytes in proptest::collection::vec(any::<u8>(), CELL), place in any::<u64>()) {
+    fn no_bytes_make_it_stop(bytes in proptest::collection::vec(any::<u8>(), CELL), offset in any::<u64>()) {
         let cell: CellBytes = bytes.clone().try_into().expect("a cell's length");
         let _ = open(&cell);
         let _ = Layout::of_cell(&cell, u32::MAX);
-        let _ = kept(place, &bytes).count() + frames(&bytes).count();
+        let _ = retained(offset, &bytes).count() + frames(&bytes).count();
     }
 }

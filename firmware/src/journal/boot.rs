@@ -1,11 +1,14 @@
-//! Finding the end of a journal after power has come on.
+//! Finding the end of a journal when the power comes on.
 
-use super::search::{self, Desk, Region};
+use super::search::{self, Area, CellCache};
 use super::settings::Settings;
-use super::{Journal, Medium, Refusal, Tail, read};
+use super::write_buffer::WriteBuffer;
+use super::{Journal, Medium, Refusal, decode_frame};
 use crate::console::log;
 use crate::logger::Resume;
-use coldsquare_core::journal::{CELL, Content, Head, Layout, LayoutError, frames, kept, payload};
+use coldsquare_core::journal::{
+    CELL, CellHeader, Content, Layout, LayoutError, frames, payload, retained,
+};
 use coldsquare_core::record::{EventKind, Record};
 
 /// Why there is no journal to write to.
@@ -13,9 +16,9 @@ use coldsquare_core::record::{EventKind, Record};
 pub enum MountError {
     /// The medium cannot be read, or refuses to be erased.
     Fault,
-    /// Its first cell is none that this program can use.
+    /// Its first cell is not a layout that this firmware can use.
     Layout(LayoutError),
-    /// It was prepared for a medium that erases other pieces.
+    /// It was prepared for a medium with another erase size.
     Segment,
 }
 
@@ -31,7 +34,7 @@ impl core::fmt::Display for MountError {
             Self::Fault => f.write_str("the journal's medium cannot be read or erased"),
             Self::Layout(error) => write!(f, "no journal to write to: {error}"),
             Self::Segment => f.write_str(
-                "the journal was prepared for another kind of medium; prepare this one anew",
+                "the journal was prepared for another kind of medium; prepare this one again",
             ),
         }
     }
@@ -39,20 +42,20 @@ impl core::fmt::Display for MountError {
 
 impl core::error::Error for MountError {}
 
-/// Most cells that [`Journal::mount`] reads.
+/// The most cells that [`Journal::mount`] reads.
 #[must_use]
 pub fn max_reads<M: Medium>(layout: &Layout) -> u32 {
-    let (kept, ring) = (layout.kept().cells, layout.ring().cells);
-    // The first cell, the two of the settings, and the last two once more.
+    let (retained, ring) = (layout.retained().cells, layout.ring().cells);
+    // The first cell, two of the settings, and the last two again.
     5 + if M::MUST_ERASE {
-        // And what is erased of the kept area is looked at first.
-        kept + ring + 4 * layout.segment
+        // Segments of the retained log are read before they are erased.
+        retained + ring + 4 * layout.segment
     } else {
-        search::max_reads(kept) + search::max_reads(ring)
+        search::max_reads(retained) + search::max_reads(ring)
     }
 }
 
-/// What the last records say.
+/// What the last records of a log say.
 #[derive(Default)]
 struct Last {
     /// Place and sequence number of the last one.
@@ -63,17 +66,17 @@ struct Last {
 }
 
 impl Last {
-    fn head(&mut self, head: &Head) {
-        self.beads = self.beads.max(head.beads);
-        self.starts = self.starts.max(head.starts);
+    fn cell_header(&mut self, cell_header: &CellHeader) {
+        self.beads = self.beads.max(cell_header.beads);
+        self.starts = self.starts.max(cell_header.starts);
     }
 
-    fn frame(&mut self, place: u64, frame: &[u8]) {
-        let Some((sequence, record)) = read(frame) else {
+    fn frame(&mut self, offset: u64, frame: &[u8]) {
+        let Some((sequence, record)) = decode_frame(frame) else {
             return;
         };
-        if self.newest.is_none_or(|(newest, _)| place > newest) {
-            self.newest = Some((place, sequence));
+        if self.newest.is_none_or(|(newest, _)| offset > newest) {
+            self.newest = Some((offset, sequence));
         }
         let position = match record {
             Record::Header(header) => header.start,
@@ -96,16 +99,20 @@ impl Last {
 }
 
 impl<M: Medium> Journal<M> {
-    /// Prepares a medium: makes all of it blank and writes what lies where. `journal` is a number that no earlier
-    /// journal on the same medium had; `kept_256ths` is the share of the kept area. Everything on it is lost; takes as
-    /// long as erasing all of it.
+    /// Prepares a medium: erases all of it and writes the layout. `journal` is a number that no earlier journal on this
+    /// medium had; `retained_256ths` is the share of the retained log. Everything on the medium is lost; it takes as long
+    /// as erasing it all.
     ///
     /// # Errors
     /// [`MountError`].
-    pub fn prepare(medium: &mut M, journal: u32, kept_256ths: u8) -> Result<Layout, MountError> {
-        let layout = Layout::divide(journal, medium.cells(), medium.segment(), kept_256ths)
+    pub fn prepare(
+        medium: &mut M,
+        journal: u32,
+        retained_256ths: u8,
+    ) -> Result<Layout, MountError> {
+        let layout = Layout::divide(journal, medium.cells(), medium.segment(), retained_256ths)
             .map_err(MountError::Layout)?;
-        // The first cell's segment comes first: what is left of an earlier journal has no beginning from then on.
+        // The first segment comes first: without it an earlier journal is no longer valid.
         for cell in (0..layout.cells()).step_by(layout.segment.max(1) as usize) {
             medium.erase(cell)?;
         }
@@ -113,8 +120,8 @@ impl<M: Medium> Journal<M> {
         Ok(layout)
     }
 
-    /// Opens what is on a medium and finds its end. Reads at most [`max_reads`] cells; where cells must be erased
-    /// before they are written, erases at most two segments.
+    /// Opens the journal on a medium and finds its end. Reads at most [`max_reads`] cells. On a medium that must be erased
+    /// before it is written, erases at most two segments.
     ///
     /// # Errors
     /// [`MountError`].
@@ -126,91 +133,97 @@ impl<M: Medium> Journal<M> {
             return Err(MountError::Segment);
         }
         let settings = Settings::find(&mut medium, &layout);
-        let region = |area, content| Region {
-            area,
+        let area = |range, content| Area {
+            range,
             content,
             journal: layout.journal.wrapping_add(settings.cleared()),
         };
-        let kept_region = region(layout.kept(), Content::Kept);
-        let log_region = region(layout.ring(), Content::Log);
-        let mut desk = Desk::new();
-        let mut end = |region: &Region| {
+        let retained_area = area(layout.retained(), Content::Retained);
+        let log_area = area(layout.ring(), Content::Log);
+        let mut cache = CellCache::new();
+        let mut end = |area: &Area| {
             if M::MUST_ERASE {
-                region.last_by_segments(&mut medium, &mut desk, layout.segment)
+                area.last_by_segments(&mut medium, &mut cache, layout.segment)
             } else {
-                region.last(&mut medium, &mut desk)
+                area.last(&mut medium, &mut cache)
             }
         };
-        let (kept_last, log_last) = (end(&kept_region), end(&log_region));
-        let next = |last: Option<Head>| last.map_or(0, |head| head.number.saturating_add(1));
+        let (retained_last, log_last) = (end(&retained_area), end(&log_area));
+        let next = |last: Option<CellHeader>| {
+            last.map_or(0, |cell_header| cell_header.number.saturating_add(1))
+        };
         let mut journal = Self {
-            log: Tail::new(log_region, next(log_last)),
-            kept: Tail::new(kept_region, next(kept_last)),
+            log: WriteBuffer::new(log_area, next(log_last)),
+            retained: WriteBuffer::new(retained_area, next(retained_last)),
             medium,
             layout,
-            place: 0,
+            offset: 0,
             stored: 0,
             beads: 0,
             starts: 0,
             resume: Resume::default(),
-            desk,
+            cache,
             settings,
-            near_log: None,
-            near_kept: None,
+            last_log_read: None,
+            last_retained_read: None,
         };
-        journal.take_up(kept_last, log_last);
+        journal.resume_after(retained_last, log_last);
         log!(
-            "journal {=u32}: {=u32} beads, goes on at byte {=u64}",
+            "journal {=u32}: {=u32} beads, continues at byte {=u64}",
             journal.layout.journal,
             journal.beads,
-            journal.place
+            journal.offset
         );
         if M::MUST_ERASE {
-            // What is blank behind the last cell was erased before that was written; of any other segment nobody knows
-            // whether its erasing was finished.
+            // Blank cells after the last one in its segment were erased before it was written. Whether the erasing of any
+            // other segment was finished is unknown.
             let segment = journal.layout.segment;
-            journal.log.ready = journal.log.next.next_multiple_of(segment);
-            while journal.log.ready < journal.log.next.saturating_add(segment) {
-                journal.ready_log()?;
+            journal.log.erased_to = journal.log.next.next_multiple_of(segment);
+            while journal.log.erased_to < journal.log.next.saturating_add(segment) {
+                journal.erase_ahead()?;
             }
-            let Tail { next, .. } = journal.kept;
-            let kept = journal.layout.kept().cells;
-            journal.kept.ready = next.next_multiple_of(segment);
-            while journal.kept.ready < next.saturating_add(segment).min(kept) {
-                journal.ready_kept()?;
+            let WriteBuffer { next, .. } = journal.retained;
+            let kept = journal.layout.retained().cells;
+            journal.retained.erased_to = next.next_multiple_of(segment);
+            while journal.retained.erased_to < next.saturating_add(segment).min(kept) {
+                journal.erase_ahead_retained()?;
             }
         }
         Ok(journal)
     }
 
-    /// Goes on where the last cells end.
-    fn take_up(&mut self, kept_last: Option<Head>, log_last: Option<Head>) {
+    /// Continues where the last cells end.
+    fn resume_after(&mut self, retained_last: Option<CellHeader>, log_last: Option<CellHeader>) {
         let mut last = Last::default();
-        let mut kept_end = 0;
-        let Self { medium, desk, .. } = self;
-        if let Some(head) = kept_last
-            && let Some(head) = self.kept.region.numbered(medium, desk, head.number)
+        let mut retained_end = 0;
+        let Self { medium, cache, .. } = self;
+        if let Some(cell_header) = retained_last
+            && let Some(cell_header) =
+                self.retained
+                    .area
+                    .numbered(medium, cache, cell_header.number)
         {
-            last.head(&head);
-            for (place, frame) in kept(head.place, payload(&head, &desk.bytes)) {
-                last.frame(place, frame);
-                kept_end = place.saturating_add(frame.len() as u64);
+            last.cell_header(&cell_header);
+            for (offset, frame) in retained(cell_header.offset, payload(&cell_header, &cache.bytes))
+            {
+                last.frame(offset, frame);
+                retained_end = offset.saturating_add(frame.len() as u64);
             }
         }
         let mut log_end = 0;
-        if let Some(head) = log_last
-            && let Some(head) = self.log.region.numbered(medium, desk, head.number)
+        if let Some(cell_header) = log_last
+            && let Some(cell_header) = self.log.area.numbered(medium, cache, cell_header.number)
         {
-            last.head(&head);
-            let mut place = head.place;
-            for frame in frames(payload(&head, &desk.bytes)) {
-                last.frame(place, frame);
-                place = place.saturating_add(frame.len() as u64);
+            last.cell_header(&cell_header);
+            let mut offset = cell_header.offset;
+            for frame in frames(payload(&cell_header, &cache.bytes)) {
+                last.frame(offset, frame);
+                offset = offset.saturating_add(frame.len() as u64);
             }
-            log_end = place;
+            log_end = offset;
         }
-        self.place = kept_end.max(log_end);
-        self.stored = self.place;
+        self.offset = retained_end.max(log_end);
+        self.stored = self.offset;
         self.beads = last.beads;
         self.starts = last.starts;
         self.resume = Resume {

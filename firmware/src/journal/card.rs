@@ -2,7 +2,7 @@
 //!
 //! Nothing of the file system changes while the logger runs: the file had its length and its clusters before.
 
-use super::fat::{self, FILE_NAME, Place, Unreadable};
+use super::fat::{self, FILE_NAME, SectorRange, Unreadable};
 use super::medium::{Medium, Refusal};
 use coldsquare_core::journal::{CELL, CellBytes};
 
@@ -28,7 +28,7 @@ pub const SEGMENT: u32 = 64;
 #[derive(Debug)]
 pub struct Card<D> {
     sectors: D,
-    place: Place,
+    range: SectorRange,
 }
 
 impl<D: Sectors> Card<D> {
@@ -42,8 +42,8 @@ impl<D: Sectors> Card<D> {
             let read = sectors.read(sector, into);
             read.map_err(|_: Refusal| Unreadable)
         };
-        let place = fat::find(&FILE_NAME, &mut read)?;
-        Ok(Self { sectors, place })
+        let range = fat::find(&FILE_NAME, &mut read)?;
+        Ok(Self { sectors, range })
     }
 
     /// The journal lies at these sectors.
@@ -51,14 +51,14 @@ impl<D: Sectors> Card<D> {
     pub const fn at(sectors: D, first: u32, count: u32) -> Self {
         Self {
             sectors,
-            place: Place { first, count },
+            range: SectorRange { first, count },
         }
     }
 
     /// Where the journal lies.
     #[must_use]
-    pub const fn place(&self) -> Place {
-        self.place
+    pub const fn range(&self) -> SectorRange {
+        self.range
     }
 
     /// The card, its other sectors too.
@@ -72,8 +72,8 @@ impl<D: Sectors> Card<D> {
     }
 
     fn sector(&self, cell: u32) -> Result<u32, Refusal> {
-        if cell < self.place.count {
-            self.place.first.checked_add(cell).ok_or(Refusal::Fault)
+        if cell < self.range.count {
+            self.range.first.checked_add(cell).ok_or(Refusal::Fault)
         } else {
             Err(Refusal::Fault)
         }
@@ -84,7 +84,7 @@ impl<D: Sectors> Medium for Card<D> {
     const MUST_ERASE: bool = false;
 
     fn cells(&self) -> u32 {
-        self.place.count
+        self.range.count
     }
 
     fn segment(&self) -> u32 {

@@ -1,92 +1,91 @@
-//! Finding cells by their numbers and places, with few reads, past cells that are damaged.
+//! Finding cells by number and offset, with few reads, across damaged cells.
 
 use super::medium::Medium;
-use coldsquare_core::journal::{Area, CELL, CellBytes, Content, Head, Unsound, open};
+use coldsquare_core::journal::{CELL, CellBytes, CellError, CellHeader, CellRange, Content, open};
 
-/// Cells that failed writes can leave as they were among written ones: as many as are tried for one write.
+/// Cells that failed writes can leave unwritten among written ones: as many as are tried for one write.
 const MAX_SKIPPED: u32 = super::TRIES;
-/// Damaged cells in a row that are looked past: what one page of a card's own flash may take with it (16 KiB), twice.
+/// Damaged cells in a row to skip: twice what one page of a card's own flash (16 KiB) may damage.
 const MAX_DAMAGED: u32 = 64;
 
-/// Most cells that [`Region::last`] reads in an area of so many: at the start, and each time it is halved.
+/// The most cells that [`Area::last`] reads in an area of this size: at the start, and at each halving.
 pub(super) const fn max_reads(cells: u32) -> u32 {
     let halvings = u32::BITS - cells.leading_zeros();
     (MAX_SKIPPED + 1 + halvings).saturating_mul(MAX_DAMAGED)
 }
 
-/// A place for one cell, and which it holds.
+/// The cell read last.
 #[derive(Debug)]
-pub(super) struct Desk {
+pub(super) struct CellCache {
     pub bytes: CellBytes,
-    holds: Option<u32>,
+    number: Option<u32>,
 }
 
-impl Desk {
+impl CellCache {
     pub const fn new() -> Self {
         Self {
             bytes: [0; CELL],
-            holds: None,
+            number: None,
         }
     }
 
-    /// What lies here is not to be relied on any more.
+    /// Forgets the cell, because the medium is about to change.
     pub const fn clear(&mut self) {
-        self.holds = None;
+        self.number = None;
     }
 
-    /// Reads the cell with number `number` of an area. A whole one of another journal, or that does not belong there,
-    /// counts as blank.
+    /// Reads a cell unless it is here already. A whole cell of another journal or area counts as blank.
     fn load(
         &mut self,
         medium: &mut impl Medium,
         cell: u32,
         content: Content,
         journal: u32,
-    ) -> Result<Head, Unsound> {
-        if self.holds != Some(cell) {
-            self.holds = None;
+    ) -> Result<CellHeader, CellError> {
+        if self.number != Some(cell) {
+            self.number = None;
             medium
                 .read(cell, &mut self.bytes)
-                .map_err(|_| Unsound::Damaged)?;
-            self.holds = Some(cell);
+                .map_err(|_| CellError::Damaged)?;
+            self.number = Some(cell);
         }
-        let head = open(&self.bytes)?;
-        if head.journal == journal && head.content == content {
-            Ok(head)
+        let header = open(&self.bytes)?;
+        if header.journal == journal && header.content == content {
+            Ok(header)
         } else {
-            Err(Unsound::Blank)
+            Err(CellError::Blank)
         }
     }
 }
 
 /// One area of a journal.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Region {
-    pub area: Area,
+pub(super) struct Area {
+    pub range: CellRange,
     pub content: Content,
     pub journal: u32,
 }
 
-impl Region {
-    /// The first whole cell at or after an index of the area and before `end` that suits, and its index. Gives up after
-    /// too many that are damaged, blank or do not suit.
+impl Area {
+    /// The first whole cell from an index of the area on and before `end` that `suits`, with its index. Gives up after too
+    /// many that are damaged, blank or unsuitable.
     fn first_at(
         &self,
         medium: &mut impl Medium,
-        desk: &mut Desk,
+        cache: &mut CellCache,
         (from, end): (u32, u32),
         suits: impl Fn(u32) -> bool,
-    ) -> Option<(u32, Head)> {
+    ) -> Option<(u32, CellHeader)> {
         let mut others = 0;
         for at in from..end.min(from.saturating_add(MAX_DAMAGED)) {
-            let cell = self.area.first.saturating_add(at);
-            match desk.load(medium, cell, self.content, self.journal) {
-                // Its number says where it lies, or it was copied there.
-                Ok(head) if self.index(head.number) == at && suits(head.number - at) => {
-                    return Some((at, head));
+            let cell = self.range.first.saturating_add(at);
+            match cache.load(medium, cell, self.content, self.journal) {
+                // A cell whose number belongs elsewhere was copied here.
+                Ok(header) if self.index(header.number) == at && suits(header.number - at) => {
+                    return Some((at, header));
                 }
-                Err(Unsound::Blank) | Ok(_) => others += 1,
-                Err(Unsound::Damaged | Unsound::Newer { .. }) => {}
+                Err(CellError::Blank) | Ok(_) => others += 1,
+                Err(CellError::Damaged | CellError::Newer { .. }) => {}
             }
             if others > MAX_SKIPPED {
                 return None;
@@ -96,7 +95,7 @@ impl Region {
     }
 
     const fn index(&self, number: u32) -> u32 {
-        match number.checked_rem(self.area.cells) {
+        match number.checked_rem(self.range.cells) {
             Some(index) => index,
             None => 0,
         }
@@ -104,16 +103,16 @@ impl Region {
 
     /// The cell that was written last.
     ///
-    /// Cells are written in order and round and round, so from the first cell on there is a run of one round, and behind
-    /// it what is left of the round before: the end of the run is found by halving. A write that failed leaves a cell of
-    /// the round before, or a blank one, inside the run. Reads at most [`max_reads`] cells.
-    pub fn last(&self, medium: &mut impl Medium, desk: &mut Desk) -> Option<Head> {
-        let cells = self.area.cells;
-        // The latest round of those that the first cells tell of.
-        let mut last: Option<(u32, Head)> = None;
+    /// Cells are written in order, round after round. So there is a run of the latest round from the first cell on, followed
+    /// by what is left of the round before; bisection finds the end of the run. A failed write leaves a cell of the round
+    /// before, or a blank one, inside the run. Reads at most [`max_reads`] cells.
+    pub fn last(&self, medium: &mut impl Medium, cache: &mut CellCache) -> Option<CellHeader> {
+        let cells = self.range.cells;
+        // The latest round among the first cells.
+        let mut last: Option<(u32, CellHeader)> = None;
         for from in 0..=MAX_SKIPPED {
-            let newer = |round| last.is_none_or(|(at, head)| round > head.number - at);
-            if let Some(found) = self.first_at(medium, desk, (from, cells), newer) {
+            let newer = |round| last.is_none_or(|(at, header)| round > header.number - at);
+            if let Some(found) = self.first_at(medium, cache, (from, cells), newer) {
                 last = Some(found);
             }
         }
@@ -122,7 +121,7 @@ impl Region {
         let mut high = cells;
         while high - low > 1 {
             let middle = low + (high - low) / 2;
-            match self.first_at(medium, desk, (middle, high), |found| found == round) {
+            match self.first_at(medium, cache, (middle, high), |found| found == round) {
                 Some(found) => (low, last) = found,
                 None => high = middle,
             }
@@ -130,93 +129,98 @@ impl Region {
         Some(last)
     }
 
-    /// The cell that was written last, where a whole segment may have kept what an earlier round left in it: reads each
-    /// cell once at most, and about one a segment and two segments when few are damaged.
+    /// The cell that was written last, on a medium whose segments may still hold cells of an earlier round. Reads each cell
+    /// at most once; with few damaged cells, about one a segment and two whole segments.
     pub fn last_by_segments(
         &self,
         medium: &mut impl Medium,
-        desk: &mut Desk,
+        cache: &mut CellCache,
         segment: u32,
-    ) -> Option<Head> {
-        let mut newest: Option<Head> = None;
-        for begin in (0..self.area.cells).step_by(segment.max(1) as usize) {
-            let end = begin.saturating_add(segment).min(self.area.cells);
-            let found = self.first_at(medium, desk, (begin, end), |_| true);
-            if let Some((_, head)) = found
-                && newest.is_none_or(|newest| head.number > newest.number)
+    ) -> Option<CellHeader> {
+        let mut newest: Option<CellHeader> = None;
+        for begin in (0..self.range.cells).step_by(segment.max(1) as usize) {
+            let end = begin.saturating_add(segment).min(self.range.cells);
+            let found = self.first_at(medium, cache, (begin, end), |_| true);
+            if let Some((_, header)) = found
+                && newest.is_none_or(|newest| header.number > newest.number)
             {
-                newest = Some(head);
+                newest = Some(header);
             }
         }
         let newest = newest?;
         let begin = self.index(newest.number);
         let end = (begin - begin % segment.max(1)).saturating_add(segment);
         let mut last = newest;
-        for at in begin..end.min(self.area.cells) {
-            if let Some((_, head)) = self.first_at(medium, desk, (at, at + 1), |_| true)
-                && head.number > last.number
+        for at in begin..end.min(self.range.cells) {
+            if let Some((_, header)) = self.first_at(medium, cache, (at, at + 1), |_| true)
+                && header.number > last.number
             {
-                last = head;
+                last = header;
             }
         }
         Some(last)
     }
 
     /// The cell with this number.
-    pub fn numbered(&self, medium: &mut impl Medium, desk: &mut Desk, number: u32) -> Option<Head> {
-        let cell = self.area.cell(number);
-        let head = desk.load(medium, cell, self.content, self.journal).ok()?;
-        (head.number == number).then_some(head)
+    pub fn numbered(
+        &self,
+        medium: &mut impl Medium,
+        cache: &mut CellCache,
+        number: u32,
+    ) -> Option<CellHeader> {
+        let cell = self.range.cell(number);
+        let header = cache.load(medium, cell, self.content, self.journal).ok()?;
+        (header.number == number).then_some(header)
     }
 
     /// The first whole cell with a number at or after `from` and before `end`.
     pub fn next_after(
         &self,
         medium: &mut impl Medium,
-        desk: &mut Desk,
+        cache: &mut CellCache,
         from: u32,
         end: u32,
-    ) -> Option<Head> {
+    ) -> Option<CellHeader> {
         (from..end.min(from.saturating_add(MAX_DAMAGED)))
-            .find_map(|number| self.numbered(medium, desk, number))
+            .find_map(|number| self.numbered(medium, cache, number))
     }
 
-    /// Of the whole cells with numbers from `oldest` and before `end`, the last that begins at or before `place`; what
-    /// `near` says about a cell is where the search begins. Reads about `2 log2` of the distance to it.
+    /// Of the whole cells with numbers from `oldest` and before `end`, the last that begins at or before `offset`. The search
+    /// starts at the cell `near` (number and offset) and reads about 2·log2 of the distance from it.
     pub fn at_or_before(
         &self,
         medium: &mut impl Medium,
-        desk: &mut Desk,
+        cache: &mut CellCache,
         (oldest, end): (u32, u32),
-        place: u64,
+        offset: u64,
         near: Option<(u32, u64)>,
-    ) -> Option<Head> {
+    ) -> Option<CellHeader> {
         let mut found = None;
         let (mut low, mut high) = (oldest, end);
         if let Some((number, at)) = near
-            && at <= place
+            && at <= offset
             && (oldest..end).contains(&number)
         {
-            found = self.numbered(medium, desk, number);
+            found = self.numbered(medium, cache, number);
             low = number;
             let mut step = 1u32;
-            while let Some(head) = self.next_after(medium, desk, low.saturating_add(step), end) {
-                if head.place > place {
+            while let Some(header) = self.next_after(medium, cache, low.saturating_add(step), end) {
+                if header.offset > offset {
                     high = low.saturating_add(step);
                     break;
                 }
-                low = head.number;
-                found = Some(head);
+                low = header.number;
+                found = Some(header);
                 step = step.saturating_mul(2);
             }
             low = low.saturating_add(1);
         }
         while low < high {
             let middle = low + (high - low) / 2;
-            match self.next_after(medium, desk, middle, high) {
-                Some(head) if head.place <= place => {
-                    low = head.number.saturating_add(1);
-                    found = Some(head);
+            match self.next_after(medium, cache, middle, high) {
+                Some(header) if header.offset <= offset => {
+                    low = header.number.saturating_add(1);
+                    found = Some(header);
                 }
                 _ => high = middle,
             }

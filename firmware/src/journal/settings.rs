@@ -1,20 +1,22 @@
-//! The calibration kept over a loss of power: the last header, in two cells that are written in turn. The number of the
-//! journal that these cells bear is the one in force: emptying it is one more write of the settings, with the next number.
+//! The last header, kept across power failures in two cells that are written alternately. The journal number in these
+//! cells is the one in force: clearing the journal means writing the settings again with the next number.
 
-use super::{Journal, Medium, read};
+use super::{Journal, Medium, decode_frame};
 use crate::store::StoreError;
-use coldsquare_core::journal::{CELL, Content, Head, Layout, open, payload, payload_mut, seal};
+use coldsquare_core::journal::{
+    CELL, CellHeader, Content, Layout, open, payload, payload_mut, seal,
+};
 use coldsquare_core::record::{Header, Record, encode};
 
-/// What the log was measured by last.
+/// The settings in the last header of the log.
 #[derive(Debug, Default)]
 pub(super) struct Settings {
     header: Option<Header>,
-    /// Times that it was written; the next one goes into the cell of the other parity.
+    /// How often they were written; the next write goes into the cell of the other parity.
     number: u32,
-    /// It is not written yet.
-    is_new: bool,
-    /// How often the journal was emptied.
+    /// They are not written yet.
+    is_pending: bool,
+    /// How often the journal was cleared.
     cleared: u32,
 }
 
@@ -27,16 +29,18 @@ impl Settings {
             let Ok(()) = medium.read(cell, &mut bytes) else {
                 continue;
             };
-            let Ok(head) = open(&bytes) else { continue };
-            if head.content == Content::Settings
-                && head.number >= found.number
-                && let Some(cleared) = layout.cleared(head.journal)
+            let Ok(cell_header) = open(&bytes) else {
+                continue;
+            };
+            if cell_header.content == Content::Settings
+                && cell_header.number >= found.number
+                && let Some(cleared) = layout.cleared(cell_header.journal)
             {
                 found.cleared = cleared;
-                found.number = head.number.saturating_add(1);
-                found.header = match read(payload(&head, &bytes)) {
+                found.number = cell_header.number.saturating_add(1);
+                found.header = match decode_frame(payload(&cell_header, &bytes)) {
                     Some((_, Record::Header(header))) => Some(header),
-                    // It was emptied before anything was measured.
+                    // It was cleared before anything was measured.
                     _ => None,
                 };
             }
@@ -44,18 +48,18 @@ impl Settings {
         found
     }
 
-    /// How often the journal was emptied.
+    /// How often the journal was cleared.
     pub const fn cleared(&self) -> u32 {
         self.cleared
     }
 
-    /// It is not written yet.
-    pub const fn is_new(&self) -> bool {
-        self.is_new
+    /// They are not written yet.
+    pub const fn is_pending(&self) -> bool {
+        self.is_pending
     }
 
-    /// Takes note of a header that was appended.
-    pub fn note(&mut self, header: Header) {
+    /// Remembers a header that was appended.
+    pub fn update(&mut self, header: Header) {
         let same = self.header.as_ref().is_some_and(|known| {
             known.calibration == header.calibration
                 && known.calibrated_unix_s == header.calibrated_unix_s
@@ -64,64 +68,63 @@ impl Settings {
         });
         if !same {
             self.header = Some(header);
-            self.is_new = true;
+            self.is_pending = true;
         }
     }
 }
 
 impl<M: Medium> Journal<M> {
-    /// What the log on this medium was measured by last: calibration with its date and doubts, and how the arc is found.
-    /// For [`Setup::restore`](crate::logger::Setup::recall).
+    /// The last header of the log: calibration with its date and uncertainties, and the arc settings. For [`Setup::restore`](crate::logger::Setup::recall).
     #[must_use]
-    pub const fn measured_by(&self) -> Option<&Header> {
+    pub const fn last_header(&self) -> Option<&Header> {
         self.settings.header.as_ref()
     }
 
-    /// Writes it, if it is new.
+    /// Writes the settings if they changed.
     pub(super) fn write_settings(&mut self) -> Result<(), StoreError> {
-        if self.settings.is_new {
+        if self.settings.is_pending {
             self.put_settings(self.settings.cleared)
         } else {
             Ok(())
         }
     }
 
-    /// From now on everything that is there counts as another journal's. When that cannot be told for sure, the settings
-    /// count as not written, and nothing as stored, until they are written anew with the old number.
+    /// Makes all cells written so far count as those of another journal. If that fails, the settings count as not written,
+    /// and nothing counts as stored, until they are written again with the old number.
     pub(super) fn clear_settings(&mut self) -> Result<(), StoreError> {
         let cleared = self.put_settings(self.settings.cleared.saturating_add(1));
         if cleared.is_err() {
-            self.settings.is_new = true;
+            self.settings.is_pending = true;
         }
         cleared
     }
 
-    /// Writes it into the cell that the present one is not in, which stays until this is done.
+    /// Writes the settings into the other cell; the current one stays until that is done.
     fn put_settings(&mut self, cleared: u32) -> Result<(), StoreError> {
         let settings = &mut self.settings;
         let mut bytes = [0; CELL];
         let header = settings.header.clone().map(Record::Header);
-        // What cannot be encoded a log cannot hold either, and the recorder said so.
+        // A header that cannot be encoded is not in the log either; the recorder counted it as lost.
         let used = header
             .and_then(|record| encode(0, &record, payload_mut(&mut bytes)).ok())
             .unwrap_or(0);
-        let head = Head {
+        let cell_header = CellHeader {
             content: Content::Settings,
             journal: self.layout.journal.wrapping_add(cleared),
             number: settings.number,
-            place: 0,
+            offset: 0,
             used: used as u16,
             beads: 0,
             starts: 0,
         };
-        seal(&head, &mut bytes);
+        seal(&cell_header, &mut bytes);
         let [even, odd] = self.layout.settings();
         let cell = if settings.number.is_multiple_of(2) {
             even
         } else {
             odd
         };
-        self.desk.clear();
+        self.cache.clear();
         let written = if M::MUST_ERASE {
             self.medium
                 .erase(cell)
@@ -131,7 +134,7 @@ impl<M: Medium> Journal<M> {
         };
         written.map_err(|_| StoreError::Fault)?;
         settings.number = settings.number.saturating_add(1);
-        settings.is_new = false;
+        settings.is_pending = false;
         settings.cleared = cleared;
         Ok(())
     }

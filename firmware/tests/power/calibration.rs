@@ -110,7 +110,7 @@ fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
     card.sectors[0] = layout.to_cell();
     let mut card = Card::at(card, 0, 1000);
     let journal = Journal::mount(&mut card).expect("mounted");
-    assert!(journal.measured_by().is_none(), "nothing was measured yet");
+    assert!(journal.last_header().is_none(), "nothing was measured yet");
     drop(journal);
     let request = Request::Calibrate {
         calibration: calibration(-0.04),
@@ -120,7 +120,7 @@ fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
     // The plug was pulled: nothing was finished.
     let journal = Journal::mount(&mut card).expect("mounted");
     let mut again = setup();
-    let header = journal.measured_by().expect("kept");
+    let header = journal.last_header().expect("kept");
     assert!(again.restore(header));
     assert_eq!(again.calibration, calibration(-0.04));
     assert_eq!(again.calibrated_unix_s, 1_764_000_000);

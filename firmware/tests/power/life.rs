@@ -307,7 +307,7 @@ impl Life {
         let end = journal.extent().map_or(0, |extent| extent.end);
         let resume = journal.resume();
         let calibrated = journal
-            .measured_by()
+            .last_header()
             .map_or(0, |header| header.calibrated_unix_s);
         if !(memory.calibration_kept..=memory.calibrated).contains(&calibrated) {
             return Err(format!(

@@ -171,7 +171,7 @@ fn the_usual_tools_find_nothing_wrong_whenever_the_plug_is_pulled() {
         );
         let bytes = std::fs::read(&copied).expect("copied");
         let card = open(&image, 0).expect("found");
-        let (first, count) = (card.place().first as usize, card.place().count as usize);
+        let (first, count) = (card.range().first as usize, card.range().count as usize);
         let all = std::fs::read(&image).expect("image");
         assert_eq!(bytes.len(), count * CELL);
         assert!(bytes == all[first * CELL..(first + count) * CELL]);

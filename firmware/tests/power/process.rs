@@ -19,7 +19,7 @@ fn a_process_that_was_told_holds_after_the_power_was_gone() {
     let journal = Journal::mount(&mut card).expect("mounted");
     let mut again = setup();
     assert_eq!(again.process, Some(Process::MagSolid));
-    assert!(again.restore(journal.measured_by().expect("kept")));
+    assert!(again.restore(journal.last_header().expect("kept")));
     assert_eq!(again.process, Some(Process::Tig));
     // 5 A in counts of 20 mA; a calibration alone would have left 20 A.
     assert_eq!((setup().arc.striking, again.arc.striking), (1000, 250));

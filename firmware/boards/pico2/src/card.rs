@@ -89,7 +89,7 @@ fn journal(bus: CardBus, micros: Micros, peripherals_hz: HertzU32) -> Option<Jou
         return None;
     }
     let mut card = Card::find(Guarded::new(sectors, micros)).ok()?;
-    let begins = card.place().first;
+    let begins = card.range().first;
     card.sectors().know(begins).ok()?;
     Journal::mount(card).ok()
 }

@@ -89,7 +89,7 @@ fn run() -> Option<core::convert::Infallible> {
     let mut setup = setup(serial.clone())?;
     if let Some(journal) = &store.journal {
         setup.resume = journal.resume();
-        if let Some(header) = journal.measured_by() {
+        if let Some(header) = journal.last_header() {
             setup.restore(header);
         }
     }

@@ -1,0 +1,117 @@
+//! Reading the log back: from the ring, and from the retained log where the ring has lost records.
+
+use super::search::CellCache;
+use super::{Journal, Medium, TRIES};
+use coldsquare_core::journal::{CellHeader, PAYLOAD_AT, RETAINED_PREFIX, payload, retained};
+
+impl<M: Medium> Journal<M> {
+    /// The oldest cell number of the ring that can still be read.
+    fn oldest(&self) -> u32 {
+        let taken = if M::MUST_ERASE {
+            self.log.erased_to
+        } else {
+            self.log.next.saturating_add(TRIES)
+        };
+        taken.saturating_sub(self.log.area.range.cells)
+    }
+
+    /// Reads from a byte of the log on, as [`Store::read`](crate::store::Store::read).
+    pub(super) fn read_log(&mut self, from: u64, into: &mut [u8]) -> (u64, usize) {
+        if from >= self.stored {
+            return (from, 0);
+        }
+        let mut found = self.find_in_log(from);
+        if found.is_none_or(|(offset, _)| offset != from) {
+            let retained = self.find_retained(from);
+            if let Some((offset, at, length)) = retained
+                && found.is_none_or(|(log, _)| offset < log)
+            {
+                let inside = from.saturating_sub(offset) as usize;
+                let bytes = payload_part(&self.cache, at + inside, length.saturating_sub(inside));
+                return (offset.max(from), copy(bytes, into));
+            }
+            // The cache holds a cell of the other area now.
+            found = self.find_in_log(from);
+        }
+        let Some((offset, header)) = found else {
+            return (self.stored, 0);
+        };
+        let inside = offset.saturating_sub(header.offset) as usize;
+        let rest = usize::from(header.used).saturating_sub(inside);
+        (offset, copy(payload_part(&self.cache, inside, rest), into))
+    }
+
+    /// The first byte of the ring at or after `from`: its offset and the header of its cell, which is in the cache.
+    fn find_in_log(&mut self, from: u64) -> Option<(u64, CellHeader)> {
+        let range = (self.oldest(), self.log.next);
+        let Self { medium, cache, .. } = self;
+        let area = self.log.area;
+        let near = self.last_log_read;
+        if let Some((number, offset)) = near
+            && offset <= from
+            && number >= range.0
+            && let Some(header) = area.numbered(medium, cache, number)
+            && from < end_of(&header)
+        {
+            return Some((from, header));
+        }
+        let before = area.at_or_before(medium, cache, range, from, near);
+        self.last_log_read = before.map(|header| (header.number, header.offset));
+        if let Some(header) = before
+            && from < end_of(&header)
+        {
+            // The search may have loaded other cells since.
+            return area
+                .numbered(medium, cache, header.number)
+                .map(|header| (from, header));
+        }
+        let after = before.map_or(range.0, |header| header.number.saturating_add(1));
+        let next = area.next_after(medium, cache, after, range.1)?;
+        self.last_log_read = Some((next.number, next.offset));
+        Some((next.offset.max(from), next))
+    }
+
+    /// The first retained record that ends after `from`: its offset, and its position and length in the cached payload.
+    fn find_retained(&mut self, from: u64) -> Option<(u64, usize, usize)> {
+        let Self { medium, cache, .. } = self;
+        let area = self.retained.area;
+        let range = (0, self.retained.next);
+        let before = area.at_or_before(medium, cache, range, from, self.last_retained_read);
+        self.last_retained_read = before.map(|header| (header.number, header.offset));
+        let mut number = before.map_or(0, |header| header.number);
+        // If all records of this cell end before, the first of the next cell is the one.
+        for _ in 0..2 {
+            let header = area.next_after(medium, cache, number, range.1)?;
+            let bytes = payload(&header, &cache.bytes);
+            let mut at = 0;
+            for (offset, frame) in retained(header.offset, bytes) {
+                at += RETAINED_PREFIX;
+                if offset.saturating_add(frame.len() as u64) > from {
+                    return Some((offset, at, frame.len()));
+                }
+                at += frame.len();
+            }
+            number = header.number.saturating_add(1);
+        }
+        None
+    }
+}
+
+/// The offset after a cell's last byte.
+const fn end_of(header: &CellHeader) -> u64 {
+    header.offset.saturating_add(header.used as u64)
+}
+
+fn payload_part(cache: &CellCache, at: usize, length: usize) -> &[u8] {
+    let begin = PAYLOAD_AT.saturating_add(at);
+    let end = begin.saturating_add(length);
+    cache.bytes.get(begin..end).unwrap_or_default()
+}
+
+fn copy(from: &[u8], into: &mut [u8]) -> usize {
+    let length = from.len().min(into.len());
+    if let (Some(to), Some(from)) = (into.get_mut(..length), from.get(..length)) {
+        to.copy_from_slice(from);
+    }
+    length
+}
