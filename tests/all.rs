@@ -31,6 +31,7 @@ mod laws {
     mod measured_file;
     mod sequence;
     mod sequence_judge;
+    mod sequence_replan;
 }
 
 /// The main job, from volts and amps to map and order.

@@ -1,10 +1,11 @@
-//! An outside judge for the exact order: a general constraint solver, asked the same question.
+//! The exact order against an independent judge: a general constraint solver with the same problem.
 //!
-//! L. Perron and F. Didier, *CP-SAT* (OR-Tools 9.15, Google, 2025). The judge is asked for the largest component
-//! instead of the length of the moment, which keeps its question linear; the subset search takes any magnitude.
+//! L. Perron and F. Didier, *CP-SAT* (OR-Tools 9.15, Google, 2025). It scores the largest component
+//! instead of the length of the moment, which keeps its problem linear; the subset search takes any score.
 
 use crate::reference::ask;
-use coldsquare_core::sequence::{Assess, DependsOnSetAlone, Item, Step, WeldSet, exact};
+use coldsquare_core::sequence::{Item, Objective, Step};
+use coldsquare_engine::plan::search::{DependsOnSetAlone, exact};
 use serde_json::json;
 
 /// Moments, and pairs of which the first comes before the second.
@@ -13,20 +14,20 @@ type Case = (Vec<[i32; 2]>, Vec<[u16; 2]>);
 /// The largest component of the summed moments.
 struct LargestComponent(Vec<[i32; 2]>);
 
-impl Assess for LargestComponent {
+impl Objective for LargestComponent {
     type State = [i64; 2];
 
     fn start(&self) -> Self::State {
         [0; 2]
     }
 
-    fn lay(&self, state: &mut Self::State, step: Step) {
+    fn apply(&self, state: &mut Self::State, step: Step) {
         for (sum, part) in state.iter_mut().zip(self.0[usize::from(step.weld)]) {
             *sum += i64::from(part);
         }
     }
 
-    fn magnitude(&self, state: &Self::State) -> u64 {
+    fn score(&self, state: &Self::State) -> u64 {
         state
             .iter()
             .map(|part| part.unsigned_abs())
@@ -66,13 +67,10 @@ fn a_general_solver_finds_the_same_least_peak() {
     for (k, ((moments, before), peak)) in cases.into_iter().zip(peaks).enumerate() {
         let mut items = vec![Item::default(); moments.len()];
         for [first, then] in before {
-            let so_far = items[usize::from(then)].before;
-            items[usize::from(then)].before = so_far.union(&WeldSet::of(&[first]));
+            items[usize::from(then)].before.insert(first);
         }
-        let mut scratch = vec![0; 1 << items.len()];
-        let mut order = vec![Step::default(); items.len()];
-        let assess = LargestComponent(moments);
-        let found = exact::solve(&assess, &items, 0, &mut scratch, &mut order).expect("an order");
+        let objective = LargestComponent(moments);
+        let (_, found) = exact::solve(&objective, &items, 0).expect("an order");
         assert_eq!(Some(found.peak), peak.as_u64(), "case {k}");
     }
 }

@@ -73,11 +73,11 @@ fn programs_find_the_fields_they_were_promised() {
         "gauge",
         "method",
         "seed",
-        "cut_short",
+        "stopped_early",
         "steps",
         "score",
         "time",
-        "habits",
+        "trade_orders",
         "cautions",
     ];
     expected.sort_unstable();
@@ -90,7 +90,7 @@ fn programs_find_the_fields_they_were_promised() {
     for step in steps {
         for key in [
             "number",
-            "work",
+            "what",
             "reason",
             "why",
             "gauge_after",
@@ -116,7 +116,7 @@ fn programs_find_the_fields_they_were_promised() {
         "arc",
         "between_arcs",
         "walking",
-        "turning",
+        "flipping",
         "joints_cooling",
         "machine_resting",
     ];

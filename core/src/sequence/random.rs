@@ -1,41 +1,35 @@
-//! Numbers by chance that are the same on every machine and in every release, so that an advice can be repeated.
+//! Random numbers that are the same on every machine and in every release, so that advice can be repeated.
 
 /// A permuted congruential generator: 64 bits of state, 32 bits a draw.
 ///
 /// M. E. O'Neill, *PCG: A Family of Simple Fast Space-Efficient Statistically Good Algorithms for Random Number
 /// Generation*, Harvey Mudd College HMC-CS-2014-0905 (2014), 6.3: PCG-XSH-RR.
 #[derive(Clone, Debug)]
-pub(super) struct Pcg(u64);
+pub struct Pcg32(u64);
 
 const MULTIPLIER: u64 = 6_364_136_223_846_793_005;
 const INCREMENT: u64 = 1_442_695_040_888_963_407;
 
-impl Pcg {
-    pub(super) const fn new(seed: u64) -> Self {
+impl Pcg32 {
+    /// The generator of a seed.
+    #[must_use]
+    pub const fn new(seed: u64) -> Self {
         let mut this = Self(seed.wrapping_add(INCREMENT));
-        this.next();
+        this.bits();
         this
     }
 
-    pub(super) const fn next(&mut self) -> u32 {
+    /// 32 random bits.
+    pub const fn bits(&mut self) -> u32 {
         let old = self.0;
         self.0 = old.wrapping_mul(MULTIPLIER).wrapping_add(INCREMENT);
         let shifted = (((old >> 18) ^ old) >> 27) as u32;
         shifted.rotate_right((old >> 59) as u32)
     }
 
-    /// By chance above 0, 1 on the average, the greater the rarer: minus the logarithm of an even draw between 0 and 1.
-    /// The logarithm is taken as straight between powers of two.
-    pub(super) fn exponential(&mut self) -> f64 {
-        let draw = self.next();
-        let zeros = draw.leading_zeros().min(31);
-        let even = f64::from((draw << zeros) & (u32::MAX >> 1)) / f64::from(1_u32 << 31);
-        (f64::from(zeros) + 1.0 - even) * core::f64::consts::LN_2
-    }
-
     /// 0 to `bound` − 1; 0 for a bound of 0. Uneven by less than one part in ten million for a few hundred welds.
-    pub(super) fn below(&mut self, bound: usize) -> usize {
-        ((u64::from(self.next()) * bound as u64) >> 32) as usize
+    pub fn below(&mut self, bound: usize) -> usize {
+        ((u64::from(self.bits()) * bound as u64) >> 32) as usize
     }
 }
 
@@ -54,20 +48,20 @@ mod tests {
             ((((old >> 18) ^ old) >> 27) as u32).rotate_right((old >> 59) as u32)
         };
         step();
-        let mut ours = Pcg(0);
-        ours.next();
+        let mut ours = Pcg32(0);
+        ours.bits();
         assert_eq!(ours.0, INCREMENT);
         let after_first = increment.wrapping_add(42);
         state = after_first.wrapping_mul(MULTIPLIER).wrapping_add(increment);
         let old = state;
         let first = ((((old >> 18) ^ old) >> 27) as u32).rotate_right((old >> 59) as u32);
         assert_eq!(first, 0xa15c_02b7);
-        assert_eq!(Pcg(old).next(), first);
+        assert_eq!(Pcg32(old).bits(), first);
     }
 
     #[test]
-    fn all_places_are_drawn_about_equally_often() {
-        let mut random = Pcg::new(1);
+    fn every_place_is_drawn_about_equally_often() {
+        let mut random = Pcg32::new(1);
         let mut counts = [0_i32; 7];
         for _ in 0..70_000 {
             counts[random.below(7)] += 1;

@@ -1,16 +1,16 @@
 //! A set of welds as bits.
 
-use super::MOST_WELDS;
+use super::MAX_WELDS;
 
 const WORD: usize = 64;
 
-/// A set of weld indices, 0 to [`MOST_WELDS`] − 1; larger ones are never in it.
+/// A set of weld indices, 0 to [`MAX_WELDS`] − 1; larger ones are never in it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub struct WeldSet([u64; MOST_WELDS / WORD]);
+pub struct WeldSet([u64; MAX_WELDS / WORD]);
 
 impl WeldSet {
     /// The set without members.
-    pub const EMPTY: Self = Self([0; MOST_WELDS / WORD]);
+    pub const EMPTY: Self = Self([0; MAX_WELDS / WORD]);
 
     /// The set of these welds; those out of range are left out.
     #[must_use]
@@ -44,13 +44,6 @@ impl WeldSet {
         }
     }
 
-    /// Takes a weld out of the set.
-    pub fn remove(&mut self, weld: u16) {
-        if let Some(word) = self.0.get_mut(usize::from(weld) / WORD) {
-            *word &= !bit(weld);
-        }
-    }
-
     /// Whether a weld is in the set.
     #[must_use]
     pub fn contains(&self, weld: u16) -> bool {
@@ -64,16 +57,6 @@ impl WeldSet {
         self.0.iter().zip(other.0).all(|(a, b)| a & !b == 0)
     }
 
-    /// The members of both sets together.
-    #[must_use]
-    pub fn union(&self, other: &Self) -> Self {
-        let mut set = *self;
-        for (a, b) in set.0.iter_mut().zip(other.0) {
-            *a |= b;
-        }
-        set
-    }
-
     /// The members that are not in `other`.
     #[must_use]
     pub fn without(&self, other: &Self) -> Self {
@@ -84,29 +67,11 @@ impl WeldSet {
         set
     }
 
-    /// Number of members.
-    #[must_use]
-    pub fn len(&self) -> usize {
-        self.0.iter().map(|word| word.count_ones() as usize).sum()
-    }
-
-    /// Whether it has no members.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        *self == Self::EMPTY
-    }
-
-    /// The least member.
+    /// The smallest member.
     #[must_use]
     pub fn least(&self) -> Option<u16> {
         let (k, word) = self.0.iter().enumerate().find(|(_, word)| **word != 0)?;
         u16::try_from(k * WORD + word.trailing_zeros() as usize).ok()
-    }
-
-    /// The members among the first 32 welds as one word.
-    #[must_use]
-    pub(super) fn low_word(&self) -> u32 {
-        self.0.first().map_or(0, |word| (word & 0xFFFF_FFFF) as u32)
     }
 }
 
@@ -121,7 +86,8 @@ mod tests {
     #[test]
     fn members_are_those_put_in() {
         let set = WeldSet::of(&[0, 63, 64, 255, 256, 9000]);
-        assert_eq!(set.len(), 4);
+        let members = |set: &WeldSet| (0..=u16::MAX).filter(|k| set.contains(*k)).count();
+        assert_eq!(members(&set), 4);
         assert!(set.contains(63) && set.contains(255) && !set.contains(256) && !set.contains(1));
         assert_eq!(set.without(&WeldSet::of(&[0])).least(), Some(63));
         assert_eq!(WeldSet::EMPTY.least(), None);
@@ -131,7 +97,8 @@ mod tests {
     fn the_first_ones_are_in_every_word() {
         for count in [0, 1, 63, 64, 65, 255, 256, 300] {
             let set = WeldSet::first(count);
-            assert_eq!(set.len(), count.min(256));
+            let members = (0..=u16::MAX).filter(|k| set.contains(*k)).count();
+            assert_eq!(members, count.min(256));
             assert!(count == 0 || set.contains(0));
             assert!(!set.contains(u16::try_from(count).unwrap()));
         }

@@ -54,7 +54,7 @@ fn interrupted(bars: u64, arguments: &[&str]) -> (Output, Duration) {
 }
 
 #[test]
-fn ctrl_c_gives_the_best_order_so_far_marked_as_cut_short() {
+fn ctrl_c_gives_the_best_order_so_far_marked_as_stopped_early() {
     for (bars, judge) in [(LARGE, &["--balance"][..]), (MIDDLE, &[])] {
         let arguments = [judge, &["--effort", "1000", "--json"]].concat();
         let (output, took) = interrupted(bars, &arguments);
@@ -62,12 +62,12 @@ fn ctrl_c_gives_the_best_order_so_far_marked_as_cut_short() {
         assert_eq!(output.status.code(), Some(0), "{err}");
         assert!(err.starts_with("interrupted: "), "{err}");
         let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
-        assert_eq!(plan["cut_short"], true);
+        assert_eq!(plan["stopped_early"], true);
         let mut planned: Vec<u64> = plan["steps"]
             .as_array()
             .expect("steps")
             .iter()
-            .filter_map(|step| step["work"]["weld"].as_u64())
+            .filter_map(|step| step["what"]["weld"].as_u64())
             .collect();
         planned.sort_unstable();
         planned.dedup();

@@ -1,25 +1,26 @@
-//! Our search of an order beside simulated annealing (crate `argmin`): the same judge, the same start, the same changes
-//! and limit of turns, the same time.
+//! Our search against simulated annealing (crate `argmin`): the same objective, start, changes, limit of flips and time.
 
 use super::clock::Clock;
-use super::{Chance, gate};
+use super::{Random, gate};
 use argmin::core::{CostFunction, Error, Executor};
 use argmin::solver::simulatedannealing::{Anneal, SATempFunc, SimulatedAnnealing};
-use coldsquare_core::sequence::{Assess, Item, Step, cost};
-use coldsquare_engine::plan::judge::{Judge, Solved};
+use coldsquare_core::sequence::{Item, Objective, Step};
+use coldsquare_engine::plan::frame_model::starting_order;
+use coldsquare_engine::plan::movement_objective::{MovementObjective, Solved};
 use coldsquare_engine::plan::order::{Effort, by_one_costly_search};
-use coldsquare_engine::plan::structure::beginning;
-use coldsquare_engine::plan::{Options, Workpiece, planned_heat};
+use coldsquare_engine::plan::parallel::Serial;
+use coldsquare_engine::plan::search::{NoObjective, cost};
+use coldsquare_engine::plan::{Options, PlanningProblem, planned_heat};
 use rand_xoshiro::Xoshiro256PlusPlus;
 use rand_xoshiro::rand_core::SeedableRng;
 use std::cell::RefCell;
 use std::fmt::Write;
 
-/// Times at which the best so far is looked at, s of one core.
+/// Times at which the best order so far is read, s of one core.
 const SECONDS: [f64; 7] = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
-/// How much worse the annealing takes at first, as a share of what the start costs. It gets the better of both.
+/// How much worse the annealing accepts at first, as a share of the cost of the start. The better of both counts.
 const HEATS: [f64; 2] = [0.01, 0.1];
-/// Where it ends, as a share of that.
+/// The share of that at its end.
 const COLD: f64 = 1e-3;
 
 /// Movement of the best order so far after each of [`SECONDS`], mm.
@@ -34,10 +35,10 @@ pub fn table() -> String {
     for welds in [20, 60, 200] {
         let job = gate(welds);
         let heat = planned_heat(&job);
-        let work = Workpiece::new(&job, &heat, &Options::default()).expect("an order");
+        let problem = PlanningProblem::new(&job, &heat, &Options::default()).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
-        let judge = solved.judge(&work);
-        let begin = beginning(&work, &judge, &mut |_| true).expect("an order");
+        let objective = solved.objective(&problem);
+        let begin = starting_order(&problem, &objective, &Serial, &mut |_| true).expect("an order");
         let mut row = |name: &str, best_mm: &[f64]| {
             let _ = write!(table, "| {welds} | {name} |");
             for mm in best_mm {
@@ -45,8 +46,9 @@ pub fn table() -> String {
             }
             table.push('\n');
         };
-        row("ours", &ours(&work, &judge, &begin));
-        let annealed = HEATS.map(|heat| SECONDS.map(|s| annealed(&work, &judge, &begin, heat, s)));
+        row("ours", &ours(&problem, &objective, &begin));
+        let annealed =
+            HEATS.map(|heat| SECONDS.map(|s| annealed(&problem, &objective, &begin, heat, s)));
         let better: Vec<f64> = annealed[0]
             .iter()
             .zip(annealed[1])
@@ -59,35 +61,39 @@ pub fn table() -> String {
              cooled down when the time is up, from two temperatures, and the better one stands here.\n"
 }
 
-fn ours(work: &Workpiece<'_>, judge: &Judge<'_>, begin: &[Step]) -> Vec<f64> {
+fn ours(
+    problem: &PlanningProblem<'_>,
+    objective: &MovementObjective<'_>,
+    begin: &[Step],
+) -> Vec<f64> {
     let clock = Clock::start();
     let mut best = Vec::new();
     let effort = Effort {
         trials: u64::MAX,
         seed: 1,
     };
-    let (items, turns) = (&work.items, work.most_turns());
-    let found = by_one_costly_search(judge, items, turns, effort, begin, &mut |progress| {
+    let (items, flips) = (&problem.items, problem.max_flips());
+    let found = by_one_costly_search(objective, items, flips, effort, begin, &mut |progress| {
         while SECONDS
             .get(best.len())
             .is_some_and(|s| clock.seconds() >= *s)
         {
-            best.push(judge.gauge().value(progress.best.peak));
+            best.push(objective.gauge().value(progress.best.peak));
         }
         best.len() < SECONDS.len()
     });
     let found = found.expect("an order");
-    best.resize(SECONDS.len(), judge.gauge().value(found.cost.peak));
+    best.resize(SECONDS.len(), objective.gauge().value(found.cost.peak));
     best
 }
 
-/// What the annealing asks and does.
+/// The problem as the annealing sees it.
 struct Frame<'a> {
-    work: &'a Workpiece<'a>,
-    judge: &'a Judge<'a>,
+    problem: &'a PlanningProblem<'a>,
+    objective: &'a MovementObjective<'a>,
     clock: Clock,
     seconds: f64,
-    chance: RefCell<Chance>,
+    random: RefCell<Random>,
     best_mm: RefCell<f64>,
 }
 
@@ -99,7 +105,7 @@ impl CostFunction for &Frame<'_> {
         if self.clock.seconds() > self.seconds {
             return Err(Error::msg("the time is up"));
         }
-        let mm = self.judge.moves_mm(order);
+        let mm = self.objective.moves_mm(order);
         let mut best = self.best_mm.borrow_mut();
         *best = best.min(mm);
         Ok(mm)
@@ -112,44 +118,39 @@ impl Anneal for &Frame<'_> {
     type Float = f64;
 
     fn anneal(&self, order: &Vec<Step>, _: f64) -> Result<Vec<Step>, Error> {
-        let chance = &mut *self.chance.borrow_mut();
+        let random = &mut *self.random.borrow_mut();
         loop {
-            let changed = changed(order, chance, &self.work.items, self.judge);
-            let way = cost(&Nothing, &self.work.items, self.work.most_turns(), &changed);
-            if way.is_some_and(|way| way.excess_turns == 0) && changed != *order {
+            let changed = changed(order, random, &self.problem.items, self.objective);
+            let handling = cost(
+                &NoObjective,
+                &self.problem.items,
+                self.problem.max_flips(),
+                &changed,
+            );
+            if handling.is_some_and(|handling| handling.excess_flips == 0) && changed != *order {
                 return Ok(changed);
             }
         }
     }
 }
 
-/// Turns and walking alone.
-struct Nothing;
-
-impl Assess for Nothing {
-    type State = ();
-
-    fn start(&self) {}
-
-    fn lay(&self, (): &mut (), _: Step) {}
-
-    fn magnitude(&self, (): &()) -> u64 {
-        0
-    }
-}
-
 /// The changes that our search makes.
-fn changed(order: &[Step], chance: &mut Chance, items: &[Item], judge: &Judge<'_>) -> Vec<Step> {
+fn changed(
+    order: &[Step],
+    random: &mut Random,
+    items: &[Item],
+    objective: &MovementObjective<'_>,
+) -> Vec<Step> {
     let (n, mut order) = (order.len(), order.to_vec());
-    let within = (n >> chance.below(6)).max(1);
-    let a = chance.below(n);
-    let mut b = (a + 1 + chance.below(within)).min(n - 1);
+    let within = (n >> random.below(6)).max(1);
+    let a = random.below(n);
+    let mut b = (a + 1 + random.below(within)).min(n - 1);
     let side = |step: &Step| items[usize::from(step.weld)].side;
-    match chance.below(4) {
+    match random.below(4) {
         kind @ (0 | 1) => {
             let stretch = &mut order[a..=b];
-            let most = [1, 1, 4, usize::MAX][chance.below(4)];
-            let moved = 1 + chance.below((stretch.len() / 2).clamp(1, most));
+            let most = [1, 1, 4, usize::MAX][random.below(4)];
+            let moved = 1 + random.below((stretch.len() / 2).clamp(1, most));
             if kind == 0 {
                 stretch.rotate_left(moved);
             } else {
@@ -163,7 +164,7 @@ fn changed(order: &[Step], chance: &mut Chance, items: &[Item], judge: &Judge<'_
                 .unwrap_or(0);
             order.swap(a, b);
         }
-        _ if judge.is_directed(order[a].weld) && chance.below(2) == 0 => {
+        _ if objective.is_directed(order[a].weld) && random.below(2) == 0 => {
             order[a].reversed = !order[a].reversed;
         }
         _ => order[a..=b].reverse(),
@@ -172,24 +173,24 @@ fn changed(order: &[Step], chance: &mut Chance, items: &[Item], judge: &Judge<'_
 }
 
 fn annealed(
-    work: &Workpiece<'_>,
-    judge: &Judge<'_>,
+    problem: &PlanningProblem<'_>,
+    objective: &MovementObjective<'_>,
     begin: &[Step],
     heat: f64,
     seconds: f64,
 ) -> f64 {
     let clock = Clock::start();
-    let start_mm = judge.moves_mm(begin);
+    let start_mm = objective.moves_mm(begin);
     for _ in 0..5 {
-        std::hint::black_box(judge.moves_mm(begin));
+        std::hint::black_box(objective.moves_mm(begin));
     }
     let trials = seconds / (clock.seconds() / 6.0);
     let frame = Frame {
-        work,
-        judge,
+        problem,
+        objective,
         clock: Clock::start(),
         seconds,
-        chance: RefCell::new(Chance(0x2545_F491_4F6C_DD1D)),
+        random: RefCell::new(Random(0x2545_F491_4F6C_DD1D)),
         best_mm: RefCell::new(start_mm),
     };
     let solver =

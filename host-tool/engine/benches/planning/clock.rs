@@ -1,8 +1,8 @@
-//! Time that this thread or all of them were computing, so that a busy machine does not spoil a comparison.
+//! Processor time of this thread or of all of them, so that a busy machine does not spoil a comparison.
 
 use std::time::Instant;
 
-/// Counts from its start on.
+/// Counts from its start.
 #[derive(Clone, Copy)]
 pub struct Clock {
     started: Instant,
@@ -17,7 +17,7 @@ impl Clock {
         }
     }
 
-    /// Seconds of one core; of the wall where the system does not tell.
+    /// Seconds of one core; of the wall clock where the system does not say.
     pub fn seconds(&self) -> f64 {
         match (self.computed_ns, computed_ns()) {
             (Some(then), Some(now)) => now.saturating_sub(then) as f64 * 1e-9,
@@ -32,11 +32,11 @@ fn computed_ns() -> Option<u64> {
     text.split_whitespace().next()?.parse().ok()
 }
 
-/// Time that all threads of this process were computing, those that are gone too, s; `None` where the system does not
-/// tell. Linux counts it in hundredths.
+/// Processor time of all threads of this process, including those that have ended, s; `None` where the system does not
+/// say. Linux counts it in hundredths.
 pub fn all_threads_s() -> Option<f64> {
     let text = std::fs::read_to_string("/proc/self/stat").ok()?;
-    // The name stands in brackets and may hold anything.
+    // The name is in brackets and may hold anything.
     let (_, rest) = text.rsplit_once(')')?;
     let ticks = rest.split_whitespace().skip(11).take(2);
     let ticks: Option<Vec<f64>> = ticks.map(|ticks| ticks.parse().ok()).collect();

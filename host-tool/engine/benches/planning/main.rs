@@ -1,18 +1,22 @@
-//! How good the advised orders are: on ten frames beside what shops do without thinking and beside chance, on frames of
-//! eight welds beside the best of all orders, and beside simulated annealing in the same time.
+//! How good the advised orders are: on ten frames against trade orders and random orders, on frames of eight welds
+//! against the best of all orders, and against simulated annealing in the same time.
 //!
-//! `cargo bench -p coldsquare --bench planning` prints the tables; with `-- write` it puts them into
-//! docs/guide/planning.md, between the remarks that mark their places. The name of a table (`-- ten`, `-- time`,
-//! `-- eight`, `-- annealing`) makes only that one. All of them take some twenty minutes on two cores. Times are of one core.
+//! `cargo bench -p coldsquare-engine --bench planning` prints the tables; `-- write` puts them into
+//! docs/planning-search.md, between the comments that mark their places. The name of a table (`-- ten`, `-- time`,
+//! `-- eight`, `-- annealing`) makes only that one. All of them take about twenty minutes on two cores. Times are of one
+//! core.
 
 use clock::all_threads_s;
-use coldsquare_core::sequence::{Assess, Step, cost};
+use coldsquare_core::sequence::{Objective, Step};
 use coldsquare_engine::job::from_text;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::movement::cost::Cost as Weights;
-use coldsquare_engine::plan::judge::{Judge, Solved};
-use coldsquare_engine::plan::structure::{least_moving, on_structure};
-use coldsquare_engine::plan::{Options, Workpiece, planned_heat};
+use coldsquare_engine::plan::frame_model::{by_balance, least_moving, on_frame_model};
+use coldsquare_engine::plan::model::Method;
+use coldsquare_engine::plan::movement_objective::{MovementObjective, Solved};
+use coldsquare_engine::plan::parallel::Serial;
+use coldsquare_engine::plan::search::cost;
+use coldsquare_engine::plan::{Options, PlanningProblem, planned_heat};
 use std::fmt::Write;
 
 mod annealing;
@@ -20,9 +24,9 @@ mod clock;
 #[path = "../../../../tests/frames/mod.rs"]
 mod frames;
 
-/// Orders by chance that are tried on each frame.
+/// Random orders that are tried on each frame.
 const RANDOM: usize = 10_000;
-const GUIDE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/planning-search.md");
+const DOCUMENT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/planning-search.md");
 
 /// Makes a table.
 type Table = fn() -> String;
@@ -35,14 +39,14 @@ fn main() {
         ("eight welds", eight_welds),
         ("annealing", annealing::table),
     ];
-    let is_asked_for = |mark: &str| {
+    let is_wanted = |mark: &str| {
         words
             .iter()
             .any(|word| mark.split(' ').next() == Some(word))
     };
-    let any = tables.iter().any(|(mark, _)| is_asked_for(mark));
+    let any = tables.iter().any(|(mark, _)| is_wanted(mark));
     for (mark, table) in tables {
-        if any && !is_asked_for(mark) {
+        if any && !is_wanted(mark) {
             continue;
         }
         let table = table();
@@ -53,23 +57,23 @@ fn main() {
     }
 }
 
-/// Puts a table between its two remarks in the guide.
+/// Puts a table between its two comments in the document.
 fn put(mark: &str, table: &str) {
-    let guide = std::fs::read_to_string(GUIDE).expect("the guide can be read");
+    let document = std::fs::read_to_string(DOCUMENT).expect("the document can be read");
     let begin = format!("<!-- {mark}: made by benches/planning -->\n");
-    let Some((before, rest)) = guide.split_once(&begin) else {
-        eprintln!("The guide has no place for this table; give it one:\n{begin}<!-- end -->");
+    let Some((before, rest)) = document.split_once(&begin) else {
+        eprintln!("{DOCUMENT} has no place for this table; give it one:\n{begin}<!-- end -->");
         return;
     };
     let (_, after) = rest.split_once("<!-- end -->").expect("the end of it");
-    let guide = format!("{before}{begin}\n{table}\n<!-- end -->{after}");
-    std::fs::write(GUIDE, guide).expect("the guide can be written");
+    let document = format!("{before}{begin}\n{table}\n<!-- end -->{after}");
+    std::fs::write(DOCUMENT, document).expect("the document can be written");
 }
 
-/// Numbers by chance, the same every time (xorshift; G. Marsaglia, *Journal of Statistical Software* 8 (2003) 14).
-struct Chance(u64);
+/// Random numbers, the same every time (xorshift; G. Marsaglia, *Journal of Statistical Software* 8 (2003) 14).
+struct Random(u64);
 
-impl Chance {
+impl Random {
     fn below(&mut self, bound: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
@@ -77,7 +81,7 @@ impl Chance {
         (self.0 >> 33) as usize % bound
     }
 
-    /// All items in any order and any direction, with as many turns as it takes.
+    /// All items in any order and any direction, with as many flips as it takes.
     fn order(&mut self, items: usize) -> Vec<Step> {
         let mut order: Vec<Step> = (0..items as u16).map(Step::forward).collect();
         for k in (1..items).rev() {
@@ -90,7 +94,7 @@ impl Chance {
     }
 }
 
-/// Worst bow that each order leaves on each frame, when straight members are all that is asked for.
+/// The worst bow that each order leaves on each frame, when straight members are all that counts.
 fn ten_frames() -> String {
     let only_bows = Weights {
         bow: 1.0,
@@ -101,46 +105,47 @@ fn ten_frames() -> String {
         on_the_way: 0.0,
     };
     let mut table = String::from(
-        "| frame | welds | advised (turns) | turned at will | as drawn | end to end | side by side | centre out | alternate sides | best of 10,000 by chance |\n\
+        "| frame | welds | advised (flips) | flipped at will | file order | end to end | row by row | centre out | alternate sides | best of 10,000 random |\n\
          |---|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
     );
     let (mut won, mut as_good, mut gains) = (0, 0, Vec::new());
     for (name, text) in frames::FRAMES {
         let job = from_text(name, text).expect("a job");
         let heat = planned_heat(&job);
-        let work = Workpiece::new(&job, &heat, &Options::default()).expect("an order");
+        let problem = PlanningProblem::new(&job, &heat, &Options::default()).expect("an order");
         let solved = Solved::with_cost(&job, &heat, only_bows).expect("it stands");
-        let judge = solved.judge(&work);
-        let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
-        let ours = judge.worst_bow_mm(&found.order);
+        let objective = solved.objective(&problem);
+        let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+        let ours = objective.worst_bow_mm(&found.order);
         let free = Options {
-            most_turns: Some(job.welds.len() as u16),
-            turn_worth: 0.0,
+            max_flips: Some(job.welds.len() as u16),
+            flip_worth: 0.0,
             ..Options::default()
         };
-        let at_will = Workpiece::new(&job, &heat, &free).expect("an order");
-        let at_will = on_structure(&at_will, &judge, &mut |_| true).expect("an order");
-        let at_will = judge.worst_bow_mm(&at_will.order);
-        let habits = work.habitual_orders().expect("an order");
-        let habits: Vec<f64> = habits
+        let at_will = PlanningProblem::new(&job, &heat, &free).expect("an order");
+        let at_will =
+            on_frame_model(&at_will, &objective, &Serial, &mut |_| true).expect("an order");
+        let at_will = objective.worst_bow_mm(&at_will.order);
+        let trade_orders = problem.trade_orders().expect("an order");
+        let trade_orders: Vec<f64> = trade_orders
             .iter()
-            .map(|(_, order)| judge.worst_bow_mm(order))
+            .map(|(_, order)| objective.worst_bow_mm(order))
             .collect();
-        let mut chance = Chance(0x2545_F491_4F6C_DD1D);
+        let mut random = Random(0x2545_F491_4F6C_DD1D);
         let by_chance = (0..RANDOM)
-            .map(|_| judge.worst_bow_mm(&chance.order(work.items.len())))
+            .map(|_| objective.worst_bow_mm(&random.order(problem.items.len())))
             .fold(f64::INFINITY, f64::min);
-        let best = habits.iter().copied().fold(by_chance, f64::min);
+        let best = trade_orders.iter().copied().fold(by_chance, f64::min);
         won += usize::from(ours <= best);
         as_good += usize::from(ours <= best * 1.02);
-        gains.push(1.0 - ours / habits.iter().copied().fold(f64::INFINITY, f64::min));
+        gains.push(1.0 - ours / trade_orders.iter().copied().fold(f64::INFINITY, f64::min));
         let _ = write!(
             table,
             "| {name} | {} | **{ours:.3}** ({}) | {at_will:.3} |",
             job.welds.len(),
-            found.cost.turns
+            found.cost.flips
         );
-        for mm in habits.iter().chain([&by_chance]) {
+        for mm in trade_orders.iter().chain([&by_chance]) {
             let _ = write!(table, " {mm:.3} |");
         }
         table.push('\n');
@@ -149,8 +154,8 @@ fn ten_frames() -> String {
     let _ = writeln!(
         table,
         "\nWorst bow, mm, cold and released. The advised order is at least as good as all others on {won} of the ten, within 2 % of the best of them on {as_good}, and leaves {:.0} % \
-         less bow than the best habit on the middle frame ({:.0} to {:.0} %). The habits and chance may turn the frame over as \
-         often as they like; the advised order at most three times, and only where a turn saves 5 %.",
+         less bow than the best trade order on the middle frame ({:.0} to {:.0} %). The trade orders and the random ones may flip the frame as \
+         often as they like; the advised order at most three times, and only where a flip saves 5 %.",
         100.0 * (gains[4] + gains[5]) / 2.0,
         100.0 * gains[0],
         100.0 * gains[9]
@@ -169,20 +174,20 @@ fn gate(welds: usize) -> Job {
     from_text("gate", &text).expect("a job")
 }
 
-/// How long the usual effort takes, and what it makes of the order by heat moments.
+/// How long the usual effort takes, and how far it improves on the order by shrinkage balance.
 fn time() -> String {
     let mut table = String::from(
-        "| welds | orders tried | of one core | movement by heat moments | best habit (turns) | advised (turns) |\n|--:|--:|--:|--:|--:|--:|\n",
+        "| welds | orders tried | of one core | movement by shrinkage balance | best trade order (flips) | advised (flips) |\n|--:|--:|--:|--:|--:|--:|\n",
     );
     for welds in [20, 60, 100, 200] {
         let job = gate(welds);
         let heat = planned_heat(&job);
         let before = all_threads_s().unwrap_or(0.0);
-        let work = Workpiece::new(&job, &heat, &Options::default()).expect("an order");
+        let problem = PlanningProblem::new(&job, &heat, &Options::default()).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
-        let judge = solved.judge(&work);
+        let objective = solved.objective(&problem);
         let mut tried = 0;
-        let found = on_structure(&work, &judge, &mut |progress| {
+        let found = on_frame_model(&problem, &objective, &Serial, &mut |progress| {
             tried = progress.trials;
             true
         });
@@ -191,37 +196,39 @@ fn time() -> String {
             all_threads_s().unwrap_or(0.0) - before,
         );
         let worth = |order: &[Step]| {
-            let cost = cost(&judge, &work.items, u16::MAX, order).expect("an order");
-            (judge.gauge().value(cost.peak), cost.turns)
+            let cost = cost(&objective, &problem.items, u16::MAX, order).expect("an order");
+            (objective.gauge().value(cost.peak), cost.flips)
         };
-        let by_moments = coldsquare_engine::plan::structure::by_moments(&work, &mut |_| true);
-        let (by_moments, _) = worth(&by_moments.expect("an order").order);
-        let habits = work.habitual_orders().expect("an order");
-        let habits = habits.iter().map(|(_, order)| worth(order));
-        let (habit, turned) = habits.min_by(|a, b| a.0.total_cmp(&b.0)).expect("a habit");
-        let (advised, turns) = worth(&found.order);
+        let by_balance = by_balance(&problem, &mut |_| true);
+        let (by_balance, _) = worth(&by_balance.expect("an order").order);
+        let trade_orders = problem.trade_orders().expect("an order");
+        let trade_orders = trade_orders.iter().map(|(_, order)| worth(order));
+        let (trade_order, flipped) = trade_orders
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .expect("a trade order");
+        let (advised, flips) = worth(&found.order);
         let trials = match found.method {
-            coldsquare_engine::plan::model::Method::Search { trials } => trials,
-            coldsquare_engine::plan::model::Method::Exact => tried,
+            Method::Search { trials } => trials,
+            Method::Exact => tried,
         };
         let _ = writeln!(
             table,
-            "| {welds} | {trials} | {took:.1} s | {by_moments:.3} mm | {habit:.3} mm ({turned}) | {advised:.3} mm ({turns}) |"
+            "| {welds} | {trials} | {took:.1} s | {by_balance:.3} mm | {trade_order:.3} mm ({flipped}) | {advised:.3} mm ({flips}) |"
         );
     }
     table
 }
 
-/// Two rungs between two stiles, each welded front and back: eight welds.
-fn rungs(places: [usize; 2], width: usize, section: &str, stile: &str) -> Job {
+/// Two rungs between two uprights, each welded front and back: eight welds.
+fn rungs(places: [usize; 2], width: usize, section: &str, upright: &str) -> Job {
     let mut text = format!(
-        "material = \"steel\"\n[frame]\nwidth = {width}\nheight = 1200\nsection = \"{stile}\"\ncorners = \"open\"\n"
+        "material = \"steel\"\n[frame]\nwidth = {width}\nheight = 1200\nsection = \"{upright}\"\ncorners = \"open\"\n"
     );
     for (k, y) in places.iter().enumerate() {
         let _ = write!(
             text,
-            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left stile at {y}\"\n\
-             to = \"right stile at {y}\"\nwelded = [\"front\", \"back\"]\n"
+            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left upright at {y}\"\n\
+             to = \"right upright at {y}\"\nwelded = [\"front\", \"back\"]\n"
         );
     }
     text +=
@@ -229,10 +236,10 @@ fn rungs(places: [usize; 2], width: usize, section: &str, stile: &str) -> Job {
     from_text("rungs", &text).expect("a job")
 }
 
-/// The least peak that any order of what is left can have.
+/// The smallest peak that any order of the welds left can have.
 fn least_peak<'a>(
-    judge: &Judge<'a>,
-    state: &<Judge<'a> as Assess>::State,
+    objective: &MovementObjective<'a>,
+    state: &<MovementObjective<'a> as Assess>::State,
     left: u8,
     peak: u64,
     best: &mut u64,
@@ -243,10 +250,10 @@ fn least_peak<'a>(
     }
     for weld in (0..8).filter(|k| left >> k & 1 == 1) {
         let mut next = state.clone();
-        judge.lay(&mut next, Step::forward(weld));
-        let peak = peak.max(judge.magnitude(&next));
+        objective.apply(&mut next, Step::forward(weld));
+        let peak = peak.max(objective.score(&next));
         if peak < *best {
-            least_peak(judge, &next, left & !(1 << weld), peak, best);
+            least_peak(objective, &next, left & !(1 << weld), peak, best);
         }
     }
 }
@@ -262,21 +269,23 @@ fn eight_welds() -> String {
             (900, "SHS 25x25x2"),
             (250, "SHS 20x20x2"),
         ] {
-            for stile in ["SHS 30x30x2", "RHS 50x30x2", "SHS 40x40x3", "SHS 25x25x2"] {
-                let job = rungs(places, width, section, stile);
+            for upright in ["SHS 30x30x2", "RHS 50x30x2", "SHS 40x40x3", "SHS 25x25x2"] {
+                let job = rungs(places, width, section, upright);
                 let heat = planned_heat(&job);
                 let free = Options {
-                    most_turns: Some(7),
-                    turn_worth: 0.0,
+                    max_flips: Some(7),
+                    flip_worth: 0.0,
                     ..Options::default()
                 };
-                let work = Workpiece::new(&job, &heat, &free).expect("an order");
+                let problem = PlanningProblem::new(&job, &heat, &free).expect("an order");
                 let solved = Solved::new(&job, &heat).expect("it stands");
-                let judge = solved.judge(&work);
-                let search = least_moving(&work, &judge, &mut |_| true).expect("an order");
-                let found = on_structure(&work, &judge, &mut |_| true).expect("an order");
+                let objective = solved.objective(&problem);
+                let search =
+                    least_moving(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+                let found =
+                    on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
                 let mut best = search.cost.peak.min(found.cost.peak) + 1;
-                least_peak(&judge, &judge.start(), 0xFF, 0, &mut best);
+                least_peak(&objective, &objective.start(), 0xFF, 0, &mut best);
                 let gap = |peak: u64| 100.0 * ((peak as f64 / best as f64).sqrt() - 1.0);
                 searched.push(gap(search.cost.peak));
                 advised.push(gap(found.cost.peak));
@@ -302,6 +311,6 @@ fn eight_welds() -> String {
          |---|--:|--:|--:|--:|--:|--:|\n{}{}",
         searched.len(),
         row("least movement found", &mut searched),
-        row("then less turning and walking", &mut advised)
+        row("then fewer flips and less walking", &mut advised)
     )
 }

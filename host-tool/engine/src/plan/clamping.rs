@@ -1,17 +1,17 @@
-//! Clamps that come off between the welds, as steps of the plan.
+//! Clamps that come off between welds, as steps of the plan.
 
 use super::model::{Reason, Step, StepKind};
 use super::parts::PlannedPart;
-use super::step;
+use super::steps::step;
 use crate::job::model::Job;
 use crate::movement::holding::{ClampsOn, Releases};
 
-/// Follows an order of pieces and tells which clamps come off.
+/// Follows an order and says which clamps come off.
 pub(super) struct Clamping<'a> {
     job: &'a Job,
     releases: Releases,
     on: ClampsOn,
-    /// Pieces still to be laid, by index of the weld.
+    /// Parts left to weld, by index of the weld.
     left: Vec<usize>,
 }
 
@@ -30,7 +30,7 @@ impl<'a> Clamping<'a> {
         }
     }
 
-    /// Steps that come before a piece of this weld.
+    /// Steps before a part of this weld.
     pub(super) fn before(&mut self, weld: usize, gauge_now: f64) -> Vec<Step> {
         let reason = Reason::ClampInTheWay {
             weld: self.job.welds[weld].number,
@@ -39,7 +39,7 @@ impl<'a> Clamping<'a> {
         self.steps(off, reason, gauge_now)
     }
 
-    /// Steps that follow on a piece of this weld: it may be the last that a clamp waits for.
+    /// Steps after a part of this weld: it may be the last one that needed a clamp.
     pub(super) fn after(&mut self, weld: usize, gauge_now: f64) -> Vec<Step> {
         self.left[weld] -= 1;
         if self.left[weld] > 0 {
@@ -66,11 +66,11 @@ impl<'a> Clamping<'a> {
 #[cfg(test)]
 mod tests {
     use crate::job::from_text;
+    use crate::plan::frame_model::plan_on_frame_model;
     use crate::plan::model::{Plan, Reason, StepKind};
     use crate::plan::order::Effort;
     use crate::plan::parallel::Serial;
-    use crate::plan::structure::plan_on_structure;
-    use crate::plan::{Options, plan};
+        use crate::plan::{Options, plan};
 
     const GATE: &str = crate::example::GARDEN_GATE;
 
@@ -106,7 +106,7 @@ mod tests {
         let job = from_text("gate.toml", &text).unwrap_or_else(|wrong| panic!("{wrong}"));
         for plan in [
             plan(&job, &options(), &mut |_| true).expect("a plan"),
-            plan_on_structure(&job, &options(), &Serial, &mut |_| true).expect("a plan"),
+            plan_on_frame_model(&job, &options(), &Serial, &mut |_| true).expect("a plan"),
         ] {
             let (off, welds) = places(&plan);
             // On the clock it is a step like the others, and takes its time.

@@ -1,11 +1,11 @@
-//! The tube at a weld, as far as heat is concerned, and how far heat has to go to it from another joint.
+//! The tube at a weld as heat sees it, and the distance that heat travels to it from another joint.
 
 use crate::job::model::{Job, Member, Station, Weld};
 use coldsquare_core::interpass::{Conduction, STILL_AIR_W_M2K, TubeJoint};
 use coldsquare_core::units::{Celsius, Millimetres};
 
-/// The tube that a weld heats, `start` warm before welding. Outside what the formula is made for the nearest that it is
-/// made for.
+/// The tube that a weld heats; `start` is its temperature before welding. Sizes outside the formula's range are
+/// clamped to it.
 #[must_use]
 pub fn tube(job: &Job, weld: &Weld, start: Celsius) -> TubeJoint {
     let section = |k: usize| &job.members[weld.members[k]].section;
@@ -14,8 +14,8 @@ pub fn tube(job: &Job, weld: &Weld, start: Celsius) -> TubeJoint {
         .thinnest_wall_mm()
         .min(section(1).shape().thinnest_wall_mm());
     let (width, depth) = section(0).shape().outer_mm();
-    // A member that goes on at the joint leads heat away to both sides, and so does the one that ends there.
-    let goes_on = job.joints[weld.joint]
+    // A member that runs through the joint conducts heat to both sides, and the one that ends there to a third.
+    let runs_through = job.joints[weld.joint]
         .members
         .iter()
         .any(|(_, station)| matches!(station, Station::Along(_)));
@@ -26,19 +26,19 @@ pub fn tube(job: &Job, weld: &Weld, start: Celsius) -> TubeJoint {
         },
         wall: Millimetres(wall.clamp(0.5, 20.0)),
         girth: Millimetres((2.0 * (width + depth)).clamp(10.0, 2000.0)),
-        walls: if goes_on { 3 } else { 2 },
+        walls: if runs_through { 3 } else { 2 },
         start: start,
         loss_w_m2k: STILL_AIR_W_M2K,
     }
 }
 
-/// Way along a member that both joints share, mm, by joint and joint; none where they share none.
-pub(super) struct Ways {
+/// Distance along a member that two joints share, mm, by joint and joint; none where they share none.
+pub(super) struct HeatPaths {
     joints: usize,
     mm: Vec<Option<f64>>,
 }
 
-impl Ways {
+impl HeatPaths {
     pub(super) fn new(job: &Job) -> Self {
         let joints = job.joints.len();
         let mut mm = vec![None; joints * joints];

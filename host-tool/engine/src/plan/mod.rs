@@ -5,7 +5,7 @@
 //!                                                          -> steps with reasons and times, trade orders -> Plan
 //! ```
 //!
-//! [`plan`] scores orders by the [shrinkage balance](moments), [`structure::plan_on_structure`] by the movement of the
+//! [`plan`] scores orders by the [shrinkage balance](moments), [`frame_model::plan_on_frame_model`] by the movement of the
 //! frame model. To score orders by something else, write an [`Objective`](coldsquare_core::sequence::Objective) and
 //! hand it to [`PlanningProblem::plan`]; search, reasons and pages stay as they are. The rules of thumb are constants
 //! with their source, here and in [`reasons`].
@@ -29,6 +29,7 @@
 mod cancel;
 mod clamping;
 mod error;
+pub mod frame_model;
 pub mod further_measures;
 pub mod joint_heat;
 mod less_waiting;
@@ -43,7 +44,6 @@ pub mod reasons;
 mod schedule;
 pub mod search;
 mod steps;
-pub mod structure;
 mod tacking;
 pub mod text;
 mod trade_orders;
@@ -53,7 +53,8 @@ pub use error::PlanError;
 pub use problem::PlanningProblem;
 pub use text::{NO_FURTHER_MEASURES, saved, text};
 
-use crate::job::model::{Job, Weld};
+use crate::job::model::Job;
+use crate::movement::predict::planned_net_heat;
 use cancel::Cancel;
 use coldsquare_core::sequence::balance::ShrinkageBalance;
 use coldsquare_core::units::Celsius;
@@ -116,9 +117,8 @@ pub fn plan(
 /// The net heat that the procedures expect of each weld, all runs together, by index, J/mm.
 #[must_use]
 pub fn planned_heat(job: &Job) -> Vec<f64> {
-    let planned =
-        |weld: &Weld| job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs);
-    job.welds.iter().map(planned).collect()
+    let heat = planned_net_heat(job).into_iter();
+    heat.map(|heat| heat.value).collect()
 }
 
 /// As [`plan`], with the net heat of each weld given by index, J/mm: as measured on an earlier build, for instance.

@@ -1,8 +1,8 @@
-//! The plan as facts: what to do one step after the other, why, and how it compares with what is usually done.
+//! The plan as facts: what to do step by step, why, and how it compares with trade orders.
 //!
 //! It goes with the [`Job`](crate::job::model::Job) it was made for, which holds the geometry. Points are mm in the
-//! job's coordinates (x right, y up, z towards the viewer). Names come from the job as they were written: they are
-//! text, and whoever prints them must make them harmless.
+//! job's coordinates (x right, y up, z towards the viewer). Names are the user's own text: sanitise them before
+//! printing.
 
 use coldsquare_core::units::{Celsius, Seconds};
 use serde::Serialize;
@@ -12,77 +12,82 @@ use serde::Serialize;
 pub struct Plan {
     /// Name of the job.
     pub title: String,
-    /// What an order is judged by.
+    /// What orders are scored by.
     pub gauge: Gauge,
-    /// What counts most, where the maker has named it: `flat`, `square`, `size`, `parallel`.
+    /// What counts most, where the job says so: `flat`, `square`, `size`, `parallel`.
     pub goal: Vec<&'static str>,
     /// How the order was found.
     pub method: Method,
     /// Seed of the search: the same seed and effort give the same plan.
     pub seed: u64,
-    /// The search was ended before it had tried all it was meant to: the order is the best until then, and the same
-    /// seed need not give it again.
-    pub cut_short: bool,
-    /// Everything to do, in order: tacks, welds, turns of the frame.
+    /// The search was ended before it had tried all it was meant to: the order is the best so far, and the same seed
+    /// may give another one next time.
+    pub stopped_early: bool,
+    /// Everything to do, in order: tacks, welds, flips, clamps.
     pub steps: Vec<Step>,
-    /// What the advised order comes to.
+    /// How the advised order scores.
     pub score: Score,
-    /// How long it takes, as far as can be said beforehand.
+    /// How long it takes, as far as can be predicted.
     pub time: Time,
-    /// What orders that are often used would come to, as drawn first.
+    /// Orders that shops commonly use, to compare with; file order first.
     pub trade_orders: Vec<TradeOrder>,
-    /// What clamps and pre-sets would gain beyond the order; nothing where that was not worked out.
+    /// What else would reduce the movement; `None` where it was not worked out.
     pub further_measures: Option<FurtherMeasures>,
-    /// What to bear in mind, most important first.
+    /// Cautions and notes, most important first.
     pub cautions: Vec<String>,
 }
 
-/// What a plan that was cut short is, in words.
-pub const CUT_SHORT: &str = "the search was ended before it was done, and this is the best order it had found; a longer \
-                             one may find a better";
+/// What is said of a plan whose search was stopped early.
+pub const STOPPED_EARLY: &str = "the search did not finish; this is the best order so far, and a longer search may find a \
+                                 better one";
 
-/// What clamps and pre-sets would gain with the welds in the order advised.
+/// What else would reduce the movement, with the welds in the order advised: pre-camber, clamps, longer cuts.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FurtherMeasures {
-    /// How far the frame moves as it is, mm, by the measure that the gains are counted in.
+    /// How far the frame moves without them, mm, weighed as the gains are.
     pub left_mm: f64,
-    /// What would save most first; each by itself, not on top of the others.
+    /// The largest gain first; each is on its own, not on top of the others.
     pub gains: Vec<Gain>,
 }
 
-/// One thing to do beside the order.
+/// One further measure.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Gain {
-    /// What kind of thing.
+    /// Its kind.
     pub kind: GainKind,
     /// What to do, in a welder's words.
     pub advice: String,
     /// How much less the frame moves in the end, mm.
     pub saves_mm: f64,
-    /// Doubt of that (k = 2), mm.
+    /// Expanded uncertainty of that (k = 2), mm.
     pub plus_minus_mm: f64,
 }
 
-/// Kinds of things to do beside the order.
+/// Kinds of further measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
+#[non_exhaustive]
 pub enum GainKind {
-    /// Bow, twist or rack it the other way before it is welded.
-    PreSet,
+    /// Bend members the other way before welding.
+    PreCamber,
+    /// Tack the frame out of square the other way.
+    OutOfSquare,
+    /// Shim a corner up while tacking.
+    Shim,
     /// Cut members longer.
     CutLength,
     /// More, fewer or other clamps.
     Clamps,
 }
 
-/// What an order is judged by: the greatest value on the way should be small, then the value at the end.
+/// What orders are scored by: the greatest value on the way should be small, then the value at the end.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Gauge {
-    /// What it is ("imbalance of heat").
+    /// What it is ("shrinkage out of balance").
     pub name: &'static str,
     /// Unit printed after a value.
     pub unit: &'static str,
-    /// Value of a magnitude of 1; a value is this times the square root of the magnitude.
+    /// Value of a score of 1; a value is this times the square root of the score.
     #[serde(skip)]
     pub per_root: f64,
 }
@@ -91,16 +96,16 @@ pub struct Gauge {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum Method {
-    /// No order has a smaller peak with so few turns.
+    /// No order has a smaller peak with as few flips.
     Exact,
-    /// The best of many tried.
+    /// The best of the orders tried.
     Search {
         /// Orders tried.
         trials: u64,
     },
 }
 
-/// One thing to do.
+/// One step of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Step {
     /// Place in the list, from 1.
@@ -109,11 +114,11 @@ pub struct Step {
     pub what: StepKind,
     /// Why now.
     pub reason: Reason,
-    /// The same in a welder's words.
+    /// The reason in words.
     pub why: String,
-    /// Value of the gauge after it, in its unit.
+    /// Value of the gauge after the step, in its unit.
     pub gauge_after: f64,
-    /// When it begins, walking and waiting included, since the first step began.
+    /// When it begins, walking and waiting included, counted from the beginning of the first step.
     pub begins: Seconds,
     /// What to wait for before it.
     pub wait: Option<Wait>,
@@ -128,42 +133,43 @@ pub struct Wait {
     pub what: WaitFor,
 }
 
-/// What is waited for.
+/// What a wait is for.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
+#[non_exhaustive]
 pub enum WaitFor {
     /// The joint is hotter than its procedure allows for the next run.
     Joint {
         /// Interpass temperature of the procedure.
         limit: Celsius,
     },
-    /// The machine would get hotter than its plate allows.
+    /// The machine would exceed its rated duty cycle.
     Machine {
-        /// Share of ten minutes that it stands at the current of the weld, over 0 up to 1.
+        /// Rated duty cycle at the current of the weld, over 0 up to 1.
         duty: f64,
     },
 }
 
-/// Time on the bench, by what it is spent on. The parts sum to the total.
+/// Time on the bench, by what it is spent on. The entries add up to the total.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Time {
     /// The arc burns.
     pub arc: Seconds,
-    /// Helmet up, look, place the torch; a clamp off.
+    /// Helmet up, look, place the torch; take a clamp off.
     pub between_arcs: Seconds,
     /// From weld to weld.
     pub walking: Seconds,
-    /// Turning the frame over.
+    /// Flipping the frame.
     pub flipping: Seconds,
     /// Waiting for joints to cool to their interpass temperature.
     pub joints_cooling: Seconds,
-    /// Letting the machine rest.
+    /// Letting the machine cool.
     pub machine_resting: Seconds,
-    /// All of it.
+    /// The total.
     pub total: Seconds,
 }
 
-/// What a step does.
+/// What to do in a step.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum StepKind {
@@ -176,12 +182,12 @@ pub enum StepKind {
         /// Where the tacks go.
         at: Vec<[f64; 3]>,
     },
-    /// Turn the frame over on the table.
+    /// Flip the frame on the table.
     Flip {
         /// The face that is up afterwards.
         up: Face,
     },
-    /// Take a clamp off before the end.
+    /// Take a clamp off before all is welded.
     ReleaseClamp {
         /// Number of the clamp, in the order of the job file, from 1.
         clamp: usize,
@@ -196,7 +202,7 @@ pub enum StepKind {
         weld: u16,
         /// Its name.
         name: String,
-        /// Which piece of it, where it is too long for one go.
+        /// Which part of it, where it is too long to weld in one go.
         part: Option<PartNumber>,
         /// Where the arc starts.
         from: [f64; 3],
@@ -207,12 +213,12 @@ pub enum StepKind {
     },
 }
 
-/// A piece of a long weld.
+/// A part of a long weld.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct PartNumber {
     /// Its number along the weld as drawn, from 1.
     pub number: u16,
-    /// Number of pieces.
+    /// Number of parts.
     pub of: u16,
 }
 
@@ -220,83 +226,89 @@ pub struct PartNumber {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Face {
-    /// The face that looks at the welder as it is drawn.
+    /// The face towards you as the frame is drawn.
     Front,
     /// The other one.
     Back,
 }
 
-/// Why a step stands where it does.
+/// Why a step comes when it does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
+#[non_exhaustive]
 pub enum Reason {
-    /// Corners hold the frame square and are tacked first, opposite ones in turn.
+    /// Corners hold the frame square: they are tacked first, in diagonal pairs.
     TackCorner,
-    /// The other joints, so that the frame stays centred.
+    /// The other joints, alternating sides, so that the frame stays centred.
     TackRest,
     /// What is left is on the other face.
     OtherFace {
-        /// Welds and pieces of welds, or tacks, until the next turn.
+        /// Welds and parts of welds until the next flip.
         welds: usize,
     },
-    /// The clamp is not wanted for any weld that is still to come.
+    /// The joints left to tack are on the other face.
+    OtherFaceTacks {
+        /// How many.
+        joints: usize,
+    },
+    /// No weld that is left needs the clamp.
     ClampDone,
     /// The clamp must be off for a weld.
     ClampInTheWay {
         /// Number of that weld.
         weld: u16,
     },
-    /// Nothing pulls on the frame yet.
-    Start,
+    /// The first weld.
+    FirstWeld,
     /// Pulls against an earlier weld.
     Opposes {
         /// Number of that weld.
         weld: u16,
     },
-    /// Finishes a joint that was begun in the step before.
+    /// Finishes the joint of the step before.
     SameJoint,
-    /// Another piece of a long weld, away from the heat of the one before.
+    /// Another part of a long weld, away from the heat of the one before.
     LongWeld,
-    /// Pulls against what all welds so far have pulled.
+    /// Pulls against the sum of all welds so far.
     PullsBack,
-    /// Close to the neutral axes: pulls on nothing much.
-    NearNeutralAxis,
+    /// Close to the middle planes: little effect.
+    LittleEffect,
     /// Further out than the weld before, on the same face.
     OutFromTheMiddle,
-    /// The shortest way of those that do no harm.
+    /// The nearest weld that does no harm: it only saves walking.
     NextNearest,
 }
 
-/// What an order comes to.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+/// How an order scores.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Score {
     /// Greatest value of the gauge on the way.
     pub peak: f64,
     /// Value of the gauge at the end.
     pub last: f64,
-    /// Turns of the frame while welding.
+    /// Flips of the frame while welding.
     pub flips: u16,
     /// Times the welder has to move on, because the next weld is out of reach or on another face.
     pub moves: u16,
-    /// Way from weld to weld, mm.
+    /// Distance walked from weld to weld, mm.
     pub walk_mm: u64,
 }
 
-/// An order that is often used.
+/// An order that shops commonly use.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TradeOrder {
     /// Its name ("end to end").
     pub name: &'static str,
     /// What it is, in a sentence.
     pub description: &'static str,
-    /// Numbers of the welds in its order; a long weld appears once for each piece.
+    /// Numbers of the welds in its order; a long weld appears once for each part.
     pub order: Vec<u16>,
-    /// What it comes to.
+    /// How it scores.
     pub score: Score,
 }
 
 impl Gauge {
-    /// The value for a magnitude as the search counts it.
+    /// The value of a score of the search.
     #[must_use]
     pub fn value(&self, score: u64) -> f64 {
         (score as f64).sqrt() * self.per_root
@@ -304,14 +316,16 @@ impl Gauge {
 }
 
 impl Plan {
-    /// Numbers of the welds in the advised order; a long weld appears once for each piece.
+    /// Numbers of the welds in the advised order; a long weld appears once for each part.
     #[must_use]
     pub fn order(&self) -> Vec<u16> {
         self.steps
             .iter()
             .filter_map(|step| match step.what {
                 StepKind::Weld { weld, .. } => Some(weld),
-                StepKind::Tack { .. } | StepKind::Flip { .. } | StepKind::ReleaseClamp { .. } => None,
+                StepKind::Tack { .. } | StepKind::Flip { .. } | StepKind::ReleaseClamp { .. } => {
+                    None
+                }
             })
             .collect()
     }

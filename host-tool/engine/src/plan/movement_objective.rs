@@ -1,12 +1,13 @@
-//! Judges orders on the structure: how far the frame moves as each piece of weld is laid on it as it then stands.
+//! Scores orders by the movement of the frame model, weld by weld.
 //!
-//! What a piece pulls depends on which pieces were laid before it, not on how the frame lies: so what a change in the
-//! middle of an order has done to the shape stays to the end, and how good the order is going to be can be foreseen
-//! from there. Left out is that tacks melted later let go of a little more or less, and clamps that slip.
+//! How a part pulls depends on which parts were welded before it, not on the shape of the frame. So what a change in
+//! the middle of an order does to the shape stays to the end, and the score there can be predicted. The prediction
+//! leaves out that tacks melted later release a little more or less, and clamps that slip.
 
 use super::PlanningProblem;
 use super::model::Gauge;
 use super::parts::PlannedPart;
+use super::search::PredictChange;
 use crate::job::model::Job;
 use crate::movement::answers::MeasureKind;
 use crate::movement::build::Build;
@@ -14,15 +15,13 @@ use crate::movement::cost::Cost;
 use crate::movement::engine::{Engine, Outcome, Shrinkage};
 use crate::movement::part::Part;
 use crate::shop::factors::of_welds;
-use coldsquare_core::sequence::improve::PredictChange;
 use coldsquare_core::sequence::{Objective, Step};
 
-/// Movements are counted in steps of this share of what the order drawn moves the frame: finer than anybody measures,
-/// coarser than the noise of the arithmetic, so that a tie is a tie; and a share, so that more heat all over changes
-/// no count.
-const STEP: f64 = 1e-5;
+/// Movements are counted in steps of this share of the movement in file order: finer than anybody measures, coarser
+/// than the noise of the arithmetic, so that a tie is a tie. It is a share so that more heat all over changes no count.
+const COUNT: f64 = 1e-5;
 
-/// A frame solved once, on which any order can be judged.
+/// A frame model solved once, to score any order with.
 #[derive(Clone, Debug)]
 pub struct Solved {
     engine: Engine,
@@ -35,15 +34,15 @@ pub struct Solved {
 }
 
 impl Solved {
-    /// Solves the structure of a job for the net heat of each weld by index, J/mm.
+    /// Solves the frame model of a job for the net heat of each weld by index, J/mm.
     ///
     /// # Errors
-    /// Why it cannot be solved, in words.
+    /// Why it cannot be solved, as a sentence.
     pub fn new(job: &Job, net_heat_j_per_mm: &[f64]) -> Result<Self, String> {
         Self::with_cost(job, net_heat_j_per_mm, Cost::of_goal(&job.goal))
     }
 
-    /// The same for another idea of what counts.
+    /// The same with other weights of what counts.
     ///
     /// # Errors
     /// As [`Solved::new`].
@@ -59,7 +58,7 @@ impl Solved {
         let drawn = engine.lay_step_by_step(&drawn, &shrinkage);
         let moves_mm = cost.of(engine.measures(), &drawn);
         Ok(Self {
-            step_mm: STEP * if moves_mm > 0.0 { moves_mm } else { 1.0 },
+            step_mm: COUNT * if moves_mm > 0.0 { moves_mm } else { 1.0 },
             letting_go: engine.letting_go(&shrinkage),
             engine,
             shrinkage,
@@ -67,7 +66,7 @@ impl Solved {
         })
     }
 
-    /// The judge of the orders of these pieces.
+    /// The objective for the orders of these parts.
     #[must_use]
     pub fn objective<'a>(&'a self, problem: &'a PlanningProblem<'_>) -> MovementObjective<'a> {
         MovementObjective {
@@ -78,36 +77,36 @@ impl Solved {
     }
 }
 
-/// Judges orders on the structure.
+/// Scores orders by movement.
 #[derive(Clone, Copy, Debug)]
 pub struct MovementObjective<'a> {
     solved: &'a Solved,
     parts: &'a [PlannedPart],
-    /// Magnitudes up to this are as good as none: on the way, and at the end.
+    /// Scores up to this count as none: on the way, and at the end.
     good_enough: [u64; 2],
 }
 
 impl MovementObjective<'_> {
-    /// What an order is judged by.
+    /// What orders are scored by.
     #[must_use]
     pub const fn gauge(&self) -> Gauge {
         Gauge {
-            name: "movement (at the end, or a quarter of what it is on the way)",
+            name: "movement (at the end, or a quarter of it on the way)",
             unit: "mm",
             per_root: self.solved.step_mm,
         }
     }
 
-    /// The same judge, to whom a little more movement than that of an order is as good as none: `more` is the share.
+    /// The same objective, to which all movement up to that of `order`, and a share `more` of it, counts as none.
     #[must_use]
-    pub fn content_with(&self, order: &[Step], more: f64) -> Self {
+    pub fn indifferent_to(&self, order: &[Step], more: f64) -> Self {
         let mut state = self.start();
         let mut good_enough = [0_u64; 2];
         for &step in order {
             self.apply(&mut state, step);
             let at_end = state.parts == self.parts.len();
             let most = &mut good_enough[usize::from(at_end)];
-            *most = (*most).max(self.plain_magnitude(&self.view(&state)));
+            *most = (*most).max(self.score_of_shape(&self.view(&state)));
         }
         let square = (1.0 + more) * (1.0 + more);
         Self {
@@ -116,7 +115,7 @@ impl MovementObjective<'_> {
         }
     }
 
-    /// What an order does to the frame.
+    /// How an order moves the frame.
     #[must_use]
     pub fn outcome(&self, order: &[Step]) -> Outcome {
         let engine = &self.solved.engine;
@@ -128,7 +127,7 @@ impl MovementObjective<'_> {
         order.iter().map(part).collect()
     }
 
-    /// How far the frame moves in an order, mm, by [`MovementObjective::gauge`]: what the magnitudes of its steps come to.
+    /// How far an order moves the frame, mm, by [`MovementObjective::gauge`].
     #[must_use]
     pub fn moves_mm(&self, order: &[Step]) -> f64 {
         let outcome = self
@@ -159,13 +158,13 @@ impl MovementObjective<'_> {
             .fold(0.0, f64::max)
     }
 
-    fn plain_magnitude(&self, shape: &Shape) -> u64 {
+    fn score_of_shape(&self, shape: &Shape) -> u64 {
         let cost = &self.solved.cost;
         let of_shape = |mm: &[f64]| cost.of_shape(self.solved.engine.measures(), mm);
         let mm = if self.is_end(shape) {
-            of_shape(&shape.let_go_mm)
+            of_shape(&shape.released_mm)
         } else {
-            cost.on_the_way * of_shape(&shape.held_mm)
+            cost.on_the_way * of_shape(&shape.clamped_mm)
         };
         let steps = (mm / self.solved.step_mm).round();
         (steps * steps) as u64
@@ -176,17 +175,17 @@ impl MovementObjective<'_> {
     }
 }
 
-/// The frame after some pieces.
+/// The frame after some parts.
 #[derive(Clone, Debug)]
-pub struct Laid<'a> {
+pub struct FrameState<'a> {
     build: Build<'a>,
     parts: usize,
 }
 
 impl<'a> Objective for MovementObjective<'a> {
-    type State = Laid<'a>;
+    type State = FrameState<'a>;
 
-    fn start(&self) -> Laid<'a> {
+    fn start(&self) -> FrameState<'a> {
         self.start_towards(&[])
     }
 
@@ -195,26 +194,26 @@ impl<'a> Objective for MovementObjective<'a> {
         part.is_some_and(PlannedPart::has_direction)
     }
 
-    fn apply(&self, state: &mut Laid<'a>, step: Step) {
+    fn apply(&self, state: &mut FrameState<'a>, step: Step) {
         if let Some(part) = self.parts.get(usize::from(step.weld)) {
             state.parts += 1;
             state.build.lay_part(&part.part(step.reversed));
         }
     }
 
-    fn score(&self, state: &Laid<'a>) -> u64 {
-        self.magnitude_of(&self.view(state))
+    fn score(&self, state: &FrameState<'a>) -> u64 {
+        self.score_of(&self.view(state))
     }
 }
 
-/// How a frame lies after some pieces.
+/// The shape of a frame after some parts.
 #[derive(Clone, Debug)]
 pub struct Shape {
     parts: usize,
     /// Each measure, mm, with the clamps on.
-    held_mm: Vec<f64>,
-    /// Each measure, mm, were the clamps let off with all other pieces laid that pull on nothing.
-    let_go_mm: Vec<f64>,
+    clamped_mm: Vec<f64>,
+    /// Each measure, mm, if the clamps were taken off after all other parts, welded without heat.
+    released_mm: Vec<f64>,
 }
 
 impl PredictChange for MovementObjective<'_> {
@@ -222,7 +221,7 @@ impl PredictChange for MovementObjective<'_> {
 
     fn start_towards(&self, expected: &[Step]) -> Self::State {
         let parts = self.parts(expected);
-        Laid {
+        FrameState {
             build: self.solved.engine.start(&self.solved.shrinkage, &parts),
             parts: 0,
         }
@@ -234,39 +233,40 @@ impl PredictChange for MovementObjective<'_> {
             let outcome = state.build.clone().release();
             return Shape {
                 parts,
-                held_mm: outcome.clamped_mm,
-                let_go_mm: outcome.released_mm,
+                clamped_mm: outcome.clamped_mm,
+                released_mm: outcome.released_mm,
             };
         }
-        let held_mm = state.build.measures_mm();
-        let mut let_go_mm = held_mm.clone();
+        let clamped_mm = state.build.measures_mm();
+        let mut released_mm = clamped_mm.clone();
         let letting_go = self.solved.letting_go.iter().flatten();
         for (adds, moved) in letting_go.zip(state.build.held_mm()) {
-            let sums = let_go_mm.iter_mut().zip(adds);
+            let sums = released_mm.iter_mut().zip(adds);
             sums.for_each(|(sum, more)| *sum += moved * more);
         }
         Shape {
             parts,
-            held_mm,
-            let_go_mm,
+            clamped_mm,
+            released_mm,
         }
     }
 
-    fn magnitude_of(&self, shape: &Shape) -> u64 {
-        self.plain_magnitude(shape)
+    fn score_of(&self, shape: &Shape) -> u64 {
+        self.score_of_shape(shape)
             .saturating_sub(self.good_enough[usize::from(self.is_end(shape))])
     }
 
-    fn foreseen(&self, later: &Shape, was: &Shape, now: &Shape) -> Option<Shape> {
+    fn predict_after_change(&self, later: &Shape, before: &Shape, after: &Shape) -> Option<Shape> {
         self.solved.letting_go.as_ref()?;
-        let moved = |later: &[f64], was: &[f64], now: &[f64]| -> Vec<f64> {
-            let each = later.iter().zip(was).zip(now);
-            each.map(|((later, was), now)| later - was + now).collect()
+        let moved = |later: &[f64], before: &[f64], after: &[f64]| -> Vec<f64> {
+            let each = later.iter().zip(before).zip(after);
+            each.map(|((later, before), after)| later - before + after)
+                .collect()
         };
         Some(Shape {
             parts: later.parts,
-            held_mm: moved(&later.held_mm, &was.held_mm, &now.held_mm),
-            let_go_mm: moved(&later.let_go_mm, &was.let_go_mm, &now.let_go_mm),
+            clamped_mm: moved(&later.clamped_mm, &before.clamped_mm, &after.clamped_mm),
+            released_mm: moved(&later.released_mm, &before.released_mm, &after.released_mm),
         })
     }
 }

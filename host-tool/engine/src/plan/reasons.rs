@@ -1,10 +1,11 @@
-//! Why a weld stands where it does, found by looking at the order afterwards, and said in a welder's words.
+//! Why a weld comes when it does: found by looking at the finished order, and said in a welder's words.
+//!
+//! The thresholds below are ours; the wording is in `describe`.
 
 use super::model::{Reason, Wait, WaitFor};
 use super::moments::COMPONENTS;
 use super::parts::PlannedPart;
 use crate::job::model::{Job, Point};
-use crate::procedure::text::temperature;
 use crate::units::Units;
 use coldsquare_core::sequence::Step;
 use coldsquare_core::units::Seconds;
@@ -13,12 +14,12 @@ type Moment = [f64; COMPONENTS];
 
 /// Two welds oppose each other when the cosine between their moments is below this.
 const OPPOSED: f64 = -0.5;
-/// A weld pulls on nothing much when its moment is below this share of the greatest.
+/// A weld has little effect when its moment is below this share of the greatest.
 const SMALL: f64 = 0.1;
-/// What differs by less than this share is equal: sums of floating-point numbers differ by noise.
+/// Values that differ by less than this share are equal: sums of floating-point numbers differ by noise.
 const NOISE: f64 = 1e-9;
 
-/// The reason of each step of an order of pieces.
+/// The reason for each step of an order of parts.
 #[must_use]
 pub fn reasons(
     job: &Job,
@@ -38,7 +39,7 @@ pub fn reasons(
         let joint = |k: usize| job.welds[parts[k].weld].joint;
         let out = |k: usize| (parts[k].middle() - centre).length();
         let reason = match (previous, opposed) {
-            (None, _) => Reason::Start,
+            (None, _) => Reason::FirstWeld,
             (Some(last), _)
                 if parts[last].weld != parts[this].weld && joint(last) == joint(this) =>
             {
@@ -52,10 +53,10 @@ pub fn reasons(
                 }
             }
             _ if dot(&moments[this], &moments[this]).sqrt() <= (SMALL + NOISE) * greatest => {
-                Reason::NearNeutralAxis
+                Reason::LittleEffect
             }
             _ if dot(&sum, &moments[this]) < -NOISE * greatest * greatest => Reason::PullsBack,
-            _ if parts[this].part.1 > 1 => Reason::LongWeld,
+            _ if parts[this].number.1 > 1 => Reason::LongWeld,
             (Some(last), _) if out(this) > out(last) * (1.0 + NOISE) => Reason::OutFromTheMiddle,
             _ => Reason::NextNearest,
         };
@@ -67,7 +68,7 @@ pub fn reasons(
     reasons
 }
 
-/// Of the welds done and not yet answered by another, the one that pulls most against this one; the latest of equals.
+/// Of the welds done and not yet opposed by another, the one that pulls most against this one; the latest of equals.
 fn most_opposed(
     moments: &[Moment],
     done: &[Step],
@@ -95,17 +96,17 @@ fn dot(a: &Moment, b: &Moment) -> f64 {
 }
 
 impl Wait {
-    /// What is waited for, in a welder's words.
+    /// The wait and what it is for, in words.
     #[must_use]
-    pub fn words(self, units: Units) -> String {
+    pub fn describe(self, units: Units) -> String {
         let long = duration(self.seconds);
         match self.what {
             WaitFor::Joint { limit } => format!(
-                "joint still above the interpass limit of {} for {long}",
-                temperature(limit, units)
+                "joint still above its interpass temperature of {} for {long}",
+                units.temperature(limit)
             ),
             WaitFor::Machine { duty } => format!(
-                "let the machine rest {long}: duty cycle {:.0} % at this current",
+                "let the machine cool for {long}: its duty cycle is {:.0} % at this current",
                 100.0 * duty
             ),
         }
@@ -126,28 +127,30 @@ pub fn duration(time: Seconds) -> String {
 }
 
 impl Reason {
-    /// The reason in a welder's words.
+    /// The reason in words.
     #[must_use]
-    pub fn words(self) -> String {
+    pub fn describe(self) -> String {
         match self {
-            Self::TackCorner => {
-                "corners first, opposite ones in turn: they hold the frame square".into()
+            Self::TackCorner => "corners first, in diagonal pairs".into(),
+            Self::TackRest => "the rest, alternating sides".into(),
+            Self::OtherFace { welds: 1 } => "one weld is left for the other face".into(),
+            Self::OtherFace { welds } => format!("the next {welds} welds are on the other face"),
+            Self::OtherFaceTacks { joints: 1 } => {
+                "one joint is left to tack on the other face".into()
             }
-            Self::TackRest => "the rest, from side to side".into(),
-            Self::OtherFace { welds: 1 } => "one is left for the other face".into(),
-            Self::OtherFace { welds } => format!("the next {welds} are on the other face"),
-            Self::ClampDone => "the welds it had to stay on for are done".into(),
-            Self::ClampInTheWay { weld } => format!("it must be off for weld {weld}"),
-            Self::Start => "a start: nothing pulls yet".into(),
+            Self::OtherFaceTacks { joints } => {
+                format!("the next {joints} joints are tacked on the other face")
+            }
+            Self::ClampDone => "the welds that needed this clamp are done".into(),
+            Self::ClampInTheWay { weld } => format!("in the way of weld {weld}"),
+            Self::FirstWeld => "first weld".into(),
             Self::Opposes { weld } => format!("opposes weld {weld}"),
-            Self::SameJoint => "finishes this joint before the next".into(),
-            Self::LongWeld => {
-                "another piece of a long weld, so that no end gets all the heat".into()
-            }
-            Self::PullsBack => "pulls back what has been pulled so far".into(),
-            Self::NearNeutralAxis => "pulls on nothing much here".into(),
-            Self::OutFromTheMiddle => "rest of the row, working out from the middle".into(),
-            Self::NextNearest => "rest of the row, the shortest way".into(),
+            Self::SameJoint => "finishes this joint first".into(),
+            Self::LongWeld => "next part of a long weld".into(),
+            Self::PullsBack => "offsets the shrinkage so far".into(),
+            Self::LittleEffect => "little effect here".into(),
+            Self::OutFromTheMiddle => "next one out from the middle".into(),
+            Self::NextNearest => "next nearest".into(),
         }
     }
 }

@@ -1,68 +1,69 @@
-//! The plan on the clock: how long each step takes, and what must be waited for before it.
+//! The schedule of a plan: when each step begins, how long it takes, and the wait before it.
 //!
-//! Two things are waited for. The joint: it may be no hotter than the interpass temperature of its procedure, and heat
-//! is left in it from its own welds and comes along the tubes from its neighbours ([`core::interpass`]
-//! (coldsquare_core::interpass)). And the machine: in no ten minutes more than its plate allows (EN IEC 60974-1,
-//! [`crate::formulas::duty`]). Both go on at the same time, so that the longer one counts.
+//! There are two things to wait for. The joint may be no hotter than the interpass temperature of its procedure: its
+//! own welds leave heat in it, and more comes along the tubes from its neighbours
+//! ([`core::interpass`](coldsquare_core::interpass)). The machine may not exceed its rated duty cycle in any ten
+//! minutes (EN IEC 60974-1, [`crate::formulas::duty`]). Both cool at the same time, so the longer wait counts.
 //!
-//! Runs of one weld count as one, with the heat of all; tacks heat nothing.
+//! The runs of a weld count as one, with the heat of all; tacks heat nothing. The times below are rules of thumb:
+//! change them here if your shop is faster.
 
-use super::joint_heat::{Ways, tube};
+use super::joint_heat::{HeatPaths, tube};
 use super::model::{Time, Wait, WaitFor};
 use super::parts::PlannedPart;
-use crate::job::model::{Job, Machine, Point};
 use crate::formulas::duty::{CYCLE, DutyWindow};
+use crate::job::model::{Job, Machine, Point};
 use coldsquare_core::formula::FormulaError;
 use coldsquare_core::interpass::HeatPulse;
 use coldsquare_core::interpass::neighbours::Nearby;
 use coldsquare_core::units::{Amperes, Celsius, JoulesPerMillimetre, Millimetres, Seconds};
 
-/// From the end of an arc to the next, beside walking and waiting: helmet up, look, place the torch. As `cost` takes
-/// it; common practice, no source.
+/// From one arc to the next, apart from walking and waiting: helmet up, look, place the torch. The same as in `cost`;
+/// common practice, no source.
 const BETWEEN_ARCS_S: f64 = 15.0;
-/// Arc of one tack. Common practice, no source.
+/// Arc time of one tack. Common practice, no source.
 const TACK_S: f64 = 1.5;
 /// Walking round the table, torch in hand. Common practice, no source.
 const WALK_MM_S: f64 = 500.0;
-/// Clamps off, over with it, clamps on. Common practice, no source.
-const TURN_S: f64 = 120.0;
+/// Clamps off, flip, clamps on. Common practice, no source.
+const FLIP_S: f64 = 120.0;
 /// Taking one clamp off. Common practice, no source.
-const CLAMP_OFF_S: f64 = 10.0;
+const RELEASE_CLAMP_S: f64 = 10.0;
 /// Shorter waits are over before the torch is in place.
 const WORTH_A_WAIT_S: f64 = 1.0;
-/// Heat that has not come this many diffusion lengths √(4at) is not here yet: it is below a thousandth.
-const FAR: f64 = 2.7;
-/// What is left of a weld after this is a matter of the air, not of waiting, s.
-const FORGOTTEN_S: f64 = 7200.0;
+/// Heat reaches this many diffusion lengths √(4at); beyond, there is less than a thousandth of it.
+const REACHES_LENGTHS: f64 = 2.7;
+/// After this time a weld's heat has gone into the air, and no wait is for it, s.
+const GONE_S: f64 = 7200.0;
 
-/// One thing to do, as the clock sees it.
+/// One step at the bench, as the clock sees it.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum BenchStep {
-    /// So many tacks about a point.
+    /// Tacks around a point.
     Tack { at: Point, tacks: usize },
-    /// Turning the frame over.
+    /// Flip the frame.
     Flip,
-    /// Taking the clamp off that is here.
+    /// Take off the clamp at this place.
     ReleaseClamp { at: Point },
-    /// A piece of weld, by its index.
+    /// Weld a part, by its index.
     Weld { part: usize },
 }
 
-/// When each act begins, what is waited for before it, and what it all comes to.
+/// When each step begins, the wait before it, and the time of all together.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Timed {
+pub(super) struct Times {
     pub(super) waits: Vec<Option<Wait>>,
     pub(super) begins: Vec<Seconds>,
     pub(super) time: Time,
-    /// What could not be worked out, or cannot be waited for, in words.
+    /// What could not be calculated, or no wait can help, as sentences.
     pub(super) remarks: Vec<String>,
 }
 
-/// Times plans of one job.
+/// Schedules plans of one job.
 pub(super) struct Schedule<'a> {
     job: &'a Job,
     parts: &'a [PlannedPart],
-    ways: Ways,
+    paths: HeatPaths,
     start: Celsius,
 }
 
@@ -72,54 +73,54 @@ impl<'a> Schedule<'a> {
         Self {
             job,
             parts,
-            ways: Ways::new(job),
+            paths: HeatPaths::new(job),
             start,
         }
     }
 
-    /// Goes through it all by the clock.
-    pub(super) fn timed(&self, bench_steps: impl IntoIterator<Item = BenchStep>) -> Timed {
+    /// Runs through the steps by the clock.
+    pub(super) fn times(&self, bench_steps: impl IntoIterator<Item = BenchStep>) -> Times {
         let mut clock = Clock {
             schedule: self,
             now: 0.0,
             at: None,
             window: DutyWindow::default(),
             done: Vec::new(),
-            timed: Timed::default(),
+            times: Times::default(),
         };
         for step in bench_steps {
-            clock.take(step);
+            clock.run(step);
         }
-        clock.timed.time.total = Seconds(clock.now);
-        clock.timed
+        clock.times.time.total = Seconds(clock.now);
+        clock.times
     }
 }
 
 struct Clock<'p, 'a> {
     schedule: &'p Schedule<'a>,
-    /// Since the first step began, s.
+    /// Time since the first step began, s.
     now: f64,
-    /// Where the welder stands.
+    /// Where the welder is.
     at: Option<Point>,
     window: DutyWindow,
-    /// Pieces welded, and when.
+    /// Parts welded, and when each ended, s.
     done: Vec<(usize, f64)>,
-    timed: Timed,
+    times: Times,
 }
 
 impl Clock<'_, '_> {
-    fn take(&mut self, step: BenchStep) {
-        self.timed.begins.push(Seconds(self.now));
+    fn run(&mut self, step: BenchStep) {
+        self.times.begins.push(Seconds(self.now));
         let wait = match step {
             BenchStep::Flip => {
-                self.pass(TURN_S);
-                self.timed.time.flipping.0 += TURN_S;
+                self.pass(FLIP_S);
+                self.times.time.flipping.0 += FLIP_S;
                 None
             }
             BenchStep::ReleaseClamp { at } => {
                 self.walk_to(at);
-                self.pass(CLAMP_OFF_S);
-                self.timed.time.between_arcs.0 += CLAMP_OFF_S;
+                self.pass(RELEASE_CLAMP_S);
+                self.times.time.between_arcs.0 += RELEASE_CLAMP_S;
                 None
             }
             BenchStep::Tack { at, tacks } => {
@@ -138,12 +139,12 @@ impl Clock<'_, '_> {
                 let wait = self.wait(part);
                 let procedure = &self.schedule.job.procedures[self.weld(part).procedure];
                 let whole = self.weld(part).planned_arc_time(procedure);
-                self.burn(whole.0 / f64::from(of.part.1), middle_amps(procedure));
+                self.burn(whole.0 / f64::from(of.number.1), middle_amps(procedure));
                 self.done.push((part, self.now));
                 wait
             }
         };
-        self.timed.waits.push(wait);
+        self.times.waits.push(wait);
     }
 
     fn weld(&self, part: usize) -> &crate::job::model::Weld {
@@ -151,15 +152,15 @@ impl Clock<'_, '_> {
     }
 
     fn walk_to(&mut self, to: Point) {
-        let way = self.at.map_or(0.0, |from| (to - from).length());
+        let walk_mm = self.at.map_or(0.0, |from| (to - from).length());
         self.at = Some(to);
-        self.pass(way / WALK_MM_S);
-        self.timed.time.walking.0 += way / WALK_MM_S;
+        self.pass(walk_mm / WALK_MM_S);
+        self.times.time.walking.0 += walk_mm / WALK_MM_S;
     }
 
     fn between_arcs(&mut self) {
         self.pass(BETWEEN_ARCS_S);
-        self.timed.time.between_arcs.0 += BETWEEN_ARCS_S;
+        self.times.time.between_arcs.0 += BETWEEN_ARCS_S;
     }
 
     /// Time without an arc.
@@ -170,8 +171,8 @@ impl Clock<'_, '_> {
 
     fn burn(&mut self, seconds: f64, amps: Option<Amperes>) {
         self.now += seconds;
-        self.timed.time.arc.0 += seconds;
-        // No procedure has a current that the window refuses; if one had, it would count as none.
+        self.times.time.arc.0 += seconds;
+        // The window refuses no current that a procedure may have; if it did, the arc would count as none.
         let _ = self
             .window
             .weld(milliseconds(seconds), amps.unwrap_or_default());
@@ -187,7 +188,7 @@ impl Clock<'_, '_> {
             (_, Some(machine)) => machine,
             (Some(joint), None) => joint,
         };
-        let time = &mut self.timed.time;
+        let time = &mut self.times.time;
         match what {
             WaitFor::Joint { .. } => time.joints_cooling.0 += longer,
             WaitFor::Machine { .. } => time.machine_resting.0 += longer,
@@ -207,10 +208,10 @@ impl Clock<'_, '_> {
         let diffusivity = tube.metal.conductivity_w_mk * 1e-3 / tube.metal.volumetric_heat_j_mm3k;
         let nearby = |&(other, ended): &(usize, f64)| {
             let elapsed = self.now - ended;
-            let away = self.way(other, part)?;
-            // A wait may be as long as what has passed, so heat that is on its way is looked at as well.
-            let near = away <= FAR * (4.0 * diffusivity * (elapsed + 600.0)).sqrt();
-            (near && elapsed < FORGOTTEN_S).then(|| Nearby {
+            let away = self.heat_path(other, part)?;
+            // Heat that arrives during the wait counts as well.
+            let near = away <= REACHES_LENGTHS * (4.0 * diffusivity * (elapsed + 600.0)).sqrt();
+            (near && elapsed < GONE_S).then(|| Nearby {
                 pulse: self.pulse(other, ended),
                 away: Millimetres(away),
             })
@@ -227,8 +228,8 @@ impl Clock<'_, '_> {
         }
     }
 
-    /// How far the heat of one piece has to go to another, mm; none where no tube leads there.
-    fn way(&self, from: usize, to: usize) -> Option<f64> {
+    /// Distance that the heat of one part travels to another, mm; `None` where no tube leads there.
+    fn heat_path(&self, from: usize, to: usize) -> Option<f64> {
         let (a, b) = (&self.schedule.parts[from], &self.schedule.parts[to]);
         if a.weld == b.weld {
             let between = (a.middle() - b.middle()).length();
@@ -238,7 +239,7 @@ impl Clock<'_, '_> {
         if from == to {
             Some(0.0)
         } else {
-            self.schedule.ways.between(from, to)
+            self.schedule.paths.between(from, to)
         }
     }
 
@@ -258,15 +259,16 @@ impl Clock<'_, '_> {
         let procedure = &self.schedule.job.procedures[weld.procedure];
         let amps = middle_amps(procedure)?;
         let number = weld.number;
-        let arc_s = weld.planned_arc_time(procedure).0 / f64::from(self.schedule.parts[part].part.1);
+        let arc_s =
+            weld.planned_arc_time(procedure).0 / f64::from(self.schedule.parts[part].number.1);
         let duty = machine.rating.duty_at(amps).ok()?;
         match rest_needed(&self.window, machine, arc_s, amps) {
             Ok(0.0) => None,
             Ok(rest) => Some((rest, WaitFor::Machine { duty })),
             Err(TooLong) => {
                 let remark = format!(
-                    "Weld {number} alone is longer than the machine stands at {:.0} A ({:.0} % of ten minutes): weld it \
-                     in parts with rests between them.",
+                    "Weld {number} alone exceeds the duty cycle of the machine at {:.0} A ({:.0} % of ten minutes): weld it \
+                     in parts and let the machine cool between them.",
                     amps.0,
                     100.0 * duty
                 );
@@ -277,23 +279,23 @@ impl Clock<'_, '_> {
     }
 
     fn remark(&mut self, number: u16, error: &FormulaError) {
-        let remark = format!("How long to wait before weld {number} is not known: {error}.");
+        let remark = format!("The wait before weld {number} cannot be calculated: {error}.");
         self.add_remark(remark);
     }
 
-    /// One of a kind is enough.
+    /// Keeps the first only: the others would say the same.
     fn add_remark(&mut self, remark: String) {
-        if self.timed.remarks.is_empty() {
-            self.timed.remarks.push(remark);
+        if self.times.remarks.is_empty() {
+            self.times.remarks.push(remark);
         }
     }
 }
 
-/// A weld that no rest makes short enough.
+/// The weld exceeds the duty cycle even after the longest rest.
 struct TooLong;
 
-/// The shortest rest, in whole slices of ten seconds as the window counts, after which the arc stays within the rating
-/// to its end. With the arc burning it can only get worse, so its end is the worst moment.
+/// The shortest rest after which the whole arc stays within the rating, in steps of ten seconds as the window counts.
+/// The end of the arc is the worst moment, so only that is checked.
 fn rest_needed(
     window: &DutyWindow,
     machine: Machine,
@@ -317,7 +319,7 @@ fn middle_amps(procedure: &crate::procedure::model::Procedure) -> Option<Amperes
 }
 
 fn milliseconds(seconds: f64) -> u64 {
-    // Negative and no number become zero.
+    // Negative numbers and NaN become zero.
     (seconds * 1000.0).round() as u64
 }
 

@@ -1,13 +1,13 @@
-//! In which order to tack: corners before the rest, opposite ones in turn, so that the frame stays square.
+//! The order of tacking: corners before the rest, in diagonal pairs, so that the frame stays square.
 
-use super::moments::levers;
+use super::moments::{levers, whole_numbers};
 use super::order::{Effort, by_search};
+use super::search::{Progress, SequenceError};
 use crate::job::model::{Job, Point};
-use coldsquare_core::sequence::balance::{ShrinkageBalance, whole_numbers};
-use coldsquare_core::sequence::search::Progress;
-use coldsquare_core::sequence::{Item, SequenceError, WeldSet};
+use coldsquare_core::sequence::balance::ShrinkageBalance;
+use coldsquare_core::sequence::{Item, WeldSet};
 
-/// A joint is a corner when it lies this near to the farthest, in both directions.
+/// A joint is a corner when it lies at least this far out, across and up, as a share of the farthest.
 const CORNER: f64 = 0.9;
 
 /// The tacks of one joint on one face.
@@ -21,7 +21,7 @@ pub struct Tacks {
     pub at: Vec<Point>,
 }
 
-/// Tacks on the front and at the edges, then those on the back, each in order.
+/// Tacks on the front and on the edges, then those on the back, each in order.
 ///
 /// # Errors
 /// [`SequenceError::TooManyWelds`] for more joints than can be put in order.
@@ -29,7 +29,7 @@ pub fn tacking(
     job: &Job,
     centre: Point,
     effort: Effort,
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<[Vec<Tacks>; 2], SequenceError> {
     let places: Vec<Point> = job.joints.iter().map(|joint| joint.at).collect();
     let levers = levers(&places, centre);
@@ -50,7 +50,7 @@ pub fn tacking(
             })
             .filter(|tacks| !tacks.at.is_empty())
             .collect();
-        in_order(job, all, &levers, effort, keep_going)
+        in_order(job, all, &levers, effort, on_progress)
     };
     Ok([on_face(false)?, on_face(true)?])
 }
@@ -60,7 +60,7 @@ fn in_order(
     tacks: Vec<Tacks>,
     levers: &[[f64; 3]],
     effort: Effort,
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Vec<Tacks>, SequenceError> {
     let corners: Vec<u16> = (0..)
         .zip(&tacks)
@@ -83,11 +83,10 @@ fn in_order(
             ..Item::default()
         })
         .collect();
-    let mut whole = vec![[0; 2]; moments.len()];
-    // Levers are between −1 and 1.
-    let _ = whole_numbers(&moments, &mut whole);
+    // Levers are between −1 and 1, so this cannot fail.
+    let whole = whole_numbers(&moments).unwrap_or_default();
     let balance = ShrinkageBalance::new(&whole);
-    let found = by_search(&balance, &items, 0, effort, None, keep_going)?;
+    let found = by_search(&balance, &items, 0, effort, None, on_progress)?;
     Ok(found
         .order
         .iter()

@@ -6,7 +6,7 @@ use super::{Options, PlanError, plan, text};
 use crate::job::from_text;
 use crate::job::model::Job;
 use crate::units::Units;
-use coldsquare_core::sequence::SequenceError;
+use crate::plan::search::SequenceError;
 
 fn gate() -> Job {
     from_text("gate", crate::example::GARDEN_GATE).expect("the example has no errors")
@@ -250,9 +250,7 @@ fn long_welds_are_cut_and_made_by_back_step() {
         .steps
         .iter()
         .filter_map(|step| match &step.what {
-            StepKind::Weld {
-                part, from, to, ..
-            } => Some((part.expect("a piece"), from[0], to[0])),
+            StepKind::Weld { part, from, to, .. } => Some((part.expect("a piece"), from[0], to[0])),
             _ => None,
         })
         .collect();

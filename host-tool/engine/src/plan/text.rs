@@ -1,13 +1,17 @@
-//! The plan as a text to print and pin to the wall.
+//! The plan as text to print and pin to the wall.
 
-use super::model::{FurtherMeasures, CUT_SHORT, Face, Gain, Method, Plan, Step, Time, StepKind};
+use super::model::{
+    Face, FurtherMeasures, Gain, Method, Plan, STOPPED_EARLY, Step, StepKind, Time,
+};
 use super::reasons::duration;
-use super::travel::{faces_up, way as travel};
+use super::travel::{faces_up, travel};
+use crate::format::{Precision, count};
+use crate::sanitise::plain;
 use crate::units::Units;
 use coldsquare_core::units::Millimetres;
 use std::fmt::Write;
 
-/// The whole plan: steps, comparison with habits, cautions.
+/// The whole plan: steps, comparison with trade orders, further measures, cautions.
 #[must_use]
 pub fn text(plan: &Plan, units: Units) -> String {
     let mut out = String::new();
@@ -22,7 +26,7 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     if plan.steps.is_empty() {
         return writeln!(
             out,
-            "The job has no weld: there is nothing to put in order."
+            "The job has no welds, so there is nothing to put in order."
         );
     }
     let steps = plan.steps.iter().zip(faces_up(plan));
@@ -39,37 +43,32 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
         writeln!(out, "{}", line.trim_end())?;
     }
     writeln!(out)?;
-    if plan.cut_short {
-        writeln!(out, "Cut short: {CUT_SHORT}.")?;
+    if plan.stopped_early {
+        writeln!(out, "Stopped early: {STOPPED_EARLY}.")?;
     }
     writeln!(out, "{}", on_the_bench(&plan.time))?;
     if !plan.goal.is_empty() {
         let goal = plan.goal.join(", ");
-        writeln!(
-            out,
-            "What counts most: {goal}; everything else counts a tenth."
-        )?;
+        writeln!(out, "Goal: {goal}; everything else counts a tenth.")?;
     }
     match plan.method {
         Method::Exact => writeln!(
             out,
-            "No order with as few turns has a smaller {} on the way.",
+            "No order with as few flips has a smaller {} on the way.",
             plan.gauge.name
         )?,
         Method::Search { .. } if plan.order().len() == 1 => {
             writeln!(out, "One weld: there is no other order.")?;
         }
-        Method::Search { trials } => writeln!(
-            out,
-            "The best of {trials} orders tried (seed {}).",
-            plan.seed
-        )?,
+        Method::Search { trials } => {
+            writeln!(out, "Best of {trials} orders tried (seed {}).", plan.seed)?
+        }
     }
     writeln!(out)?;
     comparison(out, plan, units)?;
     writeln!(out)?;
     if let Some(found) = &plan.further_measures {
-        beyond(out, found, units)?;
+        further_measures(out, found, units)?;
         writeln!(out)?;
     }
     for caution in &plan.cautions {
@@ -85,9 +84,9 @@ pub fn on_the_bench(time: &Time) -> String {
         (time.arc, "of arc"),
         (time.between_arcs, "between arcs"),
         (time.walking, "walking"),
-        (time.flipping, "turning the frame over"),
+        (time.flipping, "flipping the frame"),
         (time.joints_cooling, "waiting for joints to cool"),
-        (time.machine_resting, "letting the machine rest"),
+        (time.machine_resting, "letting the machine cool"),
     ];
     let parts = parts.iter().filter(|(time, _)| time.0 >= 0.5);
     let parts: Vec<String> = parts
@@ -100,14 +99,14 @@ pub fn on_the_bench(time: &Time) -> String {
     )
 }
 
-fn beyond(out: &mut String, found: &FurtherMeasures, units: Units) -> std::fmt::Result {
+fn further_measures(out: &mut String, found: &FurtherMeasures, units: Units) -> std::fmt::Result {
     if found.gains.is_empty() {
-        return writeln!(out, "Beyond the order: {NOTHING_BEYOND}.");
+        return writeln!(out, "Further measures: {NO_FURTHER_MEASURES}.");
     }
     writeln!(
         out,
-        "Beyond the order, each by itself; the frame as planned moves {} in the end:",
-        mm(found.left_mm, units)
+        "Further measures, each on its own; as planned, the frame moves {} in the end:",
+        units.length_with_unit(found.left_mm, Precision::Calculated)
     )?;
     for (place, gain) in (1..).zip(&found.gains) {
         writeln!(
@@ -120,28 +119,18 @@ fn beyond(out: &mut String, found: &FurtherMeasures, units: Units) -> std::fmt::
     Ok(())
 }
 
-/// Said where no clamp and no pre-set helps.
-pub const NO_FURTHER_MEASURES: &str = "no clamp, pre-set or longer cut that was tried would be noticed";
+/// What is said where no further measure helps.
+pub const NO_FURTHER_MEASURES: &str =
+    "none of the clamps, pre-cambers or longer cuts tried would make a difference you could see";
 
 /// "saves 0.8 ± 0.5 mm".
 #[must_use]
 pub fn saved(gain: &Gain, units: Units) -> String {
-    let [saves, doubt] = [gain.saves_mm, gain.plus_minus_mm];
-    match units {
-        Units::Metric => format!("saves {saves:.2} ± {doubt:.2} mm"),
-        Units::UsCustomary => format!(
-            "saves {:.3} ± {:.3} in",
-            Millimetres(saves).inches(),
-            Millimetres(doubt).inches()
-        ),
-    }
-}
-
-fn mm(mm: f64, units: Units) -> String {
-    match units {
-        Units::Metric => format!("{mm:.2} mm"),
-        Units::UsCustomary => format!("{:.3} in", Millimetres(mm).inches()),
-    }
+    format!(
+        "saves {} ± {}",
+        units.length(gain.saves_mm, Precision::Calculated),
+        units.length_with_unit(gain.plus_minus_mm, Precision::Calculated)
+    )
 }
 
 fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
@@ -149,9 +138,12 @@ fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     writeln!(
         out,
         "  {:<16}{:>10}{:>10}{:>8}{:>12}",
-        "order", "greatest", "at end", "turns", "walk"
+        "order", "greatest", "at end", "flips", "walk"
     )?;
-    let trade_orders = plan.trade_orders.iter().map(|habit| (habit.name, habit.score));
+    let trade_orders = plan
+        .trade_orders
+        .iter()
+        .map(|order| (order.name, order.score));
     for (name, score) in [("this plan", plan.score)].into_iter().chain(trade_orders) {
         writeln!(
             out,
@@ -159,34 +151,24 @@ fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
             score.peak,
             score.last,
             score.flips,
-            way(score.walk_mm, units)
+            units.total_length(Millimetres(score.walk_mm as f64))
         )?;
     }
     Ok(())
 }
 
-fn way(mm: u64, units: Units) -> String {
-    match units {
-        Units::Metric => format!("{:.1} m", mm as f64 / 1000.0),
-        Units::UsCustomary => format!("{:.0} ft", Millimetres(mm as f64).inches() / 12.0),
-    }
-}
-
 fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
     let (what, how) = match &step.what {
-        StepKind::Tack { name, at, .. } => {
-            let count = match at.len() {
-                1 => "1 tack".to_string(),
-                n => format!("{n} tacks"),
-            };
-            (format!("tack {}", plain(name)), count)
-        }
+        StepKind::Tack { name, at, .. } => (
+            format!("tack {}", plain(name)),
+            count(at.len(), "tack"),
+        ),
         StepKind::Flip { up } => {
             let up = match up {
                 Face::Front => "front up",
                 Face::Back => "back up",
             };
-            ("TURN THE FRAME OVER".into(), up.into())
+            ("FLIP THE FRAME".into(), up.into())
         }
         StepKind::ReleaseClamp { clamp, member, .. } => (
             format!("TAKE CLAMP {clamp} OFF  {}", plain(member)),
@@ -201,14 +183,14 @@ fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
             ..
         } => {
             let part = part.map_or(String::new(), |p| {
-                format!(", piece {} of {}", p.number, p.of)
+                format!(", part {} of {}", p.number, p.of)
             });
-            let what = format!("weld {weld}  {}{piece}", plain(name));
+            let what = format!("weld {weld}  {}{part}", plain(name));
             (
                 what,
                 format!(
                     "{}, {}",
-                    travel(from, to, face_up).words,
+                    travel(from, to, face_up).text,
                     length(from, to, units)
                 ),
             )
@@ -217,18 +199,7 @@ fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
     [step.number.to_string(), what, how, step.why.clone()]
 }
 
-/// Names are the user's; a line break or a control character in one must not break the list.
-fn plain(name: &str) -> String {
-    name.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
-}
-
 fn length(from: &[f64; 3], to: &[f64; 3], units: Units) -> String {
     let squares = (0..3).map(|k| (to[k] - from[k]) * (to[k] - from[k]));
-    let mm = Millimetres(squares.sum::<f64>().sqrt());
-    match units {
-        Units::Metric => format!("{:.0} mm", mm.0),
-        Units::UsCustomary => format!("{:.2} in", mm.inches()),
-    }
+    units.length_with_unit(squares.sum::<f64>().sqrt(), Precision::Mark)
 }

@@ -1,22 +1,22 @@
-//! Which way the torch goes, as the welder sees it who stands before the face that is up.
+//! Which way the torch travels, as the welder sees the face that is up.
 
 use super::model::{Face, Plan, StepKind};
 
 /// A direction of travel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Way {
+pub struct Travel {
     /// In words ("to the right").
-    pub words: &'static str,
-    /// For a narrow column ("→"); what goes through the depth of the frame has no arrow.
-    pub sign: &'static str,
+    pub text: &'static str,
+    /// For a narrow column ("→"); through the depth of the frame there is no arrow.
+    pub arrow: &'static str,
 }
 
-const fn told(words: &'static str, sign: &'static str) -> Way {
-    Way { words, sign }
+const fn direction(text: &'static str, arrow: &'static str) -> Travel {
+    Travel { text, arrow }
 }
 
-/// The face that is up in each step of a plan: the front at first, then what the turns make of it. In the step that
-/// turns the frame over it is the face that is up afterwards.
+/// The face that is up in each step of a plan: the front until the first flip. In the step that flips the frame it is
+/// the face that is up afterwards.
 #[must_use]
 pub fn faces_up(plan: &Plan) -> Vec<Face> {
     let mut up = Face::Front;
@@ -29,10 +29,10 @@ pub fn faces_up(plan: &Plan) -> Vec<Face> {
     faces.collect()
 }
 
-/// The way from one point to another. The frame is turned over about its upright axis, so that with the back up its
-/// left is on the welder's right, and up stays up.
+/// The direction of travel from one point to another. The frame is flipped about its upright axis: with the back up
+/// its left is on the welder's right, and up stays up.
 #[must_use]
-pub fn way(from: &[f64; 3], to: &[f64; 3], up: Face) -> Way {
+pub fn travel(from: &[f64; 3], to: &[f64; 3], up: Face) -> Travel {
     let [x, y, z]: [f64; 3] = std::array::from_fn(|k| to[k] - from[k]);
     let greatest = x.abs().max(y.abs()).max(z.abs());
     let nearly = |part: f64| part.abs() > 0.9 * greatest;
@@ -41,18 +41,18 @@ pub fn way(from: &[f64; 3], to: &[f64; 3], up: Face) -> Way {
         Face::Back => x < 0.0,
     };
     match (nearly(z), nearly(x), nearly(y)) {
-        (true, ..) if z > 0.0 => told("towards the front", "to front"),
-        (true, ..) => told("towards the back", "to back"),
+        (true, ..) if z > 0.0 => direction("towards the front", "to front"),
+        (true, ..) => direction("towards the back", "to back"),
         (_, true, true) => match (y > 0.0, rightwards) {
-            (true, true) => told("up to the right", "↗"),
-            (true, false) => told("up to the left", "↖"),
-            (false, true) => told("down to the right", "↘"),
-            (false, false) => told("down to the left", "↙"),
+            (true, true) => direction("up to the right", "↗"),
+            (true, false) => direction("up to the left", "↖"),
+            (false, true) => direction("down to the right", "↘"),
+            (false, false) => direction("down to the left", "↙"),
         },
-        (_, true, _) if rightwards => told("to the right", "→"),
-        (_, true, _) => told("to the left", "←"),
-        _ if y > 0.0 => told("upwards", "↑"),
-        _ => told("downwards", "↓"),
+        (_, true, _) if rightwards => direction("to the right", "→"),
+        (_, true, _) => direction("to the left", "←"),
+        _ if y > 0.0 => direction("upwards", "↑"),
+        _ => direction("downwards", "↓"),
     }
 }
 
@@ -77,20 +77,20 @@ mod tests {
                 "towards the front",
             ),
         ] {
-            assert_eq!(way(&START, &to, Face::Front).words, front);
-            assert_eq!(way(&START, &to, Face::Back).words, back);
+            assert_eq!(travel(&START, &to, Face::Front).text, front);
+            assert_eq!(travel(&START, &to, Face::Back).text, back);
         }
     }
 
     #[test]
     fn signs_point_where_the_words_say() {
-        for (to, sign) in [
+        for (to, arrow) in [
             ([140.0, 100.0, 10.0], "←"),
             ([60.0, 140.0, 10.0], "↗"),
             ([140.0, 60.0, 10.0], "↙"),
             ([100.0, 60.0, 10.0], "↓"),
         ] {
-            assert_eq!(way(&START, &to, Face::Back).sign, sign);
+            assert_eq!(travel(&START, &to, Face::Back).arrow, arrow);
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::job::from_text;
-use crate::plan::parts::parts;
+use crate::plan::parts::planned_parts;
 use proptest::prelude::*;
 
 const COLD: Celsius = Celsius(20.0);
@@ -21,12 +21,12 @@ fn welds(order: &[usize]) -> impl Iterator<Item = BenchStep> {
     order.iter().map(|&part| BenchStep::Weld { part })
 }
 
-fn timed(job: &Job, start: Celsius, order: &[usize]) -> Timed {
-    let parts = parts(job);
-    Schedule::new(job, &parts, start).timed(welds(order))
+fn timed(job: &Job, start: Celsius, order: &[usize]) -> Times {
+    let parts = planned_parts(job);
+    Schedule::new(job, &parts, start).times(welds(order))
 }
 
-fn waited(timed: &Timed) -> f64 {
+fn waited(timed: &Times) -> f64 {
     timed.time.joints_cooling.0 + timed.time.machine_resting.0
 }
 
@@ -127,17 +127,17 @@ fn heat_of_a_neighbour_on_the_same_tube_makes_a_wait_longer() {
     let joint = job.welds[middle].joint;
     others.retain(|k| job.welds[*k].joint != joint);
     // The weld itself, then the others, then the weld again: only what they leave in the joint counts.
-    let parts = parts(&job);
+    let parts = planned_parts(&job);
     let schedule = Schedule::new(&job, &parts, COLD);
     let last = others.iter().copied().chain([middle]).collect::<Vec<_>>();
-    let near = schedule.timed(welds(&last));
+    let near = schedule.times(welds(&last));
     let far: Vec<usize> = (0..job.welds.len())
         .filter(|k| job.welds[*k].from.y > 200.0 && job.welds[*k].name.contains("bar"))
         .take(others.len())
         .chain([middle])
         .collect();
-    let far = schedule.timed(welds(&far));
-    let wait = |timed: &Timed| {
+    let far = schedule.times(welds(&far));
+    let wait = |timed: &Times| {
         timed
             .waits
             .last()
@@ -151,7 +151,7 @@ fn heat_of_a_neighbour_on_the_same_tube_makes_a_wait_longer() {
 
 /// The plate of a machine that stands `duty` percent of ten minutes at 115 A, the middle of the procedure's amps.
 fn machine(duty: u32) -> String {
-    format!("[machine]\nrated_current = 115\nrated_duty = {duty}\n")
+    format!("[machine]\nrated_current = 115\nrated_duty_cycle = {duty}\n")
 }
 
 /// The arc of the whole frame is some 70 s, so that a small machine must rest.
@@ -206,7 +206,7 @@ fn a_weld_that_no_rest_makes_short_enough_is_named() {
     let timed = timed(&frame("", &machine(1)), COLD, &[0, 1]);
     assert_eq!(timed.remarks.len(), 1);
     assert!(
-        timed.remarks[0].starts_with("Weld 1 alone is longer than the machine stands"),
+        timed.remarks[0].starts_with("Weld 1 alone exceeds the duty cycle of the machine"),
         "{:?}",
         timed.remarks
     );
@@ -227,10 +227,10 @@ proptest! {
         order in Just((0..16_usize).collect::<Vec<_>>()).prop_shuffle(), duty in 5..40_u32, flips in 0..4_usize,
     ) {
         let job = frame("interpass = 80", &machine(duty));
-        let parts = parts(&job);
+        let parts = planned_parts(&job);
         let tacks = std::iter::repeat_n(BenchStep::Tack { at: Point::new(0.0, 500.0, 0.0), tacks: 2 }, 3);
         let bench_steps = tacks.chain(std::iter::repeat_n(BenchStep::Flip, flips)).chain(welds(&order));
-        let timed = Schedule::new(&job, &parts, COLD).timed(bench_steps);
+        let timed = Schedule::new(&job, &parts, COLD).times(bench_steps);
         let Time { arc, between_arcs, walking, flipping, joints_cooling, machine_resting, total } = timed.time;
         let sum = [arc, between_arcs, walking, flipping, joints_cooling, machine_resting];
         let sum: f64 = sum.iter().map(|part| part.0).sum();

@@ -1,4 +1,4 @@
-//! What planning on the structure promises, on the ten frames and on laws that hold for any.
+//! What planning on the frame model promises, on the ten frames and on laws that hold for any.
 
 use super::*;
 use crate::job::from_text;
@@ -6,7 +6,7 @@ use crate::job::model::{Goal, Point};
 use crate::movement::cost::Cost as Weights;
 use crate::plan::model::StepKind;
 use crate::plan::parallel::Serial;
-use coldsquare_core::sequence::{Objective, Cost};
+use coldsquare_core::sequence::{Cost, Objective};
 use frames::FRAMES;
 
 #[path = "../../../../../tests/frames/mod.rs"]
@@ -27,15 +27,15 @@ fn frame(name: &str) -> Job {
     from_text(name, text).expect("a job")
 }
 
-/// Four rungs or fewer between two stiles, welded front and back: two welds an end.
+/// Four rungs or fewer between two uprights, welded front and back: two welds an end.
 fn rungs(places: &[u32], section: &str) -> Job {
     let mut text = String::from(
         "material = \"steel\"\n[frame]\nwidth = 500\nheight = 1200\nsection = \"SHS 30x30x2\"\ncorners = \"open\"\n",
     );
     for (k, y) in places.iter().enumerate() {
         text += &format!(
-            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left stile at {y}\"\n\
-             to = \"right stile at {y}\"\nwelded = [\"front\", \"back\"]\n"
+            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left upright at {y}\"\n\
+             to = \"right upright at {y}\"\nwelded = [\"front\", \"back\"]\n"
         );
     }
     text +=
@@ -46,7 +46,7 @@ fn rungs(places: &[u32], section: &str) -> Job {
 #[test]
 fn the_advised_order_moves_the_gate_less_than_any_habit() {
     let job = from_text("gate.toml", GATE).expect("a job");
-    let plan = plan_on_structure(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
+    let plan = plan_on_frame_model(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
     for habit in &plan.trade_orders {
         assert!(
@@ -57,19 +57,19 @@ fn the_advised_order_moves_the_gate_less_than_any_habit() {
             plan.score
         );
     }
-    let again = plan_on_structure(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
+    let again = plan_on_frame_model(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan, again, "the same seed gives the same plan");
 }
 
 #[test]
-fn a_frame_that_does_not_stand_is_planned_by_heat_moments_and_told_why() {
+fn a_frame_that_does_not_stand_is_planned_by_shrinkage_balance_and_says_why() {
     let mut job = from_text("gate.toml", GATE).expect("a job");
     for joint in &mut job.joints {
         joint.tacks.clear();
     }
-    let plan = plan_on_structure(&job, &options(1000), &Serial, &mut |_| true).expect("a plan");
+    let plan = plan_on_frame_model(&job, &options(1000), &Serial, &mut |_| true).expect("a plan");
     assert!(
-        plan.cautions[0].starts_with("This order balances heat moments only: "),
+        plan.cautions[0].starts_with("This order goes by the shrinkage balance only: "),
         "{:?}",
         plan.cautions
     );
@@ -105,8 +105,9 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
         let problem = PlanningProblem::new(&job, &heat, &options(400)).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
         let objective = solved.objective(&problem);
-        let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
-        let worth = |order: &[Step]| cost(&objective, &problem.items, u16::MAX, order).expect("an order");
+        let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+        let worth =
+            |order: &[Step]| cost(&objective, &problem.items, u16::MAX, order).expect("an order");
         let ours = worth(&found.order);
         assert_eq!(ours.peak, found.cost.peak, "{name}: it costs what it says");
         assert!(ours.flips <= problem.max_flips, "{name}");
@@ -136,12 +137,13 @@ fn two_hundred_welds_are_tried_on_the_structure() {
         .replace("width = 1216", "width = 3216");
     let job = from_text("long gate", &text).expect("a job");
     assert_eq!(job.welds.len(), 200);
-    let plan = plan_on_structure(&job, &options(100), &Serial, &mut |_| true).expect("a plan");
+    let plan = plan_on_frame_model(&job, &options(100), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
     let mut order = plan.order();
     order.sort_unstable();
     assert_eq!(order, (1..=200).collect::<Vec<_>>());
-    let with_as_few = |habit: &&crate::plan::model::TradeOrder| habit.score.flips <= plan.score.flips;
+    let with_as_few =
+        |habit: &&crate::plan::model::TradeOrder| habit.score.flips <= plan.score.flips;
     for habit in plan.trade_orders.iter().filter(with_as_few) {
         assert!(plan.score.peak <= habit.score.peak, "{}", habit.name);
     }
@@ -182,7 +184,7 @@ fn of_all_orders_of_eight_welds_hardly_one_is_better() {
     let problem = PlanningProblem::new(&job, &heat, &free).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
     let objective = solved.objective(&problem);
-    let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
+    let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
     let mut best = found.cost.peak + 1;
     least_peak(&objective, &objective.start(), 0xFF, 0, &mut best);
     let [ours, least] = [found.cost.peak, best].map(|peak| objective.gauge().value(peak));
@@ -222,7 +224,7 @@ fn a_mirrored_frame_gets_the_mirrored_order() {
     ] {
         let order = |job: &Job| {
             let plan =
-                plan_on_structure(job, &options(2000), &Serial, &mut |_| true).expect("a plan");
+                plan_on_frame_model(job, &options(2000), &Serial, &mut |_| true).expect("a plan");
             assert_eq!(plan.gauge.unit, "mm");
             plan.order()
         };
@@ -312,7 +314,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     });
     let judges = solved.each_ref().map(|solved| solved.objective(&problem));
     let found = judges.each_ref().map(|objective| {
-        on_structure(&problem, objective, &mut |_| true)
+        on_frame_model(&problem, objective, &Serial, &mut |_| true)
             .expect("an order")
             .order
     });
@@ -337,7 +339,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
         square: true,
         ..Goal::default()
     };
-    let plan = plan_on_structure(&job, &thorough, &Serial, &mut |_| true).expect("a plan");
+    let plan = plan_on_frame_model(&job, &thorough, &Serial, &mut |_| true).expect("a plan");
     let squarely: Vec<u16> = found[1]
         .iter()
         .map(|step| job.welds[usize::from(step.weld)].number)
@@ -354,13 +356,13 @@ fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
     let solved = Solved::new(&job, &heat).expect("it stands");
     let objective = solved.objective(&problem);
     let careless = random_orders(1, problem.items.len()).remove(0);
-    let content = objective.content_with(&careless, AS_GOOD);
+    let indifferent = objective.indifferent_to(&careless, AS_GOOD);
     let effort = Effort {
         trials: 500,
         seed: 1,
     };
     let tidied = by_costly_search(
-        &content,
+        &indifferent,
         &problem.items,
         u16::MAX,
         effort,
@@ -382,7 +384,7 @@ fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
 #[test]
 fn a_long_weld_is_laid_in_pieces_whose_heat_and_time_add_up() {
     let job = frame("stand");
-    let plan = plan_on_structure(&job, &options(100), &Serial, &mut |_| true).expect("a plan");
+    let plan = plan_on_frame_model(&job, &options(100), &Serial, &mut |_| true).expect("a plan");
     for weld in &job.welds {
         let mut parts: Vec<(u16, f64, f64)> = plan
             .steps
@@ -407,10 +409,7 @@ fn a_long_weld_is_laid_in_pieces_whose_heat_and_time_add_up() {
             .collect();
         parts.sort_by_key(|part| part.0);
         assert!(
-            parts
-                .iter()
-                .map(|part| part.0)
-                .eq(1..=parts.len() as u16),
+            parts.iter().map(|part| part.0).eq(1..=parts.len() as u16),
             "each once"
         );
         assert!(parts.iter().all(|part| part.1 <= 200.0 + 1e-9));

@@ -1,17 +1,17 @@
-//! Laws that every plan on the structure keeps, on small frames by chance.
+//! Laws that every plan on the frame model keeps, on small frames by chance.
 
 use super::tests::{mirrored, options};
 use super::*;
 use crate::job::from_text;
 use crate::plan::model::{Reason, StepKind};
-use crate::plan::planned_heat;
 use crate::plan::parallel::Serial;
+use crate::plan::planned_heat;
 use proptest::prelude::*;
 use std::fmt::Write;
 
 const WIDTH_MM: f64 = 500.0;
 
-/// One rung or two between two stiles, welded on one face or on both.
+/// One rung or two between two uprights, welded on one face or on both.
 fn rungs(places: &[u32], section: &str, both: bool) -> Job {
     let mut text = format!(
         "material = \"steel\"\n[frame]\nwidth = {WIDTH_MM}\nheight = 1200\nsection = \"SHS 30x30x2\"\ncorners = \"open\"\n"
@@ -24,8 +24,8 @@ fn rungs(places: &[u32], section: &str, both: bool) -> Job {
     for (k, y) in places.iter().enumerate() {
         let _ = write!(
             text,
-            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left stile at {y}\"\n\
-             to = \"right stile at {y}\"\nwelded = {welded}\n"
+            "[[member]]\nname = \"rung {k}\"\nsection = \"{section}\"\nfrom = \"left upright at {y}\"\n\
+             to = \"right upright at {y}\"\nwelded = {welded}\n"
         );
     }
     text +=
@@ -50,8 +50,10 @@ fn advice(job: &Job, heat: &[f64], options: &Options) -> (Vec<(u16, [f64; 3], Re
     let problem = PlanningProblem::new(job, heat, options).expect("an order");
     let solved = Solved::new(job, heat).expect("it stands");
     let objective = solved.objective(&problem);
-    let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
-    let plan = problem.plan(&objective, objective.gauge(), &found).expect("a plan");
+    let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+    let plan = problem
+        .plan(&objective, objective.gauge(), &found)
+        .expect("a plan");
     let welds = plan.steps.iter().filter_map(|step| match step.what {
         StepKind::Weld { weld, from, .. } => Some((weld, from, step.reason)),
         _ => None,
@@ -99,7 +101,7 @@ proptest! {
         let problem = PlanningProblem::new(&job, &heat, &few).expect("an order");
         let solved = Solved::new(&job, &heat).expect("it stands");
         let objective = solved.objective(&problem);
-        let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
+        let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
         let image = |step: &Step| {
             let here = &problem.parts[usize::from(step.weld)];
             let (middle, outward) = (here.middle(), job.welds[here.weld].outward);
@@ -128,7 +130,7 @@ proptest! {
             let problem = PlanningProblem::new(&job, &heat, &options).expect("an order");
             let solved = Solved::new(&job, &heat).expect("it stands");
             let objective = solved.objective(&problem);
-            on_structure(&problem, &objective, &mut |_| true).expect("an order").cost
+            on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order").cost
         };
         let (any, few) = (found(0.0), found(worth));
         prop_assert!(few.flips <= any.flips);
@@ -150,8 +152,8 @@ fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is
     let problem = PlanningProblem::new(&job, &heat, &dear).expect("an order");
     let solved = Solved::new(&job, &heat).expect("it stands");
     let objective = solved.objective(&problem);
-    let least = least_moving(&problem, &objective, &mut |_| true).expect("an order");
-    let found = on_structure(&problem, &objective, &mut |_| true).expect("an order");
+    let least = least_moving(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+    let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
     assert!(found.cost.flips <= least.cost.flips);
     // And no order by chance that is as good has as few turns, and less to move on and walk.
     let as_good = found.cost.peak;
@@ -167,7 +169,7 @@ fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is
 fn equal_welds_are_taken_as_drawn() {
     // One rung, welded on one face: its two ends are equal, and nothing else decides.
     let job = rungs(&[600], "SHS 20x20x2", false);
-    let plan = plan_on_structure(&job, &options(400), &Serial, &mut |_| true).expect("a plan");
+    let plan = plan_on_frame_model(&job, &options(400), &Serial, &mut |_| true).expect("a plan");
     let mut drawn = plan.order();
     drawn.sort_unstable();
     assert_eq!(plan.order(), drawn);

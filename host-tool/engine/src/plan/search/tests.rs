@@ -1,30 +1,29 @@
-//! Improving an order of an invented frame whose welds stiffen it.
+//! Improving an order of an invented frame that stiffens as it is welded.
 
-use super::super::{self as sequence, Side, WeldSet};
 use super::*;
-use std::vec::Vec;
+use coldsquare_core::sequence::{Side, WeldSet};
 
 /// Each item moves the frame the less, the more is done, and the other way when welded backwards.
 struct Stiffening;
 
-impl Foresee for Stiffening {
+impl PredictChange for Stiffening {
     type View = i64;
 
     fn view(&self, state: &Self::State) -> i64 {
         state.0
     }
 
-    fn magnitude_of(&self, view: &i64) -> u64 {
+    fn score_of(&self, view: &i64) -> u64 {
         view.unsigned_abs()
     }
 
     /// What is done later does the same, for as many items are done.
-    fn foreseen(&self, later: &i64, was: &i64, now: &i64) -> Option<i64> {
+    fn predict_after_change(&self, later: &i64, was: &i64, now: &i64) -> Option<i64> {
         Some(later - was + now)
     }
 }
 
-impl Assess for Stiffening {
+impl Objective for Stiffening {
     type State = (i64, i64);
 
     fn is_directed(&self, weld: u16) -> bool {
@@ -35,21 +34,21 @@ impl Assess for Stiffening {
         (0, 2)
     }
 
-    fn lay(&self, (sum, done): &mut Self::State, step: Step) {
+    fn apply(&self, (sum, done): &mut Self::State, step: Step) {
         let pull = (i64::from(step.weld) * 7919) % 2001 - 1000;
         *sum += if step.reversed { -pull } else { pull } * 16 / *done;
         *done += 1;
     }
 
-    fn magnitude(&self, (sum, _): &Self::State) -> u64 {
+    fn score(&self, (sum, _): &Self::State) -> u64 {
         sum.unsigned_abs()
     }
 }
 
-/// The same, seen darkly: nothing can be foreseen.
+/// The same, but nothing can be predicted.
 struct Blind;
 
-impl Assess for Blind {
+impl Objective for Blind {
     type State = (i64, i64);
 
     fn is_directed(&self, weld: u16) -> bool {
@@ -60,55 +59,50 @@ impl Assess for Blind {
         Stiffening.start()
     }
 
-    fn lay(&self, state: &mut Self::State, step: Step) {
-        Stiffening.lay(state, step);
+    fn apply(&self, state: &mut Self::State, step: Step) {
+        Stiffening.apply(state, step);
     }
 
-    fn magnitude(&self, state: &Self::State) -> u64 {
-        Stiffening.magnitude(state)
+    fn score(&self, state: &Self::State) -> u64 {
+        Stiffening.score(state)
     }
 }
 
-impl Foresee for Blind {
+impl PredictChange for Blind {
     type View = i64;
 
     fn view(&self, state: &Self::State) -> i64 {
         state.0
     }
 
-    fn magnitude_of(&self, view: &i64) -> u64 {
+    fn score_of(&self, view: &i64) -> u64 {
         view.unsigned_abs()
     }
 
-    fn foreseen(&self, _: &i64, _: &i64, _: &i64) -> Option<i64> {
+    fn predict_after_change(&self, _: &i64, _: &i64, _: &i64) -> Option<i64> {
         None
     }
 }
 
-fn improved<A: Foresee, const KEPT: usize>(
-    assess: &A,
+fn improved<A: PredictChange, const KEPT: usize>(
+    objective: &A,
     items: &[Item],
     begin: &[Step],
     trials: u64,
 ) -> (Vec<Step>, Cost, u64) {
-    let mut orders = [(); 3].map(|()| std::vec![Step::default(); items.len()]);
-    let mut passed = [(); 2].map(|()| std::vec![None; items.len()]);
-    let space = Space {
-        orders: orders.each_mut().map(Vec::as_mut_slice),
-        passed: passed.each_mut().map(Vec::as_mut_slice),
-    };
-    let mut search = Improve::<_, KEPT>::from(assess, items, 2, 7, space, begin).expect("an order");
+    let search = Search::<A, Improve<A, KEPT>>::improving(objective, items, 2, 7, begin);
+    let mut search = search.expect("an order");
     search.run(trials, |_| true);
-    let (order, cost) = search.best();
+    let (order, found) = search.best();
     assert_eq!(
-        sequence::cost(assess, items, 2, order),
-        Some(cost),
+        cost(objective, items, 2, order),
+        Some(found),
         "it costs what it says"
     );
-    (order.to_vec(), cost, search.progress().climbs)
+    (order.to_vec(), found, search.progress().climbs)
 }
 
-fn found<A: Foresee, const KEPT: usize>(assess: &A, count: u16) -> (Vec<Step>, Cost, u64) {
+fn found<A: PredictChange, const KEPT: usize>(objective: &A, count: u16) -> (Vec<Step>, Cost, u64) {
     let items: Vec<Item> = (0..count)
         .map(|k| Item {
             side: [Side::Front, Side::Back, Side::Either][usize::from(k) % 3],
@@ -123,7 +117,7 @@ fn found<A: Foresee, const KEPT: usize>(assess: &A, count: u16) -> (Vec<Step>, C
         .collect();
     let mut begin: Vec<Step> = (0..count).map(Step::forward).collect();
     begin.sort_by_key(|step| step.weld % 3);
-    let found = improved::<A, KEPT>(assess, &items, &begin, 3000);
+    let found = improved::<A, KEPT>(objective, &items, &begin, 3000);
     assert!(
         found
             .0
@@ -134,7 +128,7 @@ fn found<A: Foresee, const KEPT: usize>(assess: &A, count: u16) -> (Vec<Step>, C
 }
 
 #[test]
-fn what_is_kept_and_foreseen_on_the_way_changes_nothing_but_the_time() {
+fn snapshots_and_predictions_change_nothing_but_the_time() {
     for count in [1, 2, 9, 40] {
         let plain = found::<_, 0>(&Blind, count);
         assert_eq!(plain, found::<_, 3>(&Stiffening, count));
@@ -144,9 +138,9 @@ fn what_is_kept_and_foreseen_on_the_way_changes_nothing_but_the_time() {
 
 #[test]
 fn what_is_found_is_much_better_than_what_was_given() {
-    let items = std::vec![Item::default(); 40];
+    let items = vec![Item::default(); 40];
     let begin: Vec<Step> = (0..40).map(Step::forward).collect();
-    let given = sequence::cost(&Stiffening, &items, 0, &begin).expect("an order");
-    let (_, cost, _) = improved::<_, 4>(&Stiffening, &items, &begin, 2000);
-    assert!(cost.peak < given.peak / 2);
+    let given = cost(&Stiffening, &items, 0, &begin).expect("an order");
+    let (_, found, _) = improved::<_, 4>(&Stiffening, &items, &begin, 2000);
+    assert!(found.peak < given.peak / 2);
 }

@@ -1,0 +1,181 @@
+//! Clamps: more of them, and those of the job used otherwise.
+
+use super::trial::Trial;
+use super::{MAX_MEMBERS, NEAR_MM, WORTH_MM, enough};
+use crate::format::list;
+use crate::job::model::{Clamp, Job, Point};
+use crate::movement::answers::{Measure, MeasureKind, corners};
+use crate::movement::engine::{Engine, Shrinkage};
+use crate::movement::frame::FrameModel;
+use crate::movement::holding::{Releases, Use};
+use crate::plan::model::{Gain, GainKind};
+use coldsquare_core::uncertainty::COVERAGE_FACTOR;
+
+/// A place where a clamp could help.
+pub(super) struct Spot {
+    name: String,
+    /// Its index among the clamps.
+    pub(super) clamp: usize,
+}
+
+/// Every clamp that could help.
+pub(super) struct Candidates {
+    /// The job with all of them.
+    pub(super) job: Job,
+    /// Middles of the members that bow most, worst first.
+    pub(super) middles: Vec<Spot>,
+    /// Free corners.
+    pub(super) corners: Vec<Spot>,
+}
+
+impl Candidates {
+    pub(super) fn new(job: &Job, plain: &Engine, expected_mm: &[f64]) -> Self {
+        let mut clamped = job.clone();
+        let mut add = |name: String, member: usize, at: Point| {
+            let near = |clamp: &Clamp| (clamp.at - at).length() < NEAR_MM;
+            if clamped.clamps.iter().any(near) {
+                return None;
+            }
+            clamped.clamps.push(Clamp::firm(member, at));
+            Some(Spot {
+                name,
+                clamp: clamped.clamps.len() - 1,
+            })
+        };
+        let mut middles = Vec::new();
+        for index in bowed_members(plain.measures(), expected_mm) {
+            let member = &job.members[index];
+            let name = format!("the middle of {}", member.name);
+            middles.extend(add(name, index, (member.from + member.to) * 0.5));
+        }
+        let model = plain.model();
+        let free = free_corners(model).into_iter().filter_map(|(name, node)| {
+            let member = model.member_of(node);
+            add(name.into(), member, model.nodes[node])
+        });
+        let corners = free.collect();
+        Self {
+            job: clamped,
+            middles,
+            corners,
+        }
+    }
+}
+
+impl Trial<'_> {
+    /// What is saved by using the clamps otherwise. Its uncertainty is what that of the factors does to it.
+    fn clamped(&self, uses: &[Use<'_>], advice: String) -> Gain {
+        let releases = |uses: &[Use<'_>]| Releases::used(&self.candidates.job, uses);
+        let (as_planned, otherwise) = (releases(&self.uses()), releases(uses));
+        let cost = |shrinkage: &Shrinkage, releases: &Releases| {
+            let outcome = self.engine.lay_released(&self.parts, shrinkage, releases);
+            self.cost(&outcome.released_mm)
+        };
+        let mut saves = self
+            .shrinkages
+            .iter()
+            .map(|shrinkage| cost(shrinkage, &as_planned) - cost(shrinkage, &otherwise));
+        let saves_mm = saves.next().unwrap_or(0.0);
+        let variance: f64 = saves.map(|varied| (varied - saves_mm).powi(2)).sum();
+        Gain {
+            kind: GainKind::Clamps,
+            advice,
+            saves_mm,
+            plus_minus_mm: COVERAGE_FACTOR * variance.sqrt(),
+        }
+    }
+
+    /// The clamps of the job as it says, the other candidates off.
+    fn uses(&self) -> Vec<Use<'static>> {
+        let mut uses = vec![Use::AsTold; self.candidates.job.clamps.len()];
+        uses[self.job.clamps.len()..].fill(Use::Never);
+        uses
+    }
+
+    pub(super) fn with(&self, spots: &[&Spot]) -> Gain {
+        let mut uses = self.uses();
+        spots
+            .iter()
+            .for_each(|spot| uses[spot.clamp] = Use::UntilCold);
+        let names: Vec<String> = spots.iter().map(|spot| spot.name.clone()).collect();
+        let advice = format!("clamp {} to the table until all is cold", list(&names));
+        self.clamped(&uses, advice)
+    }
+
+    pub(super) fn more_clamps(&self) -> Vec<Gain> {
+        let middles: Vec<&Spot> = self.candidates.middles.iter().collect();
+        let corners: Vec<&Spot> = self.candidates.corners.iter().collect();
+        let groups = (1..=middles.len()).map(|count| self.with(&middles[..count]));
+        let mut gains: Vec<Gain> = enough(groups.collect()).into_iter().collect();
+        if !corners.is_empty() {
+            gains.push(self.with(&corners));
+            let alone = gains.iter().map(|gain| gain.saves_mm).fold(0.0, f64::max);
+            let both = self.with(&[corners, middles].concat());
+            if both.saves_mm > alone + WORTH_MM {
+                gains.push(both);
+            }
+        }
+        gains
+    }
+
+    /// The clamps of the job: each left out, each kept on until all is cold, all taken off half-way.
+    pub(super) fn clamps_otherwise(&self) -> Vec<Gain> {
+        let mut gains = Vec::new();
+        let one = |clamp: usize, its: Use<'static>| {
+            let mut uses = self.uses();
+            uses[clamp] = its;
+            uses
+        };
+        for (k, clamp) in self.job.clamps.iter().enumerate() {
+            let name = format!("clamp {} on {}", k + 1, self.job.members[clamp.member].name);
+            let without = one(k, Use::Never);
+            gains.push(self.clamped(&without, format!("leave out {name}")));
+            if !clamp.release_after.is_empty() && clamp.release_before.is_empty() {
+                let kept = one(k, Use::UntilCold);
+                gains.push(self.clamped(&kept, format!("keep {name} on until all is cold")));
+            }
+        }
+        let half = self.order.len().div_ceil(2);
+        if let (false, Some(&last)) = (self.job.clamps.is_empty(), self.order[..half].last()) {
+            let mut uses: Vec<Use<'_>> = self.uses();
+            uses[..self.job.clamps.len()].fill(Use::After(&self.order[..half]));
+            let number = self.job.welds[last].number;
+            gains.push(self.clamped(&uses, format!("take all clamps off after weld {number}")));
+        }
+        gains
+    }
+}
+
+/// Members by how far they bow, worst first.
+fn bowed_members(measures: &[Measure], values_mm: &[f64]) -> Vec<usize> {
+    let mut bows: Vec<(usize, f64)> = measures
+        .iter()
+        .zip(values_mm)
+        .filter(|(measure, mm)| measure.kind == MeasureKind::Bow && mm.abs() >= WORTH_MM)
+        .filter_map(|(measure, mm)| Some((measure.member?, mm.abs())))
+        .collect();
+    bows.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut members: Vec<usize> = Vec::new();
+    for (member, _) in bows {
+        if !members.contains(&member) && members.len() < MAX_MEMBERS {
+            members.push(member);
+        }
+    }
+    members
+}
+
+/// The corners of a flat frame, each with a node.
+fn free_corners(model: &FrameModel) -> Vec<(&'static str, usize)> {
+    const NAMES: [&str; 4] = [
+        "the bottom left corner",
+        "the bottom right corner",
+        "the top right corner",
+        "the top left corner",
+    ];
+    let nodes = corners(model).into_iter().flatten();
+    NAMES
+        .into_iter()
+        .zip(nodes)
+        .filter_map(|(name, nodes)| Some((name, *nodes.first()?)))
+        .collect()
+}
