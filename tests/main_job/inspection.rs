@@ -35,7 +35,7 @@ fn entries_are_added_and_the_latest_counts() {
     assert!(
         shop.inspect(&[])
             .out
-            .contains("No weld of this job has been inspected yet")
+            .contains("No inspections for this job yet")
     );
     let first = shop.inspect(&[
         "3,5-7",
@@ -101,7 +101,7 @@ fn entries_are_added_and_the_latest_counts() {
     );
     assert_eq!(json["welds"][0]["inspection"], serde_json::Value::Null);
     assert_eq!(
-        json["welds"][4]["verdict"], "outside",
+        json["welds"][4]["verdict"], "out of limits",
         "what was measured stays what was measured"
     );
 }
@@ -146,4 +146,37 @@ fn what_cannot_be_is_refused_and_nothing_is_written() {
         "{}",
         ran.err
     );
+}
+
+#[test]
+fn inspectors_who_write_at_the_same_time_lose_no_entry() {
+    let shop = Shop::new();
+    std::thread::scope(|scope| {
+        for inspector in 0..20 {
+            let shop = &shop;
+            scope.spawn(move || {
+                let by = format!("I{inspector}");
+                let added = shop.inspect(&["3", "--result", "accepted", "--by", &by]);
+                assert_eq!((added.code, added.err.as_str()), (0, ""));
+            });
+        }
+    });
+    let file = shop.file();
+    for inspector in 0..20 {
+        assert!(file.contains(&format!("by = \"I{inspector}\"")), "{file}");
+    }
+    assert_eq!(file.matches("[[inspection]]").count(), 20);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_notebook_that_is_a_symbolic_link_stays_one() {
+    let shop = Shop::new();
+    let (kept, link) = (shop.path("kept.toml"), shop.path("gate-inspection.toml"));
+    std::fs::write(&kept, "# kept elsewhere\n").expect("written");
+    std::os::unix::fs::symlink(&kept, &link).expect("a link");
+    assert_eq!(shop.inspect(&["3", "--result", "accepted"]).code, 0);
+    assert!(std::fs::symlink_metadata(&link).expect("there").is_symlink());
+    let kept = std::fs::read_to_string(&kept).expect("a file");
+    assert!(kept.starts_with("# kept elsewhere\n") && kept.contains("weld = 3"), "{kept}");
 }

@@ -204,6 +204,21 @@ fn a_job_without_a_plan_says_why_where_and_what_to_do() {
     assert_golden("plan/refusals.txt", &told.concat());
 }
 
+#[test]
+fn a_plan_never_replaces_the_job_it_is_made_from() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("gate.toml");
+    std::fs::write(&job, GATE).expect("written");
+    let job = job.to_str().expect("a path");
+    let plan: Vec<&str> = ["plan", job, "--out", job, "--force"]
+        .into_iter()
+        .chain(QUICK)
+        .collect();
+    let ran = coldsquare(plan);
+    assert_eq!(ran.code, 4, "{}", ran.err);
+    assert_eq!(std::fs::read_to_string(job).expect("kept"), GATE);
+}
+
 /// On the structure, with little effort.
 const ON_STRUCTURE: [&str; 2] = ["--effort", "1"];
 

@@ -40,7 +40,7 @@ pub fn prepare(path: &Path, mib: u32) -> Result<Room, Failure> {
     save_padded(path, &layout.to_cell(), bytes)?;
     Ok(Room {
         bytes,
-        kept: layout.kept().cells,
+        kept: layout.retained().cells,
         arc_s: f64::from(layout.ring().cells) * WINDOWS_A_CELL * WINDOW_S,
     })
 }

@@ -40,6 +40,24 @@ pub fn save_padded(path: &Path, bytes: &[u8], length: u64) -> Result<(), Failure
     write(path, bytes, length, Existing::Keep)
 }
 
+/// Refuses to write over a file that the command reads, even with `--force`.
+///
+/// # Errors
+/// [`Failure::Exists`] if `path` is one of the inputs.
+pub fn refuse_input<'a>(
+    path: &Path,
+    inputs: impl IntoIterator<Item = &'a Path>,
+) -> Result<(), Failure> {
+    let Ok(written) = path.canonicalize() else {
+        return Ok(());
+    };
+    let is_written = |input: &Path| input.canonicalize().is_ok_and(|input| input == written);
+    match inputs.into_iter().any(is_written) {
+        true => Err(Failure::Exists(path.to_owned())),
+        false => Ok(()),
+    }
+}
+
 fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(), Failure> {
     if existing == Existing::Keep && path.try_exists().unwrap_or(false) {
         return Err(Failure::WouldOverwrite(path.to_owned()));

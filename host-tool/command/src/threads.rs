@@ -1,6 +1,6 @@
-//! Searches side by side, each on a thread of its own.
+//! Searches in parallel, each on a thread of its own.
 
-use coldsquare_engine::plan::side_by_side::{Search, SideBySide};
+use coldsquare_engine::plan::parallel::{Parallel, Task};
 use std::panic::resume_unwind;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc;
@@ -10,33 +10,33 @@ use std::thread;
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Threads;
 
-impl SideBySide for Threads {
+impl Parallel for Threads {
     fn run(
         &self,
-        searches: Vec<Search<'_>>,
-        go_on: &mut dyn FnMut(usize, &coldsquare_core::sequence::search::Progress) -> bool,
+        tasks: Vec<Task<'_>>,
+        on_progress: &mut dyn FnMut(usize, &coldsquare_engine::plan::search::Progress) -> bool,
     ) {
-        let enough = AtomicBool::new(false);
-        let (tell, hear) = mpsc::channel();
+        let cancelled = AtomicBool::new(false);
+        let (sender, receiver) = mpsc::channel();
         thread::scope(|scope| {
-            let running = searches.into_iter().enumerate().map(|(k, search)| {
-                let (tell, enough) = (tell.clone(), &enough);
+            let running = tasks.into_iter().enumerate().map(|(k, task)| {
+                let (sender, cancelled) = (sender.clone(), &cancelled);
                 scope.spawn(move || {
-                    search(&mut |progress| {
-                        let heard = tell.send((k, *progress)).is_ok();
-                        heard && !enough.load(Ordering::Relaxed)
+                    task(&mut |progress| {
+                        let heard = sender.send((k, *progress)).is_ok();
+                        heard && !cancelled.load(Ordering::Relaxed)
                     });
                 })
             });
             let running: Vec<_> = running.collect();
-            drop(tell);
-            for (k, progress) in hear {
-                if !go_on(k, &progress) {
-                    enough.store(true, Ordering::Relaxed);
+            drop(sender);
+            for (k, progress) in receiver {
+                if !on_progress(k, &progress) {
+                    cancelled.store(true, Ordering::Relaxed);
                 }
             }
-            for search in running {
-                search.join().unwrap_or_else(|panic| resume_unwind(panic));
+            for thread in running {
+                thread.join().unwrap_or_else(|panic| resume_unwind(panic));
             }
         });
     }

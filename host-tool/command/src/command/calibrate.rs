@@ -3,7 +3,7 @@
 use super::Io;
 use crate::disk::Disk;
 use crate::link::calibration;
-use crate::save::{Existing, save};
+use crate::save::{Existing, refuse_input, save};
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_engine::failure::Failure;
@@ -69,6 +69,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         (_, Some(volts)) => (Side::Voltage, volts),
         _ => return Err(Failure::Usage("give --amps or --volts".into())),
     };
+    refuse_input(&arguments.out, [arguments.log.as_path()])?;
     let steady = applied(arguments, side)?;
     let old = steady.header.calibration;
     let check = GainCheck {
@@ -122,7 +123,7 @@ fn applied(arguments: &Arguments, side: Side) -> Result<Steady, Failure> {
         )));
     }
     longest(&log, side)
-        .filter(|steady| steady.lasted.0 >= MIN_STEADY_S)
+        .filter(|steady| steady.duration.0 >= MIN_STEADY_S)
         .ok_or_else(|| {
             let what = name(side);
             Failure::Input(format!(
@@ -215,7 +216,7 @@ impl Report<'_> {
             io.out,
             "Steady {}: {:.1} s, starting at {:.1} s, ripple {:.1} %",
             name(self.side),
-            steady.lasted.0,
+            steady.duration.0,
             steady.start.0,
             100.0 * steady.ripple
         )?;
@@ -247,7 +248,7 @@ impl Report<'_> {
         json!({
             "channel": name(self.side),
             "steady_from_s": steady.start.0,
-            "steady_s": steady.lasted.0,
+            "steady_s": steady.duration.0,
             "ripple": steady.ripple,
             "applied": self.applied().value,
             "applied_expanded_uncertainty": self.applied().expanded(),

@@ -3,14 +3,14 @@
 use super::Io;
 use super::table::Table;
 use crate::disk::Disk;
-use coldsquare_core::units::{Kilograms, Millimetres};
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::file_error::FileErrors;
+use coldsquare_engine::format::Precision;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
+use coldsquare_engine::job::json::{errors_json, job_json};
 use coldsquare_engine::job::model::{EndCut, Job, WeldKind};
-use coldsquare_engine::job::{self};
+use coldsquare_engine::job;
+use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::units::Units;
-use serde_json::{Value, json};
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -45,42 +45,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if arguments.json {
         return io.print_json(&job_json(&job, &list));
     }
-    let words = Words { units: job.units };
-    print_summary(&job, &words, io)?;
-    print_members(&job, &words, io.out)?;
-    print_cut_list(&job, &list, &words, io.out)?;
+    let units = job.units;
+    print_summary(&job, units, io)?;
+    print_members(&job, units, io.out)?;
+    print_cut_list(&job, &list, units, io.out)?;
     print_joints(&job, io.out)?;
-    print_welds(&job, &words, io.out)?;
+    print_welds(&job, units, io.out)?;
     Ok(())
-}
-
-/// Numbers as the maker reads them.
-struct Words {
-    units: Units,
-}
-
-impl Words {
-    fn length(&self, length: Millimetres) -> String {
-        match self.units {
-            Units::Metric => format!("{:.1} mm", length.0),
-            Units::UsCustomary => format!("{:.3} in", length.inches()),
-        }
-    }
-
-    fn long(&self, length: Millimetres) -> String {
-        match self.units {
-            Units::Metric => format!("{:.2} m", length.0 / 1000.0),
-            Units::UsCustomary => format!("{:.2} ft", length.inches() / 12.0),
-        }
-    }
-
-    fn mass(&self, mass: Kilograms) -> String {
-        // The avoirdupois pound is 0.453 592 37 kg by definition.
-        match self.units {
-            Units::Metric => format!("{:.2} kg", mass.0),
-            Units::UsCustomary => format!("{:.2} lb", mass.0 / 0.453_592_37),
-        }
-    }
 }
 
 fn cut(end: EndCut) -> String {
@@ -94,52 +65,34 @@ fn ends([start, end]: [EndCut; 2]) -> String {
     format!("{} / {}", cut(start), cut(end))
 }
 
-fn mass(job: &Job) -> Kilograms {
-    Kilograms(
-        job.members
-            .iter()
-            .map(|member| member.mass(&job.material).0)
-            .sum(),
-    )
-}
-
-fn weld_length(job: &Job) -> Millimetres {
-    Millimetres(job.welds.iter().map(|weld| weld.length().0).sum())
-}
-
-fn print_summary(job: &Job, words: &Words, io: &mut Io<'_>) -> std::io::Result<()> {
+fn print_summary(job: &Job, units: Units, io: &mut Io<'_>) -> std::io::Result<()> {
     writeln!(
         io.out,
         "{}: {} members, {} joints, {} welds of {} in all, {} of {}",
-        printable(&job.name),
+        plain(&job.name),
         job.members.len(),
         job.joints.len(),
         job.welds.len(),
-        words.long(weld_length(job)),
-        words.mass(mass(job)),
-        printable(&job.material.name),
+        units.total_length(job.weld_length()),
+        units.mass(job.mass()),
+        plain(&job.material.name),
     )?;
     if let Some(shop) = &job.shop {
-        writeln!(io.out, "{}", printable(&shop.describe(job)))?;
+        writeln!(io.out, "{}", plain(&shop.describe(job)))?;
     }
     Ok(())
 }
 
-/// A name that cannot steer the terminal.
-fn printable(text: &str) -> String {
-    text.replace(char::is_control, "\u{fffd}")
-}
-
-fn print_members(job: &Job, words: &Words, out: &mut dyn Write) -> std::io::Result<()> {
+fn print_members(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(out, "\nMembers")?;
     let mut table = Table::new("<<>><");
     table.row(["name", "section", "cut length", "mass", "ends"]);
     for member in &job.members {
         table.row([
-            printable(&member.name),
+            plain(&member.name),
             member.section.to_string(),
-            words.length(member.cut_length),
-            words.mass(member.mass(&job.material)),
+            units.length_with_unit(member.cut_length.0, Precision::Drawn),
+            units.mass(member.mass(&job.material)),
             ends(member.ends),
         ]);
     }
@@ -149,7 +102,7 @@ fn print_members(job: &Job, words: &Words, out: &mut dyn Write) -> std::io::Resu
 fn print_cut_list(
     job: &Job,
     list: &CutList,
-    words: &Words,
+    units: Units,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     writeln!(
@@ -162,12 +115,12 @@ fn print_cut_list(
         let names: Vec<_> = pieces
             .members
             .iter()
-            .map(|index| printable(&job.members[*index].name))
+            .map(|index| plain(&job.members[*index].name))
             .collect();
         table.row([
             names.len().to_string(),
             pieces.section.to_string(),
-            words.length(pieces.length),
+            units.length_with_unit(pieces.length.0, Precision::Drawn),
             ends(pieces.ends),
             in_short(&names),
         ]);
@@ -176,8 +129,8 @@ fn print_cut_list(
     writeln!(
         out,
         "\nStock bars of {}, saw cut {}",
-        words.long(list.stock_length),
-        words.length(KERF)
+        units.total_length(list.stock_length),
+        units.length_with_unit(KERF.0, Precision::Drawn)
     )?;
     let mut table = Table::new("><>>");
     table.row(["bars", "section", "pieces", "left over"]);
@@ -185,8 +138,8 @@ fn print_cut_list(
         table.row([
             stock.bars.to_string(),
             stock.section.to_string(),
-            words.long(stock.total),
-            words.long(stock.left_over),
+            units.total_length(stock.total),
+            units.total_length(stock.left_over),
         ]);
     }
     table.print(out)?;
@@ -220,11 +173,11 @@ fn print_joints(job: &Job, out: &mut dyn Write) -> std::io::Result<()> {
         let members: Vec<_> = joint
             .members
             .iter()
-            .map(|(index, _)| printable(&job.members[*index].name))
+            .map(|(index, _)| plain(&job.members[*index].name))
             .collect();
         let numbers: Vec<_> = numbers.iter().map(u16::to_string).collect();
         table.row([
-            printable(&joint.name),
+            plain(&joint.name),
             members.join(" + "),
             joint.tacks.len().to_string(),
             numbers.join(", "),
@@ -233,7 +186,7 @@ fn print_joints(job: &Job, out: &mut dyn Write) -> std::io::Result<()> {
     table.print(out)
 }
 
-fn print_welds(job: &Job, words: &Words, out: &mut dyn Write) -> std::io::Result<()> {
+fn print_welds(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(out, "\nWelds")?;
     let mut table = Table::new("><<>>><");
     table.row([
@@ -247,10 +200,10 @@ fn print_welds(job: &Job, words: &Words, out: &mut dyn Write) -> std::io::Result
         let after: Vec<_> = weld.after.iter().map(u16::to_string).collect();
         table.row([
             weld.number.to_string(),
-            printable(&weld.name),
+            plain(&weld.name),
             shape.to_string(),
-            words.length(size),
-            words.length(weld.length()),
+            units.length_with_unit(size.0, Precision::Drawn),
+            units.length_with_unit(weld.length().0, Precision::Drawn),
             format!(
                 "{:.1} s",
                 weld.planned_arc_time(&job.procedures[weld.procedure]).0
@@ -259,81 +212,4 @@ fn print_welds(job: &Job, words: &Words, out: &mut dyn Write) -> std::io::Result
         ]);
     }
     table.print(out)
-}
-
-fn errors_json(errors: &FileErrors) -> Value {
-    let all = errors.iter().map(|error| {
-        let (line, column) = error.line_and_column();
-        json!({ "line": line, "column": column, "what": error.what(), "hint": error.advice() })
-    });
-    json!({ "errors": all.collect::<Vec<_>>() })
-}
-
-fn job_json(job: &Job, list: &CutList) -> Value {
-    let name = |index: &usize| job.members[*index].name.as_str();
-    let angles = |ends: [EndCut; 2]| {
-        ends.map(|end| match end {
-            EndCut::Square => 0.0,
-            EndCut::Mitre { degrees } => degrees,
-        })
-    };
-    let members = job.members.iter().map(|member| {
-        json!({
-            "name": member.name,
-            "section": member.section.designation(),
-            "cut_length_mm": member.cut_length.0,
-            "mitre_degrees": angles(member.ends),
-            "mass_kg": member.mass(&job.material).0,
-            "from_mm": [member.from.x, member.from.y, member.from.z],
-            "to_mm": [member.to.x, member.to.y, member.to.z],
-        })
-    });
-    let welds = job.welds.iter().map(|weld| {
-        let (kind, size) = match weld.kind {
-            WeldKind::Fillet { leg } => ("fillet", leg),
-            WeldKind::Butt { throat } => ("butt", throat),
-        };
-        json!({
-            "number": weld.number,
-            "name": weld.name,
-            "joint": job.joints[weld.joint].name,
-            "members": weld.members.each_ref().map(name),
-            "kind": kind,
-            "size_mm": size.0,
-            "length_mm": weld.length().0,
-            "procedure": job.procedures[weld.procedure].name,
-            "planned_arc_time_s": weld.planned_arc_time(&job.procedures[weld.procedure]).0,
-            "after": weld.after,
-        })
-    });
-    let pieces = list.pieces.iter().map(|pieces| {
-        json!({
-            "section": pieces.section.designation(),
-            "length_mm": pieces.length.0,
-            "mitre_degrees": angles(pieces.ends),
-            "members": pieces.members.iter().map(name).collect::<Vec<_>>(),
-        })
-    });
-    let stock = list.stock.iter().map(|stock| {
-        json!({
-            "section": stock.section.designation(),
-            "stock_length_mm": list.stock_length.0,
-            "bars": stock.bars,
-            "total_mm": stock.total.0,
-            "left_over_mm": stock.left_over.0,
-            "too_long": stock.too_long,
-        })
-    });
-    json!({
-        "name": job.name,
-        "errors": [],
-        "material": job.material.name,
-        "mass_kg": mass(job).0,
-        "weld_length_mm": weld_length(job).0,
-        "joints": job.joints.len(),
-        "members": members.collect::<Vec<_>>(),
-        "welds": welds.collect::<Vec<_>>(),
-        "cut_list": pieces.collect::<Vec<_>>(),
-        "stock": stock.collect::<Vec<_>>(),
-    })
 }

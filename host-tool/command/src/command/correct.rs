@@ -3,12 +3,11 @@
 use super::Io;
 use super::predict::drawn;
 use crate::disk::Disk;
-use crate::save::{Existing, save};
+use crate::save::{Existing, refuse_input, save};
 use coldsquare_engine::correct::model::Correction;
 use coldsquare_engine::correct::{Options, of_measured, of_predicted, text::text};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::{Clamp, Job};
-use coldsquare_engine::job::{force_in, length_in};
 use coldsquare_engine::measured::{load, path_of};
 use coldsquare_engine::movement::answers::MeasureKind;
 use coldsquare_engine::movement::engine::Engine;
@@ -73,6 +72,10 @@ pub struct Arguments {
 /// [`Failure`] when a file cannot be read or written, the job or its measurements have errors, or its movement cannot
 /// be worked out.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    if let Some(page) = &arguments.page {
+        let measured = arguments.measured.as_deref();
+        refuse_input(page, [arguments.job.as_path()].into_iter().chain(measured))?;
+    }
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
@@ -126,12 +129,12 @@ fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
         None => job.units,
     };
     let length = |name: &str, text: &String, least: f64, most: f64| {
-        length_in(text, units)
+        units.parse_length(text)
             .map(|length| length.0)
             .filter(|length| (least..=most).contains(length))
             .ok_or_else(|| Failure::Input(format!("{name}: '{text}' is not a length from {least} to {most} mm; write \"20 mm\" or \"3/4 in\"")))
     };
-    let press_force = force_in(&arguments.press_force, units)
+    let press_force = units.parse_force(&arguments.press_force)
         .map(|force| force.0)
         .filter(|force| *force > 0.0 && *force <= 1e6)
         .ok_or_else(|| {

@@ -5,8 +5,9 @@ use super::reading::ReadingArguments;
 use super::table::Table;
 use crate::disk::Disk;
 use coldsquare_core::units::{Kilograms, Litres, Seconds};
-use coldsquare_engine::cost::{Cost, Use, WeldUse, Whole, cost, kilowatt_hours};
+use coldsquare_engine::cost::{Money, BuildCost, Consumption, Cost, WeldConsumption, cost, kilowatt_hours};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::sanitise;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::map::{Settings, build};
 use coldsquare_engine::units::Units;
@@ -44,8 +45,8 @@ pub struct Arguments {
 }
 
 const WHAT_IT_NEEDS: &str = "\
-Wire needs wire and wire_speed in the procedure (a planned fillet without them is reckoned from its leg), gas needs \
-gas_flow. [machine] in the job gives rated_current, rated_duty and efficiency; [prices] gives currency, wire_per_kg, \
+Wire needs wire and wire_speed in the procedure (a planned fillet without them is estimated from its leg), gas needs \
+gas_flow. [machine] in the job gives rated_current, rated_duty_cycle and efficiency; [prices] gives currency, wire_per_kg, \
 gas_per_m3, energy_per_kwh and labour_per_hour. What is not given is shown as -, never guessed.";
 
 /// Works it out and prints it.
@@ -92,7 +93,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 
 /// An unknown value is null, never zero. Masses in kg, gas in litres, times in s.
 fn for_programs(cost: &Cost) -> Value {
-    let used = |used: &Use| {
+    let used = |used: &Consumption| {
         json!({
             "arc_time_s": used.arc_time.0,
             "wire_kg": used.wire.map(|wire| wire.0),
@@ -101,7 +102,7 @@ fn for_programs(cost: &Cost) -> Value {
             "mains_kwh": used.mains_kwh,
         })
     };
-    let whole = |whole: &Whole| {
+    let whole = |whole: &BuildCost| {
         json!({
             "used": used(&whole.used),
             "first_arc_to_last_s": whole.elapsed.0,
@@ -120,7 +121,7 @@ fn for_programs(cost: &Cost) -> Value {
             })),
         })
     };
-    let weld = |weld: &WeldUse| {
+    let weld = |weld: &WeldConsumption| {
         json!({
             "weld": weld.number,
             "planned": used(&weld.planned),
@@ -135,7 +136,7 @@ fn for_programs(cost: &Cost) -> Value {
     })
 }
 
-fn print_welds(welds: &[WeldUse], units: Units, io: &mut Io<'_>) -> Result<(), Failure> {
+fn print_welds(welds: &[WeldConsumption], units: Units, io: &mut Io<'_>) -> Result<(), Failure> {
     let mut table = Table::new(">>>>>>>");
     table.row([
         "weld",
@@ -147,7 +148,7 @@ fn print_welds(welds: &[WeldUse], units: Units, io: &mut Io<'_>) -> Result<(), F
         "logged",
     ]);
     for weld in welds {
-        let logged = |text: &dyn Fn(&Use) -> String| weld.logged.as_ref().map_or("-".into(), text);
+        let logged = |text: &dyn Fn(&Consumption) -> String| weld.logged.as_ref().map_or("-".into(), text);
         table.row([
             weld.number.to_string(),
             seconds(weld.planned.arc_time),
@@ -164,13 +165,13 @@ fn print_welds(welds: &[WeldUse], units: Units, io: &mut Io<'_>) -> Result<(), F
 
 fn print(
     job: &Job,
-    planned: &Whole,
-    logged: Option<&Whole>,
+    planned: &BuildCost,
+    logged: Option<&BuildCost>,
     io: &mut Io<'_>,
 ) -> Result<(), Failure> {
     let mut table = Table::new("<>>");
     table.row(["", "planned", "logged"]);
-    let mut row = |name: &str, text: &dyn Fn(&Whole) -> String| {
+    let mut row = |name: &str, text: &dyn Fn(&BuildCost) -> String| {
         table.row([
             name.to_string(),
             text(planned),
@@ -199,33 +200,16 @@ fn print(
         energy(whole.used.mains_kwh)
     });
     if job.prices.is_some() {
-        let money = |whole: &Whole, of: &dyn Fn(&coldsquare_engine::cost::Money) -> Option<f64>| {
-            let money = whole.money.as_ref();
-            money
-                .and_then(|money| {
-                    Some(
-                        format!(
-                            "{:.2} {}",
-                            of(money)?,
-                            coldsquare_engine::sanitise::short(&money.currency, 12)
-                        )
-                        .trim_end()
-                        .to_string(),
-                    )
-                })
-                .unwrap_or("-".into())
-        };
-        row("cost of wire", &|whole| money(whole, &|money| money.wire));
-        row("cost of gas", &|whole| money(whole, &|money| money.gas));
-        row("cost of energy", &|whole| {
-            money(whole, &|money| money.energy)
-        });
-        row("cost of labour, first arc to last", &|whole| {
-            money(whole, &|money| money.labour)
-        });
-        row("total of known costs", &|whole| {
-            money(whole, &|money| Some(money.known_total()))
-        });
+        let parts: [(&str, fn(&Money) -> Option<f64>); 5] = [
+            ("cost of wire", |money| money.wire),
+            ("cost of gas", |money| money.gas),
+            ("cost of energy", |money| money.energy),
+            ("cost of labour, first arc to last", |money| money.labour),
+            ("total of known costs", |money| Some(money.known_total())),
+        ];
+        for (name, part) in parts {
+            row(name, &|whole| money(whole.money.as_ref(), part));
+        }
     }
     table.print(io.out)?;
     let over = [Some(planned), logged]
@@ -242,6 +226,15 @@ fn print(
     Ok(())
 }
 
+/// "12.30 EUR", or a dash.
+fn money(money: Option<&Money>, part: fn(&Money) -> Option<f64>) -> String {
+    let amount = money.and_then(|money| Some((part(money)?, &money.currency)));
+    amount.map_or("-".into(), |(amount, currency)| {
+        let text = format!("{amount:.2} {}", sanitise::short(currency, 12));
+        text.trim_end().to_owned()
+    })
+}
+
 fn seconds(time: Seconds) -> String {
     format!("{:.1} s", time.0)
 }
@@ -254,21 +247,17 @@ fn energy(kwh: Option<f64>) -> String {
     kwh.map_or("-".into(), |kwh| format!("{kwh:.3} kWh"))
 }
 
-/// The avoirdupois pound is 0.453 592 37 kg by definition.
 fn wire(mass: Option<Kilograms>, units: Units, small: bool) -> String {
-    let Some(mass) = mass else { return "-".into() };
-    match (units, small) {
-        (Units::Metric, true) => format!("{:.1} g", 1000.0 * mass.0),
-        (Units::Metric, false) => format!("{:.3} kg", mass.0),
-        (Units::UsCustomary, true) => format!("{:.2} oz", 16.0 * mass.0 / 0.453_592_37),
-        (Units::UsCustomary, false) => format!("{:.3} lb", mass.0 / 0.453_592_37),
-    }
+    let text = |mass| {
+        if small {
+            units.weld_wire(mass)
+        } else {
+            units.total_wire(mass)
+        }
+    };
+    mass.map_or("-".into(), text)
 }
 
 fn gas(gas: Option<Litres>, units: Units) -> String {
-    let Some(gas) = gas else { return "-".into() };
-    match units {
-        Units::Metric => format!("{:.1} l", gas.0),
-        Units::UsCustomary => format!("{:.2} cu ft", gas.0 / 28.316_846_592),
-    }
+    gas.map_or("-".into(), |gas| units.gas(gas))
 }

@@ -1,12 +1,13 @@
 //! `coldsquare demo`: the whole job on a garden gate, with no hardware and no network.
 //!
-//! It types the commands that a maker types, one after the other, and between plan and map lets an invented maker weld
-//! the gate in front of the simulated logger.
+//! It runs the commands a maker would type, one after the other; between plan and map an invented maker welds the gate on
+//! a simulated logger.
 
 use super::Io;
 use crate::demo;
 use crate::disk::Disk;
 use crate::save::{Existing, save};
+use coldsquare_engine::example::GARDEN_GATE;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::order;
 use std::path::{Path, PathBuf};
@@ -28,6 +29,79 @@ pub struct Arguments {
 /// Runs a command as it is typed, and gives its exit code.
 pub type Typed = fn(&[String], &mut Io<'_>) -> u8;
 
+/// A command of the demo, as it is typed in the demo's folder.
+struct Step {
+    what: &'static str,
+    command: &'static str,
+    /// File that keeps what the command prints.
+    printed: Option<&'static str>,
+}
+
+const fn step(what: &'static str, command: &'static str, printed: Option<&'static str>) -> Step {
+    Step {
+        what,
+        command,
+        printed,
+    }
+}
+
+const JOB: &str = "garden-gate.toml";
+const MEASURED: &str = "garden-gate-measured.toml";
+const PLAN: &str = "plan.json";
+const LOG: &str = "weld.log";
+
+const BEFORE_WELDING: [Step; 4] = [
+    step(
+        "the job: members, welds, cut list",
+        "check garden-gate.toml",
+        Some("check.txt"),
+    ),
+    step(
+        "the order of welding, as a page",
+        "plan garden-gate.toml --out plan.html",
+        None,
+    ),
+    step(
+        "the same for programs",
+        "plan garden-gate.toml --json --out plan.json",
+        None,
+    ),
+    step(
+        "how the gate will move in that order",
+        "predict garden-gate.toml --order plan.json",
+        Some("predicted.txt"),
+    ),
+];
+
+const AFTER_WELDING: [Step; 5] = [
+    step(
+        "clamps off: what straightedge and tape show, kept in garden-gate-measured.toml",
+        "measure garden-gate.toml --bow \"top rail up = 4 mm\" --width \"top = 1199 mm\" --diagonals \"1499, 1498\" \
+         --on 2026-05-04 --log weld.log",
+        Some("measured.txt"),
+    ),
+    step(
+        "the heat input of every weld: page, SVG, CSV, JSON",
+        "map garden-gate.toml weld.log --order plan.json --out . --html --svg --csv --json --draw",
+        Some("map.txt"),
+    ),
+    step(
+        "the build record, weld-record.html and .json, for customer or inspector",
+        "record garden-gate.toml weld.log --order plan.json --out . --welder W1",
+        Some("record.txt"),
+    ),
+    step(
+        "how the gate moves with the measured heat",
+        "predict garden-gate.toml --order plan.json --log weld.log",
+        Some("as-welded.txt"),
+    ),
+    step(
+        "straightening: where to press or heat, and how much; the page is correction.html",
+        "correct garden-gate.toml --page correction.html",
+        Some("correction.txt"),
+    ),
+];
+
 /// Runs the demo: every command in it as it is `typed`.
 ///
 /// # Errors
@@ -38,145 +112,45 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
         path: &arguments.out,
         force: arguments.force,
     };
-    folder.write(
-        "garden-gate.toml",
-        coldsquare_engine::example::GARDEN_GATE.as_bytes(),
-    )?;
+    folder.write(JOB, GARDEN_GATE.as_bytes())?;
     writeln!(
         io.out,
         "A garden gate between two piers, from the job file to the weld map. Everything is invented.\n"
     )?;
-
-    folder.run(
-        io,
-        "the job: members, welds, cut list",
-        &["check", "garden-gate.toml"],
-        Some("check.txt"),
-    )?;
-    let plan = ["plan", "garden-gate.toml", "--out"];
-    folder.run(
-        io,
-        "the order of welding, as a page",
-        &[&plan[..], &["plan.html"]].concat(),
-        None,
-    )?;
-    folder.run(
-        io,
-        "the same for machines",
-        &[&plan[..], &["plan.json", "--json"]].concat(),
-        None,
-    )?;
-    let predict = ["predict", "garden-gate.toml", "--order", "plan.json"];
-    folder.run(
-        io,
-        "how the gate will move in that order",
-        &predict,
-        Some("predicted.txt"),
-    )?;
-
-    let job = coldsquare_engine::job::load(&Disk, &folder.at("garden-gate.toml"))?;
-    let (order, _) = order::given(&Disk, &folder.at("plan.json").display().to_string(), &job)?;
-    let (log, _) = coldsquare_firmware::sim::log_build(&demo::build(&job, &order), arguments.seed)
-        .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
-    folder.write("weld.log", &log)?;
+    for step in &BEFORE_WELDING {
+        folder.run(step, io)?;
+    }
+    weld(&folder, arguments.seed)?;
     writeln!(
         io.out,
-        "  weld.log        the gate is welded, with mishaps, on a simulated logger"
+        "  {LOG:<15} the gate is welded, with mishaps, on a simulated logger"
     )?;
-
     // Measurements are only ever added: those of an earlier demo are not of this one.
     if arguments.force {
-        let _ = std::fs::remove_file(folder.at("garden-gate-measured.toml"));
+        let _ = std::fs::remove_file(folder.at(MEASURED));
     }
-    folder.run(
-        io,
-        "clamps off: what straightedge and tape show, kept in garden-gate-measured.toml",
-        &[
-            "measure",
-            "garden-gate.toml",
-            "--bow",
-            "top rail up = 4 mm",
-            "--width",
-            "top = 1199 mm",
-            "--diagonals",
-            "1499, 1498",
-            "--log",
-            "weld.log",
-            "--on",
-            "2026-05-04",
-        ],
-        Some("measured.txt"),
-    )?;
-    let map = [
-        "map",
-        "garden-gate.toml",
-        "weld.log",
-        "--order",
-        "plan.json",
-        "--out",
-        ".",
-    ];
-    let kinds = ["--html", "--svg", "--csv", "--json", "--draw"];
-    folder.run(
-        io,
-        "the heat input of every weld: page, SVG, CSV, JSON",
-        &[&map[..], &kinds].concat(),
-        Some("map.txt"),
-    )?;
-
-    let record = [
-        "record",
-        "garden-gate.toml",
-        "weld.log",
-        "--order",
-        "plan.json",
-        "--out",
-        ".",
-        "--welder",
-        "W1",
-    ];
-    folder.run(
-        io,
-        "the build record, weld-record.html and .json, for customer or inspector",
-        &record,
-        Some("record.txt"),
-    )?;
-
-    let moved = [
-        "predict",
-        "garden-gate.toml",
-        "--order",
-        "plan.json",
-        "--log",
-        "weld.log",
-    ];
-    folder.run(
-        io,
-        "how the gate moves with the measured heat",
-        &moved,
-        Some("as-welded.txt"),
-    )?;
-
-    folder.run(
-        io,
-        "straightening: where to press or heat, and how much; the page is correction.html",
-        &["correct", "garden-gate.toml", "--page", "correction.html"],
-        Some("correction.txt"),
-    )?;
-
-    writeln!(io.out, "\nAll files are in {}.", arguments.out.display())?;
+    for step in &AFTER_WELDING {
+        folder.run(step, io)?;
+    }
     writeln!(
         io.out,
-        "Open {}, {} and {}.",
+        "\nAll files are in {}.\nOpen {}, {} and {}.\n\
+         Next: `coldsquare new my-frame.toml` writes a job file for a frame of your own.",
+        arguments.out.display(),
         folder.at("plan.html").display(),
         folder.at("weld-map.html").display(),
         folder.at("weld-record.html").display()
     )?;
-    writeln!(
-        io.out,
-        "Next: `coldsquare new my-frame.toml` writes a job file for a frame of your own."
-    )?;
     Ok(())
+}
+
+/// The invented maker welds the gate as planned, on a simulated logger.
+fn weld(folder: &Folder<'_>, seed: u64) -> Result<(), Failure> {
+    let job = coldsquare_engine::job::load(&Disk, &folder.at(JOB))?;
+    let (order, _) = order::given(&Disk, &folder.at(PLAN).display().to_string(), &job)?;
+    let (log, _) = coldsquare_firmware::sim::log_build(&demo::build(&job, &order), seed)
+        .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
+    folder.write(LOG, &log)
 }
 
 /// The folder of the demo.
@@ -199,63 +173,56 @@ impl Folder<'_> {
         )
     }
 
-    /// Runs a command on files of this folder and lists it; keeps what it prints in `file` if one is named.
-    fn run(
-        &self,
-        io: &mut Io<'_>,
-        what: &str,
-        words: &[&str],
-        keep: Option<&str>,
-    ) -> Result<(), Failure> {
+    /// Runs a command on files of this folder and lists it.
+    fn run(&self, step: &Step, io: &mut Io<'_>) -> Result<(), Failure> {
+        let words = words(step.command);
         let mut typed = vec!["coldsquare".to_owned()];
-        for word in words {
+        typed.extend(words.iter().map(|word| match word.contains('.') {
             // Arguments with a dot are files here; "." is the folder.
-            typed.push(if word.contains('.') {
-                self.at(word).display().to_string()
-            } else {
-                (*word).to_owned()
-            });
-        }
+            true => self.at(word).display().to_string(),
+            false => (*word).to_owned(),
+        }));
         if self.force && (words.contains(&"--out") || words.contains(&"--page")) {
             typed.push("--force".to_owned());
         }
-        let (mut printed, mut complaints) = (Vec::new(), Vec::new());
+        let (mut printed, mut errors) = (Vec::new(), Vec::new());
         let code = (self.typed)(
             &typed,
             &mut Io {
                 out: &mut printed,
-                err: &mut complaints,
+                err: &mut errors,
                 interactive: false,
             },
         );
         if code != 0 {
-            let complaint = String::from_utf8_lossy(&complaints);
             return Err(Failure::Input(format!(
                 "`{}` failed: {}",
                 typed.join(" "),
-                complaint.trim()
+                String::from_utf8_lossy(&errors).trim()
             )));
         }
-        if let Some(name) = keep {
+        if let Some(name) = step.printed {
             self.write(name, &printed)?;
         }
-        let file = keep
-            .or(words.iter().copied().rfind(|word| word.contains('.')))
-            .unwrap_or_default();
+        let written = words.last().copied().unwrap_or_default();
         writeln!(
             io.out,
-            "  {file:<15} {what}\n                  coldsquare {}",
-            as_typed(words)
+            "  {:<15} {}\n                  coldsquare {}",
+            step.printed.unwrap_or(written),
+            step.what,
+            step.command
         )?;
         Ok(())
     }
 }
 
-/// Arguments as typed: in quotes if they have spaces.
-fn as_typed(words: &[&str]) -> String {
-    let word = |word: &&str| match word.contains(' ') {
-        true => format!("\"{word}\""),
-        false => (*word).to_owned(),
-    };
-    words.iter().map(word).collect::<Vec<_>>().join(" ")
+/// The words of a command line; quotes hold several together.
+fn words(command: &str) -> Vec<&str> {
+    let parts = command.split('"').enumerate();
+    parts
+        .flat_map(|(k, part)| match k % 2 {
+            0 => part.split_whitespace().collect(),
+            _ => vec![part],
+        })
+        .collect()
 }

@@ -50,7 +50,7 @@ pub struct Arguments {
 const HOW: &str = "\
 Each run learns from all builds together, those of the latest revision and those of the named jobs, starting from the \
 published factors. Without a JOB it reads the recorded builds again: do that after recalibrating a clamp. A job uses \
-the file if it says shop = \"our-shop.toml\"; shop_revision = 2 holds it at a revision.";
+the file if it says shop_factors = \"our-shop.toml\"; shop_factors_revision = 2 holds it at a revision.";
 
 /// Learns and prints; writes only with `--keep` or `--back`.
 ///
@@ -103,7 +103,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         )?),
         None => Ok(writeln!(
             io.out,
-            "\nNothing written; no job names a shop factors file (shop = \"our-shop.toml\") to --keep it in."
+            "\nNothing written; no job names a shop factors file (shop_factors = \"our-shop.toml\") to --keep it in."
         )?),
     }
 }
@@ -129,7 +129,7 @@ fn keep(
             if !names_shop(path, shop)? {
                 writeln!(
                     io.out,
-                    "Note: {} does not name this file, so its plan will not use it; add shop = \"{}\" above the first \
+                    "Note: {} does not name this file, so its plan will not use it; add shop_factors = \"{}\" above the first \
                      [table].",
                     path.display(),
                     shop.display()
@@ -142,7 +142,7 @@ fn keep(
 
 /// Whether a job names this file of a shop.
 fn names_shop(job: &Path, shop: &Path) -> Result<bool, Failure> {
-    let named = coldsquare_engine::job::load_alone(&Disk, job)?.shop_file;
+    let named = coldsquare_engine::job::load_without_factors(&Disk, job)?.shop_file;
     let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
     Ok(named.is_some_and(|named| real(&beside(job, &named.path)) == real(shop)))
 }
@@ -150,7 +150,7 @@ fn names_shop(job: &Path, shop: &Path) -> Result<bool, Failure> {
 fn needed(shop: Option<&Path>) -> Result<&Path, Failure> {
     shop.ok_or_else(|| {
         Failure::Usage(
-            "name the shop factors file: --shop our-shop.toml, or a job with the line shop = \"our-shop.toml\""
+            "name the shop factors file: --shop our-shop.toml, or a job with the line shop_factors = \"our-shop.toml\""
                 .into(),
         )
     })
@@ -170,7 +170,7 @@ fn shop_file(arguments: &Arguments) -> Result<Option<PathBuf>, Failure> {
     }
     let mut found: Option<PathBuf> = None;
     for path in &arguments.jobs {
-        let Some(named) = coldsquare_engine::job::load_alone(&Disk, path)?.shop_file else {
+        let Some(named) = coldsquare_engine::job::load_without_factors(&Disk, path)?.shop_file else {
             continue;
         };
         let here = beside(path, &named.path);

@@ -108,7 +108,7 @@ fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
         "advice": advice,
         "wait_seconds": wait,
         "left": live.left,
-        "alarm": live.noticed.map(|kind| format!("{kind:?}")),
+        "alarm": live.last_alarm.map(|kind| format!("{kind:?}")),
         "lost_records": live.lost,
     })
 }
@@ -126,7 +126,7 @@ fn as_text(live: &Live) -> String {
         live.bead_energy.0 / 1000.0,
         what_to_do(live)
     );
-    if let Some(noticed) = live.noticed {
+    if let Some(noticed) = live.last_alarm {
         line += &format!("   check: {}", crate::link::words::noticed(noticed));
     }
     if live.lost > 0 {

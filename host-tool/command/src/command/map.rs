@@ -4,7 +4,7 @@ use super::Io;
 use super::picture::painted;
 use super::reading::ReadingArguments;
 use crate::disk::Disk;
-use crate::save::{Existing, save};
+use crate::save::{Existing, refuse_input, save};
 use coldsquare_core::units::{Millimetres, Seconds};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::files::sha256_of;
@@ -102,7 +102,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     map.put_inspections(&inspections);
     let log_sha256 = sha256_of(&Disk, &arguments.log)?;
     compare::put_on(&Disk, &mut map, &job, &arguments.job, &log_sha256)?;
+    let inputs = [arguments.job.as_path(), arguments.log.as_path()];
     for (path, output) in &outputs {
+        refuse_input(path, inputs)?;
         save(path, &output.write(&job, &map)?, Existing::with_force(arguments.force))?;
     }
     if arguments.draw {
@@ -264,7 +266,7 @@ fn short_text(path: &Path) -> Result<String, Failure> {
 
 fn strict(map: &WeldMap) -> Result<(), Failure> {
     let not = |weld: &&coldsquare_engine::map::model::MappedWeld| {
-        !matches!(weld.verdict, Verdict::Inside | Verdict::NoLimit)
+        !matches!(weld.verdict, Verdict::WithinLimits | Verdict::NoLimit)
     };
     let failed: Vec<u16> = map
         .welds
@@ -276,7 +278,7 @@ fn strict(map: &WeldMap) -> Result<(), Failure> {
         return Ok(());
     }
     Err(Failure::NotAcceptable(format!(
-        "not certainly inside the procedure: weld {}",
+        "not certainly within the limits of the procedure: weld {}",
         coldsquare_engine::format::list(&failed)
     )))
 }

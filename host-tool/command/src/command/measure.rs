@@ -7,9 +7,10 @@ use crate::disk::Disk;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::job::model::Job;
-use coldsquare_engine::measured::check::{Objection, as_read, objections};
+use coldsquare_engine::measured::check::{Implausible, implausible};
 use coldsquare_engine::measured::expected::{self, Expected};
-use coldsquare_engine::measured::written::{self, Common, bare_unit};
+use coldsquare_engine::measured::length::{bare_unit, length};
+use coldsquare_engine::measured::written::Common;
 use coldsquare_engine::measured::{
     Between, LengthUnit, Measurement, Reading, State, added, load, path_of,
 };
@@ -127,16 +128,16 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Some(log) => expected::from_log(&Disk, &job, &engine, log),
         None => expected::as_planned(&job, &engine),
     };
-    let found = objections(&job, engine.measures(), &expected.measures, &readings);
+    let found = implausible(&job, engine.measures(), &expected.measures, &readings);
     refuse(&found, arguments.anyway)?;
-    for objection in found {
+    for found in found {
         writeln!(
             io.err,
             "note: kept despite a warning: {}",
-            plain(&objection.what)
+            plain(&found.what)
         )?;
-        for reading in objection.readings {
-            readings[reading].doubts.push(objection.what.clone());
+        for reading in found.readings {
+            readings[reading].warnings.push(found.what.clone());
         }
     }
     let measurement = measurement(arguments, readings)?;
@@ -173,8 +174,8 @@ fn contradicted(known: &[Measurement], new: &Measurement) -> Vec<String> {
                 found.push(format!(
                     "{}: {} contradicts {} of {}; the later reading counts",
                     is.of,
-                    as_read(is),
-                    as_read(was),
+                    is.as_read(),
+                    was.as_read(),
                     old.on
                 ));
             }
@@ -192,7 +193,7 @@ fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Rea
     let plus_minus_mm = match &arguments.plus_minus {
         Some(text) => {
             let (value, own) =
-                written::length(text, unit).map_err(|what| named("--plus-minus", &what))?;
+                length(text, unit).map_err(|what| named("--plus-minus", &what))?;
             let mm = value * own.in_mm();
             if !(mm > 0.0 && mm < 1000.0) {
                 return Err(named("--plus-minus", "give a length greater than 0"));
@@ -231,7 +232,7 @@ fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Rea
         keep("--racking", one(common.racking(text)));
     }
     if let Some(text) = &arguments.twist {
-        keep("--twist", one(common.rock(text)));
+        keep("--twist", one(common.twist(text)));
     }
     for text in &arguments.gap {
         keep("--gap", one(common.gap(text)));
@@ -248,10 +249,10 @@ fn named(option: &str, what: &str) -> Failure {
 }
 
 /// Refuses impossible readings, and implausible ones unless they are to be kept anyway.
-fn refuse(found: &[Objection], anyway: bool) -> Result<(), Failure> {
-    let refused: Vec<&Objection> = found
+fn refuse(found: &[Implausible], anyway: bool) -> Result<(), Failure> {
+    let refused: Vec<&Implausible> = found
         .iter()
-        .filter(|objection| objection.impossible || !anyway)
+        .filter(|found| found.impossible || !anyway)
         .collect();
     if refused.is_empty() {
         return Ok(());
@@ -329,14 +330,14 @@ fn show(
             let expected = expected.measures.iter().find(|one| one.name == reading.of);
             table.row([
                 plain(&reading.of),
-                as_read(reading),
+                reading.as_read(),
                 change.map_or_else(String::new, |one| job.units.change(one.change_mm)),
                 expected.map_or_else(String::new, |one| {
                     let change = match measurement.state {
                         State::Clamped => job.units.change(one.clamped_mm) + " with clamps on",
                         _ => job.units.change(one.released_mm),
                     };
-                    if reading.doubts.is_empty() {
+                    if reading.warnings.is_empty() {
                         change
                     } else {
                         format!("{change}  (implausible)")

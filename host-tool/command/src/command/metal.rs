@@ -3,7 +3,7 @@
 use super::Io;
 use coldsquare_core::formula::FormulaError;
 use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
-use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
+use coldsquare_core::units::{Celsius, FAHRENHEIT_PER_KELVIN, JoulesPerMillimetre, Millimetres, Seconds};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::format;
 use coldsquare_engine::formulas::carbon::Composition;
@@ -11,7 +11,6 @@ use coldsquare_engine::formulas::cooling::{Cooling, HeatFlow, JointRun, ShapeFac
 use coldsquare_engine::formulas::metal::Metal;
 use coldsquare_engine::formulas::preheat::{PreheatAdvice, PreheatCase, advise};
 use coldsquare_engine::material::Material;
-use coldsquare_engine::procedure::text::temperature;
 use coldsquare_engine::units::Units;
 use serde_json::{Map, Value, json};
 
@@ -72,12 +71,12 @@ seen by somebody licensed. Preheated and freshly welded metal burns and does not
 and paint away from it, and keep a fire watch after the last arc.";
 
 fn heat(text: &str) -> Result<JoulesPerMillimetre, String> {
-    coldsquare_engine::job::heat_input(text)
+    coldsquare_engine::units::Units::Metric.parse_heat_input(text)
         .ok_or_else(|| "give a heat input, such as 0.25 or \"6 kJ/in\"".into())
 }
 
 fn degrees(text: &str) -> Result<Celsius, String> {
-    coldsquare_engine::job::temperature(text)
+    coldsquare_engine::units::Units::Metric.parse_temperature(text)
         .ok_or_else(|| "give a temperature, such as 150 or \"300 F\"".into())
 }
 
@@ -197,6 +196,32 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     } else {
         Units::Metric
     };
+    let answers = answer(arguments, units);
+    if answers.rows.is_empty() {
+        return Err(Failure::Usage(
+            "give --grade or --composition for carbon equivalents, --thickness and --heat-input for the cooling time, \
+             all of these for the preheat, and --interpass with --girth and --length for the wait"
+                .into(),
+        ));
+    }
+    if arguments.json {
+        let all =
+            json!({ "format": FORMAT, "answers": answers.values, "refused": answers.refused });
+        io.print_json(&all)?;
+    } else {
+        let mut table = super::table::Table::new("<<");
+        for (name, text) in answers.rows {
+            table.row([name.to_string(), text]);
+        }
+        table.print(io.out)?;
+    }
+    if answers.refused.is_empty() {
+        return Ok(());
+    }
+    Err(Failure::Input(answers.refused.join("\n")))
+}
+
+fn answer(arguments: &Arguments, units: Units) -> Answers {
     let mut answers = Answers::default();
     if let Some(steel) = arguments.composition.or(arguments.grade) {
         equivalents(&steel, &mut answers);
@@ -228,28 +253,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             );
         }
     }
-    if answers.rows.is_empty() {
-        return Err(Failure::Usage(
-            "give --grade or --composition for carbon equivalents, --thickness and --heat-input for the cooling time, \
-             all of these for the preheat, and --interpass with --girth and --length for the wait"
-                .into(),
-        ));
-    }
-    if arguments.json {
-        let all =
-            json!({ "format": FORMAT, "answers": answers.values, "refused": answers.refused });
-        io.print_json(&all)?;
-    } else {
-        let mut table = super::table::Table::new("<<");
-        for (name, text) in answers.rows {
-            table.row([name.to_string(), text]);
-        }
-        table.print(io.out)?;
-    }
-    if answers.refused.is_empty() {
-        return Ok(());
-    }
-    Err(Failure::Input(answers.refused.join("\n")))
+    answers
 }
 
 fn equivalents(steel: &Composition, answers: &mut Answers) {
@@ -281,15 +285,15 @@ fn preheat(
         PreheatAdvice::NotNeeded { at_most } => (
             format!(
                 "not needed: {} at most is required, and the work is at {}",
-                temperature(at_most, units),
-                temperature(arguments.work, units)
+                units.temperature(at_most),
+                units.temperature(arguments.work)
             ),
             json!({ "needed": false, "at_most_c": at_most.0 }),
         ),
         PreheatAdvice::To(to) => (
             format!(
                 "{} before every run (EN 1011-2 method B)",
-                temperature(to, units)
+                units.temperature(to)
             ),
             json!({ "needed": true, "to_c": to.0 }),
         ),
@@ -299,7 +303,7 @@ fn preheat(
         let share = |t: Celsius| match units {
             Units::Metric => format!("{:.0}", t.0),
             // A difference: no zero to shift.
-            Units::UsCustomary => format!("{:.0}", 1.8 * t.0),
+            Units::UsCustomary => format!("{:.0}", FAHRENHEIT_PER_KELVIN * t.0),
         };
         let text = format!(
             "composition {}, thickness {}, hydrogen {}, heat input {} {}",
@@ -403,7 +407,7 @@ fn wait(
     let seconds = joint.wait_until_below(limit, &[pulse])?;
     let text = format!(
         "{}: {:.0} s after the arc, in still air (an estimate; touch nothing, measure)",
-        temperature(limit, units),
+        units.temperature(limit),
         seconds.0
     );
     Ok((

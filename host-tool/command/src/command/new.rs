@@ -206,7 +206,7 @@ fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut Lines) {
     lines.setting(
         "corners",
         &quoted(&arguments.corners),
-        "mitred, rails through, stiles through, open",
+        "mitred, rails through, uprights through, open",
     );
     lines.text("");
     // Without bars the lines stand there to be uncommented.

@@ -4,19 +4,20 @@ use super::Io;
 use super::long_work::{Ended, LongWork};
 use super::picture::painted;
 use crate::disk::Disk;
-use crate::save::{Existing, save};
+use crate::save::{Existing, refuse_input, save};
 use crate::threads::Threads;
-use coldsquare_core::sequence::search::Progress;
 use coldsquare_core::units::Celsius;
 use coldsquare_engine::drawing;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job;
-use coldsquare_engine::job::model::Goal;
+use coldsquare_engine::job::model::{Goal, Job};
 use coldsquare_engine::page;
-use coldsquare_engine::plan::beyond_order::beyond_order;
+use coldsquare_engine::plan::further_measures::further_measures;
+use coldsquare_engine::plan::model::Plan;
 use coldsquare_engine::plan::order::Effort;
-use coldsquare_engine::plan::structure::plan_on_structure;
-use coldsquare_engine::plan::{Options, USUAL_WORK, plan, text};
+use coldsquare_engine::plan::frame_model::plan_on_frame_model;
+use coldsquare_engine::plan::search::Progress;
+use coldsquare_engine::plan::{Options, USUAL_START, plan, text};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -72,7 +73,7 @@ pub struct Arguments {
 fn next(arguments: &Arguments, path: &Path, ending: &str) -> String {
     let (job, path) = (arguments.job.display(), path.display());
     match ending {
-        _ if arguments.json => format!(
+        "json" => format!(
             "`coldsquare send PORT --plan {path} --job {job}` sends it to a logger; `coldsquare map {job} LOG --order \
              {path}` compares it with what was welded."
         ),
@@ -96,7 +97,7 @@ fn share(text: &str) -> Result<f64, String> {
 }
 
 fn degrees(text: &str) -> Result<Celsius, String> {
-    let degrees = job::temperature(text).filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
+    let degrees = coldsquare_engine::units::Units::Metric.parse_temperature(text).filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
     degrees.ok_or_else(|| "give a temperature from -20 to 300 °C, such as 18 C or \"65 F\"".into())
 }
 
@@ -105,14 +106,14 @@ fn degrees(text: &str) -> Result<Celsius, String> {
 /// # Errors
 /// [`Failure`] when the job has errors or allows no order, or a file cannot be read or written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    if let Some(path) = &arguments.out
-        && !arguments.force
-        && path.try_exists().unwrap_or(false)
-    {
-        // Refuse now rather than after a long search.
-        return Err(Failure::WouldOverwrite(path.clone()));
+    // Refuse now rather than after a long search.
+    if let Some(path) = &arguments.out {
+        refuse_input(path, [arguments.job.as_path()])?;
+        if !arguments.force && path.try_exists().unwrap_or(false) {
+            return Err(Failure::WouldOverwrite(path.clone()));
+        }
     }
-    let mut job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
+    let mut job = job::load(&Disk, &arguments.job)?;
     if !arguments.goal.is_empty() {
         job.goal = Goal::default();
         // clap has already refused any other word.
@@ -120,28 +121,50 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             job.goal.add(word);
         });
     }
+    let plan = planned(arguments, &job, io)?;
+    let ending = arguments.out.as_ref().and_then(|path| path.extension());
+    let ending = ending
+        .and_then(|ending| ending.to_str())
+        .unwrap_or_default();
+    let ending = if arguments.json { "json" } else { ending };
+    let report = report(&job, &plan, ending)?;
+    let Some(path) = &arguments.out else {
+        return Ok(io.out.write_all(&report)?);
+    };
+    save(path, &report, Existing::with_force(arguments.force))?;
+    writeln!(
+        io.out,
+        "Written: {}\nNext: {}",
+        path.display(),
+        next(arguments, path, ending)
+    )?;
+    Ok(())
+}
+
+/// Searches for the order, and says so if the search was stopped early.
+fn planned(arguments: &Arguments, job: &Job, io: &mut Io<'_>) -> Result<Plan, Failure> {
     let options = Options {
-        most_turns: arguments.flips,
-        turn_worth: arguments.flip_worth,
+        max_flips: arguments.flips,
+        flip_worth: arguments.flip_worth,
         effort: Effort {
             trials: arguments.effort * TRIALS_PER_EFFORT,
             seed: arguments.seed,
         },
-        work: arguments.work.unwrap_or(USUAL_WORK),
+        start: arguments.work.unwrap_or(USUAL_START),
     };
     let limit = arguments.seconds.map(Duration::from_secs);
     let mut work = LongWork::new(&mut *io.err, io.interactive, limit);
     let mut keep_going =
         |progress: &Progress| work.goes_on(|| format!("{} orders tried", progress.trials));
     let planned = if arguments.balance {
-        plan(&job, &options, &mut keep_going)
+        plan(job, &options, &mut keep_going)
     } else {
-        plan_on_structure(&job, &options, &Threads, &mut keep_going)
+        plan_on_frame_model(job, &options, &Threads, &mut keep_going)
     };
     let ended = work.ended();
     let mut plan =
         planned.map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
-    if plan.cut_short {
+    if plan.stopped_early {
         let why = match ended {
             Some(Ended::TimeIsUp) => "time is up",
             _ => "interrupted",
@@ -150,36 +173,25 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             io.err,
             "{why}: this is the best order so far, not the best a full search would find"
         )?;
+    } else if !arguments.balance {
+        plan.further_measures = further_measures(job, &plan);
     }
-    if !(arguments.balance || plan.cut_short) {
-        plan.beyond_order = beyond_order(&job, &plan);
-    }
-    let ending = arguments.out.as_ref().and_then(|path| path.extension());
-    let ending = ending
-        .and_then(|ending| ending.to_str())
-        .unwrap_or_default();
-    let report = match ending {
-        _ if arguments.json => serde_json::to_string_pretty(&plan)
+    Ok(plan)
+}
+
+/// The plan as a file with this ending.
+fn report(job: &Job, plan: &Plan, ending: &str) -> Result<Vec<u8>, Failure> {
+    Ok(match ending {
+        "json" => serde_json::to_string_pretty(plan)
             .map(|json| (json + "\n").into_bytes())
             .map_err(|cause| {
                 Failure::Input(format!("the plan cannot be written as JSON: {cause}"))
             })?,
         "html" | "htm" => {
-            page::plan_html_moving(&job, &plan, page::movement_of(&job, &plan).as_deref())
-                .into_bytes()
+            page::plan_html_moving(job, plan, page::movement_of(job, plan).as_deref()).into_bytes()
         }
-        "svg" => drawing::order_svg(&job, &plan).into_bytes(),
-        "png" => painted(&drawing::order_svg(&job, &plan))?,
-        _ => text(&plan, job.units).into_bytes(),
-    };
-    match &arguments.out {
-        Some(path) => {
-            let existing = Existing::with_force(arguments.force);
-            save(path, &report, existing)?;
-            writeln!(io.out, "Written: {}", path.display())?;
-            writeln!(io.out, "Next: {}", next(arguments, path, ending))?;
-            Ok(())
-        }
-        None => Ok(io.out.write_all(&report)?),
-    }
+        "svg" => drawing::order_svg(job, plan).into_bytes(),
+        "png" => painted(&drawing::order_svg(job, plan))?,
+        _ => text(plan, job.units).into_bytes(),
+    })
 }

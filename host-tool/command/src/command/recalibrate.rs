@@ -73,10 +73,10 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     if !given && !arguments.as_logged {
         return list(arguments, io);
     }
-    let correction = |times: Option<f64>, plus: Option<f64>, percent| {
-        times.map(|times| Correction {
-            times,
-            plus: plus.unwrap_or(0.0),
+    let correction = |factor: Option<f64>, offset: Option<f64>, percent| {
+        factor.map(|factor| Correction {
+            factor,
+            offset: offset.unwrap_or(0.0),
             gain_uncertainty_percent: percent,
         })
     };
@@ -101,7 +101,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             io.out,
             "{}: {}; recorded in {}",
             log.display(),
-            entry.words(),
+            entry.describe(),
             path.display()
         )?;
     }
@@ -124,7 +124,7 @@ fn list(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
                 "" => String::new(),
                 note => format!(" ({})", plain(note)),
             };
-            writeln!(io.out, "{}: {}{note}", log.display(), entry.words())?;
+            writeln!(io.out, "{}: {}{note}", log.display(), entry.describe())?;
         }
     }
     Ok(())

@@ -5,12 +5,13 @@ use crate::disk::Disk;
 use crate::link::plan::{Portion, portions, send};
 use crate::link::{Client, Whereabouts, calibration, open};
 use coldsquare_core::arc::ArcSettings;
+use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{Request, StoreState};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Celsius;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::{self, model::Job};
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 use std::path::PathBuf;
 
 /// Arguments of `send`.
@@ -51,7 +52,7 @@ const AFTER: &str = "The logger accepts these only between beads. A balanced ord
 safety-critical work follow the qualified procedure, even where it gives another order.";
 
 fn temperature(text: &str) -> Result<Celsius, String> {
-    job::temperature(text)
+    coldsquare_engine::units::Units::Metric.parse_temperature(text)
         .filter(|temperature| (-20.0..=300.0).contains(&temperature.0))
         .ok_or_else(|| "give a temperature from -20 to 300 °C, such as 18 C or 65 F".into())
 }
@@ -59,109 +60,130 @@ fn temperature(text: &str) -> Result<Celsius, String> {
 /// Runs the command.
 ///
 /// # Errors
-/// [`Failure`] when there is no logger there, it refuses, or what is to be sent has errors.
+/// [`Failure`] if there is no logger, it refuses, or what is to be sent has errors.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    if arguments
-        .calibration
-        .as_ref()
-        .is_some_and(|path| path.as_os_str() == "example")
-    {
+    let calibration = arguments.calibration.as_deref();
+    if calibration.is_some_and(|path| path.as_os_str() == "example") {
         return Ok(io.out.write_all(calibration::EXAMPLE.as_bytes())?);
     }
     // Read every file before sending anything.
-    let calibration = arguments
-        .calibration
-        .as_deref()
-        .map(calibration::read)
-        .transpose()?;
+    let calibration = calibration.map(calibration::read).transpose()?;
     let job = arguments
         .job
         .as_deref()
         .map(|path| job::load(&Disk, path))
         .transpose()?;
     let plan = plan(arguments, job.as_ref())?;
-    let name = &arguments.port;
-    let mut client = Client::new(open(&Whereabouts::of(name), false)?);
-    let mut sent = serde_json::Map::new();
+    let mut sending = Sending {
+        client: Client::new(open(&Whereabouts::of(&arguments.port), false)?),
+        arguments,
+        io,
+        sent: Map::new(),
+    };
     if arguments.clock {
-        let now = jiff::Timestamp::now();
-        let unix_ms = u64::try_from(now.as_millisecond()).unwrap_or(0);
-        client
-            .tell(&Request::SetClock { unix_ms })
-            .map_err(|error| error.at(name))?;
-        let now = now.strftime("%Y-%m-%d %H:%M:%S UTC").to_string();
-        say(arguments, io, &format!("Clock set: {now}"))?;
-        sent.insert("clock".into(), now.into());
+        sending.clock()?;
     }
     if let Some((calibration, calibrated_unix_s)) = calibration {
-        client
-            .tell(&Request::Calibrate {
-                calibration,
-                calibrated_unix_s,
-            })
-            .map_err(|error| error.at(name))?;
-        say(
-            arguments,
-            io,
-            "Calibration sent; the log records it from now on.",
-        )?;
-        sent.insert("calibrated_unix_s".into(), calibrated_unix_s.into());
+        sending.calibration(calibration, calibrated_unix_s)?;
     }
     if let Some(process) = arguments.process {
-        client
-            .process(Some(process))
-            .map_err(|error| error.at(name))?;
-        say(
-            arguments,
-            io,
-            &format!(
-                "Process set to {}; the logger keeps it when switched off.",
-                named(process)
-            ),
-        )?;
-        sent.insert("process".into(), process.number().into());
+        sending.process(process)?;
     }
     if let Some((portion, of)) = plan {
-        send(&mut client, &portion, &mut |_| {}).map_err(|error| error.at(name))?;
+        sending.plan(&portion, of, job.as_ref())?;
+    }
+    sending.finish()
+}
+
+/// What is being sent to a logger.
+struct Sending<'a, 'io> {
+    arguments: &'a Arguments,
+    client: Client<'a>,
+    io: &'a mut Io<'io>,
+    /// What the logger accepted, as JSON.
+    sent: Map<String, Value>,
+}
+
+impl Sending<'_, '_> {
+    fn clock(&mut self) -> Result<(), Failure> {
+        let now = jiff::Timestamp::now();
+        let unix_ms = u64::try_from(now.as_millisecond()).unwrap_or(0);
+        self.tell(&Request::SetClock { unix_ms })?;
+        let now = now.strftime("%Y-%m-%d %H:%M:%S UTC").to_string();
+        self.accepted("clock", now.as_str().into(), &format!("Clock set: {now}"))
+    }
+
+    fn calibration(&mut self, calibration: Calibration, unix_s: u64) -> Result<(), Failure> {
+        self.tell(&Request::Calibrate {
+            calibration,
+            calibrated_unix_s: unix_s,
+        })?;
+        let text = "Calibration sent; the log records it from now on.";
+        self.accepted("calibrated_unix_s", unix_s.into(), text)
+    }
+
+    fn process(&mut self, process: Process) -> Result<(), Failure> {
+        let name = &self.arguments.port;
+        self.client
+            .process(Some(process))
+            .map_err(|error| error.at(name))?;
+        let text = format!(
+            "Process set to {}; the logger keeps it when switched off.",
+            named(process)
+        );
+        self.accepted("process", process.number().into(), &text)
+    }
+
+    fn plan(&mut self, portion: &Portion, of: usize, job: Option<&Job>) -> Result<(), Failure> {
+        let name = &self.arguments.port;
+        send(&mut self.client, portion, &mut |_| {}).map_err(|error| error.at(name))?;
         let welds = portion.welds.len();
         let first = portion.welds.first().map_or(0, |weld| weld.number);
+        let number = self.arguments.portion;
         let text = if of == 1 {
             format!("Plan sent: {welds} welds, the first is weld {first}.")
         } else {
             format!(
-                "Portion {} of {of} of the plan sent: {welds} welds and parts of welds, the first is weld {first}.",
-                arguments.portion
+                "Portion {number} of {of} of the plan sent: {welds} welds and parts of welds, the first is weld {first}."
             )
         };
-        say(arguments, io, &text)?;
-        sent.insert(
-            "plan".into(),
-            json!({ "welds": welds, "first": first, "portion": arguments.portion, "of": of }),
-        );
-        if let Some(wanted) = job.as_ref().and_then(smallest_arc)
-            && let Some(caution) = other_process(&mut client, wanted, name)
+        let sent = json!({ "welds": welds, "first": first, "portion": number, "of": of });
+        self.accepted("plan", sent, &text)?;
+        if let Some(wanted) = job.and_then(smallest_arc)
+            && let Some(caution) = other_process(&mut self.client, wanted, name)
         {
-            writeln!(io.err, "{caution}")?;
+            writeln!(self.io.err, "{caution}")?;
         }
+        Ok(())
     }
-    let should_last = arguments.process.is_some() || arguments.calibration.is_some();
-    if should_last && stores_nothing(&mut client) {
-        writeln!(
-            io.err,
-            "The logger cannot store anything now (check its card, or clear it): it will forget this when switched off."
-        )?;
-    }
-    if arguments.json {
-        writeln!(io.out, "{}", Value::Object(sent))?;
-    }
-    Ok(())
-}
 
-fn say(arguments: &Arguments, io: &mut Io<'_>, text: &str) -> Result<(), Failure> {
-    if !arguments.json {
-        writeln!(io.out, "{text}")?;
+    fn tell(&mut self, request: &Request) -> Result<(), Failure> {
+        let name = &self.arguments.port;
+        self.client.tell(request).map_err(|error| error.at(name))
     }
-    Ok(())
+
+    fn accepted(&mut self, key: &str, value: Value, text: &str) -> Result<(), Failure> {
+        self.sent.insert(key.into(), value);
+        if !self.arguments.json {
+            writeln!(self.io.out, "{text}")?;
+        }
+        Ok(())
+    }
+
+    fn finish(mut self) -> Result<(), Failure> {
+        let should_last = self.arguments.process.is_some() || self.arguments.calibration.is_some();
+        if should_last && stores_nothing(&mut self.client) {
+            writeln!(
+                self.io.err,
+                "The logger cannot store anything now (check its card, or clear it): it will forget this when switched \
+                 off."
+            )?;
+        }
+        if self.arguments.json {
+            writeln!(self.io.out, "{}", Value::Object(self.sent))?;
+        }
+        Ok(())
+    }
 }
 
 fn stores_nothing(client: &mut Client<'_>) -> bool {

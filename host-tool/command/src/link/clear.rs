@@ -3,7 +3,7 @@
 use super::pull::{Source, fetch, tally};
 use super::{Client, LinkError};
 use coldsquare_core::link::{CHUNK, Consent, Identity, Refusal, Request, checksum_of_tail};
-use coldsquare_core::record::Tally;
+use coldsquare_core::record::ReadCounts;
 use coldsquare_engine::failure::Failure;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom};
@@ -17,7 +17,7 @@ const MOST_GROWN: u32 = 20;
 ///
 /// # Errors
 /// [`Failure`]; the logger's log is then unchanged.
-pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, Tally), Failure> {
+pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, ReadCounts), Failure> {
     let fail = |cause| Failure::file(out, "use")(cause);
     let mut file = OpenOptions::new()
         .read(true)

@@ -25,7 +25,7 @@ pub enum LinkError {
     Port(std::io::Error),
     /// No response.
     Silence {
-        /// Bytes came, but no valid frame.
+        /// Bytes received, but no valid frame.
         noise: bool,
     },
     /// The logger uses another version of the protocol.
@@ -78,7 +78,7 @@ impl LinkError {
 pub struct Client<'a> {
     port: Box<dyn Port + 'a>,
     receiver: Receiver<Reply>,
-    came: VecDeque<u8>,
+    received: VecDeque<u8>,
     tag: u8,
     other_version: Option<u8>,
 }
@@ -90,7 +90,7 @@ impl<'a> Client<'a> {
         Self {
             port,
             receiver: Receiver::new(),
-            came: VecDeque::new(),
+            received: VecDeque::new(),
             tag: 0,
             other_version: None,
         }
@@ -199,7 +199,7 @@ impl<'a> Client<'a> {
         match self.other_version {
             Some(found) => LinkError::OtherVersion(found),
             None => LinkError::Silence {
-                noise: self.receiver.tally().garbled > 0,
+                noise: self.receiver.counts().garbled > 0,
             },
         }
     }
@@ -216,7 +216,7 @@ impl<'a> Client<'a> {
         let (mut waited, mut noise) = (Duration::ZERO, 0);
         let mut piece = [0; 1024];
         loop {
-            while let Some(byte) = self.came.pop_front() {
+            while let Some(byte) = self.received.pop_front() {
                 match self.receiver.take(byte) {
                     Some((tag, Ok(reply))) if tag == self.tag => return Ok(Some(reply)),
                     Some((_, Err(Garbled::OtherVersion(found)))) => {
@@ -236,7 +236,7 @@ impl<'a> Client<'a> {
                 waited += LISTEN;
             }
             noise += count;
-            self.came.extend(&piece[..count]);
+            self.received.extend(&piece[..count]);
         }
     }
 }

@@ -6,13 +6,14 @@ use coldsquare_core::link::{
     COMPONENTS, MAX_PLANNED, PlanHeader, PlannedWeld, Request, checksum_of_plan,
 };
 use coldsquare_core::sequence::Side;
-use coldsquare_core::sequence::balance::whole_numbers;
 use coldsquare_core::units::{Celsius, Joules, Millimetres};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::order;
 use coldsquare_engine::plan::joint_heat::tube;
-use coldsquare_engine::plan::{Options, Workpiece};
+use coldsquare_engine::plan::moments::whole_numbers;
+use coldsquare_engine::plan::parts::seen;
+use coldsquare_engine::plan::{Options, PlanningProblem};
 use std::path::Path;
 
 /// A part of a plan small enough for the logger.
@@ -34,17 +35,16 @@ pub fn portions(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Portion>, F
         job.procedures[weld.procedure].planned_heat_input.0 * f64::from(weld.runs)
     };
     let heat: Vec<f64> = job.welds.iter().map(heat).collect();
-    let work = Workpiece::new(job, &heat, &Options::default())
+    let problem = PlanningProblem::new(job, &heat, &Options::default())
         .map_err(|error| Failure::Input(error.to_string()))?;
-    let mut moments = vec![[0; COMPONENTS]; work.moments.len()];
-    whole_numbers(&work.moments, &mut moments)
+    let moments = whole_numbers(&problem.moments)
         .map_err(|_| Failure::Input("the heat of a weld is not a number".into()))?;
-    let order = pieces_in_order(job, &work, given)?;
+    let order = pieces_in_order(job, &problem, given)?;
     let mut place = vec![0; order.len()];
     for (at, &piece) in order.iter().enumerate() {
         place[piece] = at;
     }
-    check_precedence(job, &work, &order, &place)?;
+    check_precedence(job, &problem, &order, &place)?;
 
     let (mut parts, mut before, mut back_up) = (Vec::new(), [0_i32; COMPONENTS], false);
     for (part, pieces) in order.chunks(MAX_PLANNED).enumerate() {
@@ -52,13 +52,13 @@ pub fn portions(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Portion>, F
         let head = PlanHeader {
             title: fitted(&job.name),
             welds: pieces.len() as u8,
-            max_flips: work.max_flips().min(255) as u8,
+            max_flips: problem.max_flips().min(255) as u8,
             before,
             start: cold,
         };
         let mut welds = Vec::new();
         for (index, &piece) in pieces.iter().enumerate() {
-            let item = &work.items[piece];
+            let item = &problem.items[piece];
             let first = part * MAX_PLANNED;
             let bits = (0..index)
                 .filter(|k| item.before.contains(order[first + k] as u16))
@@ -69,9 +69,9 @@ pub fn portions(job: &Job, given: &str, cold: Celsius) -> Result<Vec<Portion>, F
                 side: seen(item.side, begins_back_up),
                 at_mm: item.at_mm,
                 moment: moments[piece],
-                ..facts(job, &work, piece)
+                ..facts(job, &problem, piece)
             });
-            back_up ^= item.side.needs_turn(back_up);
+            back_up ^= item.side.needs_flip(back_up);
             for (sum, part) in before.iter_mut().zip(moments[piece]) {
                 *sum = sum.saturating_add(part).clamp(-(1 << 28), 1 << 28);
             }
@@ -101,55 +101,63 @@ pub fn send(
 }
 
 /// Indices of the parts of welds in the given order: part by part if the plan says so, otherwise weld by weld.
-fn pieces_in_order(job: &Job, work: &Workpiece<'_>, given: &str) -> Result<Vec<usize>, Failure> {
+fn pieces_in_order(
+    job: &Job,
+    problem: &PlanningProblem<'_>,
+    given: &str,
+) -> Result<Vec<usize>, Failure> {
     let (welds, _) = order::given(&Disk, given, job)?;
     let by_weld = || {
-        let of = |weld: usize| (0..work.pieces.len()).filter(move |k| work.pieces[*k].weld == weld);
+        let of =
+            |weld: usize| (0..problem.parts.len()).filter(move |k| problem.parts[*k].weld == weld);
         welds.iter().flat_map(|weld| of(*weld)).collect()
     };
     let by_piece = std::fs::read_to_string(Path::new(given))
         .ok()
-        .and_then(|text| steps(job, work, &text));
+        .and_then(|text| steps(job, problem, &text));
     Ok(by_piece.unwrap_or_else(by_weld))
 }
 
 /// The weld steps of a plan's JSON as indices of pieces; `None` when they are not all pieces of the job once.
-fn steps(job: &Job, work: &Workpiece<'_>, text: &str) -> Option<Vec<usize>> {
+fn steps(job: &Job, problem: &PlanningProblem<'_>, text: &str) -> Option<Vec<usize>> {
     let plan: serde_json::Value = serde_json::from_str(text).ok()?;
     let mut order = Vec::new();
     for step in plan.get("steps")?.as_array()? {
-        let work_of = step.get("work")?;
-        if work_of.get("kind")? != "weld" {
+        let what = step.get("what")?;
+        if what.get("kind")? != "weld" {
             continue;
         }
-        let number = work_of.get("weld")?.as_u64()?;
-        let piece = match work_of.get("piece") {
+        let number = what.get("weld")?.as_u64()?;
+        let piece = match what.get("part") {
             Some(piece) if !piece.is_null() => piece.get("number")?.as_u64()?.checked_sub(1)?,
             _ => 0,
         };
         let is_it = |k: &usize| {
-            let of = &work.pieces[*k];
-            u64::from(job.welds[of.weld].number) == number && u64::from(of.piece.0) == piece
+            let of = &problem.parts[*k];
+            u64::from(job.welds[of.weld].number) == number && u64::from(of.number.0) == piece
         };
-        order.push((0..work.pieces.len()).find(is_it)?);
+        order.push((0..problem.parts.len()).find(is_it)?);
     }
     let mut sorted = order.clone();
     sorted.sort_unstable();
-    sorted.into_iter().eq(0..work.pieces.len()).then_some(order)
+    sorted
+        .into_iter()
+        .eq(0..problem.parts.len())
+        .then_some(order)
 }
 
 fn check_precedence(
     job: &Job,
-    work: &Workpiece<'_>,
+    problem: &PlanningProblem<'_>,
     order: &[usize],
     place: &[usize],
 ) -> Result<(), Failure> {
     for &piece in order {
         let late = (0..order.len()).find(|other| {
-            work.items[piece].before.contains(*other as u16) && place[*other] > place[piece]
+            problem.items[piece].before.contains(*other as u16) && place[*other] > place[piece]
         });
         if let Some(late) = late {
-            let number = |piece: usize| job.welds[work.pieces[piece].weld].number;
+            let number = |piece: usize| job.welds[problem.parts[piece].weld].number;
             return Err(Failure::Input(format!(
                 "the job wants weld {} after weld {}, but the order has it before; plan again, or change the order",
                 number(piece),
@@ -161,14 +169,14 @@ fn check_precedence(
 }
 
 /// The job's data for a part of a weld; the caller fills in index, side, place and moment.
-fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
-    let of = &work.pieces[piece];
+fn facts(job: &Job, problem: &PlanningProblem<'_>, piece: usize) -> PlannedWeld {
+    let of = &problem.parts[piece];
     let weld = &job.welds[of.weld];
     let procedure = &job.procedures[weld.procedure];
     let efficiency = procedure.process.thermal_efficiency();
     let length = of.length_mm().max(1.0);
     let net = procedure.planned_heat_input.0 * f64::from(weld.runs) * length;
-    // The header of the plan carries the temperature of the work.
+    // The header of the plan carries the temperature of the frame.
     let tube = tube(job, weld, Celsius::default());
     PlannedWeld {
         index: 0,
@@ -185,14 +193,6 @@ fn facts(job: &Job, work: &Workpiece<'_>, piece: usize) -> PlannedWeld {
         wall: tube.wall,
         girth: tube.girth,
         walls: tube.walls,
-    }
-}
-
-fn seen(side: Side, back_up: bool) -> Side {
-    match (side, back_up) {
-        (Side::Front, true) => Side::Back,
-        (Side::Back, true) => Side::Front,
-        _ => side,
     }
 }
 

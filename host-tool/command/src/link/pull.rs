@@ -5,7 +5,7 @@
 
 use super::client::{Client, LinkError};
 use coldsquare_core::link::{CHUNK, Consent, Refusal, Request};
-use coldsquare_core::record::{Reader, Tally};
+use coldsquare_core::record::{Reader, ReadCounts};
 use coldsquare_engine::failure::Failure;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
@@ -155,7 +155,7 @@ pub struct Pulled {
     /// A partial download that could not be resumed, if any.
     pub left_aside: Option<LeftAside>,
     /// What a reader finds in the log.
-    pub tally: Tally,
+    pub tally: ReadCounts,
 }
 
 /// A partial download of a log that the logger no longer has: it may be the only copy.
@@ -306,7 +306,7 @@ fn what_differs(
     Ok(None)
 }
 
-pub(super) fn tally(file: &mut File) -> std::io::Result<Tally> {
+pub(super) fn tally(file: &mut File) -> std::io::Result<ReadCounts> {
     file.seek(SeekFrom::Start(0))?;
     let mut reader = Reader::new();
     let mut piece = vec![0; 1 << 16];
@@ -314,7 +314,7 @@ pub(super) fn tally(file: &mut File) -> std::io::Result<Tally> {
         let count = file.read(&mut piece)?;
         if count == 0 {
             reader.finish();
-            return Ok(*reader.tally());
+            return Ok(*reader.counts());
         }
         let mut rest = &piece[..count];
         while reader.next(&mut rest).is_some() {}
