@@ -1,28 +1,37 @@
-//! Why something was not done: with the place and what to do, and apart by exit code.
+//! Why a command failed: what, where and what to do. The variant decides the exit code.
+//!
+//! ```
+//! use coldsquare_engine::failure::Failure;
+//!
+//! let failure = Failure::WouldOverwrite("gate.svg".into());
+//! assert_eq!(failure.exit_code(), 4);
+//! assert!(failure.to_string().contains("--force"));
+//! ```
 
 use std::path::PathBuf;
 
-/// Why a command did not do what was asked. The variant decides the exit code.
+/// Why a command failed.
+#[non_exhaustive]
 #[derive(Debug)]
 pub enum Failure {
-    /// The job, log or another input has errors; the text says each with its place and what to do. Exit code 1.
+    /// The job, log or another input has errors; the text gives each with its place and what to do. Exit code 1.
     Input(String),
-    /// The arguments do not fit together (clap reports most of these itself). Exit code 2.
+    /// The arguments do not fit together. Exit code 2.
     Usage(String),
     /// A file could not be read or written. Exit code 3.
     File {
         /// The file.
         path: PathBuf,
-        /// What was being done ("read", "write", …).
+        /// What failed ("read", "write", …).
         action: &'static str,
-        /// What the system said.
+        /// The reason given by the system.
         cause: std::io::Error,
     },
-    /// The file exists and would have been overwritten; nothing was changed. Exit code 4.
+    /// The file exists and would have been overwritten; it was not changed. Exit code 4.
     WouldOverwrite(PathBuf),
-    /// The file exists, and nothing can replace it: it may be the only copy. Nothing was changed. Exit code 4.
+    /// The file exists and may be the only copy, so even --force does not replace it. Exit code 4.
     Exists(PathBuf),
-    /// The work was done and its answer is "not acceptable", where the user asked to be told so. Exit code 5.
+    /// The result is not acceptable, and the user asked for an exit code that says so. Exit code 5.
     NotAcceptable(String),
 }
 
@@ -39,7 +48,7 @@ impl Failure {
         }
     }
 
-    /// For `map_err` on a file operation.
+    /// Makes the failure of a file operation, for `map_err`.
     pub fn file(
         path: impl Into<PathBuf>,
         action: &'static str,
@@ -64,12 +73,12 @@ impl std::fmt::Display for Failure {
             } => write!(f, "cannot {action} {}: {cause}", path.display()),
             Self::WouldOverwrite(path) => write!(
                 f,
-                "{} exists and was left as it is; give another name, or --force to replace it",
+                "{} exists and was not changed; give another name, or --force to replace it",
                 path.display()
             ),
             Self::Exists(path) => write!(
                 f,
-                "{} exists and was left as it is; give another name",
+                "{} exists and was not changed; give another name",
                 path.display()
             ),
         }
@@ -78,7 +87,7 @@ impl std::fmt::Display for Failure {
 
 impl std::error::Error for Failure {}
 
-/// Writing to standard output failed; a closed pipe is no error of ours.
+/// Writing to standard output failed.
 impl From<std::io::Error> for Failure {
     fn from(cause: std::io::Error) -> Self {
         Self::File {

@@ -1,14 +1,23 @@
-//! FileErrors in what a person wrote: each knows its file, line and column, what is wrong and what to do.
+//! Errors in a file that the user wrote: what is wrong, in which line and column, and what to do.
 //!
-//! A [`FileError`] can only be made by [`Source::error`], from a place in a text: an input error without a place
-//! cannot exist.
+//! Only [`Source::error`] makes a [`FileError`], from a place in a text: there is none without a place.
+//!
+//! ```
+//! use coldsquare_engine::file_error::Source;
+//!
+//! let source = Source::new("gate.toml", "width = -3");
+//! let error = source.error(8..10, "width is negative").hint("write the size outside to outside");
+//! assert_eq!(error.line_and_column(), (1, 9));
+//! assert!(error.to_string().starts_with("error: width is negative"));
+//! ```
 
+use crate::sanitise::plain;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// A text with the name it is known by, usually the path as the user gave it.
+/// A text with its name, usually the path as the user gave it.
 #[derive(Clone, Debug)]
 pub struct Source(Arc<Named>);
 
@@ -19,7 +28,7 @@ struct Named {
 }
 
 impl Source {
-    /// A text under the name that messages will show.
+    /// A text under the name that messages show.
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
         Self(Arc::new(Named {
             name: name.into(),
@@ -39,7 +48,7 @@ impl Source {
         &self.0.text
     }
 
-    /// An error at these bytes of the text. A span that does not fit the text is moved to the nearest that does.
+    /// An error at these bytes of the text; a span that does not fit the text is moved into it.
     #[must_use]
     pub fn error(&self, span: Range<usize>, what: impl AsRef<str>) -> FileError {
         let text = self.text();
@@ -55,13 +64,13 @@ impl Source {
         FileError {
             source: self.clone(),
             span: start..end,
-            what: printable(what.as_ref()),
+            what: plain(what.as_ref()),
             hint: None,
         }
     }
 }
 
-/// Something in a text that cannot be as it is.
+/// An error in a text.
 #[derive(Clone, Debug)]
 pub struct FileError {
     source: Source,
@@ -71,10 +80,10 @@ pub struct FileError {
 }
 
 impl FileError {
-    /// The same error with advice on how to mend it.
+    /// The same error with a hint that says what to do.
     #[must_use]
     pub fn hint(mut self, hint: impl AsRef<str>) -> Self {
-        self.hint = Some(printable(hint.as_ref()));
+        self.hint = Some(plain(hint.as_ref()));
         self
     }
 
@@ -84,13 +93,13 @@ impl FileError {
         &self.what
     }
 
-    /// What to do about it, in one line, where that is known.
+    /// What to do about it, in one line, if there is a hint.
     #[must_use]
     pub fn advice(&self) -> Option<&str> {
         self.hint.as_deref()
     }
 
-    /// Line and column, both from 1; the column counts characters.
+    /// Line and column, both from 1, the column in characters.
     #[must_use]
     pub fn line_and_column(&self) -> (usize, usize) {
         let before = &self.source.text()[..self.span.start];
@@ -101,7 +110,7 @@ impl FileError {
         )
     }
 
-    /// The lines that the span touches, as bytes of the text. Only these are shown, however long the text.
+    /// The lines of the span, as bytes of the text: the only ones shown.
     fn lines(&self) -> Range<usize> {
         let text = self.source.text();
         let start = text[..self.span.start].rfind('\n').map_or(0, |at| at + 1);
@@ -130,7 +139,6 @@ impl fmt::Display for FileError {
                 AnnotationKind::Primary.span(marked.start - shown.start..marked.end - shown.start),
             );
         let mut group: Group<'_> = Level::ERROR
-            .with_name("error")
             .primary_title(self.what.as_str())
             .element(snippet);
         if let Some(hint) = &self.hint {
@@ -140,11 +148,11 @@ impl fmt::Display for FileError {
     }
 }
 
-/// All the errors in a text; at least one.
+/// All errors in a text, at least one.
 #[derive(Clone, Debug)]
 pub struct FileErrors(Vec<FileError>);
 
-/// As many as are worth reading at once.
+/// Errors printed at once.
 const MAX_ERRORS_SHOWN: usize = 50;
 
 impl FileErrors {
@@ -181,28 +189,19 @@ impl From<FileError> for FileErrors {
 impl fmt::Display for FileErrors {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let name = self.0.first().map_or("", |first| first.source.name());
-        match self.count() {
-            1 => writeln!(out, "1 error in {name}")?,
-            several => writeln!(out, "{several} errors in {name}")?,
-        }
+        let count = crate::format::count(self.count(), "error");
+        writeln!(out, "{count} in {name}")?;
         for error in self.0.iter().take(MAX_ERRORS_SHOWN) {
             write!(out, "\n{error}\n")?;
         }
         match self.count().saturating_sub(MAX_ERRORS_SHOWN) {
             0 => Ok(()),
-            more => write!(out, "\n… and {more} more; mend these first"),
+            more => write!(out, "\n… and {more} more; correct these first"),
         }
     }
 }
 
 impl std::error::Error for FileErrors {}
-
-/// One line without control characters: a name in a file must not be able to steer the terminal it is printed on.
-fn printable(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
-        .collect()
-}
 
 #[cfg(test)]
 mod tests {
@@ -215,7 +214,7 @@ mod tests {
         let at = text.find("-3").expect("in the text");
         let error = source
             .error(at..at + 2, "width is negative")
-            .hint("write the size over the outer edges");
+            .hint("write the size outside to outside");
         assert_eq!(error.line_and_column(), (2, 9));
         assert_eq!(
             error.to_string(),
@@ -225,7 +224,7 @@ mod tests {
              2 | width = -3 # wide\n  \
              |         ^^\n  \
              |\n  \
-             = help: write the size over the outer edges"
+             = help: write the size outside to outside"
         );
     }
 
@@ -241,7 +240,7 @@ mod tests {
         assert!(
             errors
                 .to_string()
-                .ends_with("and 150 more; mend these first")
+                .ends_with("and 150 more; correct these first")
         );
     }
 

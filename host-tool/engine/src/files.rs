@@ -1,24 +1,30 @@
-//! Where files come from: the disk for the command, what was opened in it for a page.
+//! Files that are handed in: from the disk in the command, from what the user opened in a browser.
+//!
+//! ```
+//! use coldsquare_engine::files::{Files, NoFiles};
+//!
+//! assert!(!NoFiles.exists("gate.toml".as_ref()));
+//! ```
 
-use crate::digest::Digesting;
+use crate::digest::Sha256Writer;
 use crate::failure::Failure;
 use crate::file_error::{FileErrors, Source};
 use std::io::{Read, Seek};
 use std::path::Path;
 
-/// Files by their names. The engine opens none itself.
+/// Files by their paths. The engine itself opens none.
 pub trait Files {
-    /// Whether there is a file of this name.
+    /// Whether there is such a file.
     fn exists(&self, path: &Path) -> bool;
 
-    /// The bytes of a file.
+    /// Opens a file.
     ///
     /// # Errors
-    /// What the system says when it cannot be read.
+    /// The reason why it cannot be read.
     fn open(&self, path: &Path) -> std::io::Result<Box<dyn File>>;
 }
 
-/// The bytes of a file, read in any order.
+/// An open file, read in any order.
 pub trait File: Read + Seek {}
 
 impl<F: Read + Seek> File for F {}
@@ -37,30 +43,30 @@ impl Files for NoFiles {
     }
 }
 
-/// Largest job file that is read, bytes. Ten thousand members fit; a log given by mistake does not.
-const LARGEST_TEXT: u64 = 4_000_000;
+/// Largest job file, bytes: ten thousand members fit, a log given by mistake does not.
+const MAX_TEXT: u64 = 4_000_000;
 
 /// Reads the text of a job file, or of a file that belongs to one.
 ///
 /// # Errors
-/// [`Failure::Input`] when the file is too large or no text, [`Failure::File`] when it cannot be read.
+/// [`Failure::Input`] when the file is too large or not text, [`Failure::File`] when it cannot be read.
 pub fn text(files: &dyn Files, path: &Path) -> Result<Source, Failure> {
-    let bytes = beginning(files, path, LARGEST_TEXT + 1)?;
+    let bytes = beginning(files, path, MAX_TEXT + 1)?;
     let name = path.display().to_string();
     let refuse = |what: &str| {
         let error = Source::new(name.as_str(), "").error(0..0, what);
-        let error = error.hint("a job file is a short text; `coldsquare new` writes one");
+        let error = error.hint("a job file is a short text file; `coldsquare new` writes one");
         Failure::Input(FileErrors::from(error).to_string())
     };
-    if bytes.len() as u64 > LARGEST_TEXT {
+    if bytes.len() as u64 > MAX_TEXT {
         return Err(refuse("this is larger than a job file can be (4 MB)"));
     }
     let text = String::from_utf8(bytes);
-    let text = text.map_err(|_| refuse("this is not a text (UTF-8), so it is no job file"))?;
+    let text = text.map_err(|_| refuse("this is not text (UTF-8), so it is not a job file"))?;
     Ok(Source::new(name, text))
 }
 
-/// The same where the file may be missing.
+/// As [`text`], for a file that may be missing.
 ///
 /// # Errors
 /// See [`text`].
@@ -68,20 +74,20 @@ pub fn text_if_there(files: &dyn Files, path: &Path) -> Result<Option<Source>, F
     files.exists(path).then(|| text(files, path)).transpose()
 }
 
-/// The first bytes of a file, `most` at most.
+/// The first bytes of a file, `max` at most.
 ///
 /// # Errors
 /// [`Failure::File`] when it cannot be read.
-pub(crate) fn beginning(files: &dyn Files, path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+pub(crate) fn beginning(files: &dyn Files, path: &Path, max: u64) -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
     files
         .open(path)
-        .and_then(|file| file.take(most).read_to_end(&mut bytes))
+        .and_then(|file| file.take(max).read_to_end(&mut bytes))
         .map_err(Failure::file(path, "read"))?;
     Ok(bytes)
 }
 
-/// SHA-256 of a file in hexadecimal, read piece by piece: logs may be long.
+/// SHA-256 of a file in hexadecimal, read in blocks: a log may be long.
 ///
 /// # Errors
 /// [`Failure::File`] when it cannot be read.
@@ -89,7 +95,7 @@ pub fn sha256_of(files: &dyn Files, path: &Path) -> Result<String, Failure> {
     files
         .open(path)
         .and_then(|mut file| {
-            let mut sum = Digesting::default();
+            let mut sum = Sha256Writer::default();
             std::io::copy(&mut file, &mut sum)?;
             Ok(sum.finish())
         })

@@ -1,7 +1,16 @@
-//! What an inspector saw on the welds, kept beside the job in a file that only grows.
+//! Inspections of the welds, in an append-only file beside the job.
 //!
-//! Entries are added, never changed or taken away: the latest entry of a weld counts, and the earlier ones stay as its
-//! history. Only people find defects; a log can at most say where to look.
+//! The latest entry of a weld counts; the earlier ones stay as its history. Only people find defects: a log can at most
+//! say where to look. A further kind of defect is a [`Finding`].
+//!
+//! ```
+//! use coldsquare_engine::{file_error::Source, inspection};
+//!
+//! let file = "[[inspection]]\nweld = 3\non = \"2026-11-25\"\nresult = \"rejected\"\nfound = [\"undercut\"]";
+//! let inspections = inspection::read(&Source::new("gate-inspection.toml", file), 8)?;
+//! assert_eq!(inspections[0].to_string(), "rejected: undercut (2026-11-25)");
+//! # Ok::<(), coldsquare_engine::file_error::FileErrors>(())
+//! ```
 
 use crate::failure::Failure;
 use crate::files::{Files, text_if_there};
@@ -11,23 +20,24 @@ use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
 
-/// What became of a weld at an inspection.
+/// The result of an inspection.
+#[non_exhaustive]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "clap", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum Outcome {
-    /// Good as it is.
+    /// Acceptable as it is.
     Accepted,
-    /// Mended, and good now.
+    /// Repaired, and acceptable now.
     Repaired,
-    /// Not good.
+    /// Not acceptable.
     Rejected,
 }
 
 impl Outcome {
-    /// The word for it, as printed and written.
+    /// Its name, in files and as printed.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Accepted => "accepted",
             Self::Repaired => "repaired",
@@ -36,7 +46,8 @@ impl Outcome {
     }
 }
 
-/// What can be seen on a weld: items of ISO 5817, with their numbers in ISO 6520-1 (from memory).
+/// A defect that can be seen on a weld: items of ISO 5817, with their numbers in ISO 6520-1 (from memory).
+#[non_exhaustive]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "clap", derive(clap::ValueEnum))]
 #[serde(rename_all = "kebab-case")]
@@ -70,9 +81,9 @@ pub enum Finding {
 }
 
 impl Finding {
-    /// The words for it, as printed.
+    /// Its name, as printed.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Crack => "crack",
             Self::CraterCrack => "crater crack",
@@ -91,35 +102,35 @@ impl Finding {
     }
 }
 
-/// One look at one weld.
+/// One inspection of one weld.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Inspection {
     /// Number of the weld.
     pub weld: u16,
-    /// When, as `2026-11-25` or with a time after it.
+    /// Date, as `2026-11-25` or with a time after it.
     pub on: String,
-    /// Who, as they wrote it.
+    /// Inspector, as they wrote it.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub by: String,
-    /// What became of it.
+    /// Result.
     pub result: Outcome,
-    /// What was seen.
+    /// Defects found.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub found: Vec<Finding>,
-    /// Quality level of ISO 5817 judged by: B, C or D.
+    /// Quality level of ISO 5817: B, C or D.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub level: String,
-    /// Anything else.
+    /// Note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
 }
 
 impl std::fmt::Display for Inspection {
-    /// "repaired: undercut, spatter (2026-11-25, AB)"; text of people is not made harmless here.
+    /// "repaired: undercut, spatter (2026-11-25, AB)"; not sanitised.
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(self.result.words())?;
-        let found: Vec<&str> = self.found.iter().map(|finding| finding.words()).collect();
+        out.write_str(self.result.name())?;
+        let found: Vec<&str> = self.found.iter().map(|finding| finding.name()).collect();
         if !found.is_empty() {
             write!(out, ": {}", found.join(", "))?;
         }
@@ -153,16 +164,16 @@ struct Entry<'a> {
 }
 
 /// First lines of a new file.
-const HEADING: &str = "# What was seen on the welds. Entries are added by `coldsquare inspect`; the latest of a weld counts.\n";
+const HEADING: &str = "# Inspections of the welds. `coldsquare inspect` adds entries; the latest one of a weld counts.\n";
 
-/// Where the inspections of a job stand: `gate-inspection.toml` beside `gate.toml`.
+/// The inspection file of a job: `gate-inspection.toml` beside `gate.toml`.
 #[must_use]
 pub fn path_of(job: &Path) -> PathBuf {
     let stem = job.file_stem().unwrap_or_default().to_string_lossy();
     job.with_file_name(format!("{stem}-inspection.toml"))
 }
 
-/// The inspections of a job with so many welds, oldest first; none when there is no file.
+/// The inspections of a job with this many welds, oldest first; none when there is no file.
 ///
 /// # Errors
 /// [`Failure::Input`] with the errors in the file, [`Failure::File`] when it cannot be read.
@@ -176,12 +187,12 @@ pub fn load(files: &dyn Files, job: &Path, welds: usize) -> Result<Vec<Inspectio
 /// Reads the text of an inspection file.
 ///
 /// # Errors
-/// What is not TOML of this kind, or every entry of a weld that the job does not have.
+/// The first place that is not an inspection file, or every entry of a weld that the job does not have.
 pub fn read(source: &Source, welds: usize) -> Result<Vec<Inspection>, FileErrors> {
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
             .error(error.span().unwrap_or(0..0), error.message())
-            .hint("entries are written by `coldsquare inspect`; put back what was changed by hand")
+            .hint("`coldsquare inspect` writes the entries; undo the change made by hand")
     })?;
     let wrong: Vec<FileError> = file
         .inspection
@@ -210,7 +221,7 @@ fn is_weld(number: u16, welds: usize) -> bool {
     (1..=welds).contains(&usize::from(number))
 }
 
-/// The text of an inspection file with entries at its end; all that stands in it stays as it is.
+/// The text of an inspection file with entries added at its end.
 ///
 /// # Errors
 /// [`Failure::Input`] when the text has errors.

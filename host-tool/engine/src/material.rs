@@ -1,7 +1,14 @@
-//! What members are made of: the numbers that stiffness, shrinkage and mass need.
+//! Materials: the properties that stiffness, shrinkage and mass need.
 //!
-//! Values are for room temperature unless the field says otherwise. Grades differ and mills vary, so every field
-//! is public: a job file may state its own material and nothing here is assumed about it but that it is isotropic.
+//! Values are for room temperature unless the field says otherwise. Grades differ and mills vary, so a job file may
+//! state its own; the only assumption is that the metal is isotropic. A further known metal is a row of `NAMES`.
+//!
+//! ```
+//! use coldsquare_engine::material::Material;
+//!
+//! let steel = Material::by_name("S235").expect("known");
+//! assert_eq!(steel.youngs_modulus_mpa, 210_000.0);
+//! ```
 
 /// A metal. All fields must be positive and finite; [`Material::check`] says which one is not.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,18 +29,18 @@ pub struct Material {
     pub conductivity_w_mk: f64,
     /// Heat capacity per volume ρc, J/(mm³·K): a mean for heat flow under an arc.
     pub volumetric_heat_j_mm3k: f64,
-    /// How much more it moves than α, ρc and E explain against mild steel; 1 for mild steel.
+    /// Shrinkage beyond what α, ρc and E explain, relative to mild steel.
     pub shrinkage_ratio: f64,
 }
 
-/// A field of a [`Material`] that no metal can have.
+/// A field of a [`Material`] that is out of range for a metal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MaterialError {
     /// The field, in words.
     pub field: &'static str,
     /// The value found, in the unit of the field.
     pub value: f64,
-    /// Least and greatest value taken.
+    /// Lowest and highest value allowed.
     pub allowed: (f64, f64),
 }
 
@@ -42,7 +49,7 @@ impl std::fmt::Display for MaterialError {
         let (low, high) = self.allowed;
         write!(
             out,
-            "{} of {} is not that of a metal: allowed are {low} to {high}",
+            "{} of {} is not that of a metal: {low} to {high} is allowed",
             self.field, self.value
         )
     }
@@ -50,10 +57,10 @@ impl std::fmt::Display for MaterialError {
 
 impl std::error::Error for MaterialError {}
 
-/// A material and the names it goes by.
+/// The names of a material, and the material.
 type Known = (&'static [&'static str], fn() -> Material);
 
-/// Names by which [`Material::by_name`] knows its materials, the first of each row being the usual one.
+/// The materials that [`Material::by_name`] knows; the first name of each row is the usual one.
 const NAMES: [Known; 3] = [
     (
         &["steel", "mild steel", "mild", "s235", "mild steel s235"],
@@ -99,7 +106,7 @@ impl Material {
     /// Austenitic stainless steel 304 (1.4301), annealed.
     ///
     /// E, α, density: EN 10088-1, tables for 1.4301 (α 20 to 100 °C). Yield: EN 10088-2, 230 MPa for cold rolled
-    /// strip and 210 for hot rolled; the lower is taken. λ and ρc: Grong 1997, table 1.1. Values from memory.
+    /// strip and 210 for hot rolled; this is the lower. λ and ρc: Grong 1997, table 1.1. Values from memory.
     #[must_use]
     pub fn stainless_304() -> Self {
         Self {
@@ -115,7 +122,7 @@ impl Material {
         }
     }
 
-    /// Aluminium 6061-T6. The yield is that of the parent metal: beside a weld it falls to about half
+    /// Aluminium 6061-T6. The yield strength is that of the parent metal: beside a weld it falls to about half
     /// (EN 1999-1-1, table 3.2b: ρo,haz 0.48).
     ///
     /// E, ν, α, density: EN 1999-1-1, 3.2.5 rounded to the usual handbook values of the alloy (68.9 GPa, 0.33,
@@ -163,7 +170,7 @@ impl Material {
         self.conductivity_w_mk * 1e-3 / self.volumetric_heat_j_mm3k
     }
 
-    /// Refuses numbers that no metal has, so that a slip of a decimal point is found where it was made.
+    /// Refuses values out of range for a metal, so that a slip of the decimal point is found where it was made.
     ///
     /// # Errors
     /// The first field out of its range.

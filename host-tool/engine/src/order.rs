@@ -1,28 +1,38 @@
-//! The order of welding as a person writes it, or as a plan says it.
+//! The order of welding, as a user writes it or as a plan has it.
 //!
-//! A list has weld numbers and ranges (`3 1 2`, `5-8, 4-1`), one line or many; `#` begins a remark. A plan's JSON has
-//! its steps; a weld in parts takes the place of its first part.
+//! A list has weld numbers and ranges (`3 1 2`, `5-8, 4-1`), on one line or several; `#` begins a comment. The JSON of a
+//! plan has its steps; a weld in parts has the place of its first part. Another way to write an order is read in
+//! [`from_text`].
+//!
+//! ```
+//! use coldsquare_engine::order;
+//!
+//! assert_eq!(order::from_text("3, 1-2")?, [2, 0, 1]);
+//! assert_eq!(order::check(&[2, 0], 3), Err(order::OrderError::Missing(vec![2])));
+//! # Ok::<(), order::OrderError>(())
+//! ```
 
 use crate::failure::Failure;
 use crate::files::{self, Files};
 use crate::job::model::Job;
 use std::path::Path;
 
-/// An order that is none.
+/// What is wrong with an order.
+#[non_exhaustive]
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum OrderError {
-    /// A word that is no weld number.
+    /// A word that is not a weld number.
     NotANumber(String),
     /// A weld that the job does not have.
     NoSuchWeld {
         /// The number found.
         weld: usize,
-        /// How many welds the job has.
+        /// Number of welds of the job.
         welds: usize,
     },
-    /// A weld that is there twice.
+    /// A weld that is named twice.
     Twice(usize),
-    /// Welds that are not there.
+    /// Welds that are not named.
     Missing(Vec<u16>),
     /// JSON without an order in it.
     NoOrder,
@@ -33,29 +43,29 @@ impl std::fmt::Display for OrderError {
         match self {
             Self::NotANumber(found) => write!(
                 f,
-                "'{found}' is no weld number; write an order as 3 1 2 or 3,1,2 or 5-8 (rising or falling), one line or \
-                 many; what follows a # is not read"
+                "'{found}' is not a weld number; write an order as 3 1 2, or 3,1,2, or 5-8 (up or down), on one line or \
+                 several; # begins a comment"
             ),
             Self::NoSuchWeld { weld, welds } => {
                 write!(
                     f,
-                    "the order names weld {weld}, and the job has 1 to {welds}"
+                    "the order names weld {weld}, but the job has welds 1 to {welds}"
                 )
             }
             Self::Twice(weld) => {
-                write!(f, "the order names weld {weld} twice; each weld comes once")
+                write!(f, "the order names weld {weld} twice; name each weld once")
             }
             Self::Missing(welds) => {
                 let list: Vec<String> = welds.iter().take(20).map(u16::to_string).collect();
                 let more = if welds.len() > 20 { " …" } else { "" };
                 write!(
                     f,
-                    "the order leaves out weld {}{more}; it must name every weld",
+                    "the order leaves out weld {}{more}; name every weld",
                     list.join(", ")
                 )
             }
             Self::NoOrder => {
-                f.write_str("no order of welds in it; give a plan's JSON or a list of weld numbers")
+                f.write_str("it has no order of welds; give the JSON of a plan, or a list of weld numbers")
             }
         }
     }
@@ -63,19 +73,25 @@ impl std::fmt::Display for OrderError {
 
 impl std::error::Error for OrderError {}
 
-/// Longest file of an order that is read, bytes: a plan of ten thousand welds fits, a log given by mistake does not.
-const LONGEST_FILE: u64 = 16_000_000;
-/// Longest order that is read; no job has more welds.
-const MOST: usize = 10_000;
+/// What messages call the order in which the job file numbers the welds.
+pub const FILE_ORDER: &str = "file order";
 
-/// Reads what was given as an order: "drawn", a list, or a file that holds a list or a plan's JSON. Gives the indices
-/// of the welds, every weld of the job once, and what to call the order.
+/// Largest file of an order, bytes: a plan of ten thousand welds fits, a log given by mistake does not.
+const MAX_FILE: u64 = 16_000_000;
+/// Longest order; no job has more welds.
+const MAX_WELDS: usize = 10_000;
+
+/// Reads an order given on the command line: "file" for file order, a list, or the path of a list or of the JSON of a
+/// plan. Gives the indices of the welds, every weld of the job once, and what to call the order.
 ///
 /// # Errors
-/// [`Failure`] when the file cannot be read or the order is not one of this job's.
+/// [`Failure`] when the file cannot be read, or the order does not have every weld of the job once.
 pub fn given(files: &dyn Files, given: &str, job: &Job) -> Result<(Vec<usize>, String), Failure> {
+    if given == "file" {
+        return Ok(((0..job.welds.len()).collect(), FILE_ORDER.into()));
+    }
     if given == "drawn" {
-        return Ok(((0..job.welds.len()).collect(), "the order drawn".into()));
+        return Err(Failure::Usage("order 'drawn' is now called 'file'".into()));
     }
     let is_list = given
         .chars()
@@ -85,7 +101,7 @@ pub fn given(files: &dyn Files, given: &str, job: &Job) -> Result<(Vec<usize>, S
     } else {
         let path = Path::new(given);
         (
-            from_text(&short_text(files, path)?),
+            from_text(&text_of(files, path)?),
             format!("the order of {}", path.display()),
         )
     };
@@ -95,16 +111,16 @@ pub fn given(files: &dyn Files, given: &str, job: &Job) -> Result<(Vec<usize>, S
     Ok((order, name))
 }
 
-fn short_text(files: &dyn Files, path: &Path) -> Result<String, Failure> {
-    let bytes = files::beginning(files, path, LONGEST_FILE)?;
+fn text_of(files: &dyn Files, path: &Path) -> Result<String, Failure> {
+    let bytes = files::beginning(files, path, MAX_FILE)?;
     String::from_utf8(bytes)
-        .map_err(|_| Failure::Input(format!("{}: this is not a text (UTF-8)", path.display())))
+        .map_err(|_| Failure::Input(format!("{}: this is not text (UTF-8)", path.display())))
 }
 
 /// Reads a list or a plan's JSON as indices of welds.
 ///
 /// # Errors
-/// [`OrderError`] with what is no weld number, or when JSON holds no order.
+/// [`OrderError`] with the word that is not a weld number, or for JSON without an order.
 pub fn from_text(text: &str) -> Result<Vec<usize>, OrderError> {
     match serde_json::from_str::<serde_json::Value>(text) {
         Ok(value) if value.is_object() || value.is_array() => {
@@ -114,7 +130,7 @@ pub fn from_text(text: &str) -> Result<Vec<usize>, OrderError> {
     }
 }
 
-/// An array of numbers, of objects with a `weld`, or of a plan's steps; by itself, or under `order` or `steps`.
+/// An array of numbers, of objects with a `weld`, or of the steps of a plan; alone, or under `order` or `steps`.
 fn from_json(value: &serde_json::Value) -> Option<Vec<usize>> {
     let entries = value
         .get("order")
@@ -152,7 +168,7 @@ fn list(text: &str) -> Result<Vec<usize>, OrderError> {
         let wrong = || OrderError::NotANumber(word.chars().take(40).collect());
         let (first, last) = word.split_once('-').unwrap_or((word, word));
         let index = |number: &str| match number.parse::<usize>() {
-            Ok(number) if (1..=MOST).contains(&number) => Ok(number - 1),
+            Ok(number) if (1..=MAX_WELDS).contains(&number) => Ok(number - 1),
             _ => Err(wrong()),
         };
         let (first, last) = (index(first)?, index(last)?);
@@ -161,21 +177,21 @@ fn list(text: &str) -> Result<Vec<usize>, OrderError> {
         } else {
             order.extend((last..=first).rev());
         }
-        if order.len() > MOST {
+        if order.len() > MAX_WELDS {
             return Err(wrong());
         }
     }
     Ok(order)
 }
 
-/// Checks that an order has each of so many welds once.
+/// Checks that an order has each weld of a job with this many welds once.
 ///
 /// # Errors
-/// [`OrderError`] with the weld that is unknown or there twice, or all that are missing.
+/// [`OrderError`] with the weld that does not exist or is named twice, or all that are missing.
 pub fn check(order: &[usize], welds: usize) -> Result<(), OrderError> {
-    let mut there = vec![false; welds];
+    let mut named = vec![false; welds];
     for &weld in order {
-        match there.get_mut(weld) {
+        match named.get_mut(weld) {
             None => {
                 return Err(OrderError::NoSuchWeld {
                     weld: weld + 1,
@@ -183,12 +199,12 @@ pub fn check(order: &[usize], welds: usize) -> Result<(), OrderError> {
                 });
             }
             Some(true) => return Err(OrderError::Twice(weld + 1)),
-            Some(there) => *there = true,
+            Some(named) => *named = true,
         }
     }
     let missing: Vec<u16> = (1..)
-        .zip(&there)
-        .filter(|(_, there)| !**there)
+        .zip(&named)
+        .filter(|(_, named)| !**named)
         .map(|(number, _)| number)
         .collect();
     if missing.is_empty() {
@@ -198,7 +214,7 @@ pub fn check(order: &[usize], welds: usize) -> Result<(), OrderError> {
     }
 }
 
-/// As [`check`], for the numbers of the welds, which begin at 1.
+/// As [`check`], for weld numbers, which begin at 1.
 ///
 /// # Errors
 /// As [`check`].
@@ -211,7 +227,7 @@ pub fn check_numbers(order: &[u16], welds: usize) -> Result<(), OrderError> {
     check(&order, welds)
 }
 
-/// Welds that the order lays before one that the job wants done first: numbers of (weld, what it should wait for).
+/// Welds that come before one that the job wants done first: the numbers of each weld and of the one it should wait for.
 #[must_use]
 pub fn too_early(job: &Job, order: &[usize]) -> Vec<(u16, u16)> {
     let mut done = vec![false; job.welds.len()];

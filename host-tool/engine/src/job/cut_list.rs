@@ -1,4 +1,17 @@
-//! What to saw and what to buy: equal pieces together, and the stock bars they come from.
+//! The cut list: what to saw and what to buy.
+//!
+//! Members that are cut alike are one row; stock bars are counted for each section. Another rule for buying goes into
+//! `buy`.
+//!
+//! ```
+//! use coldsquare_engine::{example::GARDEN_GATE, job};
+//!
+//! let gate = job::from_text("gate.toml", GARDEN_GATE)?;
+//! let list = job::cut_list::CutList::new(&gate);
+//! assert_eq!(list.pieces.len(), 3);
+//! assert_eq!(list.stock[0].bars, 1);
+//! # Ok::<(), coldsquare_engine::file_error::FileErrors>(())
+//! ```
 
 use super::model::{EndCut, Job, Member};
 use crate::section::Section;
@@ -8,43 +21,43 @@ use coldsquare_core::units::Millimetres;
 /// Width of a saw cut, mm. Common practice for a cold saw or band saw, no source.
 pub const KERF: Millimetres = Millimetres(3.0);
 
-/// Pieces closer in length than this are cut to one stop, mm.
+/// Pieces closer in length than this are cut to the same stop, mm.
 const SAME_LENGTH_MM: f64 = 0.05;
 
-/// Pieces that are cut alike.
+/// Members that are cut alike.
 #[derive(Clone, Debug)]
 pub struct Pieces {
-    /// What they are cut from.
+    /// Their section.
     pub section: Section,
     /// Long point to long point.
     pub length: Millimetres,
-    /// How the ends are cut; the greater angle second.
+    /// How the ends are cut, the greater angle second.
     pub ends: [EndCut; 2],
     /// Indices of the members.
     pub members: Vec<usize>,
 }
 
-/// The bars of one section that have to be bought.
+/// The stock bars of one section to buy.
 #[derive(Clone, Debug)]
 pub struct Stock {
     /// The section.
     pub section: Section,
-    /// Sum of the pieces, without saw cuts.
+    /// Length of all pieces, without saw cuts.
     pub total: Millimetres,
     /// Number of stock bars.
     pub bars: usize,
-    /// What is left over of them, saw cuts taken off.
+    /// What is left over after the saw cuts.
     pub left_over: Millimetres,
-    /// Number of pieces that are longer than a stock bar and have to be spliced or ordered.
+    /// Number of pieces longer than a stock bar: splice them or order longer bars.
     pub too_long: usize,
 }
 
 /// A job's cut list.
 #[derive(Clone, Debug)]
 pub struct CutList {
-    /// Pieces, grouped by section, longest first.
+    /// Pieces by section, longest first.
     pub pieces: Vec<Pieces>,
-    /// Stock, by section in the same order.
+    /// Stock bars by section, in the same order.
     pub stock: Vec<Stock>,
     /// Length of a stock bar: 6 m, or 20 ft in a job in inches.
     pub stock_length: Millimetres,
@@ -60,7 +73,6 @@ impl CutList {
         };
         let pieces = group(&job.members);
         let mut stock: Vec<Stock> = Vec::new();
-        // Pieces of one section stand together.
         for alike in pieces.chunk_by(|a, b| a.section == b.section) {
             stock.push(buy(alike, stock_length));
         }
@@ -79,7 +91,7 @@ fn degrees(end: EndCut) -> f64 {
     }
 }
 
-/// Equal pieces together: sections in the order they first appear, then the longest first.
+/// Groups members that are cut alike: by section in the order of the file, then the longest first.
 fn group(members: &[Member]) -> Vec<Pieces> {
     let mut sections: Vec<&Section> = Vec::new();
     let mut keyed: Vec<(usize, usize)> = Vec::with_capacity(members.len());
@@ -126,7 +138,7 @@ fn group(members: &[Member]) -> Vec<Pieces> {
         .collect()
 }
 
-/// Longest piece first, each from the bar that it leaves the least of: rarely a bar more than needed.
+/// Saws the longest piece first, each from the bar that leaves the least over: rarely a bar more than needed.
 fn buy(pieces: &[Pieces], stock_length: Millimetres) -> Stock {
     let mut left: Vec<f64> = Vec::new();
     let (mut total, mut too_long) = (0.0, 0);

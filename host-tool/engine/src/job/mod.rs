@@ -21,6 +21,7 @@
 
 pub mod cut_list;
 mod draw;
+pub mod json;
 pub mod model;
 mod read;
 

@@ -1,11 +1,11 @@
-//! The job as it is built: members, joints, welds, procedure, opening and what holds it on the table.
+//! The job: members, joints, welds, procedures, opening and clamps.
 //!
-//! This is what every later stage works on. It is complete and checked: indices are valid, lengths are positive,
-//! numbers are finite. How it is written in a file is the business of `parse`; errors are found in `check`.
+//! Every later stage works on it. It is complete and checked: indices are valid, lengths are positive, numbers are
+//! finite.
 //!
-//! Coordinates, mm: x to the right and y up the frame as it is drawn, z towards the viewer. The frame is built lying
-//! down: z points up from the table and the *front* is the face that looks at the welder, the *back* the face on the
-//! table until the frame is turned over.
+//! Coordinates, mm: x to the right and y up the frame as it is drawn, z towards the viewer. The frame is welded lying
+//! down: z points up from the table; the *front* is the face towards you, the *back* the face on the table until you
+//! flip the frame.
 
 use crate::material::Material;
 use crate::procedure::model::Procedure;
@@ -19,7 +19,7 @@ pub use crate::geometry::Point;
 /// A whole job.
 #[derive(Clone, Debug)]
 pub struct Job {
-    /// Title, as the maker wrote it: text, never markup.
+    /// Title, as the user wrote it: text, never markup.
     pub name: String,
     /// Units to print in.
     pub units: Units,
@@ -29,37 +29,53 @@ pub struct Job {
     pub members: Vec<Member>,
     /// Joints; a joint's index is its identity.
     pub joints: Vec<Joint>,
-    /// Welds in the order drawn; `welds[k].number == k + 1`.
+    /// Welds in file order; `welds[k].number == k + 1`.
     pub welds: Vec<Weld>,
-    /// What of it lives or a code depend on: to heat, bend or weld that afterwards is not for this tool to advise.
+    /// The members that people or a code depend on: Coldsquare gives no advice on heating, bending or welding them
+    /// afterwards.
     pub structural: Structural,
     /// Procedures; never empty.
     pub procedures: Vec<Procedure>,
-    /// The gap the finished frame must fit, if any.
+    /// The opening that the finished frame must fit, if any.
     pub opening: Option<Opening>,
-    /// What the maker wants most of the finished frame.
+    /// What matters most on the finished frame.
     pub goal: Goal,
-    /// What holds the frame while it is welded.
+    /// The clamps that hold the frame while it is welded.
     pub clamps: Vec<Clamp>,
-    /// The power source, where the job names one.
+    /// The power source, if the job names one.
     pub machine: Option<Machine>,
-    /// What things cost, where the job says so.
+    /// Prices, if the job gives any.
     pub prices: Option<Prices>,
-    /// The file of the shop's own factors as the job names it, and the revision it wants (the latest for none).
+    /// The shop factors file that the job names, and the revision that it wants.
     pub shop_file: Option<ShopFile>,
-    /// What that file says; nothing until it was read.
+    /// The factors in that file; `None` until it has been read.
     pub shop: Option<crate::shop::ShopFactors>,
 }
 
-/// What of a job lives or a code depend on.
+impl Job {
+    /// Mass of all members before welding.
+    #[must_use]
+    pub fn mass(&self) -> Kilograms {
+        let masses = self.members.iter().map(|one| one.mass(&self.material).0);
+        Kilograms(masses.sum())
+    }
+
+    /// Length of all welds together.
+    #[must_use]
+    pub fn weld_length(&self) -> Millimetres {
+        Millimetres(self.welds.iter().map(|weld| weld.length().0).sum())
+    }
+}
+
+/// The members that people or a code depend on.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum Structural {
-    /// Nothing.
+    /// None.
     #[default]
     Nothing,
     /// These members, by index.
     Members(Vec<usize>),
-    /// All of it.
+    /// All of them.
     Everything,
 }
 
@@ -74,31 +90,31 @@ impl Structural {
         }
     }
 
-    /// Whether anything is.
+    /// Whether any member is structural.
     #[must_use]
     pub fn any(&self) -> bool {
         *self != Self::Nothing
     }
 }
 
-/// What the maker wants most of the finished frame; nothing named is the usual mixture.
+/// What matters most on the finished frame; with nothing named, everything matters as usual.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Goal {
-    /// Members straight, the frame without wind.
+    /// Members straight, the frame without twist.
     pub flat: bool,
-    /// Diagonals alike.
+    /// Equal diagonals.
     pub square: bool,
     /// Sizes as drawn.
     pub size: bool,
-    /// Opposite sides as far apart at one end as at the other.
+    /// Opposite members as far apart at one end as at the other.
     pub parallel: bool,
 }
 
 impl Goal {
-    /// The words for it.
+    /// The words of the job file.
     pub const WORDS: [&'static str; 4] = ["flat", "square", "size", "parallel"];
 
-    /// What is named, in these words.
+    /// The words of what is named.
     #[must_use]
     pub fn words(&self) -> Vec<&'static str> {
         let named = [self.flat, self.square, self.size, self.parallel];
@@ -108,7 +124,7 @@ impl Goal {
             .collect()
     }
 
-    /// Adds what a word asks for; false when it means nothing.
+    /// Adds what a word names; false for an unknown word.
     pub fn add(&mut self, word: &str) -> bool {
         match word {
             "flat" => self.flat = true,
@@ -121,25 +137,25 @@ impl Goal {
     }
 }
 
-/// A file of a shop's own factors, as a job names it.
+/// A shop factors file, as a job names it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ShopFile {
-    /// Its path, as seen from the job file.
+    /// Its path, relative to the job file.
     pub path: String,
-    /// The revision wanted; the latest for none.
+    /// The revision wanted; `None` for the latest.
     pub revision: Option<usize>,
 }
 
-/// A power source, by its plate (EN IEC 60974-1).
+/// A power source, by its rating plate (EN IEC 60974-1).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Machine {
     /// Rated current.
     pub rated_current: Amperes,
-    /// Share of ten minutes that it stands at the rated current, over 0 up to 1.
-    pub rated_duty: f64,
-    /// Both, to reckon with.
+    /// Duty cycle at the rated current, as a share of ten minutes: over 0 up to 1.
+    pub rated_duty_cycle: f64,
+    /// Both, for calculations.
     pub rating: Rating,
-    /// Energy at the arc over energy from the socket, over 0 up to 1.
+    /// Energy at the arc over energy from the socket: over 0 up to 1.
     pub efficiency: Option<f64>,
 }
 
@@ -148,24 +164,24 @@ pub struct Machine {
 pub struct Prices {
     /// Name or sign of the currency; may be empty.
     pub currency: String,
-    /// Wire or rod, a kilogram.
+    /// Wire or rod, per kilogram.
     pub wire_per_kg: Option<f64>,
-    /// Shielding gas, a cubic metre.
+    /// Shielding gas, per cubic metre.
     pub gas_per_m3: Option<f64>,
-    /// Energy from the socket, a kilowatt-hour.
+    /// Energy from the socket, per kilowatt-hour.
     pub energy_per_kwh: Option<f64>,
-    /// Working time, an hour.
+    /// Working time, per hour.
     pub labour_per_hour: Option<f64>,
 }
 
-/// A straight bar.
+/// A straight piece of section bar or tube.
 #[derive(Clone, Debug)]
 pub struct Member {
-    /// Name, as the maker wrote it or the frame gave it ("top rail", "bar 3").
+    /// Name, from the file or from the frame ("top rail", "bar 3").
     pub name: String,
     /// Its section.
     pub section: Section,
-    /// Start of the line through the centroids, at the theoretical joint.
+    /// Start of the centroid line, at the theoretical joint.
     pub from: Point,
     /// End of that line.
     pub to: Point,
@@ -175,7 +191,7 @@ pub struct Member {
     pub ends: [EndCut; 2],
     /// Length to cut, long point to long point, before any shrinkage allowance.
     pub cut_length: Millimetres,
-    /// Length of the line of centroids between the cuts; times the area it is the volume of metal.
+    /// Length of the centroid line between the cuts; times the area, this is the volume of metal.
     pub centre_length: Millimetres,
 }
 
@@ -191,7 +207,7 @@ pub enum EndCut {
     },
 }
 
-/// Where on a member something sits.
+/// A place on a member.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Station {
     /// At the start of its line.
@@ -207,18 +223,18 @@ pub enum Station {
 pub struct Joint {
     /// Name ("bottom left corner", "bar 3 top").
     pub name: String,
-    /// Where the lines of the members meet, or the nearest point to it.
+    /// Where the centroid lines of the members meet, or the point nearest to them.
     pub at: Point,
-    /// The members that meet, and where on each: two or more.
+    /// The members that meet, two or more, and the place on each.
     pub members: Vec<(usize, Station)>,
-    /// Where tacks hold it before it is welded; may be empty.
+    /// Its tacks; may be empty.
     pub tacks: Vec<Point>,
 }
 
 /// The shape of a weld.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum WeldKind {
-    /// A fillet, by its leg length.
+    /// A fillet weld, by its leg.
     Fillet {
         /// Leg length.
         leg: Millimetres,
@@ -230,18 +246,18 @@ pub enum WeldKind {
     },
 }
 
-/// A planned deposit along a straight line.
+/// A planned weld along a straight line.
 #[derive(Clone, Debug)]
 pub struct Weld {
     /// Number on the map and in the plan, from 1.
     pub number: u16,
-    /// Where it is, in words ("bottom left corner, front").
+    /// Name ("bottom left corner, front").
     pub name: String,
     /// Index of its joint.
     pub joint: usize,
     /// The two members it joins.
     pub members: [usize; 2],
-    /// Fillet or butt, and how large.
+    /// Fillet or butt weld, and its size.
     pub kind: WeldKind,
     /// Where the arc starts.
     pub from: Point,
@@ -257,12 +273,12 @@ pub struct Weld {
     pub after: Vec<u16>,
 }
 
-/// The gap that the finished frame must fit.
+/// The opening that the finished frame must fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Opening {
     /// Clear width.
     pub width: Millimetres,
-    /// Clear height, where it is bounded.
+    /// Clear height, if it is limited.
     pub height: Option<Millimetres>,
     /// Least clearance wanted on each side.
     pub clearance: Millimetres,
@@ -275,18 +291,18 @@ pub struct Clamp {
     pub at: Point,
     /// The member it holds.
     pub member: usize,
-    /// The most it can hold before it slips; `None` when it is taken as firm.
+    /// The most it holds before it slips; `None` for a clamp that never slips.
     pub force: Option<Newtons>,
-    /// Numbers of the welds for which it stays on: it comes off as soon as all of them are done. Without any, and
-    /// without `release_before`, it comes off when the last weld is cold.
+    /// Numbers of the welds for which it is on: it is released once all of them are done. Without any, and without
+    /// `release_before`, it is released when the last weld is cold.
     pub release_after: Vec<u16>,
-    /// Numbers of the welds for which it is off: it comes off before the first of them is begun. None of them is in
+    /// Numbers of the welds for which it is off: it is released before the first of them. None of them is in
     /// `release_after`.
     pub release_before: Vec<u16>,
 }
 
 impl Clamp {
-    /// A clamp that does not slip and stays to the end.
+    /// A clamp that never slips and stays on to the end.
     #[must_use]
     pub const fn firm(member: usize, at: Point) -> Self {
         Self {
@@ -314,7 +330,7 @@ impl Weld {
         Millimetres((self.to - self.from).length())
     }
 
-    /// Arc time to expect, from the length, the number of runs and the planned travel speed.
+    /// Expected arc time, from the length, the number of runs and the planned travel speed.
     #[must_use]
     pub fn planned_arc_time(&self, procedure: &Procedure) -> Seconds {
         self.length() * f64::from(self.runs) / procedure.planned_travel_speed

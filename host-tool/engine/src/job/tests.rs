@@ -50,8 +50,8 @@ fn the_garden_gate_is_four_mitred_members_and_nine_bars() {
     for (name, length) in [
         ("bottom rail", 1200.0),
         ("top rail", 1200.0),
-        ("left stile", 900.0),
-        ("right stile", 900.0),
+        ("left upright", 900.0),
+        ("right upright", 900.0),
     ] {
         let member = member(&gate, name);
         assert_eq!(
@@ -155,7 +155,7 @@ fn every_weld_touches_both_its_members_and_every_joint_is_tacked() {
 fn in_a_butted_frame_the_rails_run_through() {
     let text = GATE.replace("\"mitred\"", "\"butted\"");
     let gate = job(&text);
-    for (name, length) in [("bottom rail", 1200.0), ("left stile", 820.0)] {
+    for (name, length) in [("bottom rail", 1200.0), ("left upright", 820.0)] {
         assert!(
             (member(&gate, name).cut_length.0 - length).abs() < 1e-9,
             "{name}"
@@ -249,7 +249,7 @@ fn the_same_frame_in_inches_is_the_same_frame() {
     let inch = job(&text);
     assert_eq!(inch.units, Units::UsCustomary);
     assert_eq!(inch.members.len(), metric.members.len());
-    assert!((member(&inch, "left stile").cut_length.0 - 35.4375 * 25.4).abs() < 1e-9);
+    assert!((member(&inch, "left upright").cut_length.0 - 35.4375 * 25.4).abs() < 1e-9);
     let (a, b) = (&inch.procedures[0], &metric.procedures[0]);
     assert!((a.planned_heat_input.0 - b.planned_heat_input.0).abs() < 1e-9);
     assert!((a.planned_travel_speed.0 - b.planned_travel_speed.0).abs() < 1e-9);
@@ -298,9 +298,9 @@ fn mid_rails_part_the_bars_into_panels() {
 }
 
 #[test]
-fn a_ladder_is_two_stiles_and_rungs() {
+fn a_ladder_is_two_uprights_and_rungs() {
     let text = with_procedure(
-        "[frame]\nwidth = 400\nheight = 2000\nsection = \"RHS 50x30x3\"\nseen = \"width\"\ncorners = \"open\"\n\
+        "[frame]\nwidth = 400\nheight = 2000\nsection = \"RHS 50x30x3\"\nfront_face = \"width\"\ncorners = \"open\"\n\
          [frame.bars]\ncount = 6\ndirection = \"horizontal\"\nsection = \"CHS 26.9x2.6\"\nwelded = \"all\"\n",
     );
     let ladder = job(&text);
@@ -362,7 +362,7 @@ fn a_stand_is_built_from_members_that_name_each_other() {
          [frame]\nwidth = 600\nheight = 400\nsection = \"SHS 40x40x3\"\n\
          [[member]]\nname = \"leg\"\nsection = \"SHS 40x40x3\"\nfrom = \"foot\"\nto = \"bottom rail at 20\"\n\
          [[member]]\nname = \"stay\"\nsection = \"SHS 20x20x2\"\nfrom = \"leg at 300\"\nto = \"bottom rail at 420\"\nwelded = \"left\"\n\
-         [[weld]]\nmembers = [\"leg\", \"left stile\"]\nfrom = [0, 0, -20]\nto = [0, 40, -20]\nleg = 3\n",
+         [[weld]]\nmembers = [\"leg\", \"left upright\"]\nfrom = [0, 0, -20]\nto = [0, 40, -20]\nleg = 3\n",
     );
     let stand = job(&text);
     let leg = member(&stand, "leg");
@@ -416,7 +416,7 @@ fn clamps_hold_members() {
     assert_eq!(gate.members[gate.clamps[0].member].name, "top rail");
     assert!(close(gate.clamps[0].at, Point::new(600.0, 880.0, 0.0)));
     assert!((gate.clamps[0].force.expect("given").0 - 2000.0).abs() < 1e-9);
-    assert_eq!(gate.members[gate.clamps[1].member].name, "left stile");
+    assert_eq!(gate.members[gate.clamps[1].member].name, "left upright");
 }
 
 #[test]
@@ -526,11 +526,11 @@ fn each_error_says_what_is_wrong() {
             "ends on a face",
         ),
         (
-            "[[weld]]\nmembers = [\"top rail\", \"left stile\"]\nfrom = [300, 300, 0]\nto = [320, 300, 0]\n",
+            "[[weld]]\nmembers = [\"top rail\", \"left upright\"]\nfrom = [300, 300, 0]\nto = [320, 300, 0]\n",
             "does not touch",
         ),
         (
-            "[[weld]]\nmembers = [\"top rail\", \"left stile\"]\nfrom = [0, 400, 0]\nto = [0, 400, 0]\n",
+            "[[weld]]\nmembers = [\"top rail\", \"left upright\"]\nfrom = [0, 400, 0]\nto = [0, 400, 0]\n",
             "no length",
         ),
         ("[change.99]\nleg = 3\n", "no weld '99'"),

@@ -1,7 +1,7 @@
-//! A closed outline made of straight lines and circular arcs, and integrals over what it encloses.
+//! A closed outline of straight lines and circular arcs, and integrals over the area that it encloses.
 //!
-//! Every area integral is turned into one along the outline (Green's theorem), which Gauss' rule then takes exactly
-//! for lines and to rounding for arcs. One description of a shape thus gives its area, its moments and its drawing.
+//! Green's theorem turns every area integral into one along the outline, which Gauss' rule gives exactly for lines and
+//! to rounding for arcs. So one description of a shape gives its area, its moments and its drawing.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -48,7 +48,7 @@ const GAUSS: [(f64, f64); 4] = [
     (0.930_568_155_797_026_3, 0.173_927_422_568_726_93),
 ];
 
-/// Parts into which a quarter circle is cut for integration (relative error below 1e-11) and for drawing.
+/// Pieces of a quarter circle for integration (relative error below 1e-11) and for drawing.
 const PARTS_PER_QUARTER: f64 = 8.0;
 
 impl Contour {
@@ -170,7 +170,7 @@ impl Contour {
 }
 
 impl Piece {
-    /// Number of parts that integration and drawing take this piece in.
+    /// Number of parts of this piece for integration and drawing.
     fn parts(&self) -> u32 {
         match self {
             Piece::Line { .. } => 1,

@@ -1,4 +1,4 @@
-//! What can be wrong with a section's designation, said so that the maker can mend it.
+//! What can be wrong with the designation of a section.
 
 use super::gauge::GaugeTable;
 use std::fmt;
@@ -6,9 +6,9 @@ use std::fmt;
 /// Why a designation was refused. [`fmt::Display`] gives one line: what is wrong, what is allowed, what to do.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SectionError {
-    /// Nothing, or nothing but a prefix, was written.
+    /// Nothing was written, or only a prefix.
     Empty,
-    /// The word in front is no shape that is known.
+    /// The word in front is not a known shape.
     UnknownShape {
         /// The word as written.
         found: String,
@@ -17,7 +17,7 @@ pub enum SectionError {
     SizeCount {
         /// Number of sizes found.
         found: usize,
-        /// What the shape takes, in words.
+        /// The sizes of the shape, in words.
         wanted: &'static str,
         /// A correct designation.
         example: &'static str,
@@ -27,12 +27,12 @@ pub enum SectionError {
         /// The size as written.
         found: String,
     },
-    /// A fraction without `in`: nobody writes millimetres in fractions, but the tool does not guess.
+    /// A fraction without `in`: probably inches, but the tool does not guess.
     FractionOfWhat {
         /// The size as written.
         found: String,
     },
-    /// A gauge where a gauge has no meaning (only a wall or a thickness has one).
+    /// A gauge for a size that is not a wall or a thickness.
     GaugeOutOfPlace {
         /// The size as written.
         found: String,
@@ -44,16 +44,16 @@ pub enum SectionError {
         /// The number as written.
         number: String,
     },
-    /// A size outside what the tool computes with.
+    /// A size out of range.
     OutOfRange {
         /// Which size.
         what: &'static str,
         /// The size found, mm.
         found_mm: f64,
-        /// Least size taken, mm.
-        least_mm: f64,
-        /// Greatest size taken, mm.
-        greatest_mm: f64,
+        /// Lowest size allowed, mm.
+        min_mm: f64,
+        /// Highest size allowed, mm.
+        max_mm: f64,
     },
     /// A wall that leaves no hollow, or a leg thinner than its thickness.
     TooThick {
@@ -76,7 +76,7 @@ pub enum SectionError {
         /// The sides, mm.
         sides_mm: (f64, f64),
     },
-    /// Something after the sizes that means nothing for this shape.
+    /// Something after the sizes that this shape does not have.
     Trailing {
         /// The text as written.
         found: String,
@@ -86,10 +86,10 @@ pub enum SectionError {
 impl fmt::Display for SectionError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Empty => write!(out, "no section is written; for example SHS 40x40x3"),
+            Self::Empty => write!(out, "the section is empty; write for example SHS 40x40x3"),
             Self::UnknownShape { found } => write!(
                 out,
-                "'{found}' is no section shape; known are SHS, RHS, CHS (HF in front for hot finished), L angle, \
+                "'{found}' is not a section shape; known are SHS, RHS, CHS (HF in front for hot finished), L angle, \
                  U channel, FL flat, SQ square bar, RD round bar"
             ),
             Self::SizeCount {
@@ -99,7 +99,7 @@ impl fmt::Display for SectionError {
             } => {
                 write!(
                     out,
-                    "{found} sizes are written where {wanted} are wanted; for example {example}"
+                    "there are {found} sizes, but this shape has {wanted}; for example {example}"
                 )
             }
             Self::NotANumber { found } => {
@@ -110,27 +110,27 @@ impl fmt::Display for SectionError {
             }
             Self::FractionOfWhat { found } => write!(
                 out,
-                "'{found}' is a fraction of what? write {found}in for inches"
+                "'{found}' is a fraction without a unit; write {found}in for inches"
             ),
             Self::GaugeOutOfPlace { found } => {
                 write!(
                     out,
-                    "'{found}' is a gauge, and only the last size, a wall or thickness, can be one"
+                    "'{found}' is a gauge, but only the last size, a wall or thickness, can be one"
                 )
             }
             Self::UnknownGauge { table, number } => write!(
                 out,
-                "gauge {number} is not in the table; 3{0} to 20{0} are known (ga for sheet, bwg for tube)",
+                "there is no gauge {number}; write 3{0} to 20{0} (ga for sheet, bwg for tube)",
                 table.suffix()
             ),
             Self::OutOfRange {
                 what,
                 found_mm,
-                least_mm,
-                greatest_mm,
+                min_mm,
+                max_mm,
             } => write!(
                 out,
-                "{what} of {found_mm} mm is outside {least_mm} to {greatest_mm} mm; for inches write in after the size"
+                "{what} of {found_mm} mm is outside {min_mm} to {max_mm} mm; for inches write \"in\" after the size"
             ),
             Self::TooThick {
                 what,
@@ -139,12 +139,12 @@ impl fmt::Display for SectionError {
             } => write!(
                 out,
                 "{what} of {found_mm:.2} mm does not fit: it must be less than {limit_mm:.2} mm here; \
-                 for inches write in after the sizes"
+                 for inches write \"in\" after the sizes"
             ),
             Self::RadiusTooLarge { found_mm, limit_mm } => write!(
                 out,
                 "corner radius of {found_mm:.2} mm does not fit: at most {limit_mm:.2} mm here; \
-                 a tube with so thick a wall is not made by folding (try HF, or a thinner wall)"
+                 such a thick wall is not cold formed (try HF, or a thinner wall)"
             ),
             Self::NotSquare { sides_mm: (a, b) } => {
                 write!(
@@ -155,7 +155,7 @@ impl fmt::Display for SectionError {
             Self::Trailing { found } => {
                 write!(
                     out,
-                    "'{found}' after the sizes means nothing here; only L and U take a root radius, as in r6"
+                    "'{found}' after the sizes is not allowed here; only L and U have a root radius, as in r6"
                 )
             }
         }

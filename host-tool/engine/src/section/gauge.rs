@@ -1,4 +1,4 @@
-//! Wall thickness by gauge number. Two tables that differ: sheet and strip are sold by one, tube by the other.
+//! Wall thickness by gauge number, in two tables that differ: one for sheet and strip, one for tube.
 
 /// Which gauge table a number belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,7 +68,7 @@ impl GaugeTable {
             .map(|(_, inches)| *inches)
     }
 
-    /// How the gauge is written after the number.
+    /// What is written after the number.
     #[must_use]
     pub fn suffix(self) -> &'static str {
         match self {

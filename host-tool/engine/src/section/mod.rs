@@ -1,7 +1,10 @@
-//! Sections of members: from a designation as the trade writes it to the numbers a structure needs.
+//! Sections of members: from a designation as the trade writes it to the properties that a structure needs.
+//!
+//! A new shape needs its word in `parse`, its sizes in `shape`, its outline in `properties` and its torsion in `torsion`.
 //!
 //! ```
-//! use coldsquare::section::Section;
+//! use coldsquare_engine::section::Section;
+//!
 //! let tube = Section::parse("SHS 40x40x3").unwrap();
 //! assert!((tube.properties().area_mm2 - 420.82).abs() < 0.01);
 //! ```
@@ -16,8 +19,8 @@
 //! | `FL 40x5` | flat | depth, thickness |
 //! | `SQ 12`, `RD 12` | square, round bar | side, diameter |
 //!
-//! Tubes are cold formed (EN 10219-2) unless `HF` for hot finished (EN 10210-2) stands in front; the standards differ
-//! in corner radius. Sizes are millimetres, or inches with `in` (`SHS 1-1/2x1-1/2x1/8in`); a wall may be a gauge,
+//! Tubes are cold formed (EN 10219-2) unless `HF`, for hot finished (EN 10210-2), is in front; the standards differ in
+//! corner radius. Sizes are millimetres, or inches with `in` (`SHS 1-1/2x1-1/2x1/8in`); a wall may be a gauge,
 //! `14ga` of sheet or `14bwg` of tube, which are different thicknesses. Angles are rolled with the radii of
 //! EN 10056-1 unless `r6` gives the root radius; channels have sharp corners unless it does.
 //!
@@ -39,7 +42,7 @@ pub use shape::Shape;
 use crate::material::Material;
 use std::fmt;
 
-/// A section that can be made: sizes in range and fitting each other.
+/// A section with sizes that are in range and fit each other.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Section {
     designation: String,
@@ -48,15 +51,15 @@ pub struct Section {
 }
 
 impl Section {
-    /// Reads a designation (see the module's table). Upper or lower case and spaces do not matter.
+    /// Reads a designation, see the table of the module. Case and spaces do not matter.
     ///
     /// # Errors
-    /// What is wrong with it, what is allowed and what to do; any text is answered, none panics.
+    /// What is wrong with it, what is allowed and what to do.
     pub fn parse(designation: &str) -> Result<Self, SectionError> {
         Self::new(designation.trim(), parse::parse(designation)?)
     }
 
-    /// A section of this shape under a name of one's own.
+    /// A section of this shape under a designation of your own.
     ///
     /// # Errors
     /// As [`Shape::check`].
@@ -81,14 +84,14 @@ impl Section {
         &self.shape
     }
 
-    /// Area, moments and the rest, about the centroid.
+    /// Area, moments and other properties, about the centroid.
     #[must_use]
     pub fn properties(&self) -> &Properties {
         &self.properties
     }
 
-    /// Whether its walls stand free, so that a weld can turn them: angles, channels and flats at least four times as
-    /// wide as thick. The walls of a tube hold each other; a bar has none.
+    /// Whether it has open walls, which a weld can turn: angles, channels, and flats at least four times as wide as
+    /// thick. The walls of a tube support each other; a bar has none.
     #[must_use]
     pub fn has_open_walls(&self) -> bool {
         match self.shape {

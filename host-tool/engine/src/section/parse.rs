@@ -15,7 +15,7 @@ enum Size {
     Gauge(f64),
 }
 
-/// Shape and sizes of a designation; sizes are not yet checked against each other.
+/// Shape and sizes of a designation; the sizes are not yet checked against each other.
 pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
     let text = text.trim().to_lowercase();
     let (hot_finished, text) = match text.strip_prefix("hf") {
@@ -49,7 +49,7 @@ pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
     }
 }
 
-/// Shapes that take no root radius; `None` for a word that is none of them.
+/// Shapes without a root radius; `None` for a word that is none of them.
 fn plain(word: &str, sizes: &str, hot_finished: bool) -> Result<Option<Shape>, SectionError> {
     Ok(Some(match word {
         "shs" => square_tube(sizes, hot_finished)?,
@@ -95,7 +95,7 @@ fn square_tube(sizes: &str, hot_finished: bool) -> Result<Shape, SectionError> {
 }
 
 /// Root radius of rolled angles by the longer leg, mm, after EN 10056-1:2017, table 1 (from memory); the toe radius
-/// is half of it. A leg between two rows takes the row below.
+/// is half of it. For a leg between two rows, the row below applies.
 const ANGLE_ROOT_MM: [(f64, f64); 12] = [
     (0.0, 3.5),
     (30.0, 5.0),
@@ -122,7 +122,7 @@ fn angle(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
                 .iter()
                 .rev()
                 .find(|(leg, _)| *leg <= longer + 0.1);
-            // A thin strip folded small has no room for the rolled radius.
+            // A small folded angle has no room for the rolled radius.
             let room = depth_mm.min(width_mm) - thickness_mm;
             row.map_or(0.0, |(_, radius)| *radius)
                 .min(room / 2.0)
@@ -180,7 +180,7 @@ fn one_size(text: &str) -> Result<f64, SectionError> {
     sizes_of(text, "one (radius)", "L 40x40x4 r6").map(|[size]| size)
 }
 
-/// All sizes in mm. A size without a unit takes that of the next one that has it, then that of the one before.
+/// All sizes in mm. A size without a unit has that of the next size with one, or else that of the one before.
 fn all_sizes(text: &str) -> Result<Vec<f64>, SectionError> {
     if text.trim().is_empty() {
         return Ok(Vec::new());

@@ -1,4 +1,4 @@
-//! The numbers a structure needs from a section.
+//! Properties of a section: area, moments, moduli.
 
 use super::contour::{Contour, Moments};
 use super::shape::Shape;
@@ -186,7 +186,7 @@ pub(super) fn properties(shape: &Shape) -> Properties {
     }
 }
 
-/// A product of inertia that is zero but for rounding would turn the principal axes of a square at random.
+/// Zero for a rounding error: a product of inertia of 1e-12 would turn the principal axes of a square at random.
 fn without_rounding(value: f64, scale: f64) -> f64 {
     if value.abs() < 1e-12 * scale {
         0.0
@@ -220,8 +220,8 @@ fn plastic_modulus(
         (o.0 - h.0, o.1 - h.1)
     };
     let (mut low, mut high) = (low_edge, low_edge + size);
-    // Halfway first: there a symmetric section is done. The modulus is least at the halving line, so what forty
-    // halvings leave open (1e-12 of the size) counts squared.
+    // Halfway first: for a symmetric section that is the answer. The modulus has its minimum at the halving line, so
+    // the error that forty halvings leave (1e-12 of the size) enters squared.
     for _ in 0..40 {
         let middle = f64::midpoint(low, high);
         let (difference, absolute) = net(middle);

@@ -1,4 +1,4 @@
-//! The shapes a section can have, and which sizes are possible.
+//! The shapes of sections, and their possible sizes.
 
 use super::error::SectionError;
 
@@ -70,7 +70,7 @@ const THICKNESS_MM: (f64, f64) = (0.3, 100.0);
 
 impl Shape {
     /// Square or rectangular tube with the corner radii that EN 10219-2:2019, annex A (cold formed) or
-    /// EN 10210-2:2019, annex A (hot finished) says to calculate with.
+    /// EN 10210-2:2019, annex A (hot finished) gives for calculation.
     pub(super) fn box_section(
         depth_mm: f64,
         width_mm: f64,
@@ -92,7 +92,7 @@ impl Shape {
         }
     }
 
-    /// Refuses what cannot be made.
+    /// Refuses sizes that are out of range or do not fit each other.
     ///
     /// # Errors
     /// The first size that is out of range or does not fit the others.
@@ -143,7 +143,7 @@ impl Shape {
                 check_size("depth", depth_mm)?;
                 check_size("width", width_mm)?;
                 check_thickness("flange", flange_mm, (depth_mm / 2.0).min(width_mm / 2.0))?;
-                // Beyond twice the flange the formula for torsion no longer holds; rolled channels stay below once.
+                // Beyond twice the flange the formula for torsion no longer holds; rolled channels stay below once the flange.
                 check_thickness("web", web_mm, width_mm.min(2.0 * flange_mm))?;
                 check_radius(
                     root_radius_mm,
@@ -196,16 +196,16 @@ impl Shape {
 fn check_range(
     what: &'static str,
     found_mm: f64,
-    (least_mm, greatest_mm): (f64, f64),
+    (min_mm, max_mm): (f64, f64),
 ) -> Result<(), SectionError> {
-    if (least_mm..=greatest_mm).contains(&found_mm) {
+    if (min_mm..=max_mm).contains(&found_mm) {
         return Ok(());
     }
     Err(SectionError::OutOfRange {
         what,
         found_mm,
-        least_mm,
-        greatest_mm,
+        min_mm,
+        max_mm,
     })
 }
 

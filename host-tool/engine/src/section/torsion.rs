@@ -1,4 +1,4 @@
-//! Torsion constant, shear areas and shear centre: what an outline alone does not give.
+//! Torsion constant, shear areas and shear centre: properties that the outline alone does not give.
 //!
 //! Shear areas are those of Timoshenko's beam with Poisson's ratio taken as zero. The exact ones move by less than
 //! 4 % with Poisson's ratio up to 0.33, and shear is a few per cent of the deflection of a light frame's members.

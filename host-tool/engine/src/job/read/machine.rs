@@ -34,7 +34,7 @@ pub(in crate::job) fn machine(mut table: Table<'_>) -> Option<Machine> {
     match Rating::new(Amperes(*current.get_ref()), duty.get_ref() / 100.0) {
         Ok(rating) => Some(Machine {
             rated_current: Amperes(current.into_inner()),
-            rated_duty: duty.into_inner() / 100.0,
+            rated_duty_cycle: duty.into_inner() / 100.0,
             rating,
             efficiency: efficiency.map(Spanned::into_inner),
         }),
