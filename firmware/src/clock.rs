@@ -1,27 +1,27 @@
-//! Time of day, and time that passes. Time within a log is counted in samples and needs neither.
+//! Time of day, and elapsed time. Time within a log is counted in samples and needs neither.
 
 use coldsquare_core::record::WallClock;
 
-/// Something that may know the time of day.
+/// A clock that may know the time of day.
 pub trait Clock {
-    /// The time of day and where it came from; `None` when nobody has set it.
+    /// The time of day and its source; `None` if it was never set.
     fn now(&mut self) -> Option<WallClock>;
 
-    /// Sets it, milliseconds since 1970-01-01T00:00:00Z, as told by a computer; false for one that cannot be set.
+    /// Sets it to a computer's time, milliseconds since 1970-01-01T00:00:00Z; false if it cannot be set.
     fn set(&mut self, unix_ms: u64) -> bool {
         let _ = unix_ms;
         false
     }
 
-    /// Whether [`Clock::set`] does something.
+    /// Whether [`Clock::set`] works.
     fn can_be_set(&self) -> bool {
         false
     }
 }
 
-/// A count of microseconds that goes on for ever and wraps; any free-running timer.
+/// A free-running timer in microseconds that wraps.
 pub trait Ticks {
-    /// Microseconds since some beginning, modulo 2^32. Asked at least once an hour.
+    /// Microseconds since some start, modulo 2^32. Read it at least once an hour.
     fn micros(&mut self) -> u32;
 }
 

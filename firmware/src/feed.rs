@@ -1,11 +1,11 @@
-//! Readings and presses as bytes, for a logger whose machine is somewhere else: an emulated board, or a bench.
+//! Readings and presses as bytes, for a logger whose welding machine is elsewhere: an emulated board, or a test bench.
 //!
 //! ```text
 //! 00 v v v i i i   a pair, counts in 24 bits, little-endian      02 p             a press, before the pair it precedes
-//! 01 n n n n       so many pairs were lost, little-endian        03               no more readings
+//! 01 n n n n       number of lost pairs, little-endian          03               no more readings
 //! ```
 //!
-//! Whoever feeds waits for the logger, so nothing is lost and the same bytes always give the same log.
+//! The sender waits for the logger, so nothing is lost and the same bytes always give the same log.
 
 use crate::front_end::{FrontEnd, Reading};
 use crate::panel::{Input, Panel, Shown};
@@ -20,7 +20,7 @@ pub const MAX_MESSAGE: usize = 7;
 pub enum Fed {
     /// Both channels.
     Pair(RawPair),
-    /// So many pairs were due and are lost.
+    /// This many pairs were due and were lost.
     Dropped(u32),
     /// The welder pressed.
     Press(Input),
@@ -29,7 +29,7 @@ pub enum Fed {
 }
 
 impl Fed {
-    /// The message as bytes, and how many of them count.
+    /// The message as bytes, and how many of them to send.
     #[must_use]
     pub const fn to_bytes(self) -> ([u8; MAX_MESSAGE], usize) {
         match self {
@@ -47,7 +47,7 @@ impl Fed {
         }
     }
 
-    /// The next message out of bytes that are asked for one by one. What is no message ends the feed.
+    /// Reads the next message byte by byte. Anything that is not a message ends the feed.
     pub fn from_bytes(next: &mut impl FnMut() -> u8) -> Self {
         match next() {
             0 => {
@@ -82,15 +82,15 @@ const fn input(code: u8) -> Option<Input> {
     }
 }
 
-/// A count of 24 bits: put at the top of 32 and shifted down, so that its sign comes along.
+/// A count of 24 bits, sign-extended by shifting it down from the top of 32.
 fn count(next: &mut impl FnMut() -> u8) -> i32 {
     i32::from_le_bytes([0, next(), next(), next()]) >> 8
 }
 
-/// Where a press waits for the panel to be asked.
+/// A press that waits for the panel.
 pub type Pressed = Cell<Option<Input>>;
 
-/// The front end at the logger's side of a feed.
+/// The front end at the logger's end of a feed.
 #[derive(Debug)]
 pub struct FedFrontEnd<'a, R> {
     next: R,
@@ -99,7 +99,7 @@ pub struct FedFrontEnd<'a, R> {
 }
 
 impl<'a, R: FnMut() -> u8> FedFrontEnd<'a, R> {
-    /// Reads from `next`, which waits until there is a byte.
+    /// Reads from `next`, which blocks until there is a byte.
     pub const fn new(next: R, pressed: &'a Pressed) -> Self {
         Self {
             next,
@@ -108,7 +108,7 @@ impl<'a, R: FnMut() -> u8> FedFrontEnd<'a, R> {
         }
     }
 
-    /// True once the feed has said that there are no more readings.
+    /// True once the feed has ended.
     #[must_use]
     pub const fn has_ended(&self) -> bool {
         self.ended
@@ -129,10 +129,10 @@ impl<R: FnMut() -> u8> FrontEnd for FedFrontEnd<'_, R> {
     }
 }
 
-/// A panel whose presses come through the feed. It shows nothing.
+/// A panel whose presses come through the feed. It has no display.
 #[derive(Debug)]
 pub struct FedPanel<'a>(
-    /// Where presses wait.
+    /// The press that waits.
     pub &'a Pressed,
 );
 
@@ -150,7 +150,7 @@ mod tests {
     use coldsquare_core::samples::MAX_COUNT;
 
     #[test]
-    fn every_message_comes_back_as_it_was_sent() {
+    fn every_message_decodes_to_what_was_sent() {
         let pairs =
             [0, 1, -1, 12_345, MAX_COUNT, -MAX_COUNT].map(|v| Fed::Pair(RawPair::new(v, -v / 3)));
         let presses = [

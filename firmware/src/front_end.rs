@@ -1,19 +1,19 @@
-//! Where sample pairs come from.
+//! The source of sample pairs.
 
 use coldsquare_core::samples::RawPair;
 
-/// What a front end has to say when it is asked.
+/// One answer of a front end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reading {
-    /// Both channels, sampled at the same moment.
+    /// Both channels, sampled at the same time.
     Pair(RawPair),
-    /// This many pairs were due since the last one and are lost.
+    /// This many pairs were due since the last one and were lost.
     Dropped(u32),
     /// Nothing yet.
     Waiting,
 }
 
-/// A converter for both channels. Pairs come at a steady rate and in order; losses are told where they occurred.
+/// A converter for both channels. Pairs come at a steady rate and in order; losses are reported where they occurred.
 pub trait FrontEnd {
     /// The next reading; never blocks.
     fn next(&mut self) -> Reading;

@@ -2,45 +2,38 @@
 //!
 //! ```text
 //! FrontEnd --pair--> ArcState --windows, beads--> Recorder --frames--> Store
-//!                                  '--> Watch --what it noticed--^
-//! Panel --next, tare--> Logger <--plan, questions-- Link    Logger --answers, pieces of the log--> Link
+//!                                  '--> Watch ---alarms--------^
+//! Panel --next, tare--> Logger <--plan, requests-- Link    Logger --replies, pieces of the log--> Link
 //!                          '--> NextWeld --next, wait or go--> Panel
 //! ```
 //!
-//! The same code runs on a board, on the emulated processor, and on a computer with the feature `sim`.
+//! The same code runs on a board, on an emulated processor and, with the feature `sim`, on a computer. To support another
+//! board, implement [`front_end::FrontEnd`], [`store::Store`] (or [`journal::Medium`]), [`link::Link`], [`clock::Clock`] and
+//! [`panel::Panel`], and call [`logger::Logger::poll`] in a loop.
 #![cfg_attr(not(feature = "sim"), no_std)]
 #![forbid(unsafe_code)]
 
+// Traits of the hardware.
 pub mod clock;
+mod console;
+pub mod front_end;
+pub mod panel;
+pub mod store;
 
+// Parts of the logger.
 #[cfg(feature = "converters")]
 pub mod converters;
-
 pub mod feed;
-
-pub mod front_end;
-
-pub mod journal;
-
 pub mod link;
-
-pub mod logger;
-
 pub mod next_weld;
-
-pub mod panel;
-
 pub mod queue;
-
 pub mod recorder;
+pub mod tare;
+pub mod watch;
 
-mod console;
+// The logger and its store.
+pub mod journal;
+pub mod logger;
 
 #[cfg(feature = "sim")]
 pub mod sim;
-
-pub mod store;
-
-pub mod tare;
-
-pub mod watch;

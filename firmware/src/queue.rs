@@ -1,25 +1,25 @@
-//! Readings taken in an interrupt and used by the loop, so that a card that is busy for some milliseconds costs nothing.
+//! A queue between the interrupt that takes readings and the loop, so that a card may be busy for some milliseconds.
 //!
 //! ```text
 //! data ready -> interrupt: Taker::take --queue--> Queued::next <- Logger::poll
 //! ```
 //!
-//! A queue of N holds N − 1 readings: 1024 are 128 ms at 8 000 pairs a second, in 12 KiB. What finds no room is counted
-//! and told as lost in its place.
+//! A queue of N holds N − 1 readings: 1024 are 128 ms at 8 000 pairs a second, in 12 KiB. Pairs that find no room are
+//! counted and reported as lost at their place.
 
 use crate::front_end::{FrontEnd, Reading};
 use heapless::spsc::{Consumer, Producer};
 
-/// The end in the interrupt.
+/// The interrupt's end.
 pub struct Taker<'a, F> {
     front_end: F,
     queue: Producer<'a, Reading>,
-    /// Pairs that found no room since the last that did.
+    /// Pairs lost since the last one that was queued.
     lost: u32,
 }
 
 impl<'a, F: FrontEnd> Taker<'a, F> {
-    /// Fills this queue from a converter.
+    /// Fills a queue from a converter.
     pub const fn new(front_end: F, queue: Producer<'a, Reading>) -> Self {
         Self {
             front_end,
@@ -28,25 +28,25 @@ impl<'a, F: FrontEnd> Taker<'a, F> {
         }
     }
 
-    /// Takes what the converter has; to be called when a conversion is ready, and now and then, so that silence is seen.
+    /// Takes all readings of the converter. Call it when a conversion is ready, and regularly, so that silence is noticed.
     pub fn take(&mut self) {
         loop {
             match self.front_end.next() {
                 Reading::Waiting => return,
                 Reading::Dropped(count) => self.lost = self.lost.saturating_add(count),
                 Reading::Pair(pair) => {
-                    if self.tell_lost() && self.queue.enqueue(Reading::Pair(pair)).is_ok() {
+                    if self.report_lost() && self.queue.enqueue(Reading::Pair(pair)).is_ok() {
                         continue;
                     }
                     self.lost = self.lost.saturating_add(1);
                 }
             }
-            self.tell_lost();
+            self.report_lost();
         }
     }
 
-    /// True when nothing is left to be told.
-    fn tell_lost(&mut self) -> bool {
+    /// True if no loss is left to report.
+    fn report_lost(&mut self) -> bool {
         if self.lost > 0 && self.queue.enqueue(Reading::Dropped(self.lost)).is_ok() {
             self.lost = 0;
         }
@@ -54,7 +54,7 @@ impl<'a, F: FrontEnd> Taker<'a, F> {
     }
 }
 
-/// The end in the loop.
+/// The loop's end.
 pub struct Queued<'a>(
     /// The queue that the interrupt fills.
     pub Consumer<'a, Reading>,
@@ -72,7 +72,7 @@ mod tests {
     use coldsquare_core::samples::RawPair;
     use heapless::spsc::Queue;
 
-    /// Gives so many pairs, one a call, each followed by nothing yet.
+    /// Gives one pair every other call.
     struct Counting(i32, bool);
 
     impl FrontEnd for Counting {
@@ -87,9 +87,9 @@ mod tests {
         }
     }
 
-    /// However long the loop is away, pairs and losses add up to what was sampled, and every pair is in its place.
+    /// However long the loop is busy, pairs and losses add up to what was sampled, and every pair is in its place.
     #[test]
-    fn nothing_is_lost_while_there_is_room_and_afterwards_it_is_told_where() {
+    fn nothing_is_lost_while_there_is_room_and_losses_are_reported_in_place() {
         for away in [1, 5, 15, 16, 17, 100] {
             let mut queue: Queue<Reading, 16> = Queue::new();
             let (producer, consumer) = queue.split();

@@ -1,29 +1,29 @@
-//! Numbers records, frames them, and hands them to the store.
+//! Numbers records, frames them and passes them to the store.
 
 use crate::console::log;
 use crate::store::{Store, StoreError};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 
-/// Room that is left for saying that there is no more: the last cell of a journal, and a record.
+/// Room to keep for the record that says the store is full: the last cell of a journal, and that record.
 const LEFT_FOR_THE_END: u64 = 800;
 
 /// The writing end of a log.
 #[derive(Debug)]
 pub struct Recorder<S> {
     store: S,
-    /// Number of the next record. It goes on when a record is lost, so that a reader sees the hole.
+    /// Number of the next record. Lost records have a number too, so that a reader sees the gap.
     sequence: u32,
     /// Records lost since the last one that was stored.
     lost: u32,
-    /// Some were lost, lately or long ago.
+    /// Records were lost since the start.
     ever_lost: bool,
     full: bool,
-    /// That the store is full was written, and nothing is written after it.
+    /// The record that the store is full was written; nothing comes after it.
     ended: bool,
 }
 
 impl<S: Store> Recorder<S> {
-    /// Goes on with record number `sequence`: 0 in an empty store.
+    /// Continues with record number `sequence`: 0 in an empty store.
     pub const fn new(store: S, sequence: u32) -> Self {
         Self {
             store,
@@ -40,30 +40,30 @@ impl<S: Store> Recorder<S> {
         self.lost
     }
 
-    /// Records were lost since it was switched on.
+    /// Whether records were lost since the logger was switched on.
     pub const fn ever_lost(&self) -> bool {
         self.ever_lost
     }
 
-    /// The store had no room for the last record.
+    /// Whether the store had no room for the last record.
     pub const fn is_full(&self) -> bool {
         self.full
     }
 
-    /// There is no arc, so the store has time.
+    /// The arc is off, so the store has time.
     pub fn idle(&mut self) {
         self.store.idle();
     }
 
-    /// What is stored, to be read.
+    /// The store.
     pub const fn store(&mut self) -> &mut S {
         &mut self.store
     }
 
-    /// Lets go of the log and begins a new one, with record number 0.
+    /// Erases the log and begins a new one with record number 0.
     ///
     /// # Errors
-    /// [`StoreError`]; then the log goes on.
+    /// [`StoreError`]; then the old log continues.
     pub fn clear(&mut self) -> Result<(), StoreError> {
         self.store.clear()?;
         self.sequence = 0;
@@ -74,12 +74,12 @@ impl<S: Store> Recorder<S> {
         Ok(())
     }
 
-    /// Gives the store back.
+    /// Returns the store.
     pub fn into_store(self) -> S {
         self.store
     }
 
-    /// Writes one record, first what was lost before it. `position` is where the log stands.
+    /// Writes one record, preceded by the number of records lost before it. `position` is that of the log.
     pub fn write(&mut self, position: u64, record: &Record) {
         if self.ended || self.must_end(position) {
             self.lose_one();
@@ -87,12 +87,12 @@ impl<S: Store> Recorder<S> {
         }
         if self.lost > 0 && !self.full {
             let kind = EventKind::StoreFault;
-            let told = Record::Event(Event {
+            let report = Record::Event(Event {
                 position,
                 kind,
                 value: self.lost.into(),
             });
-            if self.put(&told) {
+            if self.put(&report) {
                 self.lost = 0;
             }
         }
@@ -101,7 +101,7 @@ impl<S: Store> Recorder<S> {
         }
     }
 
-    /// Makes sure that what was written survives a loss of power.
+    /// Makes sure that everything written survives a power failure.
     pub fn sync(&mut self) {
         if self.store.sync().is_err() {
             self.lose_one();
@@ -113,7 +113,7 @@ impl<S: Store> Recorder<S> {
         self.ever_lost = true;
     }
 
-    /// When hardly any room is left, the last record says so.
+    /// Writes the last record if hardly any room is left.
     fn must_end(&mut self, position: u64) -> bool {
         let room = self.store.extent().and_then(|extent| extent.room);
         if room.is_none_or(|room| room > LEFT_FOR_THE_END) {
@@ -132,12 +132,12 @@ impl<S: Store> Recorder<S> {
         true
     }
 
-    /// Appends without looking back; false when the record is lost.
+    /// Appends one record; false if it was lost.
     fn put(&mut self, record: &Record) -> bool {
         let mut frame = [0; MAX_FRAME];
         let sequence = self.sequence;
         self.sequence = sequence.wrapping_add(1);
-        // A value that a log cannot hold is lost like one that the store refused: the logger must not stop for it.
+        // A record with a value that a log cannot hold counts as lost too: the logger must not stop for it.
         let Some(frame) = encode(sequence, record, &mut frame)
             .ok()
             .and_then(|length| frame.get(..length))

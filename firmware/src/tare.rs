@@ -1,14 +1,14 @@
-//! The clamp's zero, taken while no current flows.
+//! Taring the clamp: its zero, measured while no current flows.
 
 use coldsquare_core::arc::ArcConfig;
 use coldsquare_core::bead::Window;
 use coldsquare_core::calibration::{Calibration, Channel};
 
-/// The calibration with the current's zero at the mean of a dark window; `None` when the window is no fit for that:
-/// less than half a dark window long, lit, with losses, or with a current in it that varies as much as an arc would.
+/// The calibration with the current's zero at the mean of an arc-off window. `None` if the window is not suitable: shorter
+/// than half an idle window, with the arc on, with lost samples, or with a current that varies as much as an arc would.
 ///
-/// The new zero is as doubtful as the window is noisy: standard deviation over √n, which is far below the drift of a
-/// clamp, so the doubt that the calibration came with is kept where it is larger.
+/// The uncertainty of the new zero from noise is the standard deviation over √n. That is far below the drift of a clamp,
+/// so the calibration keeps its own, larger uncertainty.
 #[must_use]
 pub fn tared(
     calibration: &Calibration,

@@ -1,20 +1,20 @@
-//! What a window shows to be wrong with leads, clamp or converter.
+//! Alarms about leads, clamp and converter, from the sums of windows.
 //!
-//! Each fact is told once a bead, because a welder will not mend a lead in the middle of one.
+//! Each alarm is raised at most once a bead, because a welder will not fix a lead in the middle of one.
 
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::meter::is_reversed;
 use coldsquare_core::record::EventKind;
 
-/// A lit window that never leaves this band about zero has no voltage lead. An arc is above 8 V (TIG in argon) in some
-/// part of any 100 ms; a stuck electrode with its leads is below. Common practice, no source.
+/// If the voltage of an arc-on window stays within this of zero, a voltage lead is off. An arc exceeds 8 V (TIG in argon)
+/// at some point in any 100 ms; a stuck electrode with its leads stays below. Common practice, no source.
 const NO_VOLTAGE_VOLTS: f64 = 3.0;
 
-/// Nothing is told of leads from less than this: a droplet's short alone may last some milliseconds.
+/// Shorter windows say nothing about leads: the short circuit of one droplet may last some milliseconds.
 const SHORTEST_JUDGED_S: f64 = 0.05;
 
-/// So many lit windows in a row on one and the same count: no current source is as steady as that for a second.
+/// This many arc-on windows in a row on one count mean a stuck channel: no power source is that steady for a second.
 const STUCK_WINDOWS: u8 = 10;
 
 /// One channel on one count.
@@ -25,7 +25,7 @@ struct Stillness {
 }
 
 impl Stillness {
-    /// Takes a window's least and greatest count; true when the channel has just become stuck.
+    /// Takes a window's least and greatest count; true if the channel has just become stuck.
     fn still(&mut self, least: i32, greatest: i32) -> bool {
         if least != greatest {
             self.windows = 0;
@@ -42,7 +42,7 @@ impl Stillness {
     }
 }
 
-/// Remembers what was told about the present bead.
+/// Remembers the alarms of the current bead.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Watch {
     lead_open: bool,
@@ -53,16 +53,16 @@ pub struct Watch {
 }
 
 impl Watch {
-    /// Looks at a window that is complete and tells what it shows, with its value.
+    /// Checks a complete window and raises its alarms, each with its value.
     pub fn window(
         &mut self,
         window: &Window,
         calibration: &Calibration,
-        tell: &mut impl FnMut(EventKind, i64),
+        alarm: &mut impl FnMut(EventKind, i64),
     ) {
         self.dropped = self.dropped.saturating_add(window.dropped);
         if !window.arc_on {
-            self.tell_dropped(tell);
+            self.report_dropped(alarm);
             return;
         }
         let sums = &window.sums;
@@ -71,42 +71,42 @@ impl Watch {
         }
         let judged = f64::from(sums.n) >= SHORTEST_JUDGED_S * calibration.sample_rate_hz;
         if judged && no_voltage(window, &calibration.voltage) {
-            once(&mut self.lead_open, || tell(EventKind::VoltageLeadOpen, 0));
+            once(&mut self.lead_open, || alarm(EventKind::VoltageLeadOpen, 0));
         } else if judged && is_reversed(sums, calibration) {
-            once(&mut self.reversed, || tell(EventKind::ClampReversed, 0));
+            once(&mut self.reversed, || alarm(EventKind::ClampReversed, 0));
         }
         if self.voltage.still(sums.v_min, sums.v_max) {
-            tell(EventKind::VoltageStuck, sums.v_min.into());
+            alarm(EventKind::VoltageStuck, sums.v_min.into());
         }
         if self.current.still(sums.i_min, sums.i_max) {
-            tell(EventKind::CurrentStuck, sums.i_min.into());
+            alarm(EventKind::CurrentStuck, sums.i_min.into());
         }
     }
 
-    /// Sums up a bead that has ended and starts afresh.
-    pub fn bead(&mut self, bead: &Bead, tell: &mut impl FnMut(EventKind, i64)) {
+    /// Raises the alarms of a finished bead and starts again for the next.
+    pub fn bead(&mut self, bead: &Bead, alarm: &mut impl FnMut(EventKind, i64)) {
         if bead.clipped_voltage > 0 {
-            tell(EventKind::VoltageClipped, bead.clipped_voltage.into());
+            alarm(EventKind::VoltageClipped, bead.clipped_voltage.into());
         }
         if bead.clipped_current > 0 {
-            tell(EventKind::CurrentClipped, bead.clipped_current.into());
+            alarm(EventKind::CurrentClipped, bead.clipped_current.into());
         }
-        self.tell_dropped(tell);
+        self.report_dropped(alarm);
         *self = Self::default();
     }
 
-    fn tell_dropped(&mut self, tell: &mut impl FnMut(EventKind, i64)) {
+    fn report_dropped(&mut self, alarm: &mut impl FnMut(EventKind, i64)) {
         if self.dropped > 0 {
-            tell(EventKind::SamplesDropped, self.dropped.into());
+            alarm(EventKind::SamplesDropped, self.dropped.into());
             self.dropped = 0;
         }
     }
 }
 
-fn once(told: &mut bool, tell: impl FnOnce()) {
-    if !*told {
-        *told = true;
-        tell();
+fn once(raised: &mut bool, alarm: impl FnOnce()) {
+    if !*raised {
+        *raised = true;
+        alarm();
     }
 }
 

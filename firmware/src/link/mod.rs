@@ -1,12 +1,12 @@
-//! To a computer: questions in, answers out, never in the way of a sample.
+//! The link to a computer: requests in, replies out, without ever delaying a sample.
 //!
 //! ```text
-//! Link --bytes--> Server --question--> Logger --answer--> Server --bytes--> Link
+//! Link --bytes--> Server --request--> Logger --reply--> Server --bytes--> Link
 //! ```
 //!
-//! A turn takes at most [`MAX_IN`] bytes and gives at most [`MAX_OUT`], and does one thing: answers one question or
-//! makes one chunk of the log ready. There is one answer at a time: while it is not taken, nothing more is read, so a
-//! computer that is slow, absent or floods the line costs nothing but its own questions.
+//! A turn takes at most [`MAX_IN`] bytes and gives at most [`MAX_OUT`], and does one thing: it answers one request or
+//! prepares one chunk of the log. There is one reply at a time, and nothing more is read until it has been sent. So a
+//! computer that is slow, absent or floods the line delays only its own requests.
 
 mod server;
 
@@ -14,9 +14,9 @@ pub use server::{MAX_IN, MAX_OUT, Server, Wanted};
 
 /// A stream of bytes to a computer and back: a UART, or USB that looks like one.
 pub trait Link {
-    /// The next byte that came in; `None` when none waits. Never blocks.
+    /// The next received byte; `None` if there is none. Never blocks.
     fn receive(&mut self) -> Option<u8>;
-    /// Takes as many of these bytes as there is room for and gives how many that was. Never blocks.
+    /// Takes as many of these bytes as there is room for; returns how many. Never blocks.
     fn send(&mut self, bytes: &[u8]) -> usize;
 }
 

@@ -1,52 +1,52 @@
-//! The logger's side of the link, a bounded turn at a time.
+//! The logger's end of the link, one bounded turn at a time.
 
 use super::Link;
 use crate::console::log;
 use coldsquare_core::link::{Garbled, MAX_FRAME, Receiver, Refusal, Reply, Request, encode};
 
-/// Most bytes taken in one turn.
+/// The most bytes taken in one turn.
 pub const MAX_IN: usize = 32;
-/// Most bytes given in one turn.
+/// The most bytes given in one turn.
 pub const MAX_OUT: usize = 64;
 
-/// What the server wants of the logger in this turn.
-#[allow(clippy::large_enum_variant)] // Handed over once; see `Request`.
+/// What the logger must do in this turn.
+#[allow(clippy::large_enum_variant)] // Passed on once; see `Request`.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Wanted {
-    /// An answer to this question.
+    /// Answer this request.
     Answer {
-        /// Goes back with the answer.
+        /// Goes back with the reply.
         tag: u8,
-        /// The question.
+        /// The request.
         request: Request,
     },
-    /// The next piece of the log, from this byte on.
+    /// Send the next piece of the log.
     Chunk {
         /// Goes back with the chunk.
         tag: u8,
-        /// Which chunk of the question it is, from 0.
+        /// Number of the chunk within the request, from 0.
         index: u8,
-        /// The byte.
+        /// Its first byte.
         from: u64,
     },
 }
 
-/// A pull that is going on.
+/// A pull in progress.
 #[derive(Clone, Copy, Debug)]
 struct Pulling {
     tag: u8,
     from: u64,
-    /// Chunks given, and asked for.
+    /// Chunks sent, and requested.
     index: u8,
     chunks: u8,
 }
 
-/// Questions in, answers out.
+/// Requests in, replies out.
 #[derive(Debug)]
 pub struct Server {
     receiver: Receiver<Request>,
     out: [u8; MAX_FRAME],
-    /// Bytes of `out` that are to go, and that are gone.
+    /// Bytes of `out` to send, and sent.
     length: usize,
     sent: usize,
     pulling: Option<Pulling>,
@@ -59,7 +59,7 @@ impl Default for Server {
 }
 
 impl Server {
-    /// A server that was asked nothing yet.
+    /// A server without requests.
     #[must_use]
     pub const fn new() -> Self {
         Self {
@@ -71,8 +71,8 @@ impl Server {
         }
     }
 
-    /// One turn: gives what waits, or else takes what came. Whatever it wants is to be answered before the next turn,
-    /// by [`Server::reply`].
+    /// One turn: sends what waits, or else takes what was received. Answer what it returns with [`Server::reply`] before the
+    /// next turn.
     pub fn turn(&mut self, link: &mut impl Link) -> Option<Wanted> {
         if self.sent < self.length {
             self.give(link);
@@ -84,8 +84,8 @@ impl Server {
         }
     }
 
-    /// Takes this byte and those behind it.
-    #[inline(never)] // Most turns find no byte, and must not make room for a question.
+    /// Takes this byte and those after it.
+    #[inline(never)] // Most turns find no byte and must not reserve the stack for a request.
     fn take(&mut self, mut byte: u8, link: &mut impl Link) -> Option<Wanted> {
         for more in (0..MAX_IN).rev() {
             match self.receiver.take(byte) {
@@ -111,7 +111,7 @@ impl Server {
                     self.reply(tag, &Reply::Refused(Refusal::CannotDo));
                     return None;
                 }
-                // Noise, and what is meant for somebody else.
+                // Noise, and messages for another receiver.
                 Some((_, Err(_why))) => {
                     log!("link: not understood, {}", _why);
                     return None;
@@ -127,7 +127,7 @@ impl Server {
         None
     }
 
-    /// Makes an answer ready to go.
+    /// Prepares a reply for sending.
     pub fn reply(&mut self, tag: u8, reply: &Reply) {
         if let Some(pulling) = &mut self.pulling {
             match reply {

@@ -3,39 +3,39 @@
 //! | press | one button | the other |
 //! |---|---|---|
 //! | short | next weld | mark this moment |
-//! | long, from [`LONG_MS`] on | do this weld again | leave it for later |
-//! | both, held for [`BOTH_MS`] | no current flows: zero the clamp | |
+//! | long, from [`LONG_MS`] | weld this weld again | leave it for later |
+//! | both, held for [`BOTH_MS`] | no current flows: tare the clamp | |
 //!
-//! A press counts when the button is let go, so that the glove that slides onto the other button in the middle of it
-//! makes it a press of both, which does nothing when it is short.
+//! A press counts when the button is released. If a glove slides onto the other button meanwhile, it becomes a press of
+//! both, which does nothing unless it is long.
 
 use super::Input;
 
-/// A contact that changes more often than this bounces, ms.
+/// Contact changes faster than this are bounce, ms.
 const BOUNCE_MS: u32 = 30;
-/// From here on a press is long, ms.
+/// A press at least this long is long, ms.
 pub const LONG_MS: u32 = 800;
-/// For so long both must be held, ms.
+/// Both must be held this long, ms.
 pub const BOTH_MS: u32 = 2000;
 
-/// Makes wishes of contacts.
+/// Turns two contacts into inputs.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct TwoButtons {
     /// As last read, and since when.
     raw: [bool; 2],
     raw_since_ms: u32,
-    /// As they stand, bounces left out.
+    /// The debounced state.
     down: [bool; 2],
-    /// Buttons that were down in this press, and since when each.
+    /// Buttons that were down during this press, and when it began.
     pressed: [bool; 2],
     since_ms: u32,
-    /// The wish of this press was told already.
-    told: bool,
+    /// The input of this press was reported already.
+    reported: bool,
 }
 
 impl TwoButtons {
-    /// Takes how the contacts are at a time of any clock that counts milliseconds and may start again at 0; tells a
-    /// wish when there is one. To be called at least every 20 ms.
+    /// Takes the contacts' state at a time of any millisecond clock that wraps; returns an input if there is one. Call it at
+    /// least every 20 ms.
     pub fn take(&mut self, contacts: [bool; 2], now_ms: u32) -> Option<Input> {
         if contacts != self.raw {
             self.raw = contacts;
@@ -49,7 +49,7 @@ impl TwoButtons {
                 down: self.raw,
                 pressed: [false; 2],
                 since_ms: self.raw_since_ms,
-                told: false,
+                reported: false,
                 ..*self
             };
         }
@@ -59,16 +59,16 @@ impl TwoButtons {
         }
         let held_ms = now_ms.wrapping_sub(self.since_ms);
         match self.down {
-            [true, true] if held_ms >= BOTH_MS && !self.told => {
-                self.told = true;
+            [true, true] if held_ms >= BOTH_MS && !self.reported => {
+                self.reported = true;
                 Some(Input::Tare)
             }
-            [false, false] => self.let_go(self.raw_since_ms.wrapping_sub(self.since_ms)),
+            [false, false] => self.release(self.raw_since_ms.wrapping_sub(self.since_ms)),
             _ => None,
         }
     }
 
-    fn let_go(&mut self, held_ms: u32) -> Option<Input> {
+    fn release(&mut self, held_ms: u32) -> Option<Input> {
         let long = held_ms >= LONG_MS;
         match core::mem::take(&mut self.pressed) {
             [true, false] => Some(if long { Input::Redo } else { Input::Next }),
@@ -82,8 +82,8 @@ impl TwoButtons {
 mod tests {
     use super::*;
 
-    /// Contacts from so many milliseconds on; what was wished, asked every 5 ms for 6 s.
-    fn wishes(script: &[(u32, [bool; 2])], starts_at: u32) -> Vec<Input> {
+    /// The inputs from contacts that change at these milliseconds, read every 5 ms for 6 s.
+    fn inputs(script: &[(u32, [bool; 2])], starts_at: u32) -> Vec<Input> {
         let mut buttons = TwoButtons::default();
         (0..6000)
             .step_by(5)
@@ -103,18 +103,18 @@ mod tests {
     #[test]
     fn short_and_long_presses_of_each_button_mean_what_the_table_says() {
         for start in [0, u32::MAX - 600] {
-            assert_eq!(wishes(&[(100, A), (300, UP)], start), [Input::Next]);
-            assert_eq!(wishes(&[(100, A), (1000, UP)], start), [Input::Redo]);
-            assert_eq!(wishes(&[(100, B), (300, UP)], start), [Input::Mark]);
-            assert_eq!(wishes(&[(100, B), (4000, UP)], start), [Input::Skip]);
+            assert_eq!(inputs(&[(100, A), (300, UP)], start), [Input::Next]);
+            assert_eq!(inputs(&[(100, A), (1000, UP)], start), [Input::Redo]);
+            assert_eq!(inputs(&[(100, B), (300, UP)], start), [Input::Mark]);
+            assert_eq!(inputs(&[(100, B), (4000, UP)], start), [Input::Skip]);
         }
     }
 
     #[test]
     fn both_held_zero_the_clamp_once_and_a_glove_on_both_does_nothing() {
         let held = [(100, A), (140, BOTH), (5000, B), (5050, UP)];
-        assert_eq!(wishes(&held, 0), [Input::Tare]);
-        assert_eq!(wishes(&[(100, A), (200, BOTH), (400, A), (500, UP)], 0), []);
+        assert_eq!(inputs(&held, 0), [Input::Tare]);
+        assert_eq!(inputs(&[(100, A), (200, BOTH), (400, A), (500, UP)], 0), []);
     }
 
     #[test]
@@ -129,12 +129,12 @@ mod tests {
             (405, A),
             (415, UP),
         ];
-        assert_eq!(wishes(&bouncing, 0), [Input::Next]);
-        assert_eq!(wishes(&[(100, A), (120, UP), (900, B), (925, UP)], 0), []);
+        assert_eq!(inputs(&bouncing, 0), [Input::Next]);
+        assert_eq!(inputs(&[(100, A), (120, UP), (900, B), (925, UP)], 0), []);
     }
 
     #[test]
-    fn presses_one_after_the_other_are_as_many_wishes() {
+    fn presses_one_after_the_other_are_as_many_inputs() {
         let twice = [
             (100, A),
             (250, UP),
@@ -143,6 +143,6 @@ mod tests {
             (700, B),
             (900, UP),
         ];
-        assert_eq!(wishes(&twice, 0), [Input::Next, Input::Next, Input::Mark]);
+        assert_eq!(inputs(&twice, 0), [Input::Next, Input::Next, Input::Mark]);
     }
 }
