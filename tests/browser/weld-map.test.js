@@ -87,7 +87,7 @@ test("what was measured stands beside what was predicted, with a gauge whose str
     const [measured, predicted, residual] = numbers.map((text) => text.split("±").map(Number));
     assert.ok(Math.abs(measured[0] - predicted[0] - residual[0]) < 0.16, cells.join(" | "));
     const off = Math.abs(residual[0]) - residual[1];
-    if (Math.abs(off) > 0.1) assert.equal(verdict, off > 0 ? "outside" : "inside", cells.join(" | "));
+    if (Math.abs(off) > 0.1) assert.equal(verdict, off > 0 ? "differs" : "agrees", cells.join(" | "));
     assert.equal(await rows.nth(k).locator("svg.gauge .band").count(), 1);
     assert.ok(await rows.nth(k).locator("svg.sign").count() === 1, "a shape, not colour alone");
   }

@@ -335,7 +335,7 @@ fn a_build_that_does_not_fit_is_named_and_the_others_teach_as_without_it() {
     assert_eq!(all.misfits[0].build, 1);
     assert_eq!(all.used, [0, 2]);
     let words =
-        coldsquare_engine::learn::text::misfit_words(&builds, &all.misfits[0], &all.knowledge);
+        coldsquare_engine::learn::text::describe_misfit(&builds, &all.misfits[0], &all.knowledge);
     assert!(words.contains("inches"), "{words}");
     let without = learned(&[builds[0].clone(), builds[2].clone()]);
     assert_eq!(all.knowledge.mean, without.knowledge.mean);

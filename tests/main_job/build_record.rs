@@ -186,7 +186,7 @@ fn beads_are_read_by_engines_that_know_nothing_of_us() {
     }
     assert_eq!(
         answer["pyarrow"]["verdicts"],
-        serde_json::json!(["inside", "outside"])
+        serde_json::json!(["out of limits", "within limits"])
     );
     // Weld 5 was welded slowly.
     assert_eq!(answer["duckdb"]["hottest"][0], 5);

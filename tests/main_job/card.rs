@@ -220,7 +220,7 @@ fn a_small_card_loses_its_oldest_windows_and_no_bead() {
     );
     let ran = coldsquare(["pull", &file, &log]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    assert!(ran.out.contains("oldest made room"), "{}", ran.out);
+    assert!(ran.out.contains("replaced the oldest"), "{}", ran.out);
     let pulled = std::fs::read(&log).expect("pulled");
     assert!(pulled.len() < memory.len());
     assert_eq!(kept(&pulled), kept(&memory));

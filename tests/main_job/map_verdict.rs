@@ -1,4 +1,4 @@
-//! Inside, on the edge, outside: the measuring error decides neither a pass nor a fail.
+//! Within limits, marginal, out of limits: the measuring error decides neither a pass nor a fail.
 //!
 //! Rule: JCGM 106:2012, 8.3.2, guard band of one expanded uncertainty on both sides.
 
@@ -34,26 +34,26 @@ fn at_the_boundary() {
     };
     let (low, high) = (Some(Side::Low), Some(Side::High));
     // Binary fractions, so that sums are exact.
-    assert_eq!(verdict(104.0, 3.75), (Verdict::Inside, None));
+    assert_eq!(verdict(104.0, 3.75), (Verdict::WithinLimits, None));
     assert_eq!(
         verdict(104.0, 4.0),
-        (Verdict::OnTheEdge, low),
+        (Verdict::Marginal, low),
         "inside means by more than the doubt"
     );
-    assert_eq!(verdict(100.0, 0.0), (Verdict::OnTheEdge, low));
+    assert_eq!(verdict(100.0, 0.0), (Verdict::Marginal, low));
     assert_eq!(
         verdict(96.0, 4.0),
-        (Verdict::OnTheEdge, low),
+        (Verdict::Marginal, low),
         "outside means by more than the doubt"
     );
-    assert_eq!(verdict(96.0, 3.75), (Verdict::Outside, low));
-    assert_eq!(verdict(196.0, 3.75), (Verdict::Inside, None));
-    assert_eq!(verdict(196.0, 4.0), (Verdict::OnTheEdge, high));
-    assert_eq!(verdict(204.0, 4.0), (Verdict::OnTheEdge, high));
-    assert_eq!(verdict(204.0, 3.75), (Verdict::Outside, high));
+    assert_eq!(verdict(96.0, 3.75), (Verdict::OutOfLimits, low));
+    assert_eq!(verdict(196.0, 3.75), (Verdict::WithinLimits, None));
+    assert_eq!(verdict(196.0, 4.0), (Verdict::Marginal, high));
+    assert_eq!(verdict(204.0, 4.0), (Verdict::Marginal, high));
+    assert_eq!(verdict(204.0, 3.75), (Verdict::OutOfLimits, high));
     // Doubt wider than the limits: the nearer one is named.
-    assert_eq!(verdict(140.0, 80.0), (Verdict::OnTheEdge, low));
-    assert_eq!(verdict(160.0, 80.0), (Verdict::OnTheEdge, high));
+    assert_eq!(verdict(140.0, 80.0), (Verdict::Marginal, low));
+    assert_eq!(verdict(160.0, 80.0), (Verdict::Marginal, high));
 }
 
 #[test]
@@ -87,8 +87,8 @@ proptest! {
         let possible = value + share * expanded;
         let truly_inside = low.is_none_or(|low| possible > low) && high.is_none_or(|high| possible < high);
         match judged(value, expanded, low, high).verdict {
-            Verdict::Inside => prop_assert!(truly_inside),
-            Verdict::Outside => prop_assert!(!truly_inside),
+            Verdict::WithinLimits => prop_assert!(truly_inside),
+            Verdict::OutOfLimits => prop_assert!(!truly_inside),
             _ => {}
         }
     }
@@ -99,7 +99,7 @@ proptest! {
     ) {
         let certain = judged(value, expanded, low, high).verdict;
         let doubtful = judged(value, expanded + more, low, high).verdict;
-        prop_assert!(doubtful == certain || doubtful == Verdict::OnTheEdge, "{certain:?} became {doubtful:?}");
+        prop_assert!(doubtful == certain || doubtful == Verdict::Marginal, "{certain:?} became {doubtful:?}");
     }
 
     #[test]

@@ -151,7 +151,7 @@ fn nonsense_is_refused_and_nothing_is_written() {
     assert!(
         shop.file()
             .expect("written")
-            .contains("doubts = [\"bow of top rail")
+            .contains("warnings = [\"bow of top rail")
     );
 }
 

@@ -112,7 +112,7 @@ fn the_residual_is_measured_less_what_this_log_lets_predict_and_its_doubt_holds_
             .find(of)
         else {
             assert_eq!(row["of"], "gap at top left corner");
-            assert!(row["residual_mm"].is_null() && row["inside"].is_null());
+            assert!(row["residual_mm"].is_null() && row["agrees"].is_null());
             continue;
         };
         let expected = &expected["change_mm"];
@@ -128,7 +128,7 @@ fn the_residual_is_measured_less_what_this_log_lets_predict_and_its_doubt_holds_
         let doubt = number(&measured["expanded"]).hypot(number(&predicted["expanded"]));
         assert_close(number(&row["residual_mm"]["value"]), left, 1e-9, 0.0);
         assert_close(number(&row["residual_mm"]["expanded"]), doubt, 1e-9, 0.0);
-        assert_eq!(row["inside"], left.abs() <= doubt, "{row}");
+        assert_eq!(row["agrees"], left.abs() <= doubt, "{row}");
         verdicts.push(left.abs() <= doubt);
     }
     assert!(
@@ -159,10 +159,10 @@ fn terminal_page_and_record_show_it_in_the_units_of_the_job() {
         let table = table.split("</table>").next().expect("an end");
         for wanted in [
             "bow of top rail, upwards",
-            "2026-05-05, out of the clamps",
+            "2026-05-05, with clamps off",
             "-7.00 ± 1.00",
-            "inside",
-            "outside",
+            "agrees",
+            "differs",
         ] {
             assert!(table.contains(wanted), "{wanted}");
         }
@@ -201,16 +201,16 @@ fn a_new_reading_answers_an_old_one_and_a_corrected_frame_is_not_judged() {
         .map(|row| {
             (
                 row["state"].as_str().expect("text"),
-                row["inside"].as_bool(),
+                row["agrees"].as_bool(),
             )
         })
         .collect();
     assert_eq!(
         seen,
         [
-            ("out of the clamps", Some(true)),
+            ("with clamps off", Some(true)),
             ("after correction 1", None),
-            ("in the clamps", Some(true))
+            ("with clamps on", Some(true))
         ]
     );
     assert_close(number(&rows[0]["measured_mm"]["value"]), -0.3, 1e-9, 0.0);

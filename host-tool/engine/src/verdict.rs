@@ -1,10 +1,20 @@
-//! Judging a measured value against limits when the value has a doubt of its own.
+//! Judging a measured value against limits when the value has an uncertainty of its own.
 //!
-//! A value is *inside* only when it stays inside for every value that its expanded uncertainty (k = 2) allows, and
-//! *outside* only when it stays outside for all of them; in between it is *on the edge* and not for us to call. This
-//! is the rule of JCGM 106:2012, 8.3.2 (guarded acceptance with a guard band of U) taken for both answers, so that
-//! neither a pass nor a fail rests on the measuring error. About 95 % of a near-normal error lies within k = 2
-//! (JCGM 100:2008, 6.3.3).
+//! A value is *within limits* if it stays within for every value that its expanded uncertainty (k = 2) allows, and *out
+//! of limits* if it stays out for all of them; in between it is *marginal*, and not for us to call. This is the rule of
+//! JCGM 106:2012, 8.3.2 (guarded acceptance with a guard band of U), used for both answers, so that neither a pass nor a
+//! fail rests on the measuring error. About 95 % of a near-normal error lies within k = 2 (JCGM 100:2008, 6.3.3).
+//!
+//! ```
+//! use coldsquare_engine::limits::Limits;
+//! use coldsquare_engine::verdict::{Estimate, Judged, Verdict};
+//!
+//! let limits = Limits { low: Some(17.0), high: Some(20.0) };
+//! let verdict = |value| Judged::new(Some(Estimate { value, expanded: 0.4 }), limits).verdict;
+//! assert_eq!(verdict(18.0), Verdict::WithinLimits);
+//! assert_eq!(verdict(19.8), Verdict::Marginal);
+//! assert_eq!(verdict(21.0), Verdict::OutOfLimits);
+//! ```
 
 use crate::limits::Limits;
 use std::ops::{Add, Sub};
@@ -18,19 +28,19 @@ pub struct Estimate<T> {
     pub expanded: T,
 }
 
-/// What became of a quantity, a run or a weld. Ordered: the worst of several is the greatest.
+/// The verdict on a quantity, a run or a weld. Ordered: the worst of several is the greatest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Verdict {
     /// Measured, and the procedure sets no limit to it.
     NoLimit,
-    /// Inside every limit by more than the expanded uncertainty.
-    Inside,
-    /// No value that could be judged.
+    /// Within every limit by more than the expanded uncertainty.
+    WithinLimits,
+    /// There is no value to judge.
     NotMeasured,
-    /// Nearer to a limit than the expanded uncertainty: could be inside or outside.
-    OnTheEdge,
-    /// Outside a limit by more than the expanded uncertainty.
-    Outside,
+    /// Nearer to a limit than the expanded uncertainty: it could be on either side.
+    Marginal,
+    /// Out of a limit by more than the expanded uncertainty.
+    OutOfLimits,
 }
 
 /// Which end of the limits decided.
@@ -55,16 +65,16 @@ pub enum Quantity {
     TravelSpeed,
 }
 
-/// A quantity with its limits and what that makes of it.
+/// A quantity with its limits and the verdict on it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Judged<T> {
     /// What was measured, if it was.
     pub estimate: Option<Estimate<T>>,
     /// What the procedure allows.
     pub limits: Limits<T>,
-    /// What that makes of it.
+    /// The verdict.
     pub verdict: Verdict,
-    /// The limit that decided, where one did (on the edge or outside).
+    /// The limit that decided, if one did (marginal or out of limits).
     pub side: Option<Side>,
 }
 
@@ -74,7 +84,7 @@ where
 {
     /// Judges what was measured against what is allowed.
     ///
-    /// A value or a doubt that is not a number is not measured.
+    /// A value or an uncertainty that is not a number counts as not measured.
     #[must_use]
     pub fn new(estimate: Option<Estimate<T>>, limits: Limits<T>) -> Self {
         // Only a number equals itself.
@@ -101,38 +111,38 @@ where
     let most = estimate.value + estimate.expanded;
     let (low, high) = (limits.low, limits.high);
     if low.is_some_and(|low| most < low) {
-        (Verdict::Outside, Some(Side::Low))
+        (Verdict::OutOfLimits, Some(Side::Low))
     } else if high.is_some_and(|high| least > high) {
-        (Verdict::Outside, Some(Side::High))
+        (Verdict::OutOfLimits, Some(Side::High))
     } else if low.is_some_and(|low| least <= low) {
-        // Wide doubt can reach both limits; then the one that the value is nearer to decides.
+        // A large uncertainty can reach both limits; the nearer one decides.
         let nearer_high = match (low, high) {
             (Some(low), Some(high)) => high - estimate.value < estimate.value - low,
             _ => false,
         };
         (
-            Verdict::OnTheEdge,
+            Verdict::Marginal,
             Some(if nearer_high { Side::High } else { Side::Low }),
         )
     } else if high.is_some_and(|high| most >= high) {
-        (Verdict::OnTheEdge, Some(Side::High))
+        (Verdict::Marginal, Some(Side::High))
     } else if low.is_none() && high.is_none() {
         (Verdict::NoLimit, None)
     } else {
-        (Verdict::Inside, None)
+        (Verdict::WithinLimits, None)
     }
 }
 
 impl Verdict {
-    /// The words for it, as printed.
+    /// Its name, as printed.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
-            Self::Inside => "inside",
+            Self::WithinLimits => "within limits",
             Self::NoLimit => "no limit",
             Self::NotMeasured => "not measured",
-            Self::OnTheEdge => "on the edge",
-            Self::Outside => "outside",
+            Self::Marginal => "marginal",
+            Self::OutOfLimits => "out of limits",
         }
     }
 }
@@ -146,9 +156,9 @@ impl Quantity {
         Self::TravelSpeed,
     ];
 
-    /// The words for it, as printed.
+    /// Its name, as printed.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::HeatInput => "heat input",
             Self::Voltage => "voltage",

@@ -4,8 +4,8 @@
 #![no_main]
 
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::located::Source;
-use coldsquare_engine::measured::{check::objections, read};
+use coldsquare_engine::file_error::Source;
+use coldsquare_engine::measured::{check::implausible, read};
 use coldsquare_engine::movement::engine::Engine;
 use libfuzzer_sys::fuzz_target;
 use std::sync::LazyLock;
@@ -28,6 +28,6 @@ fuzz_target!(|text: &str| {
         for observed in measurement.observed(job, measures) {
             assert!(observed.measure < measures.len());
         }
-        let _ = objections(job, measures, &[], &measurement.readings);
+        let _ = implausible(job, measures, &[], &measurement.readings);
     }
 });

@@ -1,27 +1,27 @@
-//! Cells in any order to a log in the order of its places.
+//! From cells in any order to a log in the order of its offsets.
 
 use super::CardLog;
 use coldsquare_core::journal::{
-    CellBytes, Content, Head, Layout, Unsound, frames, kept, open, payload,
+    CellBytes, CellError, CellHeader, Content, Layout, frames, open, payload, retained,
 };
 use std::collections::BTreeMap;
 
-/// What was found in the cells of a journal.
+/// The contents of the cells of a journal.
 pub(super) struct Cells {
     layout: Layout,
-    /// Number of the settings that were written last, and how often the journal had been emptied by then.
+    /// Number of the latest settings, and how often the journal had been erased before them.
     settings: Option<(u32, u32)>,
-    /// The logs, by how often the journal had been emptied before each. The last one is in force.
+    /// The logs, by how often the journal had been erased before each. The last one is current.
     logs: BTreeMap<u32, Pieces>,
     damaged: u64,
 }
 
-/// What was found of one log.
+/// The pieces of one log.
 #[derive(Default)]
 struct Pieces {
-    /// Pieces of the log by their places, each with the number of its cell.
+    /// Pieces of the log by their offsets, each with the number of its cell.
     log: BTreeMap<u64, (u32, Vec<u8>)>,
-    /// Records that stay, by their places.
+    /// Records that are never overwritten, by their offsets.
     kept: BTreeMap<u64, Vec<u8>>,
     oldest: Option<u32>,
 }
@@ -36,23 +36,23 @@ impl Cells {
         }
     }
 
-    /// Takes the next cell.
-    pub fn take(&mut self, cell: &CellBytes) {
+    /// Adds the next cell.
+    pub fn add(&mut self, cell: &CellBytes) {
         match open(cell) {
             Ok(head) => {
-                // All else is what an earlier journal left.
+                // Anything else is left over from an earlier journal.
                 if let Some(cleared) = self.layout.cleared(head.journal) {
                     self.sort_in(&head, cleared, payload(&head, cell));
                 }
             }
-            Err(Unsound::Blank) => {}
-            Err(Unsound::Damaged | Unsound::Newer { .. }) => self.damaged += 1,
+            Err(CellError::Blank) => {}
+            Err(CellError::Damaged | CellError::Newer { .. }) => self.damaged += 1,
         }
     }
 
-    fn sort_in(&mut self, head: &Head, cleared: u32, bytes: &[u8]) {
+    fn sort_in(&mut self, head: &CellHeader, cleared: u32, bytes: &[u8]) {
         match head.content {
-            Content::Log | Content::Kept => {
+            Content::Log | Content::Retained => {
                 self.logs.entry(cleared).or_default().sort_in(head, bytes);
             }
             Content::Settings => {
@@ -62,14 +62,14 @@ impl Cells {
         }
     }
 
-    /// All records of the log in force, each once, in the order in which they were written.
+    /// All records of the current log, each once, in the order in which they were written.
     pub fn into_log(mut self) -> CardLog {
         let cleared = self.settings.map_or(0, |(_, cleared)| cleared);
         let pieces = self.logs.remove(&cleared).unwrap_or_default();
         let mut log = pieces.into_log();
         if self.damaged > 0 {
             log.notes.push(format!(
-                "{} cells of the card are torn or soiled; the last one written before a loss of power may be",
+                "{} cells of the card are damaged; if power was lost, the last one written before that can be",
                 self.damaged
             ));
         }
@@ -78,19 +78,19 @@ impl Cells {
 }
 
 impl Pieces {
-    fn sort_in(&mut self, head: &Head, bytes: &[u8]) {
+    fn sort_in(&mut self, head: &CellHeader, bytes: &[u8]) {
         match head.content {
             Content::Log => {
                 let oldest = self.oldest.get_or_insert(head.number);
                 *oldest = head.number.min(*oldest);
-                // Of two with one place, the later has all that the earlier has: its write was reported as failed.
-                let here = self.log.entry(head.place).or_default();
+                // Of two at one offset, the later contains the earlier, whose write was reported as failed.
+                let here = self.log.entry(head.offset).or_default();
                 if here.1.is_empty() || here.0 <= head.number {
                     *here = (head.number, bytes.to_vec());
                 }
             }
-            Content::Kept => {
-                for (place, frame) in kept(head.place, bytes) {
+            Content::Retained => {
+                for (place, frame) in retained(head.offset, bytes) {
                     self.kept.insert(place, frame.to_vec());
                 }
             }
@@ -117,7 +117,7 @@ impl Pieces {
                 put(at, frame);
                 at += frame.len() as u64;
             }
-            // The same records once more.
+            // Copies of the same records.
             while kept.next_if(|(copy, _)| *copy < at).is_some() {}
         }
         for (place, frame) in kept {
@@ -126,8 +126,7 @@ impl Pieces {
         let mut notes = Vec::new();
         if self.oldest.is_some_and(|oldest| oldest > 0) {
             notes.push(
-                "the card had no room left for windows, so its oldest made room for new ones; headers, beads, markers \
-                 and events are all there"
+                "the card was full, so new windows replaced the oldest; headers, beads, markers and events are complete"
                     .into(),
             );
         }

@@ -1,9 +1,12 @@
-//! A log off a card: out of the journal's file, or of the image of the whole card.
+//! The log on a memory card: from the journal file, or from an image of the whole card.
+//!
+//! How a card is recognised is here; how cells become a log is in `assemble`. The formats belong to
+//! [`coldsquare_core::journal`].
 //!
 //! ```text
-//! image of a card -> where COLDSQ.JNL lies -\
-//!                                            +-> cells -> records in the order of their places -> log
-//! COLDSQ.JNL, copied ------------------------/
+//! image of a card -> place of COLDSQ.JNL -\
+//!                                          +-> cells -> records in the order of their offsets -> log
+//! COLDSQ.JNL, copied ----------------------/
 //! ```
 
 mod assemble;
@@ -11,24 +14,28 @@ mod assemble;
 use crate::failure::Failure;
 use crate::files::{File, Files};
 use assemble::Cells;
-use coldsquare_core::journal::fat::{FILE_NAME, NotFound, Place, Unreadable, find};
+use coldsquare_core::journal::fat::{FILE_NAME, NotFound, SectorRange, Unreadable, find};
 use coldsquare_core::journal::{CELL, CellBytes, Layout, LayoutError, open};
 use std::io::{Read, SeekFrom};
 use std::path::Path;
 
-/// A log that was put together from a journal.
+/// A log that was assembled from a journal.
 #[derive(Clone, Debug, Default)]
 pub struct CardLog {
-    /// The log, as `docs/log-format.md` has it.
+    /// The log, in the format of `docs/log-format.md`.
     pub bytes: Vec<u8>,
-    /// What there is to say about the journal.
+    /// Notes on the journal, a sentence each.
     pub notes: Vec<String>,
 }
 
 /// Bytes read at once.
 const PIECE: usize = 1 << 20;
 
-/// True when the first bytes of a file are those of a journal.
+/// Whether a file that begins with these bytes is a journal.
+///
+/// ```
+/// assert!(!coldsquare_engine::card::is_journal(b"time,volts,amps\n"));
+/// ```
 #[must_use]
 pub fn is_journal(head: &[u8]) -> bool {
     head.first_chunk::<CELL>().is_some_and(|cell| {
@@ -36,7 +43,7 @@ pub fn is_journal(head: &[u8]) -> bool {
     })
 }
 
-/// True when the first bytes of a file are those of a card: a partition table with FAT32, or a FAT file system.
+/// Whether a file that begins with these bytes is the image of a card: a partition table with FAT32, or a FAT file system.
 #[must_use]
 pub fn is_card(head: &[u8]) -> bool {
     let byte = |at: usize| head.get(at).copied().unwrap_or(0);
@@ -44,25 +51,25 @@ pub fn is_card(head: &[u8]) -> bool {
     signed && (matches!(byte(450), 0x0B | 0x0C) || matches!(byte(0), 0xEB | 0xE9))
 }
 
-/// Puts together the log in a journal's bytes.
+/// Assembles the log from the bytes of a journal.
 ///
 /// # Errors
-/// [`LayoutError`] when its first cell does not say what lies where.
+/// [`LayoutError`] when its first cell does not give the layout.
 pub fn log_of(journal: &[u8]) -> Result<CardLog, LayoutError> {
     let (whole, _) = journal.as_chunks::<CELL>();
     let count = u32::try_from(whole.len()).unwrap_or(u32::MAX);
     let first = whole.first().ok_or(LayoutError::NotPrepared)?;
     let mut cells = Cells::new(Layout::of_cell(first, count)?);
     for cell in whole {
-        cells.take(cell);
+        cells.add(cell);
     }
     Ok(cells.into_log())
 }
 
-/// Reads the log off a card or its journal; `None` when the file is neither.
+/// Reads the log from the image of a card or from its journal; `None` when the file is neither.
 ///
 /// # Errors
-/// [`Failure`] when the file cannot be read, the card has no journal, or it is one of a newer program.
+/// [`Failure`] when the file cannot be read, the card has no journal, or the journal is of a newer version.
 pub fn read(files: &dyn Files, path: &Path) -> Result<Option<CardLog>, Failure> {
     let mut file = files.open(path).map_err(Failure::file(path, "read"))?;
     let mut head = Vec::new();
@@ -74,7 +81,7 @@ pub fn read(files: &dyn Files, path: &Path) -> Result<Option<CardLog>, Failure> 
         let length = file.seek(SeekFrom::End(0));
         let length = length.map_err(Failure::file(path, "read"))?;
         let count = u32::try_from(length / CELL as u64).unwrap_or(u32::MAX);
-        Place { first: 0, count }
+        SectorRange { first: 0, count }
     } else if is_card(&head) {
         let mut sector = |number: u32, into: &mut CellBytes| {
             file.seek(SeekFrom::Start(u64::from(number) * CELL as u64))
@@ -91,17 +98,17 @@ pub fn read(files: &dyn Files, path: &Path) -> Result<Option<CardLog>, Failure> 
 fn not_found(path: &Path, why: NotFound) -> Failure {
     let why = match why {
         NotFound::Fault => {
-            "it ends before its journal does: the image was cut short, copy the card again".into()
+            "it ends before its journal does: the image is incomplete, copy the card again".into()
         }
         NotFound::NoSuchFile => {
-            "its root folder has no file COLDSQ.JNL: is it the card of a logger?".into()
+            "there is no file COLDSQ.JNL in its root folder: is it the card of a logger?".into()
         }
         other => other.to_string(),
     };
     Failure::Input(format!("{}: {why}", path.display()))
 }
 
-fn read_cells(path: &Path, file: &mut dyn File, place: Place) -> Result<CardLog, Failure> {
+fn read_cells(path: &Path, file: &mut dyn File, place: SectorRange) -> Result<CardLog, Failure> {
     let mut piece = vec![0; PIECE];
     let mut cells: Option<Cells> = None;
     let mut left = place.count as usize * CELL;
@@ -119,7 +126,7 @@ fn read_cells(path: &Path, file: &mut dyn File, place: Place) -> Result<CardLog,
         })?;
         for cell in piece.as_chunks::<CELL>().0 {
             match &mut cells {
-                Some(cells) => cells.take(cell),
+                Some(cells) => cells.add(cell),
                 None => {
                     let layout = Layout::of_cell(cell, place.count)
                         .map_err(|why| Failure::Input(format!("{}: {why}", path.display())))?;

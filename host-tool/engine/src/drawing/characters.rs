@@ -1,7 +1,7 @@
-//! The frame drawn in characters, every weld with its number and its verdict, for those who stay in the terminal.
+//! The frame drawn in characters for the terminal, every weld with its number and its verdict.
 //!
-//! The shapes are those of the drawings: square brackets for what is outside, points for what is on the edge, nothing
-//! for what is inside. Only numbers and lines are drawn, so that no name can reach the terminal from here.
+//! The shapes are those of the drawings: square brackets for out of limits, points for marginal, nothing for within
+//! limits. Only numbers and lines are drawn, so no name reaches the terminal from here.
 
 use super::figure::Figures;
 use super::scene::Scene;
@@ -13,33 +13,33 @@ use crate::verdict::Verdict;
 use std::fmt::Write;
 
 /// Narrowest picture, columns.
-pub const LEAST_COLUMNS: usize = 40;
-/// Widest picture, columns: wider ones are hard to take in.
-pub const MOST_COLUMNS: usize = 140;
-const MOST_ROWS: usize = 26;
+pub const MIN_COLUMNS: usize = 40;
+/// Widest picture, columns: a wider one is hard to take in.
+pub const MAX_COLUMNS: usize = 140;
+const MAX_ROWS: usize = 26;
 /// A character is about twice as high as it is wide.
-const HEIGHT_OF_A_CHARACTER: f64 = 2.0;
+const CHARACTER_HEIGHT: f64 = 2.0;
 /// Room for labels around the metal.
 const SIDE: usize = 7;
 const ABOVE: usize = 2;
 /// How far a label may stand from its weld.
 const REACH: (isize, isize) = (4, 12);
 
-/// How a number stands for its verdict.
+/// A number with the shape of its verdict.
 fn label(number: u16, verdict: Verdict) -> String {
     match verdict {
-        Verdict::Outside => format!("[{number}]"),
-        Verdict::OnTheEdge => format!("<{number}>"),
-        Verdict::Inside => number.to_string(),
+        Verdict::OutOfLimits => format!("[{number}]"),
+        Verdict::Marginal => format!("<{number}>"),
+        Verdict::WithinLimits => number.to_string(),
         Verdict::NotMeasured => format!("{number}?"),
         Verdict::NoLimit => format!("{number}-"),
     }
 }
 
-/// The views that show every weld, in so many columns, with a line that says what the shapes mean.
+/// The views that show every weld, at most `columns` wide, and a line that says what the shapes mean.
 #[must_use]
 pub fn weld_map_in_characters(job: &Job, map: &WeldMap, columns: usize) -> String {
-    let columns = columns.clamp(LEAST_COLUMNS, MOST_COLUMNS);
+    let columns = columns.clamp(MIN_COLUMNS, MAX_COLUMNS);
     let (scene, marks) = (Scene::of(job), marks(map));
     let figures = Figures::new(&scene, &marks);
     let mut out = String::new();
@@ -50,27 +50,27 @@ pub fn weld_map_in_characters(job: &Job, map: &WeldMap, columns: usize) -> Strin
         for member in &job.members {
             canvas.line(view.project(member.from), view.project(member.to));
         }
-        // What asks for a look gets its place first.
+        // The worst verdicts get their places first.
         let mut numbered = numbered;
         numbered.sort_by_key(|k| urgency(map.welds.get(*k).map(|weld| weld.verdict)));
         for k in numbered {
-            let Some((weld, seam)) = map.welds.get(k).zip(scene.seams.get(k)) else {
+            let Some((weld, line)) = map.welds.get(k).zip(scene.weld_lines.get(k)) else {
                 continue;
             };
             let text = label(weld.number, weld.verdict);
-            left_out += usize::from(!canvas.put(view.project(seam.middle()), &text));
+            left_out += usize::from(!canvas.put(view.project(line.middle()), &text));
         }
         // Writing to a string cannot fail.
         let _ = writeln!(out, "{caption}\n{}", canvas.text());
     }
     let _ = writeln!(
         out,
-        "[4] outside   <4> on the edge   4 inside   4? not measured   4- without limits"
+        "[4] out of limits   <4> marginal   4 within limits   4? not measured   4- no limits"
     );
     if left_out > 0 {
         let _ = writeln!(
             out,
-            "No room for {left_out} numbers; the table has them, and a wider terminal more of them."
+            "No room for {left_out} numbers: see the table, or make the terminal wider."
         );
     }
     out
@@ -83,10 +83,10 @@ fn urgency(verdict: Option<Verdict>) -> usize {
         .unwrap_or(usize::MAX)
 }
 
-/// A grid of characters onto which millimetres are laid.
+/// A grid of characters with a scale.
 struct Canvas {
     rows: Vec<Vec<char>>,
-    /// Cells that belong to a label or to the space around it.
+    /// Cells of labels and of the space around them.
     taken: Vec<Vec<bool>>,
     origin: [f64; 2],
     mm_per_column: f64,
@@ -108,9 +108,9 @@ impl Canvas {
         let size = [0, 1].map(|axis| (high[axis] - low[axis]).max(1.0));
         let size = size.map(|mm| if mm.is_finite() { mm } else { 1.0 });
         let across = (columns - 2 * SIDE - 1) as f64;
-        let down = (MOST_ROWS - 2 * ABOVE - 1) as f64;
-        let mm_per_column = (size[0] / across).max(size[1] / (down * HEIGHT_OF_A_CHARACTER));
-        let mm_per_row = mm_per_column * HEIGHT_OF_A_CHARACTER;
+        let down = (MAX_ROWS - 2 * ABOVE - 1) as f64;
+        let mm_per_column = (size[0] / across).max(size[1] / (down * CHARACTER_HEIGHT));
+        let mm_per_row = mm_per_column * CHARACTER_HEIGHT;
         let wide = (size[0] / mm_per_column).round() as usize + 2 * SIDE + 1;
         let high = (size[1] / mm_per_row).round() as usize + 2 * ABOVE + 1;
         Self {
@@ -160,7 +160,7 @@ impl Canvas {
         self.rows.get_mut(row)?.get_mut(column)
     }
 
-    /// Puts a label at its cheapest free place near a point; false where there is none.
+    /// Puts a label at its cheapest free place near a point; false if there is none.
     fn put(&mut self, at: [f64; 2], text: &str) -> bool {
         let [column, row] = self.cell(at);
         let long = text.chars().count() as isize;
@@ -192,7 +192,7 @@ impl Canvas {
         true
     }
 
-    /// How many cells of lines a label would cover; `None` where it does not fit or meets another.
+    /// How many cells of lines a label would cover; `None` if it does not fit or meets another.
     fn covered(&self, first: isize, row: isize, long: isize) -> Option<usize> {
         let first = usize::try_from(first).ok()?;
         let row = usize::try_from(row).ok()?;

@@ -1,4 +1,4 @@
-//! One build as the estimator sees it: what was welded, what was read, and what the engine makes of factors.
+//! One build as the estimator sees it: what was welded, what was read, and how the readings depend on the factors.
 
 use super::estimate::Linear;
 use crate::job::model::Job;
@@ -10,17 +10,17 @@ use crate::shop::factors::{Knowledge, OF_THE_BUILD, OF_THE_PLACE, times};
 use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
 
-/// Least doubt of any movement that is learned from, mm: scale, burrs, members not straight to begin with. Common
-/// practice, no source.
-const LEAST_MM: f64 = 0.05;
+/// Minimum standard uncertainty of a movement, mm: scale, burrs, members not straight to begin with. Common practice, no
+/// source.
+const MIN_UNCERTAINTY_MM: f64 = 0.05;
 
-/// How far a factor is moved to see what it does.
+/// By how much a factor is changed to find its effect, as a share of it.
 const STEP: f64 = 0.02;
 
-/// A reading that is learned from.
+/// A reading to learn from.
 #[derive(Clone, Debug)]
 pub struct Read {
-    /// Index of the engine's measure.
+    /// Index of the measure.
     pub measure: usize,
     /// Whether the clamps were still on.
     pub clamped: bool,
@@ -31,11 +31,11 @@ pub struct Read {
 /// A finished build.
 #[derive(Clone, Debug)]
 pub struct Build {
-    /// What it is called in print.
+    /// Its name in messages.
     pub name: String,
     /// Units of its job.
     pub units: Units,
-    /// The job, prepared.
+    /// The movement model of the job.
     pub engine: Engine,
     /// The order welded.
     pub order: Vec<usize>,
@@ -43,7 +43,7 @@ pub struct Build {
     pub heat: Vec<Uncertain>,
     /// Class of each weld.
     pub classes: Vec<Class>,
-    /// What was read.
+    /// The readings.
     pub readings: Vec<Read>,
 }
 
@@ -51,7 +51,7 @@ impl Build {
     /// A build of a job.
     ///
     /// # Errors
-    /// [`MovementError`] when the movement of the job cannot be worked out.
+    /// [`MovementError`] when the movement of the job cannot be predicted.
     pub fn new(
         name: impl Into<String>,
         job: &Job,
@@ -72,7 +72,7 @@ impl Build {
     /// What the readings would be with these factors and heats, mm.
     ///
     /// # Errors
-    /// [`MovementError`] when a heat is outside what the rules hold for.
+    /// [`MovementError`] when a heat is outside the range of the rules.
     pub fn would_read(&self, heat: &[f64], each: &[Factors]) -> Result<Vec<f64>, MovementError> {
         let shrinkage = self.engine.shrinkage_each(heat, each)?;
         let outcome = self.engine.lay(&self.order, &shrinkage);
@@ -86,10 +86,10 @@ impl Build {
         Ok(self.readings.iter().map(one).collect())
     }
 
-    /// The build as a straight line about what is known now.
+    /// The build, linearised about what is known.
     ///
     /// # Errors
-    /// [`MovementError`] when a heat is outside what the rules hold for.
+    /// [`MovementError`] when a heat is outside the range of the rules.
     pub fn linear(&self, about: &Knowledge) -> Result<Linear, MovementError> {
         let place: Vec<usize> = self
             .classes
@@ -98,13 +98,13 @@ impl Build {
             .collect();
         let factors = |moved: Option<(usize, usize)>| -> Vec<Factors> {
             let one = |&class: &usize| {
-                times(std::array::from_fn(|way| {
-                    let step = if moved == Some((class, way)) {
+                times(std::array::from_fn(|kind| {
+                    let step = if moved == Some((class, kind)) {
                         STEP
                     } else {
                         0.0
                     };
-                    about.factor(class, way).value * (1.0 + step)
+                    about.factor(class, kind).value * (1.0 + step)
                 }))
             };
             place.iter().map(one).collect()
@@ -122,13 +122,13 @@ impl Build {
         met.sort_unstable();
         met.dedup();
         for &class in &met {
-            for way in 0..5 {
-                let moved = self.would_read(&heat, &factors(Some((class, way))))?;
+            for kind in 0..5 {
+                let moved = self.would_read(&heat, &factors(Some((class, kind))))?;
                 for (k, (moved, base)) in moved.iter().zip(&base).enumerate() {
                     let slope = (moved - base) / STEP.ln_1p();
-                    jacobian[k][way] += slope;
-                    jacobian[k][5 * (1 + class) + way] = slope;
-                    read[k] += slope * (about.mean[way] + about.mean[5 * (1 + class) + way]);
+                    jacobian[k][kind] += slope;
+                    jacobian[k][5 * (1 + class) + kind] = slope;
+                    read[k] += slope * (about.mean[kind] + about.mean[5 * (1 + class) + kind]);
                 }
             }
         }
@@ -140,7 +140,8 @@ impl Build {
         })
     }
 
-    /// What else moves the readings: the ruler, single welds, fit-up and clamping, and what the model does not see.
+    /// Covariance of everything else that affects the readings: the rule or tape, single welds, fit-up and clamping, and what
+    /// the model leaves out.
     fn noise(
         &self,
         heat: &[f64],
@@ -164,8 +165,9 @@ impl Build {
             }
         }
         for (k, (read, base)) in self.readings.iter().zip(base).enumerate() {
-            noise[k][k] +=
-                read.change_mm.standard.powi(2) + (OF_THE_PLACE * base).powi(2) + LEAST_MM.powi(2);
+            noise[k][k] += read.change_mm.standard.powi(2)
+                + (OF_THE_PLACE * base).powi(2)
+                + MIN_UNCERTAINTY_MM.powi(2);
         }
         Ok(noise)
     }

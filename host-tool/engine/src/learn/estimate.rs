@@ -1,19 +1,19 @@
-//! From readings to factors: a normal distribution of the logarithms of factors, narrowed by linearised builds.
+//! From readings to factors: a normal distribution of the logarithms of factors, updated with linearised builds.
 //!
 //! Bayes' rule for a linear model with normal noise (Tarantola, *Inverse Problem Theory*, 2005, 3.2; formulas 3.37 and
 //! 3.38, from memory): Λ = P⁻¹ + Σ Jᵀ·R⁻¹·J, mean = Λ⁻¹ (P⁻¹·m + Σ Jᵀ·R⁻¹·z). Builds enter as sums, so their order does
-//! not matter, and each can only add to Λ.
+//! not matter, and each one can only add to Λ.
 
 use crate::shop::matrix::{Matrix, cholesky, inverse, solve};
 
-/// A build, linear near some parameters: what was read is J·θ plus noise.
+/// A build, linearised: its readings are J·θ plus noise.
 #[derive(Clone, Debug)]
 pub struct Linear {
-    /// One row a reading: change of the reading for each parameter.
+    /// One row for each reading: its change for each parameter.
     pub jacobian: Vec<Vec<f64>>,
-    /// What was read, less what the build would read at θ = 0 by the same straight line.
+    /// The readings, less those of the linearised build at θ = 0.
     pub read: Vec<f64>,
-    /// Covariance of what else moves the readings.
+    /// Covariance of everything else that affects the readings.
     pub noise: Matrix,
 }
 
@@ -27,7 +27,8 @@ pub struct Gaussian {
 }
 
 impl Gaussian {
-    /// Narrowed by builds. `None` where a covariance is not positive, which no reading with a doubt over 0 brings about.
+    /// Updated with builds. `None` if a covariance is not positive definite, which cannot happen if every reading has an
+    /// uncertainty greater than 0.
     #[must_use]
     pub fn given<'a>(&self, builds: impl IntoIterator<Item = &'a Linear>) -> Option<Self> {
         let n = self.mean.len();
@@ -58,8 +59,8 @@ impl Gaussian {
         })
     }
 
-    /// How far a build lies from what is expected of it: squared distance in standard uncertainties of all its readings
-    /// together, and that of each reading alone (signed, not squared).
+    /// How far a build is from what is expected of it: squared distance of all its readings together, and the distance of
+    /// each reading alone (signed, not squared), in standard uncertainties.
     #[must_use]
     pub fn distance(&self, build: &Linear) -> Option<(f64, Vec<f64>)> {
         let spread = |row: &Vec<f64>| -> Vec<f64> {
@@ -89,8 +90,8 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
-/// Squared distance that one honest build in a thousand passes, for a number of readings: Wilson and Hilferty 1931,
-/// cube of a normal variable; 3.090 is the normal quantile of 99.9 %.
+/// Squared distance that one good build in a thousand exceeds, for a number of readings: Wilson and Hilferty 1931, cube of
+/// a normal variable; 3.090 is the normal quantile of 99.9 %.
 #[must_use]
 pub fn farthest(readings: usize) -> f64 {
     let n = readings.max(1) as f64;

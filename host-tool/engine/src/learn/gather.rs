@@ -1,4 +1,4 @@
-//! The builds of a job: its measurements, each with its log; and what is left out, with the reason.
+//! The builds of a job: its measurements, each with its log, and what is left out, with the reason.
 
 use super::build::{Build, Read};
 use crate::failure::Failure;
@@ -7,37 +7,43 @@ use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
 use crate::log::recalibration;
 use crate::map::Settings;
-use crate::measured::check::objections;
+use crate::measured::check::implausible;
 use crate::measured::{Measurement, State, path_of};
 use crate::movement::engine::Engine;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
 use crate::shop::file::beside;
 use std::path::{Path, PathBuf};
 
-/// What is known of the builds of a job.
+/// The builds of a job.
 #[derive(Debug)]
 pub struct Gathered {
-    /// The job, without the shop's factors.
+    /// The job, with the published factors.
     pub job: Job,
     /// Builds to learn from.
     pub builds: Vec<Build>,
-    /// What is not learned from, and what is worth knowing, a sentence each.
+    /// What is left out, and other remarks, a sentence each.
     pub notes: Vec<String>,
-    /// Files that were read, with their digests.
+    /// The files that were read, with their digests.
     pub files: Vec<(PathBuf, String)>,
 }
 
-/// Reads a job with its measurements and the logs that they name, which lie beside it.
+impl Gathered {
+    fn note(&mut self, build: &str, text: &str) {
+        self.notes.push(format!("{build}: {text}"));
+    }
+}
+
+/// Reads a job with its measurements and the logs that they name, all beside each other.
 ///
 /// # Errors
-/// [`Failure`] when a file has errors or cannot be read, or the movement of the job cannot be worked out.
+/// [`Failure`] when a file has errors or cannot be read, or the movement of the job cannot be predicted.
 pub fn gather(
     files: &dyn Files,
     path: &Path,
     order: &str,
     options: &CsvOptions,
 ) -> Result<Gathered, Failure> {
-    let job = crate::job::load_alone(files, path)?;
+    let job = crate::job::load_without_factors(files, path)?;
     let refuse =
         |error: &dyn std::fmt::Display| Failure::Input(format!("{}: {error}", path.display()));
     let engine = Engine::new(&job).map_err(|error| refuse(&error))?;
@@ -57,7 +63,7 @@ pub fn gather(
     };
     if measurements.is_empty() {
         gathered.notes.push(format!(
-            "{}: nothing was measured (`coldsquare measure` notes it); nothing is learned from it",
+            "{}: no measurements (record them with `coldsquare measure`); nothing is learned from it",
             path.display()
         ));
         return Ok(gathered);
@@ -91,7 +97,7 @@ pub fn gather(
     Ok(gathered)
 }
 
-/// One build from all its measurements; nothing, with a note, where there is nothing to learn from.
+/// One build from all its measurements; `None`, with a note, if there is nothing to learn from.
 fn one_build(
     files: &dyn Files,
     gathered: &mut Gathered,
@@ -102,31 +108,14 @@ fn one_build(
     options: &CsvOptions,
 ) -> Result<Option<Build>, Failure> {
     let first = measurements[0];
-    let stem = path.file_name().unwrap_or_default().to_string_lossy();
-    let mut name = format!("{stem}, measured {}", first.on);
-    if !first.build.is_empty() {
-        name = format!("{name}, build {}", first.build);
-    }
-    let mut note = |text: String| gathered.notes.push(format!("{name}: {text}"));
-    if first.log.is_empty() {
-        note("no log, so nobody knows what heat went in; nothing is learned from it (`measure --log`)".into());
-        return Ok(None);
-    }
-    let log_path = beside(path, &first.log);
-    if !files.exists(&log_path) {
-        note(format!(
-            "its log {} is not beside the job; nothing is learned from it",
-            first.log
-        ));
-        return Ok(None);
-    }
-    if sha256_of(files, &log_path)? != first.log_sha256 {
-        note(format!(
-            "{} is not the log that was there when it was measured; nothing is learned from it",
-            first.log
-        ));
-        return Ok(None);
-    }
+    let name = build_name(path, first);
+    let log_path = match log_path(files, path, first)? {
+        Ok(log_path) => log_path,
+        Err(why) => {
+            gathered.note(&name, &format!("{why}; nothing is learned from it"));
+            return Ok(None);
+        }
+    };
     let log = crate::log::read(files, &log_path, options)?;
     let settings = Settings {
         order: planned.to_vec(),
@@ -136,44 +125,23 @@ fn one_build(
         .map_err(|error| Failure::Input(format!("{}: {error}", log_path.display())))?;
     let (heat, as_planned) = measured_net_heat(&gathered.job, &map);
     if !as_planned.is_empty() {
-        note(format!(
-            "heat not measured, so taken as planned: weld {}",
-            crate::format::list(&as_planned)
-        ));
+        let welds = crate::format::list(&as_planned);
+        gathered.note(
+            &name,
+            &format!("heat not measured, planned heat used: weld {welds}"),
+        );
     }
-    let mut readings = Vec::new();
-    for measurement in measurements {
-        let (read, notes) = usable(&gathered.job, engine, measurement);
-        for text in notes {
-            gathered.notes.push(format!("{name}: {text}"));
+    let readings = readings(gathered, &name, engine, measurements);
+    match readings.len() {
+        0 => {
+            gathered.note(&name, "it has no reading to learn from");
+            return Ok(None);
         }
-        for read in read {
-            // A wrong reading is answered by a new one, and it is said where the two do not agree.
-            let same = |old: &Read| (old.measure, old.clamped) == (read.measure, read.clamped);
-            if let Some(old) = readings.iter().find(|old| same(old))
-                && contradict(old, &read)
-            {
-                gathered.notes.push(format!(
-                    "{name}: {} was noted twice, as {} and as {}, which contradict each other; the later one counts",
-                    engine.measures()[read.measure].name,
-                    gathered.job.units.change_with_unit(old.change_mm),
-                    gathered.job.units.change_with_unit(read.change_mm)
-                ));
-            }
-            readings.retain(|old: &Read| !same(old));
-            readings.push(read);
-        }
-    }
-    if readings.is_empty() {
-        gathered
-            .notes
-            .push(format!("{name}: no reading that can be learned from"));
-        return Ok(None);
-    }
-    if readings.len() == 1 {
-        gathered.notes.push(format!(
-            "{name}: one reading only; it cannot tell one factor from another, so their doubts stay together"
-        ));
+        1 => gathered.note(
+            &name,
+            "it has only one reading, which cannot tell one factor from another",
+        ),
+        _ => {}
     }
     let later = recalibration::path_of(&log_path);
     gathered.files.push((log_path, first.log_sha256.clone()));
@@ -187,13 +155,81 @@ fn one_build(
     Ok(Some(build))
 }
 
-/// Whether two readings of one thing are further apart than both doubts (k = 2) allow.
+fn build_name(path: &Path, first: &Measurement) -> String {
+    let job = path.file_name().unwrap_or_default().to_string_lossy();
+    let name = format!("{job}, measured {}", first.on);
+    if first.build.is_empty() {
+        name
+    } else {
+        format!("{name}, build {}", first.build)
+    }
+}
+
+/// The log of a measurement, or why it cannot be used.
+fn log_path(
+    files: &dyn Files,
+    path: &Path,
+    first: &Measurement,
+) -> Result<Result<PathBuf, String>, Failure> {
+    if first.log.is_empty() {
+        return Ok(Err(
+            "it has no log (`measure --log`), so its heat is unknown".into(),
+        ));
+    }
+    let log_path = beside(path, &first.log);
+    if !files.exists(&log_path) {
+        return Ok(Err(format!("its log {} is not beside the job", first.log)));
+    }
+    if sha256_of(files, &log_path)? != first.log_sha256 {
+        return Ok(Err(format!(
+            "{} has changed since it was measured",
+            first.log
+        )));
+    }
+    Ok(Ok(log_path))
+}
+
+/// The readings of a build, the later of two of the same measure.
+fn readings(
+    gathered: &mut Gathered,
+    name: &str,
+    engine: &Engine,
+    measurements: &[&Measurement],
+) -> Vec<Read> {
+    let mut readings = Vec::new();
+    for measurement in measurements {
+        let (read, notes) = usable(&gathered.job, engine, measurement);
+        for text in notes {
+            gathered.note(name, &text);
+        }
+        for read in read {
+            // A later reading replaces an earlier one, with a note if they contradict each other.
+            let same = |old: &Read| (old.measure, old.clamped) == (read.measure, read.clamped);
+            if let Some(old) = readings.iter().find(|old| same(old))
+                && contradict(old, &read)
+            {
+                let note = format!(
+                    "{} was noted as {} and as {}, which contradict each other; the later one counts",
+                    engine.measures()[read.measure].name,
+                    gathered.job.units.change_with_unit(old.change_mm),
+                    gathered.job.units.change_with_unit(read.change_mm)
+                );
+                gathered.note(name, &note);
+            }
+            readings.retain(|old: &Read| !same(old));
+            readings.push(read);
+        }
+    }
+    readings
+}
+
+/// Whether two readings of one measure are further apart than both uncertainties (k = 2) allow.
 fn contradict(a: &Read, b: &Read) -> bool {
     let apart = (a.change_mm.value - b.change_mm.value).abs();
     apart > a.change_mm.expanded().hypot(b.change_mm.expanded())
 }
 
-/// The readings of a measurement that can be learned from, and why others are not.
+/// The readings of a measurement to learn from, and why others are left out.
 fn usable(job: &Job, engine: &Engine, measurement: &Measurement) -> (Vec<Read>, Vec<String>) {
     let mut notes = Vec::new();
     let clamped = match measurement.state {
@@ -201,13 +237,13 @@ fn usable(job: &Job, engine: &Engine, measurement: &Measurement) -> (Vec<Read>, 
         State::Unclamped => false,
         State::Corrected { .. } => {
             notes.push(
-                "readings after a correction say what was corrected, not what shrank; left out"
+                "readings after straightening show what was straightened, not what shrank; left out"
                     .into(),
             );
             return (Vec::new(), notes);
         }
     };
-    // The unit was looked at when it was entered; what was kept in spite of that carries its doubt.
+    // Units were checked when the readings were entered; those kept despite a warning carry it.
     let mut readings = measurement.readings.clone();
     readings
         .iter_mut()
@@ -217,16 +253,16 @@ fn usable(job: &Job, engine: &Engine, measurement: &Measurement) -> (Vec<Read>, 
         .map(|prediction| prediction.measures)
         .unwrap_or_default();
     let mut left_out: Vec<usize> = Vec::new();
-    for objection in objections(job, engine.measures(), &predicted, &readings) {
-        notes.push(format!("{}; left out", objection.what));
-        left_out.extend(objection.readings);
+    for found in implausible(job, engine.measures(), &predicted, &readings) {
+        notes.push(format!("{}; left out", found.what));
+        left_out.extend(found.readings);
     }
     for (index, reading) in readings.iter().enumerate() {
-        if !reading.doubts.is_empty() && !left_out.contains(&index) {
+        if !reading.warnings.is_empty() && !left_out.contains(&index) {
             notes.push(format!(
                 "{}: {}; left out",
                 reading.of,
-                reading.doubts.join("; ")
+                reading.warnings.join("; ")
             ));
             left_out.push(index);
         }

@@ -1,12 +1,15 @@
 //! From finished builds to a shop's own factors.
 //!
+//! Which builds and readings count is decided in `gather`, how far each is trusted in `build::noise`; the arithmetic is in
+//! `estimate`.
+//!
 //! ```text
-//! job + log + measurement (gather) -> Build -> straight line about what is known -> Gaussian -> Knowledge
-//! Knowledge, builds, what was left out (report) -> terminal | JSON | revision of the shop's file (keep)
+//! job + log + measurements (gather) -> Build -> linearised about what is known -> Gaussian -> Knowledge
+//! Knowledge, builds, what was left out (report) -> terminal | JSON | revision of the shop factors file (keep)
 //! ```
 //!
-//! Always from the published start and all builds together: the order of builds does not matter, none counts twice, and
-//! a log read with a better calibration changes all that was learned from it.
+//! Learning always starts from the published factors and takes all builds together: their order does not matter, none
+//! counts twice, and a better calibration of a log changes everything that was learned from it.
 
 pub mod build;
 pub mod estimate;
@@ -19,23 +22,23 @@ use crate::shop::factors::Knowledge;
 use build::Build;
 use estimate::{Gaussian, Linear, farthest};
 
-/// A build that the others, or the published start, do not let expect.
+/// A build that does not fit the others, or the published factors.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Misfit {
     /// Index of the build.
     pub build: usize,
-    /// How far its readings lie together, in standard uncertainties of one.
+    /// How far off its readings are together, in standard uncertainties of one.
     pub distance: f64,
-    /// Index of its reading that lies farthest, and how far, in standard uncertainties.
+    /// Index of the reading that is furthest off, and how far, in standard uncertainties.
     pub worst: (usize, f64),
-    /// How many builds it was compared with; 0 for the published start alone.
+    /// Number of builds it was compared with; 0 for the published factors alone.
     pub against: usize,
 }
 
-/// What builds teach.
+/// What was learned from builds.
 #[derive(Clone, Debug)]
 pub struct Learned {
-    /// Before: the published factors of the classes met.
+    /// Before: the published factors of the classes that occur.
     pub start: Knowledge,
     /// After.
     pub knowledge: Knowledge,
@@ -45,16 +48,16 @@ pub struct Learned {
     pub used: Vec<usize>,
 }
 
-/// How often the straight line is drawn anew about what it gave: yield bends the answer a little.
-const TURNS: usize = 2;
+/// Number of linearisations, each about the result of the one before: yielding makes the movement slightly nonlinear.
+const LINEARISATIONS: usize = 2;
 
 /// Learns from builds. A build without readings is not used.
 ///
-/// A build is left out, and named, when its readings together lie farther from what all the others let expect than one
-/// honest build in a thousand; the worst first, until none is left.
+/// A build is left out and reported if its readings together are further from what the others predict than those of one
+/// good build in a thousand; the worst first, until all fit.
 ///
 /// # Errors
-/// [`MovementError`] when a heat is outside what the rules hold for.
+/// [`MovementError`] when a heat is outside the range of the rules.
 pub fn learn(builds: &[Build]) -> Result<Learned, MovementError> {
     let classes = builds.iter().flat_map(|build| build.classes.clone());
     let start = Knowledge::starting(classes.collect());
@@ -89,7 +92,7 @@ fn fit(
     };
     let mut knowledge = start.clone();
     let mut linear = Vec::new();
-    for _ in 0..TURNS {
+    for _ in 0..LINEARISATIONS {
         linear = used
             .iter()
             .map(|&build| builds[build].linear(&knowledge))

@@ -1,36 +1,34 @@
-//! What a run of learning has found, for a terminal and for machines.
+//! The result of learning, for a terminal and as JSON.
 
 use super::build::Build;
 use super::gather::Gathered;
-use super::text::{factor_rows, misfit_words, narrowing, supports_anything};
+use super::text::{describe_misfit, factor_rows, narrowing, supports_anything};
 use super::{Learned, learn};
 use crate::failure::Failure;
+use crate::format::count;
+use crate::plain_text::line;
 use crate::shop::factors::Knowledge;
-use serde_json::json;
-use std::fmt::Write;
+use crate::shop::{Class, SHRINKAGE_KINDS};
+use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
+use serde::Serialize;
 
-// Writing to a string cannot fail.
-macro_rules! line {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
-}
-
-/// What a run has found.
+/// The result of learning.
 pub struct Taught {
-    /// What the shop knew before.
+    /// The factors before.
     pub before: Knowledge,
     /// The jobs with their builds, and what was left out.
     pub gathered: Vec<Gathered>,
     /// All builds, in the order of their jobs.
     pub builds: Vec<Build>,
-    /// What they teach.
+    /// What was learned from them.
     pub learned: Learned,
 }
 
 impl Taught {
-    /// Learns from what was gathered, beside what the shop knew before.
+    /// Learns from what was gathered.
     ///
     /// # Errors
-    /// [`Failure::Input`] when a heat is outside what the rules hold for.
+    /// [`Failure::Input`] when a heat is outside the range of the rules.
     pub fn of(gathered: Vec<Gathered>, before: Knowledge) -> Result<Self, Failure> {
         let builds: Vec<Build> = gathered.iter().flat_map(|one| one.builds.clone()).collect();
         let learned = learn(&builds).map_err(|error| Failure::Input(error.to_string()))?;
@@ -42,7 +40,7 @@ impl Taught {
         })
     }
 
-    /// How many readings it rests on.
+    /// Number of readings it rests on.
     #[must_use]
     pub fn readings(&self) -> usize {
         let used = self.learned.used.iter();
@@ -52,7 +50,7 @@ impl Taught {
     fn misfits(&self) -> Vec<String> {
         let misfits = self.learned.misfits.iter();
         misfits
-            .map(|misfit| misfit_words(&self.builds, misfit, &self.learned.knowledge))
+            .map(|misfit| describe_misfit(&self.builds, misfit, &self.learned.knowledge))
             .collect()
     }
 
@@ -76,8 +74,8 @@ impl Taught {
             out,
             "Learned from {} of {}, {}. ± is k = 2, about 95 %.",
             self.learned.used.len(),
-            counted(self.builds.len(), "build"),
-            counted(self.readings(), "reading")
+            count(self.builds.len(), "build"),
+            count(self.readings(), "reading")
         );
         for &build in &self.learned.used {
             let build = &self.builds[build];
@@ -85,11 +83,11 @@ impl Taught {
                 out,
                 "  {}: {}",
                 build.name,
-                counted(build.readings.len(), "reading")
+                count(build.readings.len(), "reading")
             );
         }
         for misfit in self.misfits() {
-            line!(out, "Does not fit: {misfit}.");
+            line!(out, "Left out: {misfit}.");
         }
         for note in self.gathered.iter().flat_map(|one| &one.notes) {
             line!(out, "Note: {note}.");
@@ -98,7 +96,7 @@ impl Taught {
 
     fn factors(&self, out: &mut String) {
         let mut class = String::new();
-        for [of, way, before, after, support] in factor_rows(&self.before, &self.learned.knowledge)
+        for [of, kind, before, after, support] in factor_rows(&self.before, &self.learned.knowledge)
         {
             if of != class {
                 line!(
@@ -107,7 +105,7 @@ impl Taught {
                 );
                 class.clone_from(&of);
             }
-            line!(out, "  {way:<15} {before:>13} -> {after:<13}  {support}");
+            line!(out, "  {kind:<16} {before:>13} -> {after:<13}  {support}");
         }
     }
 
@@ -124,74 +122,122 @@ impl Taught {
                     if next.measured { "" } else { " (not measured)" },
                     units.change_with_unit(next.before),
                     units.change_with_unit(next.after),
-                    narrower(next.doubt_left())
+                    narrower(next.uncertainty_left())
                 );
             }
         }
     }
 
-    /// For machines: an indented JSON text; ends with a line break.
+    /// As indented JSON; ends with a line break.
     #[must_use]
     pub fn json(&self) -> String {
-        let rows = factor_rows(&self.before, &self.learned.knowledge);
-        let factors: Vec<_> = rows
-            .iter()
-            .enumerate()
-            .map(|(k, [class, way, before, after, support])| {
-                let factor = self.learned.knowledge.position(&crate::shop::Class::named(class));
-                let factor = factor.map(|at| self.learned.knowledge.factor(at, k % 5));
-                json!({
-                    "class": class, "way": way, "before": before, "after": after, "support": support,
-                    "value": factor.map(|f| f.value),
-                    "relative_expanded": factor.map(|f| 2.0 * f.relative_uncertainty),
-                })
-            })
-            .collect();
-        let next: Vec<_> = self
-            .gathered
-            .iter()
-            .flat_map(|one| {
-                let next = narrowing(one, &self.before, &self.learned.knowledge);
-                next.into_iter().map(|next| {
-                    json!({
-                        "job": one.job.name, "measure": next.of, "measured": next.measured,
-                        "before_mm": {"value": next.before.value, "expanded": next.before.expanded()},
-                        "after_mm": {"value": next.after.value, "expanded": next.after.expanded()},
-                        "doubt_left": next.doubt_left(),
-                    })
-                })
-            })
-            .collect();
-        let used: Vec<&str> = self
-            .learned
-            .used
-            .iter()
-            .map(|&b| self.builds[b].name.as_str())
-            .collect();
-        let notes: Vec<&String> = self.gathered.iter().flat_map(|one| &one.notes).collect();
-        let text = serde_json::to_string_pretty(&json!({
-            "used": used, "readings": self.readings(), "misfits": self.misfits(), "notes": notes,
-            "factors": factors, "next": next, "supported": supports_anything(&self.learned),
-        }));
-        text.unwrap_or_default() + "\n"
+        let used = self.learned.used.iter();
+        let report = Report {
+            used: used
+                .map(|&build| self.builds[build].name.as_str())
+                .collect(),
+            readings: self.readings(),
+            misfits: self.misfits(),
+            notes: self.gathered.iter().flat_map(|one| &one.notes).collect(),
+            factors: self.factor_reports(),
+            next: self
+                .gathered
+                .iter()
+                .flat_map(|one| self.next_reports(one))
+                .collect(),
+            supported: supports_anything(&self.learned),
+        };
+        // Cannot fail: keys are text, values are text and numbers.
+        serde_json::to_string_pretty(&report).unwrap_or_default() + "\n"
+    }
+
+    fn factor_reports(&self) -> Vec<FactorReport> {
+        let known = &self.learned.knowledge;
+        let rows = factor_rows(&self.before, known).into_iter().enumerate();
+        let report = |(k, [class, shrinkage, before, after, support]): (usize, [String; 5])| {
+            let factor = known.position(&Class::named(&class));
+            let factor = factor.map(|at| known.factor(at, k % SHRINKAGE_KINDS.len()));
+            FactorReport {
+                class,
+                shrinkage,
+                before,
+                after,
+                support,
+                value: factor.map(|f| f.value),
+                relative_expanded: factor.map(|f| COVERAGE_FACTOR * f.relative_uncertainty),
+            }
+        };
+        rows.map(report).collect()
+    }
+
+    fn next_reports<'a>(&'a self, one: &'a Gathered) -> impl Iterator<Item = NextReport<'a>> {
+        let next = narrowing(one, &self.before, &self.learned.knowledge);
+        next.into_iter().map(|next| NextReport {
+            job: &one.job.name,
+            uncertainty_left: next.uncertainty_left(),
+            before_mm: next.before.into(),
+            after_mm: next.after.into(),
+            measured: next.measured,
+            measure: next.of,
+        })
     }
 }
 
-/// "1 build", "3 builds".
-fn counted(count: usize, what: &str) -> String {
-    match count {
-        1 => format!("1 {what}"),
-        count => format!("{count} {what}s"),
+#[derive(Serialize)]
+struct Report<'a> {
+    used: Vec<&'a str>,
+    readings: usize,
+    misfits: Vec<String>,
+    notes: Vec<&'a String>,
+    factors: Vec<FactorReport>,
+    next: Vec<NextReport<'a>>,
+    supported: bool,
+}
+
+#[derive(Serialize)]
+struct FactorReport {
+    class: String,
+    shrinkage: String,
+    before: String,
+    after: String,
+    support: String,
+    value: Option<f64>,
+    relative_expanded: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct NextReport<'a> {
+    job: &'a str,
+    measure: String,
+    measured: bool,
+    before_mm: ValueReport,
+    after_mm: ValueReport,
+    uncertainty_left: f64,
+}
+
+/// A value with its expanded uncertainty (k = 2).
+#[derive(Serialize)]
+struct ValueReport {
+    value: f64,
+    expanded: f64,
+}
+
+impl From<Uncertain> for ValueReport {
+    fn from(one: Uncertain) -> Self {
+        Self {
+            value: one.value,
+            expanded: one.expanded(),
+        }
     }
 }
 
-/// What is left of a doubt, in words. A twentieth more or less is nothing that anybody can notice.
+/// What remains of an uncertainty, as text. A twentieth more or less is not worth mentioning.
 fn narrower(left: f64) -> String {
     if left < 0.95 {
-        format!("{:.0} % of the doubt is left", 100.0 * left)
+        format!("{:.0} % of the uncertainty remains", 100.0 * left)
     } else if left <= 1.05 {
         "no better known".to_owned()
     } else {
-        "no better known; it may move more than was thought".to_owned()
+        "no better known; it may move more than expected".to_owned()
     }
 }

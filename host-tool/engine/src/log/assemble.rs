@@ -1,4 +1,4 @@
-//! Records to a log: in order, each stretch once, beads whose record is missing put together again.
+//! From records to a log: in order, each sample once, beads without a record rebuilt.
 
 use super::error::LogError;
 use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
@@ -32,7 +32,7 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
     let overlapping = order_windows(&mut parts.windows);
     if overlapping > 0 {
         parts.report.notes.push(format!(
-            "{overlapping} windows speak for samples that another one spoke for, and were left out"
+            "{overlapping} windows overlap earlier ones and were left out"
         ));
     }
     order_beads(&mut parts.beads);
@@ -50,16 +50,16 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
     if !rebuilt.is_empty() {
         let count = rebuilt.len();
         log.report.notes.push(format!(
-            "{count} bead{} had no record and {} put together again from the windows",
+            "{count} bead{} had no record and {} rebuilt from the windows",
             if count == 1 { "" } else { "s" },
             if count == 1 { "was" } else { "were" },
         ));
     }
     log.beads = merge(&log, &parts.beads, &rebuilt);
-    if matches!(log.source.kind, SourceKind::Logger { .. }) && log.waveform_doubt() > 0.0 {
+    if matches!(log.source.kind, SourceKind::Logger { .. }) && log.waveform_uncertainty() > 0.0 {
         log.report.notes.push(format!(
-            "the logger took {:.0} pairs a second, too few to see short circuits, pulses or alternating current: \
-             energies may be off by 30 %, and their uncertainty says so; --steady-arc when the arc was steady",
+            "the logger took {:.0} samples a second, too few for short circuits, pulses or alternating current: \
+             energies may be wrong by 30 %, and their uncertainty allows for it; use --steady-arc if the arc was steady",
             log.headers[0].calibration.sample_rate_hz
         ));
     }
@@ -70,11 +70,10 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
     Ok(log)
 }
 
-/// Arc voltages between which no welding arc of ours is, V: a recording beyond is in another unit, or of something else.
-/// Common practice, no source.
+/// Range of arc voltages, V. A recording outside it is in another unit, or of something else. Common practice, no source.
 const ARC_VOLTAGES: std::ops::RangeInclusive<f64> = 4.0..=60.0;
 
-/// A word on a recording whose beads are no arcs, as when volts were written in tenths.
+/// A note on a recording with voltages that are not those of an arc, for instance in tenths of volts.
 fn unlikely_voltage(log: &Log) -> Option<String> {
     let measured = |logged: &LoggedBead| logged.measured.as_ref().ok().map(|m| m.rms_voltage.0);
     let mut volts: Vec<f64> = log.beads.iter().filter_map(measured).collect();
@@ -83,13 +82,13 @@ fn unlikely_voltage(log: &Log) -> Option<String> {
     let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
     (is_recording && !ARC_VOLTAGES.contains(&median)).then(|| {
         format!(
-            "{median:.0} V is no arc voltage: is the column in tenths of volts (--volts-scale 0.1), or another one \
-             (--volts)?"
+            "{median:.0} V is not an arc voltage: is the column in tenths of volts (--volts-scale 0.1), or is it \
+             another column (--volts)?"
         )
     })
 }
 
-/// Sorts windows and removes those that overlap an earlier one; gives how many.
+/// Sorts windows and removes those that overlap an earlier one; returns how many.
 fn order_windows(windows: &mut Vec<Window>) -> usize {
     windows.sort_by_key(|window| window.start);
     let before = windows.len();
@@ -117,7 +116,7 @@ fn order_beads(beads: &mut Vec<Bead>) {
     });
 }
 
-/// Samples between the first and the last window that no window speaks for.
+/// Samples between the first and the last window that are in no window.
 fn uncovered(log: &Log) -> u64 {
     log.windows
         .windows(2)
@@ -125,8 +124,8 @@ fn uncovered(log: &Log) -> u64 {
         .sum()
 }
 
-/// Beads from lit windows that no recorded bead covers, by the rules the logger had: arcs that are no more than the
-/// longest gap apart belong together, and what burned for less than the shortest bead was a blip.
+/// Beads from windows with the arc on that no recorded bead covers, by the logger's rules: arcs no further apart than the
+/// longest gap belong together, and anything shorter than the shortest bead is not a bead.
 fn rebuild(log: &Log, recorded: &[Bead]) -> Vec<Bead> {
     let mut found: Vec<Bead> = Vec::new();
     let mut open: Option<Bead> = None;
@@ -146,7 +145,9 @@ fn rebuild(log: &Log, recorded: &[Bead]) -> Vec<Bead> {
         }
     }
     found.extend(open);
-    found.retain(|bead| bead.arc_samples >= u64::from(log.header_at(bead.start).arc.shortest_bead).max(1));
+    found.retain(|bead| {
+        bead.arc_samples >= u64::from(log.header_at(bead.start).arc.shortest_bead).max(1)
+    });
     found
 }
 
@@ -167,16 +168,16 @@ fn opened(window: &Window) -> Bead {
     bead
 }
 
-/// Adds a lit window and the dark ones before it; samples whose window is missing count as dropped.
+/// Adds a window with the arc on and those before it with the arc off; samples without a window count as dropped.
 fn lengthen(bead: &mut Bead, window: &Window, windows: &[Window]) {
     let from = bead.start + bead.span();
     let first = windows.partition_point(|other| other.start < from);
     let last = windows.partition_point(|other| other.start < window.start);
-    let dark = &windows[first..last.max(first)];
-    if !dark.is_empty() {
+    let arc_off = &windows[first..last.max(first)];
+    if !arc_off.is_empty() {
         bead.restarts = bead.restarts.saturating_add(1);
     }
-    for window in dark.iter().chain([window]) {
+    for window in arc_off.iter().chain([window]) {
         let missing = window.start - (bead.start + bead.span());
         bead.dropped = bead
             .dropped
@@ -192,7 +193,7 @@ fn merge(log: &Log, recorded: &[Bead], rebuilt: &[Bead]) -> Vec<LoggedBead> {
     beads.sort_by_key(|(bead, _)| bead.start);
     let mut number = 0;
     for (bead, origin) in &mut beads {
-        // A recorded bead keeps its number, unless numbers would then go back: two loggers in one file.
+        // A recorded bead keeps its number unless numbers would go back: two loggers in one file.
         number = match origin {
             BeadOrigin::Recorded if bead.number > number => bead.number,
             _ => number + 1,
@@ -208,11 +209,11 @@ fn merge(log: &Log, recorded: &[Bead], rebuilt: &[Bead]) -> Vec<LoggedBead> {
 fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
     let header = log.header_at(bead.start);
     let calibration = &header.calibration;
-    let waveform = log.waveform_doubt();
+    let waveform = log.waveform_uncertainty();
     let measured = meter::measure(&Stretch::from(&bead), calibration).map(|mut measured| {
-        let doubt = rectangular(measured.energy.0 * waveform);
+        let uncertainty = rectangular(measured.energy.0 * waveform);
         measured.energy_standard_uncertainty =
-            Joules(measured.energy_standard_uncertainty.0.hypot(doubt));
+            Joules(measured.energy_standard_uncertainty.0.hypot(uncertainty));
         measured
     });
     let rate = calibration.sample_rate_hz;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 /// Why a log could not be read.
 #[derive(Debug)]
+#[non_exhaustive]
 pub enum LogError {
     /// The file could not be opened or read.
     File {
@@ -14,23 +15,23 @@ pub enum LogError {
         /// What the system said.
         cause: std::io::Error,
     },
-    /// There is nothing in it.
+    /// The file is empty.
     Empty(PathBuf),
-    /// Neither a log of ours nor columns of numbers.
+    /// Neither a logger's log nor columns of numbers.
     NotALog {
         /// The file.
         path: PathBuf,
-        /// What was looked for and not found.
+        /// What is wrong with it.
         why: &'static str,
     },
-    /// A log of ours in a newer format.
+    /// A logger's log in a newer format.
     NewerVersion {
         /// The file.
         path: PathBuf,
-        /// The format it is in.
+        /// Its format.
         found: u8,
     },
-    /// A log of ours in which no header survives, so its counts have no meaning.
+    /// A logger's log without any header, so that its counts have no meaning.
     NoHeader(PathBuf),
     /// An error at one place of a recording.
     At {
@@ -43,7 +44,7 @@ pub enum LogError {
         /// What is wrong and what to do.
         message: String,
     },
-    /// An error that concerns a whole recording.
+    /// An error of a whole recording.
     Recording {
         /// The file.
         path: PathBuf,
@@ -75,13 +76,13 @@ impl std::fmt::Display for LogError {
             ),
             Self::NewerVersion { path, found } => write!(
                 f,
-                "{} is written in log format {found}, and this program reads up to {VERSION}; use a newer program",
+                "{} is in log format {found}; this program reads formats up to {VERSION}. Use a newer program",
                 path.display()
             ),
             Self::NoHeader(path) => write!(
                 f,
-                "{} holds records but no header, so its counts cannot become volts and amps; take the log from the \
-                 logger again",
+                "{} has records but no header, so its counts cannot be converted to volts and amps; download the log \
+                 from the logger again",
                 path.display()
             ),
             Self::At {

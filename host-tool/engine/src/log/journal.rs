@@ -1,4 +1,4 @@
-//! A logger's own log: frames to records, and what was skipped on the way.
+//! A logger's own log: from record frames to records, and what was skipped.
 
 use super::assemble::Parts;
 use super::error::LogError;
@@ -6,11 +6,11 @@ use coldsquare_core::record::{DecodeError, Entry, Reader, Record};
 use std::io::Read;
 use std::path::Path;
 
-/// Bytes taken from the file at a time.
+/// Bytes read at a time.
 const PIECE: usize = 1 << 16;
 
-/// Damage told one by one; what comes after is only counted.
-const MOST_DAMAGE_NOTES: usize = 5;
+/// Places of damage that get a note each; more are only counted.
+const MAX_DAMAGE_NOTES: usize = 5;
 
 /// True when the first bytes of a file hold at least one whole frame, of this format or a newer one.
 pub(super) fn looks_like_a_log(head: &[u8]) -> bool {
@@ -34,7 +34,7 @@ const fn is_whole(cause: DecodeError) -> bool {
     )
 }
 
-/// Reads all records of a log, in pieces: memory grows with what was logged, not with what is damaged.
+/// Reads all records of a log, piece by piece: memory grows with the records, not with the damage.
 pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError> {
     let mut reader = Reader::new();
     let mut parts = Parts::default();
@@ -53,7 +53,7 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
     if let Some(entry) = reader.finish() {
         take(path, entry, &mut parts, &mut damage)?;
     }
-    parts.report.tally = *reader.tally();
+    parts.report.tally = *reader.counts();
     parts.report.notes = notes(&parts, damage);
     Ok(parts)
 }
@@ -85,7 +85,7 @@ fn take(
             offset,
             bytes,
             cause,
-        } if damage.len() < MOST_DAMAGE_NOTES => {
+        } if damage.len() < MAX_DAMAGE_NOTES => {
             damage.push(format!("byte {offset}: {bytes} bytes skipped, {cause}"));
         }
         Entry::Damage { .. } => {}
@@ -117,17 +117,17 @@ fn notes(parts: &Parts, damage: Vec<String>) -> Vec<String> {
     );
     note(
         tally.restarted,
-        "time the numbering of records starts again: two logs in one file?",
-        "times the numbering of records starts again: several logs in one file?",
+        "restart of the record numbers: two logs in one file?",
+        "restarts of the record numbers: several logs in one file?",
     );
     note(
         tally.repeated,
-        "record came twice and was counted once",
-        "records came twice and were counted once",
+        "record was there twice and counts once",
+        "records were there twice and count once",
     );
     if tally.torn_tail > 0 {
         notes.push(format!(
-            "the last {} bytes are no whole record: the power failed while they were written",
+            "the last {} bytes are not a whole record: power failed while they were written",
             tally.torn_tail
         ));
     }

@@ -1,9 +1,12 @@
-//! Logs: read from a logger of ours or from the recording of any instrument, one model for both.
+//! Logs, from the logger or from a recording of any instrument: one model for both.
+//!
+//! A new kind of file is recognised in [`read`] and ends in `Parts`, from which `assemble` makes the log. How columns of a
+//! recording are found is in `csv::layout`.
 //!
 //! ```text
-//! logger's log -> frames -> records --\
-//!                                      +--> windows, beads, markers, events -> Log
-//! recording ----> rows -> samples ----/
+//! logger's log -> record frames -> records --\
+//!                                              +--> windows, beads, markers, events -> Log
+//! recording ----> rows -> samples ------------/
 //! ```
 
 mod assemble;
@@ -28,13 +31,13 @@ use recalibration::Recalibration;
 use std::io::{BufReader, Cursor, Read};
 use std::path::Path;
 
-/// Bytes looked at to tell what a file is: a few thousand rows or records.
+/// Bytes read to recognise a file: a few thousand rows or records.
 const HEAD: u64 = 1 << 18;
 
-/// Reads a log, whatever it is: a logger's own, or a recording of time, volts and amps as text.
+/// Reads a log: a logger's own, or a recording of time, volts and amps as text.
 ///
-/// What a file is, is told by what is in it, from its first 256 KiB; a large file of something else is not read. A later
-/// calibration beside it is applied and noted.
+/// The first 256 KiB of the file decide which it is; a large file of anything else is not read. A later calibration
+/// beside it is applied and noted.
 ///
 /// # Errors
 /// [`LogError`] says which file, where in it, and what to do.
@@ -54,7 +57,22 @@ pub fn read(files: &dyn Files, path: &Path, options: &CsvOptions) -> Result<Log,
     )
 }
 
-/// Reads a log of which `head` is the beginning and `rest` what follows; `path` is for messages.
+/// Reads a log that begins with `head` and goes on with `rest`; `path` is for messages.
+///
+/// ```
+/// use coldsquare_engine::log::{csv::CsvOptions, read_from};
+/// use std::path::Path;
+///
+/// let mut recording = String::from("time_ms,volts,amps\n");
+/// for k in 0..5000 {
+///     let (volts, amps) = if k < 4000 { (19.0, 120.0) } else { (0.0, 0.0) };
+///     recording += &format!("{k},{volts},{amps}\n");
+/// }
+/// let name = Path::new("weld.csv");
+/// let log = read_from(name, recording.as_bytes(), std::io::empty(), &CsvOptions::default())?;
+/// assert_eq!(log.beads.len(), 1);
+/// # Ok::<(), coldsquare_engine::log::LogError>(())
+/// ```
 ///
 /// # Errors
 /// See [`read`].
@@ -94,7 +112,7 @@ fn read_with(
     }
     if card::is_card(head) {
         return Err(not_a_log(
-            "it is the image of a card; fetch the log off it first: coldsquare pull IMAGE LOG",
+            "it is the image of a memory card; fetch the log from it first: coldsquare pull IMAGE LOG",
         ));
     }
     if journal::looks_like_a_log(head) {
@@ -103,21 +121,17 @@ fn read_with(
         return assemble::assemble(source(logger), parts);
     }
     if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
-        return Err(not_a_log(
-            "it is text in UTF-16; save it as UTF-8 or plain CSV",
-        ));
+        return Err(not_a_log("it is text in UTF-16; save it as UTF-8"));
     }
     if !csv::looks_like_text(head) {
-        return Err(not_a_log(
-            "there is no whole record and no text at its beginning",
-        ));
+        return Err(not_a_log("it begins with neither a whole record nor text"));
     }
     let (recording, mut parts) = csv::read(path, head, BufReader::new(rest), options)?;
     recalibrate(&mut parts, later);
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
 }
 
-/// The log in a journal's file that was copied off a card.
+/// The log in a journal file that was copied from a card.
 fn read_journal(
     source: Source,
     head: &[u8],
@@ -151,6 +165,6 @@ fn recalibrate(parts: &mut Parts, later: Option<&Recalibration>) {
         parts
             .report
             .notes
-            .push(format!("read with {}", later.words()));
+            .push(format!("read with {}", later.describe()));
     }
 }

@@ -1,10 +1,10 @@
-//! A log as every later stage sees it, whatever it was read from.
+//! A log as every later stage sees it, from whatever file.
 //!
 //! Positions count samples from the start of the log, dropped ones included; [`Log::seconds`] turns them into time.
 
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{Measured, MeterError};
-use coldsquare_core::record::{Event, Header, Marker, Tally};
+use coldsquare_core::record::{Event, Header, Marker, ReadCounts};
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use std::path::PathBuf;
@@ -16,18 +16,18 @@ use super::csv::{self, Recording};
 pub struct Log {
     /// What it was read from.
     pub source: Source,
-    /// How it was measured: never empty. Each header speaks for the samples from its `start` to the next one's; the
-    /// first speaks for what may lie before it as well.
+    /// How it was measured: never empty. Each header holds from its `start` to the start of the next; the first holds for
+    /// anything before it too.
     pub headers: Vec<Header>,
-    /// Windows in order of position. Where nothing was lost they follow one another without a break.
+    /// Windows in order of position, without a break unless something was lost.
     pub windows: Vec<Window>,
     /// Beads in order of position.
     pub beads: Vec<LoggedBead>,
-    /// What the welder said, in the order in which it was said.
+    /// The welder's markers, in order of time.
     pub markers: Vec<Marker>,
-    /// What the logger noticed, in the order in which it noticed it.
+    /// The logger's events, in order of time.
     pub events: Vec<Event>,
-    /// What could not be read, and what was assumed in reading.
+    /// What could not be read, and what was assumed.
     pub report: ReadingReport,
 }
 
@@ -42,10 +42,11 @@ pub struct Source {
 
 /// What kind of file a log was read from.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub enum SourceKind {
-    /// The journal of a logger of ours.
+    /// The logger's own log.
     Logger {
-        /// The user says that the arc was steady, so that slow samples miss nothing.
+        /// The user declares a steady arc, so that slow sampling misses nothing.
         steady_arc: bool,
     },
     /// Columns of time, volts and amps from any instrument.
@@ -55,20 +56,20 @@ pub enum SourceKind {
 /// A bead of a log with what was measured on it.
 #[derive(Clone, Debug)]
 pub struct LoggedBead {
-    /// Counts and sums as they were recorded.
+    /// Counts and sums as recorded.
     pub bead: Bead,
     /// When it began, from the first sample of the log.
     pub start: Seconds,
-    /// Time from its first to its last lit sample, gaps included.
+    /// Time from the first to the last sample with the arc on, gaps included.
     pub duration: Seconds,
-    /// Time its arc burned, gaps left out, with the doubt of the sample rate; s.
+    /// Arc time, gaps left out, with the uncertainty of the sampling rate; s.
     pub arc_time: Uncertain,
-    /// True when it burned too briefly to be more than a tack.
+    /// True when its arc time is too short for more than a tack.
     pub is_tack: bool,
     /// How it came into the log.
     pub origin: BeadOrigin,
-    /// Volts, amps and joules, with every doubt that is known, [`Log::waveform_doubt`] included. An error when it
-    /// cannot be measured, for instance because all of its samples were dropped.
+    /// Volts, amps and joules, with every known uncertainty, [`Log::waveform_uncertainty`] included. An error if it cannot
+    /// be measured, for instance because all its samples were dropped.
     pub measured: Result<Measured, MeterError>,
 }
 
@@ -77,24 +78,24 @@ pub struct LoggedBead {
 pub enum BeadOrigin {
     /// The detector closed it.
     Recorded,
-    /// Its record is missing (power failed while it burned, or the record is damaged) and it was put together again
-    /// from its windows. Its end may be missing.
+    /// Its record is missing (power failed during the bead, or the record is damaged), and it was rebuilt from its windows.
+    /// Its end may be missing.
     Rebuilt,
 }
 
-/// What could not be read, and what was assumed in reading.
+/// What could not be read, and what was assumed.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ReadingReport {
-    /// Bytes, records, and what was skipped or is missing. All zero but the bytes for a recording.
-    pub tally: Tally,
-    /// Samples between records that no window speaks for: their windows are missing.
+    /// Bytes, records, and what was skipped or is missing. For a recording all but the bytes are zero.
+    pub tally: ReadCounts,
+    /// Samples between records that are in no window: their windows are missing.
     pub uncovered_samples: u64,
-    /// Sentences for the reader, worst first: damage, assumptions, doubts.
+    /// Sentences for the user, worst first: damage, assumptions, warnings.
     pub notes: Vec<String>,
 }
 
 impl Log {
-    /// The header that speaks for a position.
+    /// The header that holds at a position.
     #[must_use]
     pub fn header_at(&self, position: u64) -> &Header {
         let after = self
@@ -103,8 +104,8 @@ impl Log {
         &self.headers[after.saturating_sub(1)]
     }
 
-    /// Time from the first sample of the log to a position. Time without power counts as no time: how long it was is
-    /// only known where both headers have a wall clock.
+    /// Time from the first sample of the log to a position. Time without power is not counted: it is only known if both
+    /// headers have a wall clock.
     #[must_use]
     pub fn seconds(&self, position: u64) -> Seconds {
         let ends = self
@@ -123,7 +124,7 @@ impl Log {
         Seconds(time)
     }
 
-    /// Wall-clock time of a position, ms since 1970-01-01T00:00:00Z, where the logger knew it.
+    /// Wall-clock time of a position, ms since 1970-01-01T00:00:00Z, if the logger knew it.
     #[must_use]
     pub fn unix_ms(&self, position: u64) -> Option<u64> {
         let header = self.header_at(position);
@@ -136,7 +137,7 @@ impl Log {
         )
     }
 
-    /// The windows of a bead, in order; those of its gaps are not `lit`.
+    /// The windows of a bead, in order, those of its gaps included.
     #[must_use]
     pub fn windows_of(&self, bead: &Bead) -> &[Window] {
         let end = bead.start.saturating_add(bead.span());
@@ -147,21 +148,21 @@ impl Log {
         self.windows.get(first..last).unwrap_or(&[])
     }
 
-    /// Half-width, as a share of the energy, by which true power may be off because the samples are too slow to see
-    /// short circuits and pulses; 0 where it is fast enough or the arc is known to be steady.
+    /// By how much the energy may be wrong, as a share of it (half-width), because sampling is too slow for short circuits
+    /// and pulses; 0 if it is fast enough or the arc is steady.
     #[must_use]
-    pub fn waveform_doubt(&self) -> f64 {
+    pub fn waveform_uncertainty(&self) -> f64 {
         match &self.source.kind {
             SourceKind::Logger { steady_arc: true } => 0.0,
             SourceKind::Logger { steady_arc: false } => {
                 let is_slow = |header: &Header| header.calibration.sample_rate_hz < csv::SLOW_HZ;
                 if self.headers.iter().any(is_slow) {
-                    csv::WAVEFORM_DOUBT
+                    csv::WAVEFORM_UNCERTAINTY
                 } else {
                     0.0
                 }
             }
-            SourceKind::Recording(recording) => recording.waveform_doubt,
+            SourceKind::Recording(recording) => recording.waveform_uncertainty,
         }
     }
 }

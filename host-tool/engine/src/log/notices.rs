@@ -1,9 +1,9 @@
-//! What the logger noticed about its leads, its converter and its store, where no bead shows it.
+//! Notes on events of the logger: its leads, converter, supply and memory.
 
 use super::model::Log;
 use coldsquare_core::record::EventKind;
 
-/// A word on each kind of trouble that is in the log, with the time of the first and how many there are.
+/// A note on each kind of trouble in the log, with the time of the first and the count.
 pub(super) fn notices(log: &Log) -> Vec<String> {
     let kinds = [
         EventKind::VoltageLeadOpen,
@@ -18,30 +18,30 @@ pub(super) fn notices(log: &Log) -> Vec<String> {
         let first = found.next()?;
         let more = match found.count() {
             0 => String::new(),
-            more => format!(", and {more} more times"),
+            more => format!(", and {more} more"),
         };
         let seconds = log.seconds(first.position).0;
-        Some(format!("at {seconds:.1} s{more}: {}", words(kind)?))
+        Some(format!("at {seconds:.1} s{more}: {}", describe(kind)?))
     };
     kinds.into_iter().filter_map(note).collect()
 }
 
-const fn words(kind: EventKind) -> Option<&'static str> {
+const fn describe(kind: EventKind) -> Option<&'static str> {
     Some(match kind {
         EventKind::VoltageLeadOpen => {
-            "current flowed without voltage: a voltage lead was off, and the energy of that bead is too small"
+            "current without voltage: a voltage lead was off, and the energy of that bead is too low"
         }
         EventKind::VoltageStuck => {
-            "the voltage stood still on one count for a second: look at lead and converter"
+            "the voltage did not change by one count for a second: check the leads and the converter"
         }
         EventKind::CurrentStuck => {
-            "the current stood still on one count for a second: look at clamp and converter"
+            "the current did not change by one count for a second: check the clamp and the converter"
         }
-        EventKind::PowerFailing => "the logger's supply was failing",
+        EventKind::PowerFailing => "the logger's supply voltage dropped",
         EventKind::StoreFault => {
-            "the logger's store refused records; what is missing is counted above"
+            "the logger could not store records; the missing ones are counted above"
         }
-        EventKind::StoreFull => "the logger's store was full: nothing after this was stored",
+        EventKind::StoreFull => "the logger's memory was full: nothing after this was stored",
         _ => return None,
     })
 }

@@ -1,47 +1,47 @@
-//! A log read with a later calibration: the log stays as it is, and what was found out stands in a file beside it.
+//! A later calibration of a log, in a file beside it; the log itself stays as it is.
 //!
-//! A log holds exact sums of counts and the calibration of its day. When the clamp or the divider is calibrated anew, or
-//! found to have been wrong, an entry says how its volts and amps become the true ones: `true = times · logged + plus`.
-//! Everything that reads the log follows: map, record, prediction, learning. Whoever knows the log by its SHA-256 still
-//! does.
+//! A log holds exact sums of counts and the calibration of its day. When the clamp or the divider is calibrated again, or
+//! turns out to have been wrong, an entry says how its volts and amps are corrected: `true = factor · logged + offset`.
+//! Everything that reads the log uses it: map, record, prediction, learning. The log keeps its SHA-256.
 
 use super::error::LogError;
-use crate::failure::Failure;
-use crate::files::Files;
-use crate::file_error::Source;
 use crate::append_only;
+use crate::failure::Failure;
+use crate::file_error::Source;
+use crate::files::Files;
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::record::Header;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
-/// How what a channel logged becomes what was there.
+/// How to correct what a channel logged.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Correction {
-    /// Factor, over 0.
-    pub times: f64,
-    /// What to add then, V or A.
-    #[serde(default)]
-    pub plus: f64,
-    /// Expanded uncertainty of the gain (k = 2), percent; that of the log where it is not given.
+    /// Factor, greater than 0.
+    #[serde(alias = "times")]
+    pub factor: f64,
+    /// Offset to add after the factor, V or A.
+    #[serde(default, alias = "plus")]
+    pub offset: f64,
+    /// Expanded uncertainty of the gain (k = 2), percent; `None` for that of the log.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gain_uncertainty_percent: Option<f64>,
 }
 
-/// What one calibration found out about a log.
+/// One later calibration of a log.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Recalibration {
-    /// When it was calibrated, as `2026-11-25`.
+    /// Date of the calibration, as `2026-11-25`.
     pub on: String,
-    /// Anything else ("certificate 1234").
+    /// A note ("certificate 1234").
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
-    /// The voltage; as logged where it is not given.
+    /// Correction of the voltage; `None` if it is right as logged.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub voltage: Option<Correction>,
-    /// The current; as logged where it is not given.
+    /// Correction of the current; `None` if it is right as logged.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub current: Option<Correction>,
 }
@@ -54,47 +54,47 @@ struct File {
 }
 
 const HEADING: &str = "\
-# Later calibrations of the log beside this file; the log itself stays as it is. Entries are added by `coldsquare
-# recalibrate` and stay; the latest counts. true = times * logged + plus
+# Later calibrations of the log beside this file; the log itself stays as it is. `coldsquare recalibrate` adds an entry
+# and never changes one; the latest counts. true = factor * logged + offset
 ";
 
-/// Factors beyond these are no calibration of a sensor that worked.
-const TIMES: std::ops::RangeInclusive<f64> = 0.1..=10.0;
+/// Factors of a sensor that works.
+const FACTORS: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 
 impl Correction {
     fn fault(&self) -> Option<&'static str> {
-        if !TIMES.contains(&self.times) {
-            Some("times is from 0.1 to 10; a sensor further off than that was not working")
-        } else if !(-1000.0..=1000.0).contains(&self.plus) {
-            Some("plus is a number of volts or amperes up to 1000")
+        if !FACTORS.contains(&self.factor) {
+            Some("factor must be from 0.1 to 10; a sensor further off than that did not work")
+        } else if !(-1000.0..=1000.0).contains(&self.offset) {
+            Some("offset must be from -1000 to 1000 volts or amperes")
         } else if self
             .gain_uncertainty_percent
             .is_some_and(|percent| !(0.0..=100.0).contains(&percent))
         {
-            Some("the uncertainty of the gain is from 0 to 100 percent")
+            Some("gain_uncertainty_percent must be from 0 to 100")
         } else {
             None
         }
     }
 
     fn apply(&self, channel: &mut Channel) {
-        channel.gain_per_count *= self.times;
-        // gain · (count − zero) + plus, with the zero moved in 1/256 counts.
-        let counts = self.plus / channel.gain_per_count;
+        channel.gain_per_count *= self.factor;
+        // gain · (count − zero) + offset, with the zero moved in 1/256 counts.
+        let counts = self.offset / channel.gain_per_count;
         let zero = f64::from(channel.zero_in_256ths) - counts * 256.0;
         channel.zero_in_256ths = zero.round() as i32;
-        channel.zero_uncertainty *= self.times;
+        channel.zero_uncertainty *= self.factor;
         if let Some(percent) = self.gain_uncertainty_percent {
             channel.gain_relative_uncertainty = percent / 200.0;
         }
     }
 
-    fn words(&self, channel: &str) -> String {
-        let plus = match self.plus {
+    fn describe(&self, channel: &str) -> String {
+        let offset = match self.offset {
             0.0 => String::new(),
-            plus => format!(" {} {}", if plus < 0.0 { '-' } else { '+' }, plus.abs()),
+            offset => format!(" {} {}", if offset < 0.0 { '-' } else { '+' }, offset.abs()),
         };
-        format!("{channel} × {}{plus}", self.times)
+        format!("{channel} × {}{offset}", self.factor)
     }
 }
 
@@ -103,17 +103,17 @@ impl Recalibration {
     #[must_use]
     pub fn fault(&self) -> Option<&'static str> {
         if self.unix_s().is_none() {
-            return Some("on is a date, as 2026-11-25");
+            return Some("`on` must be a date, as 2026-11-25");
         }
         let corrections = self.voltage.iter().chain(&self.current);
         corrections.into_iter().find_map(Correction::fault)
     }
 
-    /// In words: "amps × 1.05 from the calibration of 2026-11-25".
+    /// "amps × 1.05, from the calibration of 2026-11-25".
     #[must_use]
-    pub fn words(&self) -> String {
-        let volts = self.voltage.map(|c| c.words("volts"));
-        let amps = self.current.map(|c| c.words("amps"));
+    pub fn describe(&self) -> String {
+        let volts = self.voltage.map(|c| c.describe("volts"));
+        let amps = self.current.map(|c| c.describe("amps"));
         let both: Vec<String> = volts.into_iter().chain(amps).collect();
         let what = match both.as_slice() {
             [] => "as logged".to_owned(),
@@ -140,7 +140,7 @@ impl Recalibration {
     }
 }
 
-/// Where the later calibrations of a log stand: `weld-calibration.toml` beside `weld.log`.
+/// Path of the later calibrations of a log: `weld-calibration.toml` beside `weld.log`.
 #[must_use]
 pub fn path_of(log: &Path) -> PathBuf {
     let stem = log.file_stem().unwrap_or_default().to_string_lossy();
@@ -181,10 +181,10 @@ fn read(path: &Path, text: &str) -> Result<Vec<Recalibration>, LogError> {
     Ok(file.calibration)
 }
 
-/// The text of a file of later calibrations with one more at its end.
+/// The text of a file of later calibrations with one more entry at its end.
 ///
 /// # Errors
-/// [`Failure`] when the text has errors, or the entry cannot be.
+/// [`Failure`] when the text has errors, or something is wrong with the entry.
 pub fn added(before: &Source, entry: &Recalibration) -> Result<String, Failure> {
     if let Some(what) = entry.fault() {
         return Err(Failure::Input(what.to_owned()));
@@ -193,5 +193,5 @@ pub fn added(before: &Source, entry: &Recalibration) -> Result<String, Failure> 
     let entry = File {
         calibration: vec![entry.clone()],
     };
-    append_only::with_added(before.text(), HEADING, [entry])
+    append_only::append(before.text(), HEADING, [entry])
 }

@@ -1,4 +1,4 @@
-//! The longest stretch of a log in which one channel stood still: something known was applied.
+//! The longest time in a log for which one channel was steady: a known voltage or current was applied.
 
 use super::model::Log;
 use coldsquare_core::bead::Window;
@@ -8,12 +8,12 @@ use coldsquare_core::samples::WindowSums;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 
-/// Windows belong together while their means differ by less than this share of the distance from zero.
-const SAME: f64 = 0.01;
-/// What varies more than this share within a window, RMS, is no steady source: an arc, a charger without smoothing.
-const MOST_RIPPLE: f64 = 0.05;
-/// What is nearer to zero than so many of the zero's standard uncertainties is taken for nothing applied.
-const APPLIED: f64 = 10.0;
+/// Windows belong together if their means differ by less than this share of the distance from zero.
+const MAX_DRIFT: f64 = 0.01;
+/// A steady source varies less than this share within a window, RMS; an arc or a charger without smoothing varies more.
+const MAX_RIPPLE: f64 = 0.05;
+/// A channel nearer to zero than this many standard uncertainties of the zero has nothing applied.
+const MIN_ZERO_UNCERTAINTIES: f64 = 10.0;
 
 /// Which channel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,18 +24,18 @@ pub enum Side {
     Current,
 }
 
-/// A stretch in which the channel stood still.
+/// A time for which the channel was steady.
 #[derive(Clone, Debug)]
 pub struct Steady {
     /// From the first sample of the log.
     pub start: Seconds,
-    /// How long.
-    pub lasted: Seconds,
-    /// Mean count, with the standard uncertainty of that mean as the spread of its windows shows it.
+    /// How long it was steady.
+    pub duration: Seconds,
+    /// Mean count; its standard uncertainty is from the scatter of the windows.
     pub counts: Uncertain,
     /// RMS deviation within windows, as a share of the distance from zero.
     pub ripple: f64,
-    /// How it was measured.
+    /// The header that holds there.
     pub header: Header,
 }
 
@@ -69,7 +69,7 @@ impl Side {
         }
         let samples = f64::from(n);
         let mean = sum as f64 / samples;
-        // In whole numbers, because the squares are much larger than what they differ by.
+        // In integers: the squares are much larger than their difference.
         let scaled = i128::from(squares) * i128::from(n) - i128::from(sum) * i128::from(sum);
         Some(Level {
             mean,
@@ -79,7 +79,7 @@ impl Side {
     }
 }
 
-/// The longest steady stretch of one channel away from its zero; `None` when there is none.
+/// The longest time for which one channel was steady away from its zero; `None` if there is none.
 #[must_use]
 pub fn longest(log: &Log, side: Side) -> Option<Steady> {
     let mut best: Option<Run> = None;
@@ -89,11 +89,11 @@ pub fn longest(log: &Log, side: Side) -> Option<Steady> {
         let level = side
             .level(window)
             .filter(|level| is_applied(level, side.of(&header.calibration)));
-        let goes_on = match (&run, &level) {
+        let continues = match (&run, &level) {
             (Some(run), Some(level)) => run.takes(window, level, header),
             _ => false,
         };
-        if !goes_on {
+        if !continues {
             keep_longer(&mut best, run.take());
             run = level
                 .is_some()
@@ -109,9 +109,9 @@ pub fn longest(log: &Log, side: Side) -> Option<Steady> {
 
 fn is_applied(level: &Level, channel: &Channel) -> bool {
     let distance = (level.mean - zero(channel)).abs();
-    distance * channel.gain_per_count.abs() > APPLIED * channel.zero_uncertainty
+    distance * channel.gain_per_count.abs() > MIN_ZERO_UNCERTAINTIES * channel.zero_uncertainty
         && distance > 0.0
-        && level.deviation < MOST_RIPPLE * distance
+        && level.deviation < MAX_RIPPLE * distance
 }
 
 fn zero(channel: &Channel) -> f64 {
@@ -156,7 +156,7 @@ impl Run {
         let distance = (self.mean() - self.zero).abs();
         window.start == self.end
             && header.calibration == self.header.calibration
-            && (level.mean - self.mean()).abs() < SAME * distance
+            && (level.mean - self.mean()).abs() < MAX_DRIFT * distance
     }
 
     fn add(&mut self, window: &Window, level: Level) {
@@ -177,12 +177,12 @@ impl Run {
                 .sum();
             (sum / self.samples).sqrt()
         };
-        // Windows, not samples: hum and drift make neighbouring samples alike, and √n would promise too much.
+        // Windows, not samples: hum and drift make neighbouring samples similar, so √n samples would be too optimistic.
         let between = weighted(&|level| (level.mean - mean).powi(2));
         let within = weighted(&|level| level.deviation.powi(2));
         Steady {
             start: log.seconds(self.start),
-            lasted: Seconds(log.seconds(self.end).0 - log.seconds(self.start).0),
+            duration: Seconds(log.seconds(self.end).0 - log.seconds(self.start).0),
             counts: Uncertain {
                 value: mean,
                 standard: between / (windows - 1.0).max(1.0).sqrt(),

@@ -1,15 +1,15 @@
 //! The weld map as comma-separated values: one table of welds, one of beads. Column names carry the unit.
 //!
-//! Text that a spreadsheet would take for a formula gets an apostrophe in front, which spreadsheets do not show.
+//! Text that a spreadsheet would read as a formula gets an apostrophe in front, which spreadsheets do not show.
 
 use super::model::{MappedBead, MappedWeld, Role, WeldMap};
+use crate::format;
 use crate::limits::Limits;
+use crate::sanitise;
 use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
-use crate::format;
-use crate::sanitise;
 
-/// One row a weld, after a row of column names.
+/// A row of column names, then one row for each weld.
 #[must_use]
 pub fn welds(map: &WeldMap, units: Units) -> String {
     let mut table = Table::default();
@@ -23,7 +23,7 @@ pub fn welds(map: &WeldMap, units: Units) -> String {
     table.finish()
 }
 
-/// One row a bead, after a row of column names.
+/// A row of column names, then one row for each bead.
 #[must_use]
 pub fn beads(map: &WeldMap) -> String {
     let mut table = Table::default();
@@ -46,11 +46,11 @@ fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
         Some(f64::from(weld.process.number())),
         0,
     );
-    table.text("verdict", weld.verdict.words());
+    table.text("verdict", weld.verdict.name());
     table.text(
         "decided_by",
         weld.decided_by
-            .map_or("", |decision| decision.quantity.words()),
+            .map_or("", |decision| decision.quantity.name()),
     );
     table.judged("heat_input", heat.name, &weld.heat_input, heat_in);
     table.estimate("arc_energy", heat.name, weld.arc_energy, heat_in);
@@ -83,12 +83,12 @@ fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
 
 fn bead_row(table: &mut Table, bead: &MappedBead) {
     table.number("bead", Some(f64::from(bead.number)), 0);
-    table.text("role", &bead.role.words());
+    table.text("role", &bead.role.describe());
     table.number("weld", bead.role.weld().map(f64::from), 0);
     table.number("confidence", Some(bead.confidence), 3);
     table.text(
         "or_else",
-        &bead.or_else.map(Role::words).unwrap_or_default(),
+        &bead.or_else.map(Role::describe).unwrap_or_default(),
     );
     table.number("start_s", Some(bead.start.0), 3);
     table.number("end_s", Some(bead.end.0), 3);
@@ -107,7 +107,7 @@ fn list<T: ToString>(numbers: &[T]) -> String {
     numbers.join(" ")
 }
 
-/// Rows under construction; the names of the columns are those of the first row.
+/// Rows being written; the first row gives the column names.
 #[derive(Default)]
 struct Table {
     columns: Vec<String>,
@@ -124,7 +124,7 @@ impl Table {
     }
 
     fn text(&mut self, column: &str, text: &str) {
-        self.cell(column.into(), harmless(text));
+        self.cell(column.into(), no_formula(text));
     }
 
     fn number(&mut self, column: &str, number: Option<f64>, decimals: usize) {
@@ -162,7 +162,7 @@ impl Table {
         let Limits { low, high } = judged.limits;
         self.number(&format!("{name}_low_{unit}"), low.map(&number), 4);
         self.number(&format!("{name}_high_{unit}"), high.map(&number), 4);
-        self.text(&format!("{name}_verdict"), judged.verdict.words());
+        self.text(&format!("{name}_verdict"), judged.verdict.name());
     }
 
     fn end_row(&mut self) {
@@ -172,15 +172,15 @@ impl Table {
     fn finish(self) -> String {
         let mut writer = csv::Writer::from_writer(Vec::new());
         for row in std::iter::once(self.columns).chain(self.rows) {
-            // Every row has the cells of the first, and memory takes them all.
+            // Cannot fail: every row has as many cells as the first, and writing to memory cannot fail.
             let _ = writer.write_record(row);
         }
         String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
     }
 }
 
-/// Text that a spreadsheet takes as text, on one line.
-fn harmless(text: &str) -> String {
+/// Text that a spreadsheet reads as text, on one line.
+fn no_formula(text: &str) -> String {
     let text = sanitise::plain(text);
     let first = text.trim_start().chars().next();
     if matches!(

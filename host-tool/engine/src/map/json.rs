@@ -1,10 +1,10 @@
-//! The weld map as JSON: everything in the model but the traces, in SI units and millimetres whatever the job's units.
+//! The weld map as JSON: the whole model except the traces, in SI units and millimetres whatever the job's units are.
 //!
-//! Names carry the unit. What is not known is `null`. `format` changes when a name changes its meaning or goes away;
-//! new names may appear.
+//! Names carry the unit. What is not known is `null`. `format` changes when a name changes its meaning or is dropped; new
+//! names may appear.
 
 use super::model::{Decision, MappedBead, MappedRun, MappedWeld, Role, WeldMap};
-use crate::measured::compare::{Compared, Comparison};
+use crate::comparison::{Compared, Comparison};
 use crate::verdict::{Estimate, Judged, Side};
 use coldsquare_core::uncertainty::Uncertain;
 use serde_json::{Value, json};
@@ -42,9 +42,9 @@ pub fn json(map: &WeldMap) -> String {
             "out_of_order": map.order.out_of_order,
         },
         "totals": {
-            "inside": totals.inside,
-            "on_the_edge": totals.on_the_edge,
-            "outside": totals.outside,
+            "within_limits": totals.within_limits,
+            "marginal": totals.marginal,
+            "out_of_limits": totals.out_of_limits,
             "not_measured": totals.not_measured,
             "no_limit": totals.no_limit,
             "tacks": totals.tacks,
@@ -58,7 +58,7 @@ pub fn json(map: &WeldMap) -> String {
         "warnings": map.warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "measured": map.measured.as_ref().map(measured),
     });
-    // A value made of text keys and numbers always has a text.
+    // Cannot fail: keys are text, values are text and numbers.
     let text = serde_json::to_string_pretty(&value).unwrap_or_default() + "\n";
     crate::sanitise::escape(&text).into_owned()
 }
@@ -73,7 +73,7 @@ fn measured(comparison: &Comparison) -> Value {
             "measured_mm": uncertain(row.measured_mm),
             "predicted_mm": row.predicted_mm.map(uncertain),
             "residual_mm": row.residual_mm().map(uncertain),
-            "inside": row.is_inside(),
+            "agrees": row.agrees(),
         })
     };
     json!({
@@ -90,7 +90,7 @@ fn weld(weld: &MappedWeld) -> Value {
         "procedure": weld.procedure,
         "process_iso_4063": weld.process.number(),
         "thermal_efficiency": weld.process.thermal_efficiency(),
-        "verdict": weld.verdict.words(),
+        "verdict": weld.verdict.name(),
         "decided_by": weld.decided_by.map(decision),
         "length_mm": estimate(Some(weld.length), |length| length.0),
         "heat_input_j_per_mm": judged(&weld.heat_input, |heat| heat.0),
@@ -121,7 +121,7 @@ fn weld(weld: &MappedWeld) -> Value {
 fn run(run: &MappedRun) -> Value {
     json!({
         "run": run.number,
-        "verdict": run.verdict.words(),
+        "verdict": run.verdict.name(),
         "beads": run.beads,
         "heat_input_j_per_mm": judged(&run.heat_input, |heat| heat.0),
         "voltage_v": judged(&run.voltage, |volts| volts.0),
@@ -137,10 +137,10 @@ fn run(run: &MappedRun) -> Value {
 fn bead(bead: &MappedBead) -> Value {
     json!({
         "bead": bead.number,
-        "role": bead.role.words(),
+        "role": bead.role.describe(),
         "weld": bead.role.weld(),
         "confidence": bead.confidence,
-        "or_else": bead.or_else.map(Role::words),
+        "or_else": bead.or_else.map(Role::describe),
         "start_s": bead.start.0,
         "end_s": bead.end.0,
         "arc_time_s": bead.arc_time.0,
@@ -155,7 +155,7 @@ fn bead(bead: &MappedBead) -> Value {
 
 fn decision(decision: Decision) -> Value {
     json!({
-        "quantity": decision.quantity.words(),
+        "quantity": decision.quantity.name(),
         "limit": match decision.side {
             Side::Low => "low",
             Side::High => "high",
@@ -177,6 +177,6 @@ fn judged<T: Copy>(judged: &Judged<T>, number: impl Fn(T) -> f64) -> Value {
         "expanded": judged.estimate.map(|one| number(one.expanded)),
         "low": judged.limits.low.map(&number),
         "high": judged.limits.high.map(&number),
-        "verdict": judged.verdict.words(),
+        "verdict": judged.verdict.name(),
     })
 }

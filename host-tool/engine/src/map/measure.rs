@@ -1,10 +1,12 @@
 //! Volts, amps, power and heat of beads, and of several beads together.
 //!
-//! Doubts of beads measured by one instrument go the same way together (gain, zero, clock), so those of a sum are
-//! added as they are, not by squares: a little too much rather than too little.
+//! The errors of beads measured by one instrument go the same way together (gain, zero, clock), so the uncertainties of
+//! a sum are added as they are, not by squares: a little too much rather than too little.
 
 use super::model::{Flag, MappedBead};
 use super::trace::trace;
+use crate::formulas::heat_input::heat_input;
+use crate::formulas::uncertainty::product_of_powers;
 use crate::log::{Log, LoggedBead};
 use crate::matching::BeadMatch;
 use crate::verdict::Estimate;
@@ -12,8 +14,6 @@ use coldsquare_core::bead::Bead;
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::meter::{self, Measured, Polarity, Stretch};
 use coldsquare_core::process::Process;
-use crate::formulas::heat_input::heat_input;
-use crate::formulas::uncertainty::product_of_powers;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::{
     Amperes, Joules, JoulesPerMillimetre, MillimetresPerSecond, Seconds, Volts, Watts,
@@ -40,11 +40,11 @@ pub fn bead(log: &Log, logged: &LoggedBead, found: &BeadMatch, trace_points: usi
         arc_time: Seconds(logged.arc_time.value),
         voltage: burning.map(|measured| {
             let value = typical(&measured, measured.mean_voltage.0, measured.rms_voltage.0);
-            estimate(doubt(&calibration.voltage, value), Volts)
+            estimate(uncertain(&calibration.voltage, value), Volts)
         }),
         current: burning.map(|measured| {
             let value = typical(&measured, measured.mean_current.0, measured.rms_current.0);
-            estimate(doubt(&calibration.current, value), Amperes)
+            estimate(uncertain(&calibration.current, value), Amperes)
         }),
         power: energy
             .and_then(|energy| product_of_powers(&[(energy, 1.0), (logged.arc_time, -1.0)]).ok())
@@ -56,7 +56,7 @@ pub fn bead(log: &Log, logged: &LoggedBead, found: &BeadMatch, trace_points: usi
     }
 }
 
-/// What was measured while the arc burned: from the lit windows where the log has them, else from the whole bead.
+/// The measurement while the arc burned: from the windows with the arc on if the log has them, else from the whole bead.
 fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
     let mut stretch = Stretch::default();
     for window in log.windows_of(bead).iter().filter(|window| window.arc_on) {
@@ -68,7 +68,7 @@ fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
     meter::measure(&stretch, &log.header_at(bead.start).calibration).ok()
 }
 
-/// What a panel meter is expected to show: the magnitude of the mean, or RMS for alternating current.
+/// What a panel meter shows: the magnitude of the mean, or RMS for alternating current.
 fn typical(measured: &Measured, mean: f64, rms: f64) -> f64 {
     match measured.polarity {
         Polarity::Alternating => rms,
@@ -76,7 +76,7 @@ fn typical(measured: &Measured, mean: f64, rms: f64) -> f64 {
     }
 }
 
-fn doubt(channel: &Channel, value: f64) -> Uncertain {
+fn uncertain(channel: &Channel, value: f64) -> Uncertain {
     Uncertain {
         value,
         standard: (value * channel.gain_relative_uncertainty).hypot(channel.zero_uncertainty),
@@ -119,7 +119,7 @@ fn flags(logged: &LoggedBead) -> Vec<Flag> {
     flags
 }
 
-/// Flags of several beads as those of their weld: shares weighted by arc time. Restarts are counted elsewhere.
+/// Flags of several beads merged for their weld: shares weighted by arc time. Restarts are counted elsewhere.
 pub fn merged_flags(beads: &[&MappedBead]) -> Vec<Flag> {
     let whole: f64 = beads.iter().map(|bead| bead.arc_time.0).sum();
     let share = |of: fn(&Flag) -> Option<f64>| {
@@ -157,7 +157,7 @@ pub fn merged_flags(beads: &[&MappedBead]) -> Vec<Flag> {
     .collect()
 }
 
-/// Sum of energies with their doubts; nothing when one of them is not known.
+/// Sum of energies with their uncertainties; `None` if one of them is not known.
 pub fn sum(energies: impl Iterator<Item = Option<Estimate<Joules>>>) -> Option<Estimate<Joules>> {
     energies.reduce(|a, b| {
         let (a, b) = (a?, b?);
@@ -243,7 +243,7 @@ impl<'a> Beads<'a> {
         })
     }
 
-    /// Mean of values and doubts, weighted by arc time.
+    /// Mean of values and uncertainties, weighted by arc time.
     fn mean(&self, of: impl Fn(&MappedBead) -> Option<(f64, f64)>) -> Option<(f64, f64)> {
         let (mut value, mut expanded, mut weight) = (0.0, 0.0, 0.0);
         for bead in self.beads {

@@ -1,15 +1,15 @@
-//! The weld map as facts: every weld with what was measured on it, every bead with where it went.
+//! The weld map as facts: every weld with what was measured on it, every bead with its match.
 //!
-//! Everything that a page, a drawing, a table or a build record shows is in here and is worked out once; writers only
-//! put it into words. It goes with the [`Job`](crate::job::model::Job) it was made for, which holds the geometry:
-//! `map.welds[k]` is `job.welds[k]`. Values are SI or millimetres whatever the job's units are; writers convert.
+//! Everything that a page, a drawing, a table or a build record shows is calculated once and stored here; writers only
+//! format it. It belongs to the [`Job`](crate::job::model::Job) it was made for, which has the geometry: `map.welds[k]`
+//! is `job.welds[k]`. Values are SI or millimetres whatever the job's units are; writers convert.
 //!
-//! Times are seconds from the first sample of the log. Uncertainties are expanded (k = 2). Names come from the job
-//! and the log as they were written: they are text, and whoever prints them must make them harmless.
+//! Times are seconds from the first sample of the log. Uncertainties are expanded (k = 2). Names are
+//! as they were written in the job and the log: whoever prints them must sanitise them.
 
+pub use crate::comparison::Comparison;
 use crate::inspection::Inspection;
 pub use crate::matching::{Basis, Role};
-pub use crate::measured::compare::Comparison;
 use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
@@ -27,13 +27,13 @@ pub struct WeldMap {
     pub welds: Vec<MappedWeld>,
     /// One entry a bead of the log, in order of time.
     pub beads: Vec<MappedBead>,
-    /// The order done against the order planned.
+    /// The order welded beside the planned order.
     pub order: Order,
     /// Sums over the log.
     pub totals: Totals,
-    /// What to bear in mind when reading the map, worst first.
+    /// Notes on the map, worst first.
     pub warnings: Vec<Warning>,
-    /// What was measured of the frame, beside what this log's heat let expect; nothing until it was.
+    /// Measurements of the frame beside the prediction from this log's heat; `None` before it was measured.
     pub measured: Option<Comparison>,
 }
 
@@ -47,7 +47,7 @@ impl WeldMap {
     }
 }
 
-/// What was measured, with what, when.
+/// The log, its instrument and its time.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Source {
     /// Name of the log file, without its folder.
@@ -56,13 +56,13 @@ pub struct Source {
     pub device: Option<String>,
     /// Version of the logger's program.
     pub firmware: Option<String>,
-    /// Wall-clock time of the first sample, ms since 1970-01-01T00:00:00Z, where it is known.
+    /// Wall-clock time of the first sample, ms since 1970-01-01T00:00:00Z, if known.
     pub started_unix_ms: Option<u64>,
-    /// Where that time came from, in words ("set by hand", "battery clock").
+    /// How the clock was set: "set by hand", "battery clock".
     pub clock: Option<String>,
-    /// Sample pairs a second.
+    /// Sampling rate, pairs of samples per second.
     pub sample_rate_hz: f64,
-    /// When the calibration was made, seconds since 1970-01-01T00:00:00Z; `None` when it never was.
+    /// When the logger was calibrated, seconds since 1970-01-01T00:00:00Z; `None` if never.
     pub calibrated_unix_s: Option<u64>,
     /// Expanded relative uncertainty of the voltage gain (0.02 for 2 %).
     pub voltage_gain_expanded: f64,
@@ -74,23 +74,23 @@ pub struct Source {
 
 /// One planned weld and what was measured on it.
 ///
-/// Where a weld has several runs, each quantity here is that of the run that fares worst in it, so that value, limits
-/// and verdict belong together; all runs are in `runs`.
+/// If a weld has several runs, each quantity here is from the run that is worst in it, so that value, limits and verdict
+/// belong together; `runs` has all of them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MappedWeld {
     /// Number on the map, from 1.
     pub number: u16,
-    /// Where it is, in words.
+    /// Its name, which says where it is.
     pub name: String,
     /// Name of its procedure.
     pub procedure: String,
     /// Process of that procedure.
     pub process: Process,
-    /// Length of the weld line; the doubt is how well a hand-made weld keeps to it.
+    /// Length of the weld line; the uncertainty is how well a hand-made weld keeps to it.
     pub length: Estimate<Millimetres>,
     /// Overall verdict: the worst of its quantities over its runs.
     pub verdict: Verdict,
-    /// What decided a verdict of `OnTheEdge` or `Outside`.
+    /// What decided a verdict of `Marginal` or `OutOfLimits`.
     pub decided_by: Option<Decision>,
     /// Heat input (arc energy times thermal efficiency) of a run.
     pub heat_input: Judged<JoulesPerMillimetre>,
@@ -100,25 +100,25 @@ pub struct MappedWeld {
     pub current: Judged<Amperes>,
     /// Travel speed: length over arc time.
     pub travel_speed: Judged<MillimetresPerSecond>,
-    /// Arc energy per length, before thermal efficiency, of the run that `heat_input` is of.
+    /// Arc energy per length, before thermal efficiency, of the run in `heat_input`.
     pub arc_energy: Option<Estimate<JoulesPerMillimetre>>,
-    /// True power, the mean of v·i over arc time, of the run that `heat_input` is of.
+    /// True power, the mean of v·i over arc time, of the run in `heat_input`.
     pub power: Option<Estimate<Watts>>,
-    /// Heat input that the maker planned with.
+    /// Planned heat input.
     pub planned_heat_input: JoulesPerMillimetre,
     /// Arc time of all its runs; zero when not measured.
     pub arc_time: Seconds,
-    /// Arc time that was to be expected for all its runs.
+    /// Expected arc time of all its runs.
     pub planned_arc_time: Seconds,
     /// Energy of all its runs, before thermal efficiency.
     pub energy: Option<Estimate<Joules>>,
-    /// Runs as made, first run first; empty when not measured. At most as many as planned.
+    /// Runs found, first run first; empty when not measured. Never more than planned.
     pub runs: Vec<MappedRun>,
     /// Number of runs planned.
     pub planned_runs: u8,
     /// Numbers of all its beads, in order of time, replaced ones not counted.
     pub beads: Vec<u32>,
-    /// Numbers of beads that were on it and were replaced by a later redo.
+    /// Numbers of its beads that a later redo replaced.
     pub replaced_beads: Vec<u32>,
     /// When its first bead began.
     pub start: Option<Seconds>,
@@ -128,13 +128,13 @@ pub struct MappedWeld {
     pub restarts: u32,
     /// Place in the planned order, from 1.
     pub planned_place: usize,
-    /// Place in the order done, from 1; `None` when not measured.
+    /// Place in the order welded, from 1; `None` when not measured.
     pub done_place: Option<usize>,
     /// Chance that all its beads are its own, 0 to 1; `None` when not measured.
     pub confidence: Option<f64>,
-    /// What to look at, in no order of weight.
+    /// What to look at, in no particular order.
     pub flags: Vec<Flag>,
-    /// What an inspector last said of it.
+    /// The latest inspection.
     pub inspection: Option<Inspection>,
 }
 
@@ -176,18 +176,18 @@ pub struct Decision {
     pub run: u8,
 }
 
-/// One bead of the log and where it went.
+/// One bead of the log and its match.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MappedBead {
     /// Number in the log, from 1.
     pub number: u32,
-    /// What it was taken for.
+    /// What it is.
     pub role: Role,
     /// What that rests on.
     pub basis: Basis,
-    /// Chance that it is what it was taken for, 0 to 1, by the arc times and markers; 1 when assigned by hand.
+    /// Chance that the role is right, 0 to 1, from arc times and markers; 1 when assigned by hand.
     pub confidence: f64,
-    /// The next likeliest weld, where there is doubt about this one.
+    /// The next likeliest role, if this one is uncertain.
     pub or_else: Option<Role>,
     /// When its arc was first lit.
     pub start: Seconds,
@@ -211,7 +211,7 @@ pub struct MappedBead {
     pub trace: Vec<TracePoint>,
 }
 
-/// A stretch of a bead, thin enough to draw. Points follow each other without overlap and in order of time.
+/// A short time of a bead, one point of a drawing. Points follow each other in order of time, without overlap.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TracePoint {
     /// When it begins.
@@ -219,26 +219,26 @@ pub struct TracePoint {
     /// When it ends.
     pub until: Seconds,
     /// False where the arc was out.
-    pub lit: bool,
-    /// Voltage: least and greatest sample, mean.
+    pub arc_on: bool,
+    /// Voltage: lowest sample, mean, highest sample.
     pub voltage: Spread<Volts>,
-    /// Current: least and greatest sample, mean.
+    /// Current: lowest sample, mean, highest sample.
     pub current: Spread<Amperes>,
-    /// True power: least and greatest mean of a window (about 100 ms), and the mean.
+    /// True power: lowest mean of a window (about 100 ms), mean, highest mean of a window.
     pub power: Spread<Watts>,
     /// Energy from the start of the bead to `until`, before thermal efficiency.
     pub running_energy: Joules,
 }
 
-/// Least, mean and greatest over a stretch. Peaks survive any thinning.
+/// Lowest, mean and highest over a short time. Thinning keeps the peaks.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spread<T> {
-    /// Least value.
-    pub least: T,
-    /// Mean over the stretch.
+    /// Lowest value.
+    pub lowest: T,
+    /// Mean.
     pub mean: T,
-    /// Greatest value.
-    pub greatest: T,
+    /// Highest value.
+    pub highest: T,
 }
 
 impl Spread<f64> {
@@ -246,27 +246,28 @@ impl Spread<f64> {
     #[must_use]
     pub fn map<T>(self, unit: impl Fn(f64) -> T) -> Spread<T> {
         Spread {
-            least: unit(self.least),
+            lowest: unit(self.lowest),
             mean: unit(self.mean),
-            greatest: unit(self.greatest),
+            highest: unit(self.highest),
         }
     }
 }
 
-/// Something to look at. Never a defect found: the log sees volts and amps, not metal.
+/// Something to look at. Never a defect: the log sees volts and amps, not metal.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Flag {
-    /// Voltage reached a limit of the sensor: energy may be higher than stated.
+    /// Voltage reached the limit of its sensor: energy may be higher than stated.
     VoltageClipped {
         /// Share of the samples, 0 to 1.
         share: f64,
     },
-    /// Current reached a limit of the sensor: energy may be higher than stated.
+    /// Current reached the limit of its sensor: energy may be higher than stated.
     CurrentClipped {
         /// Share of the samples, 0 to 1.
         share: f64,
     },
-    /// Samples were due and never came; energy was filled up with the mean of the others.
+    /// Samples are missing; their energy is taken as the mean of the others.
     SamplesDropped {
         /// Share of the samples due, 0 to 1.
         share: f64,
@@ -280,8 +281,8 @@ pub enum Flag {
         /// How often.
         times: u32,
     },
-    /// It is not certain that its beads are its own.
-    InDoubt,
+    /// It is not certain that its beads belong to it.
+    UncertainMatch,
     /// Fewer runs than planned were found.
     RunsMissing {
         /// Runs found.
@@ -289,7 +290,7 @@ pub enum Flag {
         /// Runs planned.
         planned: u8,
     },
-    /// It was welded again, and the last time counts.
+    /// It was welded again; only the last time counts.
     Redone {
         /// How many beads no longer count.
         beads: usize,
@@ -298,21 +299,21 @@ pub enum Flag {
     Skipped,
     /// Not in its planned place.
     OutOfOrder,
-    /// Arc time far from the one expected: perhaps not the whole length, or not this weld.
+    /// Arc time far from the expected one: perhaps not the whole length, or not this weld.
     UnusualArcTime {
         /// Arc time over the one planned, greater than 0.
         ratio: f64,
     },
-    /// The user said which beads it has.
+    /// The user assigned its beads.
     AssignedByHand,
 }
 
-/// The order done against the order planned.
+/// The order welded beside the planned order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Order {
     /// Weld numbers as planned; every weld of the job once.
     pub planned: Vec<u16>,
-    /// Weld numbers in the order in which they were begun; a redone weld stands where its last attempt began.
+    /// Weld numbers in the order in which they were started; a redone weld counts when its last attempt started.
     pub done: Vec<u16>,
     /// Welds with no bead, in planned order.
     pub missing: Vec<u16>,
@@ -323,15 +324,15 @@ pub struct Order {
 /// Sums over the log.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Totals {
-    /// Welds inside.
-    pub inside: usize,
-    /// Welds on the edge.
-    pub on_the_edge: usize,
-    /// Welds outside.
-    pub outside: usize,
+    /// Welds within limits.
+    pub within_limits: usize,
+    /// Marginal welds.
+    pub marginal: usize,
+    /// Welds out of limits.
+    pub out_of_limits: usize,
     /// Welds not measured.
     pub not_measured: usize,
-    /// Welds measured and not limited.
+    /// Welds measured whose procedure sets no limit.
     pub no_limit: usize,
     /// Number of tacks.
     pub tacks: usize,
@@ -349,21 +350,22 @@ pub struct Totals {
     pub operating_factor: Option<f64>,
 }
 
-/// What to bear in mind when reading the map.
+/// A note on the map.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Warning {
     /// Sampled too slowly to follow short circuits or pulses: means of volts times means of amps can be wrong by up
     /// to 30 % either way.
     SlowRecording {
-        /// Sample pairs a second.
+        /// Sampling rate, pairs of samples per second.
         rate_hz: f64,
     },
-    /// Nobody ever calibrated the instrument.
+    /// The logger was never calibrated.
     NeverCalibrated,
     /// The log has no wall-clock time.
     NoClock,
     /// These beads might belong elsewhere; their numbers in the log.
-    BeadsInDoubt(Vec<u32>),
+    UncertainBeads(Vec<u32>),
     /// Welds with no bead.
     WeldsMissing(Vec<u16>),
     /// Beads that fit no weld; their numbers in the log.
@@ -372,7 +374,7 @@ pub enum Warning {
     Reversed(Vec<u32>),
     /// A sensor reached its limit in these beads; their numbers in the log.
     Clipped(Vec<u32>),
-    /// The process named in the log is not that of the job.
+    /// The logger was set to a process that the job does not use.
     OtherProcess {
         /// In the log.
         log: Process,
@@ -381,9 +383,9 @@ pub enum Warning {
     },
     /// A marker names a weld that the job does not have.
     UnknownWeldInMarker {
-        /// The number it names.
+        /// Its number.
         weld: u16,
     },
-    /// What the reader of the log had to say (records lost, gaps, a torn end).
+    /// A note from reading the log (records lost, gaps, a torn end).
     Log(String),
 }

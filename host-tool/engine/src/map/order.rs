@@ -1,9 +1,9 @@
-//! The order done against the order planned.
+//! The order welded beside the planned order.
 
 use super::model::{MappedBead, Order};
 use crate::matching::Role;
 
-/// Compares.
+/// Compares the order of the beads with the planned order.
 pub fn order(planned: &[u16], beads: &[MappedBead]) -> Order {
     let mut done: Vec<u16> = Vec::new();
     for bead in beads {
@@ -25,7 +25,7 @@ pub fn order(planned: &[u16], beads: &[MappedBead]) -> Order {
     }
 }
 
-/// All but the longest part of `done` that keeps the planned order: the longest increasing subsequence of places.
+/// The welds of `done` that are not in its longest increasing subsequence of planned places.
 fn out_of_order(planned: &[u16], done: &[u16]) -> Vec<u16> {
     let places: Vec<usize> = done
         .iter()
@@ -36,7 +36,7 @@ fn out_of_order(planned: &[u16], done: &[u16]) -> Vec<u16> {
                 .unwrap_or(usize::MAX)
         })
         .collect();
-    // For each element the length of the longest ascent that ends in it, and the element before it there.
+    // For each element the length of the longest increasing subsequence that ends in it, and the element before it.
     let mut best: Vec<(usize, Option<usize>)> = Vec::with_capacity(places.len());
     for (index, &place) in places.iter().enumerate() {
         let before = (0..index)

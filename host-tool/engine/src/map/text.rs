@@ -1,32 +1,29 @@
 //! The weld map for a terminal.
 
 use super::model::{MappedWeld, WeldMap};
-use crate::measured::compare;
+use crate::comparison;
+use crate::format;
+use crate::plain_text::{aligned, line};
+use crate::sanitise;
 use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
-use crate::format;
-use crate::sanitise;
 use std::fmt::Write;
 
-const LONGEST_NAME: usize = 36;
+const MAX_NAME: usize = 36;
 
 /// The map as a table with totals and warnings; ends with a line break.
 #[must_use]
 pub fn text(map: &WeldMap, units: Units) -> String {
     let mut out = String::new();
     head(&mut out, map);
-    table(&mut out, &rows(map, units));
+    for line in aligned(&rows(map, units), &[1, 2]) {
+        line!(out, "{line}");
+    }
     look_here(&mut out, map);
     inspected(&mut out, map);
     measured(&mut out, map, units);
     foot(&mut out, map);
     out
-}
-
-// Writing to a string cannot fail.
-macro_rules! line {
-    ($out:expr) => { $out.push('\n'); };
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
 }
 
 fn head(out: &mut String, map: &WeldMap) {
@@ -45,9 +42,9 @@ fn head(out: &mut String, map: &WeldMap) {
     line!(out, "{from}");
     let totals = &map.totals;
     let counts = [
-        (totals.inside, "inside"),
-        (totals.on_the_edge, "on the edge"),
-        (totals.outside, "outside"),
+        (totals.within_limits, "within limits"),
+        (totals.marginal, "marginal"),
+        (totals.out_of_limits, "out of limits"),
         (totals.not_measured, "not measured"),
         (totals.no_limit, "without limits"),
     ];
@@ -56,8 +53,8 @@ fn head(out: &mut String, map: &WeldMap) {
         .filter(|(count, _)| *count > 0)
         .map(|(count, what)| format!("{count} {what}"))
         .collect();
-    let welds = map.welds.len();
-    line!(out, "{welds} welds: {}", counts.join(", "));
+    let welds = format::count(map.welds.len(), "weld");
+    line!(out, "{welds}: {}", counts.join(", "));
     line!(out);
 }
 
@@ -90,9 +87,9 @@ fn row(weld: &MappedWeld, units: Units) -> [String; 9] {
     };
     [
         weld.number.to_string(),
-        sanitise::short(&weld.name, LONGEST_NAME),
-        weld.verdict_words(),
-        with_doubt(&weld.heat_input, heat.decimals, heat_in),
+        sanitise::short(&weld.name, MAX_NAME),
+        weld.describe_verdict(),
+        with_uncertainty(&weld.heat_input, heat.decimals, heat_in),
         weld.heat_input.limits.format(heat.decimals, heat_in),
         value(&weld.voltage, 1, |volts| volts.0),
         value(&weld.current, 0, |amperes| amperes.0),
@@ -101,7 +98,11 @@ fn row(weld: &MappedWeld, units: Units) -> [String; 9] {
     ]
 }
 
-fn with_doubt<T: Copy>(judged: &Judged<T>, decimals: usize, number: impl Fn(T) -> f64) -> String {
+fn with_uncertainty<T: Copy>(
+    judged: &Judged<T>,
+    decimals: usize,
+    number: impl Fn(T) -> f64,
+) -> String {
     judged
         .estimate
         .map_or("-".into(), |Estimate { value, expanded }| {
@@ -117,32 +118,6 @@ fn value<T: Copy>(judged: &Judged<T>, decimals: usize, number: impl Fn(T) -> f64
     judged.estimate.map_or("-".into(), |estimate| {
         format!("{:.decimals$}", number(estimate.value))
     })
-}
-
-/// Columns as wide as their widest cell; words to the left, numbers to the right.
-fn table<const N: usize>(out: &mut String, rows: &[[String; N]]) {
-    let width = |column: usize| {
-        rows.iter()
-            .map(|row| row[column].chars().count())
-            .max()
-            .unwrap_or(0)
-    };
-    let widths: [usize; N] = std::array::from_fn(width);
-    for row in rows {
-        let cells = row
-            .iter()
-            .zip(widths)
-            .enumerate()
-            .map(|(column, (cell, width))| {
-                if matches!(column, 1 | 2) {
-                    format!("{cell:<width$}")
-                } else {
-                    format!("{cell:>width$}")
-                }
-            });
-        let cells: Vec<String> = cells.collect();
-        line!(out, "{}", cells.join("  ").trim_end());
-    }
 }
 
 fn look_here(out: &mut String, map: &WeldMap) {
@@ -181,7 +156,7 @@ fn inspected(out: &mut String, map: &WeldMap) {
 
 fn measured(out: &mut String, map: &WeldMap, units: Units) {
     if let Some(measured) = &map.measured {
-        line!(out, "\n{}", compare::text(measured, units).trim_end());
+        line!(out, "\n{}", comparison::text(measured, units).trim_end());
     }
 }
 
@@ -190,35 +165,36 @@ fn foot(out: &mut String, map: &WeldMap) {
     line!(out);
     line!(
         out,
-        "Arc time {}, energy {:.1} ± {:.1} kJ, from first arc to last {}{}",
+        "Arc time {}, energy {:.1} ± {:.1} kJ, first arc to last arc {}{}",
         span(totals.arc_time.0),
         totals.energy.value.0 / 1000.0,
         totals.energy.expanded.0 / 1000.0,
         span(totals.elapsed.0),
         totals
             .operating_factor
-            .map(|factor| format!(", arc on {:.0} % of it", 100.0 * factor))
+            .map(|factor| format!(", operating factor {:.0} %", 100.0 * factor))
             .unwrap_or_default()
     );
     let beads = map.beads.len();
     line!(
         out,
-        "{beads} beads: {} on welds, {} tacks, {} extra or scrap, {} replaced",
+        "{}: {} on welds, {}, {} extra or scrap, {} replaced",
+        format::count(beads, "bead"),
         beads - totals.tacks - totals.extra - totals.replaced,
-        totals.tacks,
+        format::count(totals.tacks, "tack"),
         totals.extra,
         totals.replaced
     );
     if !map.order.out_of_order.is_empty() {
         line!(
             out,
-            "Order: not as planned were {}",
+            "Not in the planned order: {}",
             format::list(&map.order.out_of_order)
         );
     }
     line!(
         out,
-        "Heat input is per run, with expanded uncertainty (k = 2)."
+        "Heat input is per run; ± is the expanded uncertainty (k = 2)."
     );
     for warning in &map.warnings {
         line!(out, "Note: {warning}");

@@ -1,4 +1,4 @@
-//! The course of a bead in time, thin enough to draw and with every peak in it.
+//! The course of a bead in time, thinned for drawing, with every peak kept.
 
 use super::model::{Spread, TracePoint};
 use crate::log::{Log, LoggedBead};
@@ -8,11 +8,11 @@ use coldsquare_core::meter::{Polarity, Stretch, measure};
 use coldsquare_core::samples::WindowSums;
 use coldsquare_core::units::{Amperes, Joules, Volts, Watts};
 
-/// At most `most` points; neighbouring windows are put together where there are more.
+/// At most `max_points` points; with more windows than that, neighbours are merged.
 ///
-/// Volts and amps of a direct-current arc are given as magnitudes, those of an alternating one with their signs. The
-/// running energy is scaled to end at the energy of the bead, which counts dropped samples as the meter does.
-pub fn trace(log: &Log, logged: &LoggedBead, most: usize) -> Vec<TracePoint> {
+/// Volts and amps of a direct-current arc are magnitudes, those of an alternating arc keep their signs. The running
+/// energy is scaled to end at the energy of the bead, in which the meter counts dropped samples.
+pub fn trace(log: &Log, logged: &LoggedBead, max_points: usize) -> Vec<TracePoint> {
     let windows = log.windows_of(&logged.bead);
     let Ok(whole) = &logged.measured else {
         return Vec::new();
@@ -23,10 +23,10 @@ pub fn trace(log: &Log, logged: &LoggedBead, most: usize) -> Vec<TracePoint> {
         current: sign(whole.polarity, whole.mean_current.0),
         power: if whole.true_power.0 < 0.0 { -1.0 } else { 1.0 },
     };
-    let together = windows.len().div_ceil(most.max(2)).max(1);
+    let per_point = windows.len().div_ceil(max_points.max(2)).max(1);
     let mut energy = 0.0;
     let mut points: Vec<TracePoint> = windows
-        .chunks(together)
+        .chunks(per_point)
         .filter_map(|chunk| point(log, chunk, calibration, signs, &mut energy))
         .collect();
     if energy > 0.0 {
@@ -37,7 +37,7 @@ pub fn trace(log: &Log, logged: &LoggedBead, most: usize) -> Vec<TracePoint> {
     points
 }
 
-/// Factors that turn measured values into magnitudes.
+/// Signs that turn measured values into magnitudes.
 #[derive(Clone, Copy)]
 struct Signs {
     voltage: f64,
@@ -63,7 +63,7 @@ fn point(
     let (first, last) = (chunk.first()?, chunk.last()?);
     let mut sums = WindowSums::EMPTY;
     let mut whole = Stretch::default();
-    let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
+    let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
     for window in chunk {
         whole.sums.add_window(&window.sums);
         sums.v_min = sums.v_min.min(window.sums.v_min);
@@ -72,8 +72,8 @@ fn point(
         sums.i_max = sums.i_max.max(window.sums.i_max);
         if let Ok(measured) = measure(&Stretch::from(window), calibration) {
             let power = signs.power * measured.true_power.0;
-            least = least.min(power);
-            greatest = greatest.max(power);
+            lowest = lowest.min(power);
+            highest = highest.max(power);
             *energy += power * measured.duration.0;
         }
     }
@@ -93,13 +93,13 @@ fn point(
     Some(TracePoint {
         from: log.seconds(first.start),
         until: log.seconds(last.start.saturating_add(last.span())),
-        lit: chunk.iter().any(|window| window.arc_on),
+        arc_on: chunk.iter().any(|window| window.arc_on),
         voltage: voltage.map(Volts),
         current: current.map(Amperes),
         power: Spread {
-            least: Watts(least),
+            lowest: Watts(lowest),
             mean: Watts(signs.power * measured.true_power.0),
-            greatest: Watts(greatest),
+            highest: Watts(highest),
         },
         running_energy: Joules(*energy),
     })
@@ -112,8 +112,8 @@ fn spread(channel: &Channel, (low, high): (i32, i32), mean: f64, sign: f64) -> S
     };
     let (a, b) = (value(low), value(high));
     Spread {
-        least: a.min(b),
+        lowest: a.min(b),
         mean: sign * mean,
-        greatest: a.max(b),
+        highest: a.max(b),
     }
 }

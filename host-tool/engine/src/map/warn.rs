@@ -1,11 +1,11 @@
-//! What to bear in mind when reading the map.
+//! The notes on a map.
 
 use super::model::{Flag, MappedBead, Order, Warning};
 use crate::job::model::Job;
 use crate::log::{Log, SourceKind};
 use crate::matching::{CERTAIN_FROM, Matching, Role};
 
-/// Gathers warnings, worst first.
+/// All notes, worst first.
 pub fn warnings(
     job: &Job,
     log: &Log,
@@ -31,7 +31,7 @@ pub fn warnings(
             .any(|procedure| procedure.process == process)
     };
     let other = header.process.filter(|&process| unmapped(process));
-    let slow = log.waveform_doubt() > 0.0;
+    let slow = log.waveform_uncertainty() > 0.0;
     let found = [
         beads_that(flagged(|flag| *flag == Flag::Reversed), Warning::Reversed),
         other.map(|log| Warning::OtherProcess {
@@ -54,7 +54,7 @@ pub fn warnings(
         beads_that(with(&|bead| bead.role == Role::Extra), Warning::ExtraBeads),
         beads_that(
             with(&|bead| bead.confidence < CERTAIN_FROM),
-            Warning::BeadsInDoubt,
+            Warning::UncertainBeads,
         ),
         (header.calibrated_unix_s == 0 && matches!(log.source.kind, SourceKind::Logger { .. }))
             .then_some(Warning::NeverCalibrated),

@@ -100,7 +100,8 @@ fn replace_earlier(
     redo: &BeadGroup,
     matches: &mut [Option<BeadMatch>],
 ) {
-    let earlier = |group: &&BeadGroup| group.weld == redo.weld && group.beads.end <= redo.beads.start;
+    let earlier =
+        |group: &&BeadGroup| group.weld == redo.weld && group.beads.end <= redo.beads.start;
     for item in path
         .groups
         .iter()

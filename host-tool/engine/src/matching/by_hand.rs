@@ -1,6 +1,6 @@
 //! Beads that the user assigns by hand.
 
-use super::{Basis, MatchError, BeadMatch, MatchInput, Role};
+use super::{Basis, BeadMatch, MatchError, MatchInput, Role};
 use std::str::FromStr;
 
 /// The user's assignment of one bead.

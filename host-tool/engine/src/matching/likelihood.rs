@@ -76,7 +76,10 @@ impl DurationModel {
         for log in &mut logs {
             *log = (*log - median_log).abs();
         }
-        Self::new(median_log, (1.4826 * median(&mut logs)).clamp(SPREAD_LIMITS.0, SPREAD_LIMITS.1))
+        Self::new(
+            median_log,
+            (1.4826 * median(&mut logs)).clamp(SPREAD_LIMITS.0, SPREAD_LIMITS.1),
+        )
     }
 
     /// Cost of an arc time `seen` where `expected` was expected, both as logarithms.

@@ -1,24 +1,23 @@
-//! What was measured of a build beside what its own heat let expect: predicted, measured, and what is left.
+//! The measurements of a build beside the prediction from its own heat.
 
 use super::{Measurement, State, path_of};
+use crate::comparison::{Compared, Comparison};
 use crate::failure::Failure;
 use crate::files::Files;
+use crate::format;
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
 use crate::movement::engine::Engine;
 use crate::movement::predict::{Predicted, measured_net_heat, order_done, predict_for};
-use crate::units::Units;
-use crate::format;
-use crate::sanitise;
-use coldsquare_core::uncertainty::Uncertain;
+use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use std::path::Path;
 
-/// Puts what was measured of the build on its map, beside what is predicted from the map's heat in the order welded.
+/// Puts the measurements of a build on its map, beside the prediction from the map's heat in the order welded.
 ///
-/// The readings are those that were noted with this log, or with no log where no other log is named.
+/// These are the measurements noted with this log; if no log was ever named, those without one.
 ///
 /// # Errors
-/// [`Failure`] when the file of measurements has errors or cannot be read.
+/// [`Failure`] when the measurements file has errors or cannot be read.
 pub fn put_on(
     files: &dyn Files,
     map: &mut WeldMap,
@@ -41,7 +40,7 @@ pub fn put_on(
     Ok(())
 }
 
-/// The measurements of the build that a log is of.
+/// The measurements of the build that this log recorded.
 fn of_build<'m>(all: &'m [Measurement], log_sha256: &str) -> (Vec<&'m Measurement>, Vec<String>) {
     let of_log = |sha256: &str| -> Vec<&Measurement> {
         all.iter().filter(|one| one.log_sha256 == sha256).collect()
@@ -51,7 +50,7 @@ fn of_build<'m>(all: &'m [Measurement], log_sha256: &str) -> (Vec<&'m Measuremen
         _ if all.is_empty() => (Vec::new(), Vec::new()),
         (0, some) if some < all.len() => (
             Vec::new(),
-            vec!["what was measured was noted with other logs, so it is of other builds".into()],
+            vec!["the measurements were noted with other logs, so they are of other builds".into()],
         ),
         (0, _) => (
             unnamed,
@@ -60,10 +59,7 @@ fn of_build<'m>(all: &'m [Measurement], log_sha256: &str) -> (Vec<&'m Measuremen
         (_, 0) => (named, Vec::new()),
         (_, _) => (
             named,
-            vec![
-                "what was measured without naming a log is left out: it may be of another build"
-                    .into(),
-            ],
+            vec!["measurements without a log are left out: they may be of another build".into()],
         ),
     }
 }
@@ -78,14 +74,14 @@ fn compare(
     let (heat, as_planned) = measured_net_heat(job, map);
     if !as_planned.is_empty() && !measurements.is_empty() {
         notes.push(format!(
-            "heat not measured, so taken as planned: weld {}",
+            "heat not measured, planned heat used: weld {}",
             format::list(&as_planned)
         ));
     }
     let predicted = match predict_for(job, engine, &order_done(map), &heat) {
         Ok(prediction) => prediction.measures,
         Err(error) => {
-            notes.push(format!("nothing can be predicted: {error}"));
+            notes.push(format!("no prediction: {error}"));
             Vec::new()
         }
     };
@@ -94,20 +90,23 @@ fn compare(
         .as_ref()
         .is_some_and(|shop| shop.rests_on.iter().any(|sha256| sha256 == log_sha256))
     {
-        notes.push("these factors were learned from this build too, so it cannot test them".into());
+        notes.push(
+            "these factors were learned from this build too, so the comparison does not test them"
+                .into(),
+        );
     }
     let mut rows: Vec<Compared> = Vec::new();
     for &measurement in measurements {
         for row in rows_of(job, engine, &predicted, measurement) {
-            // A wrong reading is answered by a new one.
+            // A later reading replaces an earlier one.
             rows.retain(|old| (&old.of, old.state) != (&row.of, row.state));
             rows.push(row);
         }
-        let doubtful = measurement.readings.iter().flat_map(|reading| {
-            let doubts = reading.doubts.iter();
-            doubts.map(|doubt| format!("kept in spite of a doubt: {doubt}"))
+        let kept = measurement.readings.iter().flat_map(|reading| {
+            let warnings = reading.warnings.iter();
+            warnings.map(|warning| format!("kept despite a warning: {warning}"))
         });
-        notes.extend(doubtful);
+        notes.extend(kept);
     }
     Comparison {
         factors: crate::shop::factors::in_use(job),
@@ -134,8 +133,7 @@ fn rows_of(
             measured_mm: change.map_or_else(
                 || Uncertain {
                     value: reading.value_mm(),
-                    standard: reading.plus_minus_mm()
-                        / coldsquare_core::uncertainty::COVERAGE_FACTOR,
+                    standard: reading.plus_minus_mm() / COVERAGE_FACTOR,
                 },
                 |one| one.change_mm,
             ),

@@ -1,4 +1,4 @@
-//! What a measurement is compared with: the heat of its own log where that can be read, else the plan.
+//! The prediction that a measurement is compared with: from the heat of its own log, or else from the plan.
 
 use super::Measurement;
 use crate::files::{Files, sha256_of};
@@ -12,18 +12,18 @@ use crate::movement::predict::{
 use crate::shop::file::beside;
 use std::path::Path;
 
-/// What is expected of a build, and from what.
+/// What is expected of a build.
 #[derive(Clone, Debug)]
 pub struct Expected {
-    /// "as planned", or "from weld.log".
+    /// Where it comes from: "as planned" or "from weld.log".
     pub basis: String,
-    /// By measure; empty when the movement cannot be worked out.
+    /// The expected changes; empty if the movement cannot be predicted.
     pub measures: Vec<Predicted>,
-    /// Why a log that is named was not used.
+    /// Why a log that was named is not used.
     pub note: Option<String>,
 }
 
-/// As planned, in the order drawn.
+/// As planned, in file order.
 #[must_use]
 pub fn as_planned(job: &Job, engine: &Engine) -> Expected {
     let order: Vec<usize> = (0..job.welds.len()).collect();
@@ -62,7 +62,7 @@ pub fn from_log(files: &dyn Files, job: &Job, engine: &Engine, log: &Path) -> Ex
     }
 }
 
-/// For a measurement that stands beside the job: from its log where that lies there and is the same, else as planned.
+/// For a measurement beside the job: from its log if that is there unchanged, else as planned.
 #[must_use]
 pub fn of(
     files: &dyn Files,
@@ -79,7 +79,7 @@ pub fn of(
         Ok(sha256) if sha256 == measurement.log_sha256 => from_log(files, job, engine, &log),
         _ => Expected {
             note: Some(format!(
-                "the log {} it was noted with is not beside the job; compared with the plan",
+                "its log {} is not beside the job, or has changed; compared with the plan",
                 measurement.log
             )),
             ..as_planned(job, engine)

@@ -1,12 +1,12 @@
-//! The file of measurements: entries are added at its end, all that stands in it stays as it is.
+//! The measurements file: entries are added at its end, and those already there stay unchanged.
 
 use super::model::Measurement;
+use crate::append_only;
 use crate::failure::Failure;
+use crate::file_error::{FileError, FileErrors, Source};
 use crate::files::{Files, text_if_there};
 use crate::job::model::Job;
-use crate::file_error::{FileError, FileErrors, Source};
 use crate::movement::answers::Measure;
-use crate::append_only;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -25,18 +25,18 @@ struct Entry<'a> {
 
 /// First lines of a new file.
 const HEADING: &str = "\
-# What straightedge, tape and table showed. Entries are added by `coldsquare measure` and stay; a wrong one is answered
-# by a new one.
+# Measurements of the frame. `coldsquare measure` adds an entry and never changes one; if one is wrong, add another: the
+# later reading counts.
 ";
 
-/// Where the measurements of a job stand: `gate-measured.toml` beside `gate.toml`.
+/// Path of the measurements file of a job: `gate-measured.toml` beside `gate.toml`.
 #[must_use]
 pub fn path_of(job: &Path) -> PathBuf {
     let stem = job.file_stem().unwrap_or_default().to_string_lossy();
     job.with_file_name(format!("{stem}-measured.toml"))
 }
 
-/// The measurements in a file, oldest first; none when there is no such file.
+/// The measurements in a file, oldest first; none if there is no such file.
 ///
 /// # Errors
 /// [`Failure::Input`] with the errors in the file, [`Failure::File`] when it cannot be read.
@@ -52,11 +52,11 @@ pub fn load(
     read(&source, job, measures).map_err(|errors| Failure::Input(errors.to_string()))
 }
 
-/// Reads the text of a file of measurements.
+/// Reads the text of a measurements file.
 ///
 /// # Errors
-/// What is not TOML of this kind, and every entry with a reading of what the job does not have or a value that is no
-/// number.
+/// Text that is not TOML of this kind, and every entry with a measure that the job does not have or a value that is not
+/// a number.
 pub fn read(
     source: &Source,
     job: &Job,
@@ -65,14 +65,14 @@ pub fn read(
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
             .error(error.span().unwrap_or(0..0), error.message())
-            .hint("entries are written by `coldsquare measure`; put back what was changed by hand")
+            .hint("`coldsquare measure` writes the entries; undo any change made by hand")
     })?;
     let entries = file.measurement.iter();
     let wrong: Vec<FileError> = entries
         .flat_map(|entry| {
             let faults = faults(entry.get_ref(), job, measures);
             faults.into_iter().map(|(what, hint)| {
-                // The span of an entry of an array of tables is its heading; the name stands somewhere after it.
+                // The span of an entry is that of its heading; the name comes somewhere after it.
                 let quoted = format!("\"{}\"", hint.0);
                 let after = entry.span().start;
                 let at = match source.text()[after..].find(&quoted) {
@@ -88,7 +88,7 @@ pub fn read(
     Ok(entries.map(Spanned::into_inner).collect())
 }
 
-/// What is wrong in an entry, the name to point at, and what to do.
+/// What is wrong in an entry, the text to point at, and what to do.
 fn faults(
     entry: &Measurement,
     job: &Job,
@@ -97,16 +97,16 @@ fn faults(
     let mut faults = Vec::new();
     if entry.on.parse::<jiff::civil::Date>().is_err() {
         faults.push((
-            format!("'{}' is no date", entry.on),
+            format!("'{}' is not a date", entry.on),
             (entry.on.clone(), "write it as 2026-11-25"),
         ));
     }
     if entry.readings.is_empty() {
         faults.push((
-            "a measurement without a reading".into(),
+            "a measurement without readings".into(),
             (
                 String::new(),
-                "entries are written by `coldsquare measure`; put back what was changed by hand",
+                "`coldsquare measure` writes the entries; undo any change made by hand",
             ),
         ));
     }
@@ -118,19 +118,19 @@ fn faults(
                 format!("the job has no {}", reading.of),
                 (
                     reading.of.clone(),
-                    "was the job changed after it was measured? Names are those of `coldsquare predict`",
+                    "was the job changed after it was measured? `coldsquare predict` lists the names",
                 ),
             ));
         }
         let numbers = reading.values.iter().all(|value| value.is_finite());
         let count = matches!(reading.values.len(), 1 | 3);
-        let doubt = reading.plus_minus.is_finite() && reading.plus_minus > 0.0;
-        if !(numbers && count && doubt) {
+        let uncertainty = reading.plus_minus.is_finite() && reading.plus_minus > 0.0;
+        if !(numbers && count && uncertainty) {
             faults.push((
-                format!("the reading of {} is not one or three numbers with an uncertainty over 0", reading.of),
+                format!("the reading of {} needs one or three numbers and an uncertainty greater than 0", reading.of),
                 (
                     reading.of.clone(),
-                    "entries are written by `coldsquare measure`; put back what was changed by hand",
+                    "`coldsquare measure` writes the entries; undo any change made by hand",
                 ),
             ));
         }
@@ -138,14 +138,14 @@ fn faults(
     faults
 }
 
-/// The names that gaps of a job go by.
+/// The names of the gaps of a job.
 pub(super) fn gap_of(job: &Job) -> impl Iterator<Item = String> {
     job.joints
         .iter()
         .map(|joint| format!("gap at {}", joint.name))
 }
 
-/// The text of a file of measurements with one more at its end.
+/// The text of a measurements file with one more entry at its end.
 ///
 /// # Errors
 /// [`Failure::Input`] when the text has errors.
@@ -159,5 +159,5 @@ pub fn added(
     let entry = Entry {
         measurement: [measurement],
     };
-    append_only::with_added(before.text(), HEADING, [entry])
+    append_only::append(before.text(), HEADING, [entry])
 }

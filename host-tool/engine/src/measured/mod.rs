@@ -1,18 +1,23 @@
-//! What straightedge, tape and table showed, kept beside the job in a file that only grows.
+//! Measurements of the finished frame, kept beside the job in a file that only grows.
+//!
+//! A new kind of reading is parsed in `written`, checked in `check`, and needs a measure in the movement model. A key of
+//! the file that changes its name must still be read or answered (see `file`).
 //!
 //! ```text
-//! "top rail up = 3/32\"" -> written -> Reading -> check (impossible? contradictory? wrong unit?) -> file
-//! file -> Measurement -> observed() -> change of each measure of the movement engine, mm, with its doubt
+//! "top rail up = 3/32\"" -> written -> Reading -> check (implausible? contradictory? wrong unit?) -> file
+//! file -> Measurement -> observed() -> change of each measure, mm, with its uncertainty
 //! observed() + prediction from the log's heat -> compare -> on the weld map
 //! ```
 //!
-//! A reading names what it is of in the words of [`crate::movement::answers::Measure`], so that what was predicted and
-//! what was measured meet by name. Values stay in the unit they were read in.
+//! A reading has the name of its [`crate::movement::answers::Measure`], so that measured and predicted are matched by
+//! name. Values stay in the unit they were read in.
 
+mod bow;
 pub mod check;
 pub mod compare;
 pub mod expected;
 pub mod file;
+pub mod length;
 pub mod model;
 pub mod written;
 

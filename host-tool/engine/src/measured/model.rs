@@ -1,12 +1,13 @@
-//! A measurement: readings taken at one time in one state of the frame.
+//! A measurement: readings taken together at one state of the frame.
 
-use crate::job::model::{Job, Point};
 pub use crate::comparison::State;
+use crate::job::model::{Job, Point};
 use crate::movement::answers::{Measure, MeasureKind};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
+use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use serde::{Deserialize, Serialize};
 
-/// A unit that lengths are read in.
+/// A unit of a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum LengthUnit {
@@ -26,19 +27,19 @@ impl LengthUnit {
     /// All of them.
     pub const ALL: [Self; 5] = [Self::Mm, Self::Cm, Self::M, Self::In, Self::Ft];
 
-    /// Millimetres in one.
+    /// What one of it is in millimetres.
     #[must_use]
     pub const fn in_mm(self) -> f64 {
         match self {
             Self::Mm => 1.0,
             Self::Cm => 10.0,
             Self::M => 1000.0,
-            Self::In => 25.4,
+            Self::In => MILLIMETRES_PER_INCH,
             Self::Ft => 304.8,
         }
     }
 
-    /// The word for several.
+    /// Its name in the plural.
     #[must_use]
     pub const fn plural(self) -> &'static str {
         match self {
@@ -50,7 +51,7 @@ impl LengthUnit {
         }
     }
 
-    /// As it is printed after a number.
+    /// Its symbol.
     #[must_use]
     pub const fn symbol(self) -> &'static str {
         match self {
@@ -63,7 +64,7 @@ impl LengthUnit {
     }
 }
 
-/// Between which points of the corners a width, height or diagonal was taken.
+/// The points of the corners between which a width, height or diagonal was measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "clap", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
@@ -77,37 +78,37 @@ pub enum Between {
     Centres,
 }
 
-/// One thing read.
+/// One reading.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Reading {
-    /// What it is of: the name of a measure ("bow of top rail, upwards", "width at the top"), or "gap at" a joint.
+    /// Name of the measure ("bow of top rail, upwards", "width at the top"), or "gap at" a joint.
     pub of: String,
-    /// What was read: one value, or for a bow three at a quarter, half and three quarters of the length. A bow, racking
-    /// or wind carries the sign of its name; a size is the whole distance.
+    /// One value, or for a bow three: at a quarter, half and three quarters of the length. A bow, racking or twist is
+    /// signed as its name says; a size is the whole distance.
     pub values: Vec<f64>,
     /// Their unit.
     pub unit: LengthUnit,
     /// Reading uncertainty ± (k = 2), in that unit.
     pub plus_minus: f64,
-    /// Between which points, for widths, heights and diagonals.
+    /// The points it was measured between, for widths, heights and diagonals.
     #[serde(default, skip_serializing_if = "is_outside")]
     pub between: Between,
-    /// Whether the maker named the unit; known only while it is being entered.
+    /// Whether the unit was written with the value; known only while the reading is being entered.
     #[serde(skip)]
     pub unit_named: bool,
-    /// What spoke against it when it was entered and was kept all the same; empty for most.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub doubts: Vec<String>,
+    /// Warnings that were given when it was entered, if it was kept in spite of them.
+    #[serde(default, alias = "doubts", skip_serializing_if = "Vec::is_empty")]
+    pub warnings: Vec<String>,
 }
 
-#[allow(clippy::trivially_copy_pass_by_ref)] // serde asks so
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde passes a reference
 fn is_outside(between: &Between) -> bool {
     *between == Between::Outside
 }
 
 impl Reading {
-    /// The value that is compared with predictions, mm: the middle one of three.
+    /// The value that is compared with predictions, mm: of three, the one in the middle of the member.
     #[must_use]
     pub fn value_mm(&self) -> f64 {
         let middle = self.values.get(self.values.len() / 2).copied();
@@ -121,6 +122,23 @@ impl Reading {
         values.map(|value| value * self.unit.in_mm()).collect()
     }
 
+    /// The values as they were read, with their unit: "3, 4, 3 mm".
+    #[must_use]
+    pub fn as_read(&self) -> String {
+        let values: Vec<String> = self
+            .values
+            .iter()
+            .map(|&value| Self::number(value))
+            .collect();
+        format!("{} {}", values.join(", "), self.unit.symbol())
+    }
+
+    /// A value without trailing zeros, to four decimals.
+    pub(super) fn number(value: f64) -> String {
+        let text = format!("{value:.4}");
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    }
+
     /// Reading uncertainty ± (k = 2), mm.
     #[must_use]
     pub fn plus_minus_mm(&self) -> f64 {
@@ -128,35 +146,35 @@ impl Reading {
     }
 }
 
-/// Readings taken at one time in one state.
+/// Readings taken together at one state of the frame.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Measurement {
-    /// When, as `2026-11-25`.
+    /// Date, as `2026-11-25`.
     pub on: String,
-    /// Who, as they wrote it.
+    /// Who measured.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub by: String,
-    /// In which state.
+    /// State of the frame.
     #[serde(flatten)]
     pub state: State,
-    /// Which frame of several built from the job, as the maker calls it; empty for the only one.
+    /// Name of the frame if several were built from the job; empty for the only one.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub build: String,
-    /// Name of the log of that build, if there is one.
+    /// File name of the log of that build, if there is one.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub log: String,
-    /// Its SHA-256 in hexadecimal digits, by which it is known whatever it is called.
+    /// SHA-256 of the log in hexadecimal digits: it identifies the log under any name.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub log_sha256: String,
     /// Anything else.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
-    /// What was read; at least one.
+    /// The readings; at least one.
     #[serde(rename = "reading")]
     pub readings: Vec<Reading>,
 }
 
-/// A reading as a measure of the movement engine has it.
+/// A reading as the change of a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Observed {
     /// Index of the reading.
@@ -168,7 +186,7 @@ pub struct Observed {
 }
 
 impl Measurement {
-    /// The readings as changes of the engine's measures. Gaps are none of these and left out.
+    /// The readings as changes of measures. Gaps are left out: they are not among the measures.
     #[must_use]
     pub fn observed(&self, job: &Job, measures: &[Measure]) -> Vec<Observed> {
         let one = |(reading, read): (usize, &Reading)| {
@@ -187,9 +205,9 @@ impl Measurement {
     }
 }
 
-/// What a measure is before welding between these points, mm; nothing for bows, racking and wind.
+/// A measure before welding, between these points, mm; 0 for bows, racking and twist.
 ///
-/// Between other points the corners are taken as rigid: the change of the distance is the same.
+/// The corners count as rigid, so that the distance between any of the points changes by the same amount.
 #[must_use]
 pub fn nominal_mm(job: &Job, measures: &[Measure], measure: &Measure, between: Between) -> f64 {
     let size = |axis: &str| measures.iter().find(|m| m.name.starts_with(axis));
@@ -197,20 +215,20 @@ pub fn nominal_mm(job: &Job, measures: &[Measure], measure: &Measure, between: B
     match measure.kind {
         MeasureKind::Size => {
             let axis = measure.terms.first().map_or(x, |term| term.direction);
-            measure.nominal_mm - less(job, axis, between)
+            measure.nominal_mm - shorter_by(job, axis, between)
         }
         MeasureKind::Diagonal => match (size("width"), size("height")) {
-            (Some(width), Some(height)) => (width.nominal_mm - less(job, x, between))
-                .hypot(height.nominal_mm - less(job, y, between)),
+            (Some(width), Some(height)) => (width.nominal_mm - shorter_by(job, x, between))
+                .hypot(height.nominal_mm - shorter_by(job, y, between)),
             _ => measure.nominal_mm,
         },
         _ => 0.0,
     }
 }
 
-/// By how much a distance between these points is less than that over the outer edges, mm: the members at both ends
-/// that lie across the direction, whole or by half.
-fn less(job: &Job, direction: Point, between: Between) -> f64 {
+/// How much shorter a distance between these points is than one over the outer edges, mm: the members across its two
+/// ends, whole or half.
+fn shorter_by(job: &Job, direction: Point, between: Between) -> f64 {
     let share = match between {
         Between::Outside => return 0.0,
         Between::Inside => 1.0,

@@ -1,8 +1,9 @@
-//! What a maker may write, and what readings are refused.
+//! What can be written as a reading, and which readings are implausible.
 
-use super::check::objections;
+use super::check::implausible;
+use super::length::length;
 use super::model::{Between, LengthUnit, Reading, nominal_mm};
-use super::written::{Common, length};
+use super::written::Common;
 use crate::job::from_text;
 use crate::job::model::Job;
 use crate::movement::answers::{Measure, MeasureKind};
@@ -55,9 +56,9 @@ fn expecting(name: &str, mm: f64, plus_minus: f64) -> Vec<Predicted> {
     }]
 }
 
-fn said(predicted: &[Predicted], readings: &[Reading]) -> Vec<String> {
+fn warned(predicted: &[Predicted], readings: &[Reading]) -> Vec<String> {
     let (job, measures) = frame();
-    let found = objections(&job, &measures, predicted, readings);
+    let found = implausible(&job, &measures, predicted, readings);
     found.into_iter().map(|one| one.what).collect()
 }
 
@@ -93,18 +94,18 @@ fn a_bow_has_a_side_and_its_sign() {
         ("top rail in = 4", "bow of top rail, upwards", -4.0),
         ("bottom rail in = 4", "bow of bottom rail, upwards", 4.0),
         (
-            "left stile out=1/8\"",
-            "bow of left stile, to the right",
+            "left upright out=1/8\"",
+            "bow of left upright, to the right",
             -3.175,
         ),
         (
-            "left stile back = 2",
-            "bow of left stile, towards the front",
+            "left upright back = 2",
+            "bow of left upright, towards the front",
             -2.0,
         ),
         (
-            "bow of right stile, to the right = -2",
-            "bow of right stile, to the right",
+            "bow of right upright, to the right = -2",
+            "bow of right upright, to the right",
             -2.0,
         ),
         ("top rail up = 3, 4, 2", "bow of top rail, upwards", 4.0),
@@ -126,8 +127,8 @@ fn a_bow_has_a_side_and_its_sign() {
             "say to which side top rail bows: up, down, front, back",
         ),
         ("top rail left = 4", "top rail cannot bow 'left'"),
-        ("tip rail up = 4", "there are bottom rail"),
-        ("top rail up = 4,5", "decimals take a point"),
+        ("tip rail up = 4", "members are: bottom rail"),
+        ("top rail up = 4,5", "write a decimal point"),
         ("top rail up 4", "equals sign"),
     ] {
         let refused = common.bow(text).expect_err(text);
@@ -167,23 +168,23 @@ fn inches_typed_as_millimetres_are_noticed() {
     let (job, measures) = frame();
     let common = common(&job, &measures);
     let width = common.size("width", "47.2").expect("a number");
-    assert!(said(&[], &[width])[0].contains("in inches it would fit"));
+    assert!(warned(&[], &[width])[0].contains("in inches it would fit"));
     let bow = common.bow("top rail up = 0.125").expect("a number");
     let predicted = expecting("bow of top rail, upwards", 3.0, 1.0);
-    assert!(said(&predicted, &[bow])[0].contains("a fraction of an inch"));
+    assert!(warned(&predicted, &[bow])[0].contains("a fraction of an inch"));
     // Not a fraction, but far from what was predicted, and by just that factor.
     let bow = common.bow("top rail up = 1.2").expect("a number");
     let predicted = expecting("bow of top rail, upwards", 30.0, 3.0);
-    assert!(said(&predicted, std::slice::from_ref(&bow))[0].contains("in inches it would fit"));
+    assert!(warned(&predicted, std::slice::from_ref(&bow))[0].contains("in inches it would fit"));
     // A maker who names the unit knows it; a prediction may be wrong.
     let bow = common.bow("top rail up = 1.2 mm").expect("a number");
-    assert_eq!(said(&predicted, &[bow]), Vec::<String>::new());
+    assert_eq!(warned(&predicted, &[bow]), Vec::<String>::new());
     let inches = Common {
         unit: LengthUnit::In,
         ..common
     };
     let width = inches.size("width", "1199").expect("a number");
-    assert!(said(&[], &[width])[0].contains("in millimetres it would fit"));
+    assert!(warned(&[], &[width])[0].contains("in millimetres it would fit"));
 }
 
 #[test]
@@ -199,24 +200,24 @@ fn contradictions_and_impossible_readings_are_noticed() {
         rising.clone(),
         falling.clone(),
     ];
-    assert_eq!(said(&[], &good), Vec::<String>::new());
+    assert_eq!(warned(&[], &good), Vec::<String>::new());
     let [far, _] = common.diagonals("1490, 1497").expect("two numbers");
-    let found = said(&[], &[width.clone(), height, far, falling.clone()]);
+    let found = warned(&[], &[width.clone(), height, far, falling.clone()]);
     assert!(
-        found[0].contains("ask for diagonals of about 1498.6 mm"),
+        found[0].contains("lead to diagonals of about 1498.6 mm"),
         "{found:?}"
     );
     let racking = common.racking("-6").expect("a number");
-    assert!(said(&[], &[rising, falling, racking])[0].contains("differ by +1.5 mm"));
+    assert!(warned(&[], &[rising, falling, racking])[0].contains("differ by +1.5 mm"));
     let again = common.size("width", "1195").expect("a number");
-    assert!(said(&[], &[width, again])[0].contains("contradict"));
+    assert!(warned(&[], &[width, again])[0].contains("contradict"));
     for (text, says) in [
         ("top rail up = 3, 4, -3", "do not belong to one bow"),
         ("top rail up = 4, 1, 4", "do not belong to one bow"),
         ("top rail up = 80", "more than a twentieth"),
     ] {
         let reading = common.bow(text).expect("numbers");
-        assert!(said(&[], &[reading])[0].contains(says), "{text}");
+        assert!(warned(&[], &[reading])[0].contains(says), "{text}");
     }
     for text in [
         "top rail up = 3, 4, 3",
@@ -224,7 +225,7 @@ fn contradictions_and_impossible_readings_are_noticed() {
         "top rail up = 4, 4, 2",
     ] {
         let reading = common.bow(text).expect("numbers");
-        assert_eq!(said(&[], &[reading]), Vec::<String>::new(), "{text}");
+        assert_eq!(warned(&[], &[reading]), Vec::<String>::new(), "{text}");
     }
 }
 
@@ -236,9 +237,9 @@ proptest! {
         let _ = length(&text, LengthUnit::In);
         for place in ["", "top rail up = ", "top = "] {
             let text = format!("{place}{text}");
-            let read = [common.bow(&text), common.size("width", &text), common.rock(&text), common.gap(&text)];
+            let read = [common.bow(&text), common.size("width", &text), common.twist(&text), common.gap(&text)];
             for reading in read.into_iter().flatten() {
-                prop_assert!(objections(&job, &measures, &[], &[reading]).iter().all(|o| !o.what.is_empty()));
+                prop_assert!(implausible(&job, &measures, &[], &[reading]).iter().all(|o| !o.what.is_empty()));
             }
         }
     }

@@ -1,21 +1,39 @@
-//! Sums over a log and where they come from, at the foot of the weld map.
+//! Totals of a log and where they come from, at the foot of the weld map.
 
-use super::html::escape;
-use crate::map::model::WeldMap;
+use super::html;
 use crate::format;
+use crate::map::model::{Source, Totals, WeldMap};
 use crate::sanitise;
-use std::fmt::Write;
+use maud::{Markup, html};
 
-// Writing to a string cannot fail.
-macro_rules! put {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
+/// The panel.
+pub(super) fn panel(map: &WeldMap) -> Markup {
+    let mut rows = totals(&map.totals, map.beads.len());
+    if !map.order.out_of_order.is_empty() {
+        rows.push((
+            "Not in their planned place",
+            format::list(&map.order.out_of_order),
+        ));
+    }
+    rows.extend(source(&map.source));
+    html::panel(
+        "sums",
+        "panel",
+        "Totals and source",
+        html! {
+            (html::facts(&rows))
+            p.how {
+                "Heat input is arc energy times thermal efficiency, per run. The number after ± is the expanded uncertainty \
+                 (k = 2). " b { "Within limits" } " and " b { "out of limits" } " mean by more than that; in between a weld \
+                 is " b { "marginal" } ". The log records volts and amps, not metal: it finds no defects."
+            }
+        },
+    )
 }
 
-pub(super) fn totals(out: &mut String, map: &WeldMap) {
-    let totals = &map.totals;
-    let source = &map.source;
-    let mut rows: Vec<(&str, String)> = vec![
-        ("Arc time", words_of_time(totals.arc_time.0)),
+fn totals(totals: &Totals, beads: usize) -> Vec<(&'static str, String)> {
+    let mut rows = vec![
+        ("Arc time", duration(totals.arc_time.0)),
         (
             "Energy",
             format!(
@@ -24,7 +42,7 @@ pub(super) fn totals(out: &mut String, map: &WeldMap) {
                 totals.energy.expanded.0 / 1000.0
             ),
         ),
-        ("First arc to last", words_of_time(totals.elapsed.0)),
+        ("First arc to last", duration(totals.elapsed.0)),
     ];
     rows.extend(
         totals
@@ -34,20 +52,17 @@ pub(super) fn totals(out: &mut String, map: &WeldMap) {
     rows.push((
         "Beads",
         format!(
-            "{}: {} tacks, {} extra or scrap, {} replaced",
-            map.beads.len(),
-            totals.tacks,
+            "{beads}: {}, {} extra or scrap, {} replaced",
+            format::count(totals.tacks, "tack"),
             totals.extra,
             totals.replaced
         ),
     ));
-    if !map.order.out_of_order.is_empty() {
-        rows.push((
-            "Not in their planned place",
-            format::list(&map.order.out_of_order),
-        ));
-    }
-    rows.push(("Log", sanitise::short(&source.log, 80)));
+    rows
+}
+
+fn source(source: &Source) -> Vec<(&'static str, String)> {
+    let mut rows = vec![("Log", sanitise::short(&source.log, 80))];
     rows.extend(
         source
             .device
@@ -65,37 +80,18 @@ pub(super) fn totals(out: &mut String, map: &WeldMap) {
             .map(|s| ("Calibrated", format::date(s))),
     );
     rows.push((
-        "Sampled",
+        "Sampling rate",
         format!(
-            "{:.0} pairs of volts and amps a second",
+            "{:.0} pairs of volts and amps per second",
             source.sample_rate_hz
         ),
     ));
-    rows.push((
-        "Made with",
-        format!("coldsquare {}", escape(&source.software)),
-    ));
-    put!(
-        out,
-        "<section class=\"panel\" aria-labelledby=\"sums-title\"><h2 id=\"sums-title\">Sums and source</h2>\n<dl class=\"facts\">"
-    );
-    for (name, value) in rows {
-        put!(
-            out,
-            "<div><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
-            escape(&value)
-        );
-    }
-    put!(
-        out,
-        "</dl>\n<p class=\"how\">Heat input is arc energy times thermal efficiency, per run. The number after ± is the expanded \
-         uncertainty (k = 2). <b>Inside</b> and <b>outside</b> mean by more than that; between them a weld is <b>on the edge</b>. \
-         The log sees volts and amps, not metal: it finds no defects.</p></section>"
-    );
+    rows.push(("Made with", format!("coldsquare {}", source.software)));
+    rows
 }
 
 /// "12 s", "3 min 05 s", "2 h 10 min".
-fn words_of_time(seconds: f64) -> String {
+fn duration(seconds: f64) -> String {
     let whole = seconds.round().max(0.0) as u64;
     match whole {
         0..60 => format!("{whole} s"),

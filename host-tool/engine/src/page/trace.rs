@@ -1,13 +1,13 @@
-//! The course of a bead in whole numbers, thinned so that all traces of a page fit in it. No peak is lost.
+//! The trace of a bead in whole numbers, thinned so that all traces of a page fit in it. No peak is lost.
 
 use super::scene::round;
 use crate::map::model::{MappedBead, Spread, TracePoint, WeldMap};
 use serde::Serialize;
 
 /// Most points of all traces of a page together: keeps a page of 200 welds under a megabyte.
-const MOST_POINTS: usize = 6_000;
+const MAX_POINTS: usize = 6_000;
 /// Every bead keeps this many.
-const LEAST_POINTS: usize = 12;
+const MIN_POINTS: usize = 12;
 
 /// Lists of equal length, one entry a point.
 #[derive(Serialize, Default)]
@@ -15,27 +15,27 @@ pub(super) struct TraceData {
     /// Seconds from the start of the bead to the end of each point.
     until: Vec<f64>,
     /// Whether the arc burned.
-    lit: Vec<u8>,
-    /// Least, mean and greatest, tenths of a volt.
+    arc_on: Vec<u8>,
+    /// Lowest, mean and highest, tenths of a volt.
     volts: [Vec<i64>; 3],
-    /// Least, mean and greatest, amps.
+    /// Lowest, mean and highest, amps.
     amps: [Vec<i64>; 3],
-    /// Least, mean and greatest, tens of watts.
+    /// Lowest, mean and highest, tens of watts.
     power: [Vec<i64>; 3],
     /// Energy so far, J.
     energy: Vec<i64>,
 }
 
 /// How many points each bead of a map may have.
-pub(super) fn share(map: &WeldMap) -> usize {
-    (MOST_POINTS / map.beads.len().max(1)).max(LEAST_POINTS)
+pub(super) fn points_per_bead(map: &WeldMap) -> usize {
+    (MAX_POINTS / map.beads.len().max(1)).max(MIN_POINTS)
 }
 
 pub(super) fn data(bead: &MappedBead, most: usize) -> TraceData {
     let mut data = TraceData::default();
     for point in thin(&bead.trace, most) {
         data.until.push(round(point.until.0 - bead.start.0, 100.0));
-        data.arc_on.push(u8::from(point.arc_on));
+        data.lit.push(u8::from(point.arc_on));
         push(
             &mut data.volts,
             spread(point.voltage, |volts| volts.0 * 10.0),
@@ -54,14 +54,14 @@ fn push(lists: &mut [Vec<i64>; 3], values: [i64; 3]) {
 }
 
 fn spread<T: Copy>(spread: Spread<T>, number: impl Fn(T) -> f64) -> [i64; 3] {
-    [spread.least, spread.mean, spread.greatest].map(|value| whole(number(value)))
+    [spread.lowest, spread.mean, spread.highest].map(|value| whole(number(value)))
 }
 
 fn whole(value: f64) -> i64 {
     value.round() as i64
 }
 
-/// Puts neighbours together until there are at most `most`; where the arc went out is kept apart.
+/// Joins neighbours until there are at most `most`, but not across the arc going out or on.
 fn thin(points: &[TracePoint], most: usize) -> Vec<TracePoint> {
     let together = points.len().div_ceil(most.max(1)).max(1);
     let mut thinned: Vec<(TracePoint, usize)> = Vec::new();
@@ -87,16 +87,16 @@ fn joined(a: &TracePoint, b: &TracePoint) -> TracePoint {
     macro_rules! both {
         ($field:ident) => {
             Spread {
-                least: if a.$field.least.0 < b.$field.least.0 {
-                    a.$field.least
+                lowest: if a.$field.lowest.0 < b.$field.lowest.0 {
+                    a.$field.lowest
                 } else {
-                    b.$field.least
+                    b.$field.lowest
                 },
                 mean: a.$field.mean * weight + b.$field.mean * (1.0 - weight),
-                greatest: if a.$field.greatest.0 > b.$field.greatest.0 {
-                    a.$field.greatest
+                highest: if a.$field.highest.0 > b.$field.highest.0 {
+                    a.$field.highest
                 } else {
-                    b.$field.greatest
+                    b.$field.highest
                 },
             }
         };
@@ -104,7 +104,7 @@ fn joined(a: &TracePoint, b: &TracePoint) -> TracePoint {
     TracePoint {
         from: a.from,
         until: b.until,
-        lit: a.arc_on,
+        arc_on: a.arc_on,
         voltage: both!(voltage),
         current: both!(current),
         power: both!(power),
@@ -123,21 +123,21 @@ mod tests {
         TracePoint {
             from: Seconds(k as f64),
             until: Seconds(k as f64 + 1.0),
-            lit: k != 50,
+            arc_on: k != 50,
             voltage: Spread {
-                least: Volts(v.0),
+                lowest: Volts(v.0),
                 mean: Volts(v.1),
-                greatest: Volts(v.2),
+                highest: Volts(v.2),
             },
             current: Spread {
-                least: Amperes(a.0),
+                lowest: Amperes(a.0),
                 mean: Amperes(a.1),
-                greatest: Amperes(a.2),
+                highest: Amperes(a.2),
             },
             power: Spread {
-                least: Watts(p.0),
+                lowest: Watts(p.0),
                 mean: Watts(p.1),
-                greatest: Watts(p.2),
+                highest: Watts(p.2),
             },
             running_energy: Joules(2000.0 * (k as f64 + 1.0)),
         }
@@ -150,13 +150,13 @@ mod tests {
             .collect();
         let thinned = thin(&points, 10);
         assert!(thinned.len() <= 13, "{} points left", thinned.len());
-        let greatest = thinned
+        let highest = thinned
             .iter()
-            .map(|p| p.current.greatest.0)
+            .map(|p| p.current.highest.0)
             .fold(0.0, f64::max);
         assert!(
-            (greatest - 205.0).abs() < 1e-9,
-            "the peak of {greatest} A was worn down"
+            (highest - 205.0).abs() < 1e-9,
+            "the peak of {highest} A was worn down"
         );
         let dark: Vec<_> = thinned.iter().filter(|p| !p.arc_on).collect();
         assert_eq!(dark.len(), 1, "the second without arc stands alone");

@@ -5,9 +5,9 @@
 //! published one with its published uncertainty.
 
 use super::class::{Class, classes};
+use super::factor::{Factor, Factors};
 use super::matrix::{Matrix, cholesky};
 use crate::job::model::Job;
-use super::factor::{Factor, Factors};
 
 /// The kinds of shrinkage that have a factor, in the order of every list of five in this folder.
 pub const SHRINKAGE_KINDS: [&str; 5] = [
@@ -129,8 +129,9 @@ impl Knowledge {
     #[must_use]
     pub fn factor(&self, class: usize, kind: usize) -> Factor {
         let own = 5 * (1 + class) + kind;
-        let variance =
-            self.covariance[kind][kind] + 2.0 * self.covariance[kind][own] + self.covariance[own][own];
+        let variance = self.covariance[kind][kind]
+            + 2.0 * self.covariance[kind][own]
+            + self.covariance[own][own];
         Factor {
             value: (self.mean[kind] + self.mean[own]).exp(),
             relative_uncertainty: variance.max(0.0).sqrt(),
@@ -247,19 +248,22 @@ impl ShopFactors {
         let known = self.knowledge.with_classes(&used);
         let of_class = |class: &Class| {
             let at = known.position(class).unwrap_or_default();
-            let kinds = SHRINKAGE_KINDS.iter().enumerate().filter_map(|(kind, name)| {
-                let factor = known.factor(at, kind);
-                let uncertainty = factor.relative_uncertainty;
-                let before = published_uncertainties()[kind];
-                (uncertainty < 0.95 * before).then(|| {
-                    format!(
-                        "{name} {:.2} ± {:.0} % (published: 1.00 ± {:.0} %)",
-                        factor.value,
-                        200.0 * uncertainty,
-                        200.0 * before
-                    )
-                })
-            });
+            let kinds = SHRINKAGE_KINDS
+                .iter()
+                .enumerate()
+                .filter_map(|(kind, name)| {
+                    let factor = known.factor(at, kind);
+                    let uncertainty = factor.relative_uncertainty;
+                    let before = published_uncertainties()[kind];
+                    (uncertainty < 0.95 * before).then(|| {
+                        format!(
+                            "{name} {:.2} ± {:.0} % (published: 1.00 ± {:.0} %)",
+                            factor.value,
+                            200.0 * uncertainty,
+                            200.0 * before
+                        )
+                    })
+                });
             let kinds: Vec<String> = kinds.collect();
             if kinds.is_empty() {
                 format!("{}: as published", class.name())

@@ -12,13 +12,13 @@
 //! ```
 
 use super::class::Class;
-use super::factors::{Knowledge, ShopFactors, SHRINKAGE_KINDS};
+use super::factors::{Knowledge, SHRINKAGE_KINDS, ShopFactors};
 use super::matrix::cholesky;
+use crate::append_only;
 use crate::failure::Failure;
+use crate::file_error::{FileErrors, Source};
 use crate::files::{Files, text_if_there};
 use crate::job::model::Job;
-use crate::file_error::{FileErrors, Source};
-use crate::append_only;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::Path;
@@ -156,7 +156,10 @@ impl Revision {
                 0 => ALL,
                 class => names[class - 1].name(),
             };
-            if row.class != class || row.shrinkage != SHRINKAGE_KINDS[k % 5] || row.covariance.len() != k + 1 {
+            if row.class != class
+                || row.shrinkage != SHRINKAGE_KINDS[k % 5]
+                || row.covariance.len() != k + 1
+            {
                 return Err("the factors are not in the right order".into());
             }
             let numbers = row.covariance.iter().all(|entry| entry.is_finite());
@@ -189,7 +192,9 @@ impl Revision {
             return Some("`on` is not a date; write it as 2026-11-25".into());
         }
         match self.back_to {
-            Some(to) if to >= number => Some("it returns to a revision that is not before it".into()),
+            Some(to) if to >= number => {
+                Some("it returns to a revision that is not before it".into())
+            }
             Some(_) if !self.rows.is_empty() => {
                 Some("it returns to a revision and holds factors too".into())
             }
@@ -260,8 +265,7 @@ pub fn load(files: &dyn Files, path: &Path) -> Result<History, Failure> {
 /// # Errors
 /// Text that is not TOML of this kind, and every revision with something wrong in it.
 pub fn read(source: &Source) -> Result<History, FileErrors> {
-    const HINT: &str =
-        "`coldsquare learn` writes the revisions; undo any change made by hand";
+    const HINT: &str = "`coldsquare learn` writes the revisions; undo any change made by hand";
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
             .error(error.span().unwrap_or(0..0), error.message())
@@ -287,7 +291,7 @@ pub fn added(before: &Source, revision: &Revision) -> Result<String, Failure> {
     let entry = Entry {
         revision: [revision],
     };
-    let text = append_only::with_added(before.text(), HEADING, [entry])?;
+    let text = append_only::append(before.text(), HEADING, [entry])?;
     // Check that it can be read back before anybody keeps it.
     read(&Source::new(before.name(), text.as_str())).map_err(refuse)?;
     Ok(text)
@@ -306,7 +310,7 @@ pub fn attach(files: &dyn Files, job: &mut Job, job_path: &Path) -> Result<(), F
     let revision = named.revision.unwrap_or_else(|| history.latest());
     if revision > history.latest() {
         return Err(Failure::Input(format!(
-            "{}: shop_revision = {revision}, but {} has {} so far",
+            "{}: shop_factors_revision = {revision}, but {} has {} so far",
             job_path.display(),
             path.display(),
             history.latest()

@@ -1,15 +1,15 @@
 //! From the text of a recording to the records of a log.
 
 use super::describe::{
-    AMPS_PER_COUNT, VOLTS_PER_COUNT, arc_settings, calibration, describe, find_pace, header,
+    AMPS_PER_COUNT, VOLTS_PER_COUNT, arc_settings, calibration, describe, find_time_base, header,
 };
 use super::layout::{Layout, detect};
 use super::number::{Moment, Number, moment, number};
 use super::options::{CsvOptions, TimeUnit};
-use super::pace::Pace;
 use super::recording::{Quantity, Recording};
 use super::rows::{Line, LineError, Lines, fields, is_blank};
 use super::ticks::{Detector, Ticks};
+use super::time_base::TimeBase;
 use crate::log::assemble::Parts;
 use crate::log::error::LogError;
 use coldsquare_core::arc::ArcConfig;
@@ -18,10 +18,10 @@ use coldsquare_core::samples::RawPair;
 use std::io::{BufRead, Cursor, Read};
 use std::path::Path;
 
-/// Lines looked at before reading starts.
-const MOST_HEAD_LINES: usize = 5000;
+/// Lines that layout and time base are found from.
+const MAX_HEAD_LINES: usize = 5000;
 
-/// Reads a recording of which `head` is the beginning and `rest` what follows.
+/// Reads a recording that begins with `head` and goes on with `rest`.
 pub(in crate::log) fn read(
     path: &Path,
     head: &[u8],
@@ -38,9 +38,9 @@ pub(in crate::log) fn read(
         .iter()
         .filter(|(number, line)| *number >= layout.first_row && layout.is_row(line))
         .collect();
-    let pace = find_pace(&layout, &rows, options).map_err(whole)?;
-    let recording = describe(&layout, &pace, &rows, options).map_err(whole)?;
-    let settings = arc_settings(&pace, options);
+    let time_base = find_time_base(&layout, &rows, options).map_err(whole)?;
+    let recording = describe(&layout, &time_base, &rows, options).map_err(whole)?;
+    let settings = arc_settings(&time_base, options);
     let calibration = calibration(&recording);
     let config =
         ArcConfig::new(&settings, &calibration).map_err(|error| whole(error.to_string()))?;
@@ -48,23 +48,23 @@ pub(in crate::log) fn read(
         path,
         layout: &layout,
         time_scale: recording.time_unit.map_or(1.0, TimeUnit::seconds),
-        counted_interval: layout.time.is_none().then_some(pace.tick),
+        counted_interval: layout.time.is_none().then_some(time_base.tick),
         recording,
-        ticks: Ticks::new(&pace),
+        ticks: Ticks::new(&time_base),
         detector: Detector::new(config),
         first: None,
         day: 0.0,
     };
     run.rows(Lines::new(Cursor::new(head).chain(rest)))?;
-    let header = header(&calibration, config, &pace, options);
-    Ok(run.finish(header, &pace))
+    let header = header(&calibration, config, &time_base, options);
+    Ok(run.finish(header, &time_base))
 }
 
-/// The whole lines of the head; the last may go on past it, so it is left out unless it is the only one.
+/// The whole lines of the head. The last line may be cut off, so it is left out unless it is the only one.
 fn head_lines(path: &Path, head: &[u8]) -> Result<Vec<(u64, String)>, LogError> {
     let mut lines = Lines::new(head);
     let mut found = Vec::new();
-    while found.len() < MOST_HEAD_LINES {
+    while found.len() < MAX_HEAD_LINES {
         match lines.next().map_err(|error| line_error(path, error))? {
             Some(line) => found.push((line.number, line.text.into_owned())),
             None => break,
@@ -102,9 +102,9 @@ struct Run<'a> {
     recording: Recording,
     ticks: Ticks,
     detector: Detector,
-    /// The first time of the recording: times are taken from it, so that seconds since 1970 keep their decimals.
+    /// The first time of the recording: times are counted from it, so that seconds since 1970 keep their decimals.
     first: Option<Moment>,
-    /// Seconds of the days that have passed since the first time of day.
+    /// Days since the first time of day, in seconds.
     day: f64,
 }
 
@@ -209,7 +209,7 @@ impl Run<'_> {
             }
             _ => {
                 let message = format!(
-                    "'{}' is written in another way than the first time",
+                    "'{}' has another format than the first time",
                     shortened(text)
                 );
                 return Err(self.at(line, at, message));
@@ -218,7 +218,7 @@ impl Run<'_> {
         Ok(Some(seconds))
     }
 
-    /// An error at a byte of a line; told in characters, as editors count.
+    /// An error at a byte of a line; the message counts characters, as editors do.
     fn at(&self, line: &Line<'_>, byte: usize, message: String) -> LogError {
         LogError::At {
             path: self.path.to_owned(),
@@ -232,7 +232,7 @@ impl Run<'_> {
         }
     }
 
-    fn finish(mut self, header: Header, pace: &Pace) -> (Recording, Parts) {
+    fn finish(mut self, header: Header, time_base: &TimeBase) -> (Recording, Parts) {
         self.ticks.finish(&mut self.detector);
         let counts = self.ticks.counts;
         self.recording.merged_rows = counts.merged;
@@ -246,16 +246,16 @@ impl Run<'_> {
         };
         parts.report.notes = self
             .recording
-            .notes(pace.unit_is_guess, self.layout.by_order);
+            .notes(time_base.unit_is_guess, self.layout.by_order);
         (self.recording, parts)
     }
 }
 
-/// Text for a message: not longer than a message should be.
+/// Text short enough for a message.
 fn shortened(text: &str) -> String {
-    const LONGEST: usize = 40;
-    let mut shown: String = text.trim().chars().take(LONGEST).collect();
-    if text.trim().chars().count() > LONGEST {
+    const MAX_CHARS: usize = 40;
+    let mut shown: String = text.trim().chars().take(MAX_CHARS).collect();
+    if text.trim().chars().count() > MAX_CHARS {
         shown.push('…');
     }
     shown

@@ -1,27 +1,30 @@
 //! A recording of time, volts and amps from any instrument, as columns of text.
 //!
 //! ```text
-//! head of the file -> layout (separator, decimals, columns) -> pace (tick, unit of time)
+//! head of the file -> layout (separator, decimals, columns) -> time base (tick, unit of time)
 //! rows -> numbers -> ticks -> the same arc detector as in the logger -> windows and beads
 //! ```
 //!
-//! The file is read once, line by line; memory grows with the length of the recording in windows, not in samples.
+//! The file is read once, line by line; memory grows with the number of windows, not of samples.
+//!
+//! Headings that are recognised are listed in `columns`, ways to write numbers and times in `number`.
 
+mod columns;
 mod convert;
 mod describe;
 mod layout;
 mod number;
 mod options;
-mod pace;
 mod recording;
 mod rows;
 #[cfg(test)]
 mod tests;
 mod ticks;
+mod time_base;
 
 pub use options::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 pub use recording::{Quantity, Recording};
 
 pub(super) use convert::read;
-pub(super) use describe::{SLOW_HZ, WAVEFORM_DOUBT};
+pub(super) use describe::{SLOW_HZ, WAVEFORM_UNCERTAINTY};
 pub(super) use layout::looks_like_text;

@@ -11,7 +11,7 @@ pub(super) enum Number {
     Missing,
 }
 
-/// What instruments write where they have no value.
+/// What instruments write if they have no value.
 const MISSING: [&str; 8] = ["", "nan", "na", "n/a", "null", "none", "-", "--"];
 
 fn is_missing(text: &str) -> bool {
@@ -34,7 +34,7 @@ pub(super) fn number(text: &str, decimal: Decimal) -> Option<Number> {
     value.map(Number::Value)
 }
 
-/// A decimal number of finite size. Words that Rust would take for numbers ("infinity") are not.
+/// A finite decimal number; words that Rust reads as numbers ("infinity") are refused.
 fn plain(text: &str) -> Option<f64> {
     let sound =
         |byte: u8| byte.is_ascii_digit() || matches!(byte, b'+' | b'-' | b'.' | b'e' | b'E');

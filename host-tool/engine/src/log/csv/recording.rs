@@ -1,13 +1,13 @@
-//! How a recording was read: what was found in it, what was assumed.
+//! How a recording was read: what was found and what was assumed.
 
 use super::options::{Decimal, Separator, TimeUnit};
 
 /// How a recording was read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recording {
-    /// What stood between columns.
+    /// What separates the columns.
     pub separator: Separator,
-    /// What stood before decimals.
+    /// The decimal sign.
     pub decimal: Decimal,
     /// Place of the time column, from 1; `None` when samples were counted.
     pub time_column: Option<usize>,
@@ -17,27 +17,28 @@ pub struct Recording {
     pub volts: Quantity,
     /// The current column.
     pub amps: Quantity,
-    /// Samples per second of the grid that the rows were put on.
+    /// Sampling rate of the grid that the rows were put on.
     pub rate_hz: f64,
-    /// True when rows came evenly, so that each row is one sample; otherwise a row holds until the next one comes.
+    /// True if rows come evenly, so that each row is one sample; otherwise each row holds until the next.
     pub is_regular: bool,
     /// Typical rows per second.
     pub rows_per_second: f64,
     /// Rows with numbers.
     pub rows: u64,
-    /// Rows in which volts, amps or time were missing; their time counts as dropped.
+    /// Rows without volts, amps or time; their samples count as dropped.
     pub missing_rows: u64,
-    /// Rows that fell on the same sample as the row after them, and gave way to it.
+    /// Rows on the same sample as the row after them, which replaced them.
     pub merged_rows: u64,
-    /// Places where rows were missing.
+    /// Number of places where rows are missing.
     pub gaps: u64,
-    /// Places where time went back; what follows was taken as a new recording right after the old one.
+    /// Number of places where time goes back; from there on it counts as a new recording right after the old one.
     pub time_went_back: u64,
-    /// Half-width, as a share of the energy, of what short circuits and pulses may hide from samples this slow.
+    /// By how much the energy may be wrong, as a share of it (half-width), because samples this slow miss short circuits
+    /// and pulses.
     ///
     /// Volts times amps of meters that show means were up to 30 % over or under the true arc energy with waveform
     /// control, with no fixed offset (W. J. Sperko, What's New in ASME Section IX, Welding Journal, 2010).
-    pub waveform_doubt: f64,
+    pub waveform_uncertainty: f64,
 }
 
 /// One column of volts or amps.
@@ -58,40 +59,41 @@ pub struct Quantity {
 }
 
 impl Recording {
-    /// What a reader of the result has to know, worst first.
+    /// What the user should know, worst first.
     pub(super) fn notes(&self, unit_is_guess: bool, columns_by_order: bool) -> Vec<String> {
         let mut notes = Vec::new();
-        if self.waveform_doubt > 0.0 {
+        if self.waveform_uncertainty > 0.0 {
             notes.push(format!(
-                "{} rows per second are too few to see short circuits, pulses or alternating current: energies may be \
-                 off by {:.0} % either way, and their uncertainty says so; --steady-arc when the arc was steady",
+                "{} rows per second are too few for short circuits, pulses or alternating current: energies may be wrong \
+                 by {:.0} % either way, and their uncertainty allows for it; use --steady-arc if the arc was steady",
                 short(self.rows_per_second),
-                100.0 * self.waveform_doubt
+                100.0 * self.waveform_uncertainty
             ));
         }
         if unit_is_guess && let Some(unit) = self.time_unit {
             notes.push(format!(
-                "time was taken to be in {}, which makes {} rows per second; --time-unit when it is not",
+                "time is assumed to be in {}, which gives {} rows per second; if not, use --time-unit",
                 unit.symbol(),
                 short(self.rows_per_second)
             ));
         }
         if columns_by_order {
             notes.push(
-                "columns were taken in the order time, volts, amps; --time, --volts, --amps when they are not".into(),
+                "columns are assumed to be time, volts, amps; if not, use --time, --volts, --amps"
+                    .into(),
             );
         }
         self.damage(&mut notes);
         if !self.is_regular {
             notes.push(format!(
-                "rows come unevenly, typically {} per second: each holds until the next, on a grid of {} samples per second",
+                "rows come unevenly, about {} per second: each holds until the next, on a grid of {} samples per second",
                 short(self.rows_per_second),
                 short(self.rate_hz)
             ));
         }
         notes.push(format!(
-            "accuracy taken as ± {} % of volts and ± {} % of amps (--volts-accuracy, --amps-accuracy); written in steps \
-             of {} V and {} A",
+            "assumed accuracy ± {} % of volts and ± {} % of amps (--volts-accuracy, --amps-accuracy); resolution {} V \
+             and {} A",
             self.volts.accuracy_percent,
             self.amps.accuracy_percent,
             short(self.volts.resolution),
@@ -104,16 +106,16 @@ impl Recording {
         let counted = [
             (
                 self.time_went_back,
-                "time goes back in {} places; what follows was taken as a recording of its own",
+                "time goes back in {} places; each time a new recording is assumed to begin",
             ),
             (
                 self.gaps,
-                "rows are missing in {} places; their time counts, their energy is taken from the mean",
+                "rows are missing in {} places; their time counts, with the mean energy of the others",
             ),
-            (self.missing_rows, "{} rows have no volts, amps or time"),
+            (self.missing_rows, "{} rows lack volts, amps or time"),
             (
                 self.merged_rows,
-                "{} rows gave way to a row at the same time",
+                "{} rows were replaced by a later row with the same time",
             ),
         ];
         for (count, sentence) in counted {

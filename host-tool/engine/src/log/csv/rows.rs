@@ -4,8 +4,8 @@ use std::io::{BufRead, Read};
 
 use super::options::Separator;
 
-/// The longest line that is read; a file without line ends must not end up in memory.
-pub(super) const LONGEST_LINE: usize = 1 << 16;
+/// The longest line that is read: a file without line ends must not fill the memory.
+pub(super) const MAX_LINE: usize = 1 << 16;
 
 /// Lines of a text file, numbered from 1.
 pub(super) struct Lines<R> {
@@ -18,15 +18,15 @@ pub(super) struct Lines<R> {
 pub(super) struct Line<'a> {
     /// From 1.
     pub number: u64,
-    /// What is in it.
+    /// Its text.
     pub text: std::borrow::Cow<'a, str>,
 }
 
 /// Why there is no next line.
 pub(super) enum LineError {
-    /// The system says so.
+    /// The file cannot be read.
     File(std::io::Error),
-    /// It is longer than [`LONGEST_LINE`].
+    /// It is longer than [`MAX_LINE`].
     TooLong(u64),
 }
 
@@ -41,7 +41,7 @@ impl<R: BufRead> Lines<R> {
 
     pub(super) fn next(&mut self) -> Result<Option<Line<'_>>, LineError> {
         self.buffer.clear();
-        let limit = LONGEST_LINE as u64 + 1;
+        let limit = MAX_LINE as u64 + 1;
         self.bytes
             .by_ref()
             .take(limit)
@@ -51,7 +51,7 @@ impl<R: BufRead> Lines<R> {
             return Ok(None);
         }
         self.number += 1;
-        if self.buffer.len() > LONGEST_LINE {
+        if self.buffer.len() > MAX_LINE {
             return Err(LineError::TooLong(self.number));
         }
         let mut text = self.buffer.as_slice();
@@ -65,14 +65,14 @@ impl<R: BufRead> Lines<R> {
     }
 }
 
-/// True for a line that holds no row: empty, or a comment.
+/// True for a line without a row: empty, or a comment.
 pub(super) fn is_blank(text: &str) -> bool {
     let text = text.trim_start();
     text.is_empty() || text.starts_with('#')
 }
 
-/// The fields of a line, each with the byte at which it begins. Quotes around a field are taken off, and a separator
-/// inside them is none.
+/// The fields of a line, each with the byte at which it begins. Quotes around a field are removed; a separator inside
+/// them does not separate.
 pub(super) fn fields(line: &str, separator: Separator) -> Fields<'_> {
     Fields {
         line,
@@ -114,7 +114,7 @@ impl<'a> Iterator for Fields<'a> {
             }
         };
         self.at = start + length;
-        // Past the separator, which is one byte whatever it is.
+        // Past the separator, which is always one byte.
         match self.rest().is_empty() {
             true => self.done = true,
             false => self.at += 1,

@@ -92,7 +92,7 @@ fn ten_kilohertz_with_headings_and_units() {
     assert_beads(&log, 0.0);
     assert_eq!(recording(&log).rate_hz, 10_000.0);
     assert_eq!(recording(&log).rows, 140_000);
-    assert_eq!(recording(&log).waveform_doubt, 0.0);
+    assert_eq!(recording(&log).waveform_uncertainty, 0.0);
     assert_eq!(log.report.uncovered_samples, 0);
 }
 

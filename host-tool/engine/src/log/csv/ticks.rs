@@ -1,17 +1,17 @@
-//! Rows onto a uniform grid, and from there into the arc detector.
+//! Puts rows on a uniform grid, and from there into the arc detector.
 //!
-//! A row's tick comes from its time since the first row, not from the row before, so that no error adds up. Between
-//! rows a value holds; where rows are missing, samples count as dropped.
+//! A row's tick comes from its time since the first row, not since the row before, so that errors do not add up. A value
+//! holds until the next row; if rows are missing, samples count as dropped.
 
-use super::pace::Pace;
+use super::time_base::TimeBase;
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcState};
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::samples::RawPair;
 
-/// The longest leap of time in a recording, s: a year. Past that, a time is an error.
-const LONGEST_LEAP_S: f64 = 366.0 * 86_400.0;
+/// Largest jump of time in a recording, s: a year. A larger one is an error.
+const MAX_JUMP_S: f64 = 366.0 * 86_400.0;
 
-/// What became of the rows.
+/// Rows that need a note.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Counts {
     pub merged: u64,
@@ -24,24 +24,24 @@ pub(super) struct Ticks {
     tick: f64,
     slack: u64,
     gap: u64,
-    /// Ticks that a row is good for when nothing follows it.
+    /// Ticks that the last row holds for.
     hold: u64,
-    /// Time and tick that all others are counted from.
+    /// Time and tick from which all others are counted.
     base: Option<(f64, u64)>,
     last_time: f64,
     last: u64,
-    /// The row that still waits for its end; without a pair when it had none.
+    /// The pair of the latest row, which holds until the next; `None` if the row lacks one.
     pending: Option<RawPair>,
     pub counts: Counts,
 }
 
 impl Ticks {
-    pub(super) fn new(pace: &Pace) -> Self {
-        let hold = (pace.interval / pace.tick).round().max(1.0) as u64;
+    pub(super) fn new(time_base: &TimeBase) -> Self {
+        let hold = (time_base.interval / time_base.tick).round().max(1.0) as u64;
         Self {
-            tick: pace.tick,
-            slack: pace.slack,
-            gap: pace.gap.max(hold + 1),
+            tick: time_base.tick,
+            slack: time_base.slack,
+            gap: time_base.gap.max(hold + 1),
             hold,
             base: None,
             last_time: 0.0,
@@ -54,7 +54,7 @@ impl Ticks {
     /// Takes the next row: its time in seconds, and its pair unless it had none.
     ///
     /// # Errors
-    /// Says how far time leaps when that is more than a year.
+    /// Says how far time jumps, if that is more than a year.
     pub(super) fn row(
         &mut self,
         time: f64,
@@ -68,8 +68,8 @@ impl Ticks {
             return Ok(());
         };
         let step = time - self.last_time;
-        if step.abs() > LONGEST_LEAP_S {
-            return Err(format!("time leaps by {:.0} days", step / 86_400.0));
+        if step.abs() > MAX_JUMP_S {
+            return Err(format!("time jumps by {:.0} days", step / 86_400.0));
         }
         self.last_time = time;
         if step < -self.tick * (self.slack as f64 + 1.5) {
@@ -115,7 +115,7 @@ impl Ticks {
         self.pending = pair;
     }
 
-    /// Hands on the row that waits, for so many ticks.
+    /// Passes on the pending row for this many ticks.
     fn spend(&mut self, ticks: u64, detector: &mut Detector) {
         let is_gap = ticks >= self.gap;
         self.counts.gaps += u64::from(is_gap);
@@ -154,7 +154,7 @@ impl Detector {
             self.state.step(&self.config, pair, &mut emit);
         } else {
             pieces(times, |times| {
-                self.state.held(&self.config, pair, times, &mut emit)
+                self.state.repeat(&self.config, pair, times, &mut emit)
             });
         }
     }
@@ -180,7 +180,7 @@ fn keep<'a>(windows: &'a mut Vec<Window>, beads: &'a mut Vec<Bead>) -> impl FnMu
     }
 }
 
-/// A large count in pieces that the detector can take.
+/// Splits a large count into pieces that fit the detector.
 fn pieces(mut count: u64, mut take: impl FnMut(u32)) {
     while count > 0 {
         let piece = u32::try_from(count).unwrap_or(u32::MAX);

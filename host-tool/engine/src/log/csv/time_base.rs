@@ -1,56 +1,56 @@
-//! How fast a recording runs, from the times of its first rows: unit of time, tick, and whether rows come evenly.
+//! The time base of a recording, from the times of its first rows: unit of time, tick, and whether rows come evenly.
 
 use super::number::Moment;
 use super::options::TimeUnit;
 
-/// How fast a recording runs.
+/// Unit, tick and spacing of the rows.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Pace {
+pub(super) struct TimeBase {
     /// Seconds in one unit of the time column.
     pub unit: TimeUnit,
     /// False for dates and times of day.
     pub is_numeric: bool,
-    /// True when nothing but plausibility told the unit.
+    /// True if the unit is only the most plausible one.
     pub unit_is_guess: bool,
-    /// Seconds since 1970 of the first row, when the column tells that.
+    /// Seconds since 1970 of the first row, if the column has dates.
     pub epoch: Option<f64>,
     /// Length of a sample on the grid, s.
     pub tick: f64,
     /// Typical time between rows, s.
     pub interval: f64,
-    /// True when rows come evenly and each is one sample.
+    /// True if rows come evenly, so that each is one sample.
     pub is_regular: bool,
-    /// How many ticks a time may be off by the coarseness of its column.
+    /// By how many ticks a time may be off because its column is coarse.
     pub slack: u64,
-    /// From this many ticks between rows on, rows are missing.
+    /// Rows are missing if there are this many ticks between two.
     pub gap: u64,
 }
 
-/// Samples to a row when rows come unevenly: the edges of a row are then right to a sixteenth of its length.
+/// Samples for each row if rows come unevenly: the ends of a row are then right to a sixteenth of its length.
 const TICKS_PER_UNEVEN_ROW: f64 = 8.0;
 
-/// The fastest grid.
-const FASTEST_HZ: f64 = 1e6;
+/// Sampling rate of the fastest grid.
+const MAX_RATE_HZ: f64 = 1e6;
 
-/// Rows per second between which a unit of time is plausible. Fractions are mostly seconds, so they may be slower.
+/// Rows per second that make a unit of time plausible. Fractions are mostly seconds, so they may be slower.
 const PLAUSIBLE_HZ: std::ops::RangeInclusive<f64> = 20.0..=2e6;
 const PLAUSIBLE_FRACTION_HZ: std::ops::RangeInclusive<f64> = 0.1..=2e6;
 
-/// Seconds since 1970 from 1973 to the year 5138: what tells itself by its size.
+/// Seconds since 1970, from 1973 to the year 5138: recognised by their size.
 const SINCE_1970: std::ops::Range<f64> = 1e8..1e11;
 
-/// Works out the pace from times in the unit of the column, and the number of decimals they were written with.
+/// Finds the time base from times in the unit of the column and the number of their decimals.
 ///
 /// # Errors
-/// Says what is wrong when there are too few times, or they do not go on.
-pub(super) fn pace(
+/// Says what is wrong if there are too few times, or they do not increase.
+pub(super) fn time_base(
     moments: &[Moment],
     decimals: i32,
     wanted: Option<TimeUnit>,
-) -> Result<Pace, String> {
+) -> Result<TimeBase, String> {
     let (times, kind) = clock(moments);
     let steps = Steps::of(&times)
-        .ok_or("time does not go on in the first rows; is it the right column?")?;
+        .ok_or("time does not increase in the first rows; is it the right column?")?;
     let (unit, unit_is_guess) = match (wanted, kind) {
         (Some(unit), Kind::Numeric) => (unit, false),
         (None, Kind::Numeric) => guess_unit(times[0], steps.mean, decimals),
@@ -75,12 +75,12 @@ pub(super) fn pace(
     let tick = if is_regular {
         snapped(interval, resolution)
     } else {
-        (steps.median * scale / TICKS_PER_UNEVEN_ROW).max(1.0 / FASTEST_HZ)
+        (steps.median * scale / TICKS_PER_UNEVEN_ROW).max(1.0 / MAX_RATE_HZ)
     };
-    if !(tick.is_finite() && tick * FASTEST_HZ >= 0.999) {
+    if !(tick.is_finite() && tick * MAX_RATE_HZ >= 0.999) {
         return Err(format!(
-            "rows come every {interval:e} s in {}, which is faster than anything that is measured on an arc; give \
-             another --time-unit",
+            "rows come every {interval:e} s in {}, faster than any arc is measured; give another \
+             --time-unit",
             unit.symbol()
         ));
     }
@@ -95,7 +95,7 @@ pub(super) fn pace(
         (5.0 * steps.median * scale / tick) as u64
     };
     let is_numeric = matches!(kind, Kind::Numeric);
-    Ok(Pace {
+    Ok(TimeBase {
         is_numeric,
         unit,
         unit_is_guess,
@@ -108,8 +108,8 @@ pub(super) fn pace(
     })
 }
 
-impl Pace {
-    /// Rows that are counted, each one interval (s) after the other.
+impl TimeBase {
+    /// For rows that are counted, one every interval (s).
     pub(super) const fn counted(interval: f64) -> Self {
         Self {
             unit: TimeUnit::S,
@@ -177,7 +177,7 @@ impl Steps {
         })
     }
 
-    /// Share of the steps that are within a tolerance of a typical one.
+    /// Share of the steps within a tolerance of a typical one.
     fn share_within(&self, typical: f64, tolerance: f64) -> f64 {
         let within = self
             .steps
@@ -186,7 +186,7 @@ impl Steps {
         within.count() as f64 / self.steps.len() as f64
     }
 
-    /// Mean of the steps near the median: a stray repeated row does not bend it.
+    /// Mean of the steps near the median: a stray repeated row does not matter.
     fn median_mean(&self) -> f64 {
         let near = |step: &&f64| (**step - self.median).abs() <= 0.1 * self.median;
         let (sum, count) = self
@@ -198,7 +198,7 @@ impl Steps {
     }
 }
 
-/// The whole number of samples per second, where the interval is one as far as it is known.
+/// The interval of a whole number of samples per second, if the interval is one within its resolution.
 fn snapped(interval: f64, resolution: f64) -> f64 {
     let rate = 1.0 / interval;
     let tolerance = (resolution / interval * 1e-3).clamp(1e-6, 1e-3);
@@ -210,8 +210,8 @@ fn snapped(interval: f64, resolution: f64) -> f64 {
     }
 }
 
-/// Mean step from the first change of time to the last: how many rows share the first and the last time stamp is only
-/// known where the stamps change.
+/// Mean step from the first change of time to the last: it is not known how many rows share the first and the last
+/// timestamp.
 fn mean_between_changes(steps: &[f64]) -> Option<f64> {
     let first = steps.iter().position(|step| *step > 0.0)?;
     let last = steps.iter().rposition(|step| *step > 0.0)?;

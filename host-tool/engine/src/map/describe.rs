@@ -1,20 +1,20 @@
-//! What became of welds and beads, in words.
+//! Verdicts, roles, flags and notes as text.
 
 use super::model::{Flag, MappedWeld, Role, Warning};
-use crate::verdict::{Side, Verdict};
 use crate::format::list;
 use crate::sanitise::plain;
+use crate::verdict::{Side, Verdict};
 
 impl MappedWeld {
-    /// "outside: heat input too high (run 2)"; only the verdict where no limit decided.
+    /// "out of limits: heat input too high (run 2)"; only the verdict if no limit decided.
     #[must_use]
-    pub fn verdict_words(&self) -> String {
+    pub fn describe_verdict(&self) -> String {
         let Some(decision) = self.decided_by else {
-            return self.verdict.words().into();
+            return self.verdict.name().into();
         };
         let side = match (self.verdict, decision.side) {
-            (Verdict::Outside, Side::Low) => "too low",
-            (Verdict::Outside, Side::High) => "too high",
+            (Verdict::OutOfLimits, Side::Low) => "too low",
+            (Verdict::OutOfLimits, Side::High) => "too high",
             (_, Side::Low) => "near the lower limit",
             (_, Side::High) => "near the upper limit",
         };
@@ -25,8 +25,8 @@ impl MappedWeld {
         };
         format!(
             "{}: {} {side}{run}",
-            self.verdict.words(),
-            decision.quantity.words()
+            self.verdict.name(),
+            decision.quantity.name()
         )
     }
 }
@@ -34,7 +34,7 @@ impl MappedWeld {
 impl Role {
     /// "weld 3", "weld 3, run 2", "tack" and so on.
     #[must_use]
-    pub fn words(self) -> String {
+    pub fn describe(self) -> String {
         match self {
             Self::Weld { weld, run: 1 } => format!("weld {weld}"),
             Self::Weld { weld, run } => format!("weld {weld}, run {run}"),
@@ -66,19 +66,19 @@ impl std::fmt::Display for Flag {
             Self::SamplesDropped { share } => {
                 write!(out, "{} of the samples missing", percent(*share))
             }
-            Self::Reversed => write!(out, "a sensor is the wrong way round"),
-            Self::Alternating => write!(out, "AC, volts and amps are RMS"),
-            Self::Restarted { times: count } => write!(out, "arc restarted {}", times(*count)),
-            Self::InDoubt => write!(out, "perhaps not its own bead"),
+            Self::Reversed => write!(out, "a sensor is reversed"),
+            Self::Alternating => write!(out, "AC; volts and amps are RMS"),
+            Self::Restarted { times: count } => write!(out, "arc re-struck {}", times(*count)),
+            Self::UncertainMatch => write!(out, "bead may belong elsewhere"),
             Self::RunsMissing { found, planned } => write!(out, "{found} of {planned} runs found"),
             Self::Redone { beads: 1 } => write!(out, "redone, 1 bead replaced"),
             Self::Redone { beads } => write!(out, "redone, {beads} beads replaced"),
-            Self::Skipped => write!(out, "passed over by the welder"),
-            Self::OutOfOrder => write!(out, "not in its planned place"),
+            Self::Skipped => write!(out, "skipped by the welder"),
+            Self::OutOfOrder => write!(out, "out of the planned order"),
             Self::UnusualArcTime { ratio } => {
-                write!(out, "arc time {ratio:.1} times the planned one")
+                write!(out, "arc time {ratio:.1} × planned")
             }
-            Self::AssignedByHand => write!(out, "beads given by hand"),
+            Self::AssignedByHand => write!(out, "beads assigned by hand"),
         }
     }
 }
@@ -97,26 +97,23 @@ impl std::fmt::Display for Warning {
         match self {
             Self::SlowRecording { rate_hz } => write!(
                 out,
-                "recorded at {rate_hz:.0} samples a second, too slow to follow short circuits and pulses: volts times \
-                 amps can be wrong by up to 30 % either way, and the doubts given allow for it"
+                "recorded at {rate_hz:.0} samples a second, too slow for short circuits and pulses: volts times amps can \
+                 be wrong by up to 30 % either way, and the uncertainties allow for it"
             ),
             Self::NeverCalibrated => write!(
                 out,
-                "the logger was never calibrated: doubts are those of its sensor class; calibrate it, and this log \
-                 can be mapped again with the better numbers"
+                "the logger was never calibrated: the uncertainties are those of its type of sensor; calibrate it, then \
+                 map this log again"
             ),
-            Self::NoClock => write!(
+            Self::NoClock => write!(out, "the log has no time of day; times are from its start"),
+            Self::UncertainBeads(beads) => write!(
                 out,
-                "the log has no time of day; times count from its start"
-            ),
-            Self::BeadsInDoubt(beads) => write!(
-                out,
-                "not certain where {} belong{}; where you know better, say so with --assign BEAD=WELD",
+                "not certain where {} belong{}; if you know, assign with --assign BEAD=WELD",
                 counted("bead", beads),
                 if beads.len() == 1 { "s" } else { "" },
             ),
             Self::WeldsMissing(welds) => {
-                write!(out, "no bead was found for {}", counted("weld", welds))
+                write!(out, "no bead found for {}", counted("weld", welds))
             }
             Self::ExtraBeads(beads) => write!(
                 out,
@@ -126,18 +123,18 @@ impl std::fmt::Display for Warning {
             ),
             Self::Reversed(beads) => write!(
                 out,
-                "power flows backwards in {}: clamp or voltage lead is the wrong way round; energy is given as a \
-                 magnitude",
+                "power flows backwards in {}: the clamp or the voltage leads are reversed; the energy is shown \
+                 without its sign",
                 counted("bead", beads)
             ),
             Self::Clipped(beads) => write!(
                 out,
-                "a sensor reached its limit in {}: the energy given is the least that it can have been",
+                "a sensor reached its limit in {}: the energy was at least the value shown",
                 counted("bead", beads)
             ),
             Self::OtherProcess { log, job } => write!(
                 out,
-                "the logger was set to {} ({}), the job says {} ({}); the job's thermal efficiency was used",
+                "the logger was set to {} ({}), the job says {} ({}); the thermal efficiency is the job's",
                 log.name(),
                 log.number(),
                 job.name(),
@@ -145,7 +142,7 @@ impl std::fmt::Display for Warning {
             ),
             Self::UnknownWeldInMarker { weld } => write!(
                 out,
-                "a marker names weld {weld}, which the job does not have; it was left aside: is this the right job?"
+                "a marker names weld {weld}, which the job does not have; it was ignored. Is this the right job?"
             ),
             Self::Log(text) => out.write_str(&plain(text)),
         }
