@@ -113,8 +113,8 @@ impl LoadCase {
         beams: usize,
         springs: usize,
     ) -> Result<(), StructureError> {
-        let beyond = |indices: &mut dyn Iterator<Item = usize>, count: usize| {
-            indices.find(|index| *index >= count)
+        let beyond = |mut indices: &mut dyn Iterator<Item = usize>, count: usize| {
+            Iterator::find(&mut indices, |index| *index >= count)
         };
         let missing = [
             ("node", beyond(&mut self.forces.iter().map(|f| f.0), nodes)),
