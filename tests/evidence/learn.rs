@@ -6,8 +6,8 @@ use coldsquare_engine::job::{self, model::Job};
 use coldsquare_engine::learn::build::{Build, Read};
 use coldsquare_engine::learn::estimate::{Gaussian, Linear, farthest};
 use coldsquare_engine::learn::{Learned, learn};
-use coldsquare_engine::movement::answers::MeasureKind;
-use coldsquare_engine::movement::effect::Factors;
+use coldsquare_engine::movement::measures::MeasureKind;
+use coldsquare_engine::shop::factor::Factors;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict, predict_with};
 use coldsquare_engine::shop::factors::{Knowledge, published_uncertainties, times};
 use coldsquare_engine::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
@@ -53,7 +53,7 @@ fn prepared(job: &Job) -> Build {
     let wanted = |kind| {
         matches!(
             kind,
-            MeasureKind::Size | MeasureKind::Wind | MeasureKind::Bow
+            MeasureKind::Size | MeasureKind::Twist | MeasureKind::Bow
         )
     };
     build.readings = (0..measures.len())
@@ -145,7 +145,7 @@ fn closed_loop(spread: Spread, shops: u64) -> Outcome {
             &next.engine,
             &order,
             &heat,
-            &known.for_job(&job),
+            &known.for_welds(&job.classes()),
             shares,
         )
         .expect("in range")
@@ -279,7 +279,7 @@ fn without_data_the_published_factors_stand_and_the_prediction_is_the_same() {
     .knowledge;
     let (order, heat): (Vec<usize>, _) = ((0..job.welds.len()).collect(), planned_net_heat(&job));
     let engine = &prepared(&job).engine;
-    let with = predict_with(&job, engine, &order, &heat, &known.for_job(&job), [0.0; 2])
+    let with = predict_with(&job, engine, &order, &heat, &known.for_welds(&job.classes()), [0.0; 2])
         .expect("in range");
     let without = predict(&job, engine, &order, &heat, &Factors::starting()).expect("in range");
     // Mitres and bars are two classes: what each has of its own no longer cancels between them.

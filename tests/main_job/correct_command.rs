@@ -2,10 +2,9 @@
 
 use coldsquare::notebook::add;
 use coldsquare_engine::job::from_text;
-use coldsquare_engine::movement::effect::Factors;
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::shop::factor::Factors;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict};
-use coldsquare_engine::shop::class::classes;
 use coldsquare_engine::shop::factors::Knowledge;
 use coldsquare_engine::shop::file::{Revision, added};
 use coldsquare_tests::command::{Ran, coldsquare};
@@ -200,7 +199,7 @@ fn a_frame_too_wide_for_its_opening_is_not_left() {
 
 fn predicted(width: f64, height: f64, order: &[usize]) -> Prediction {
     let job = from_text("frame.toml", &frame(width, height, "")).expect("a job");
-    let engine = Engine::new(&job).expect("it can be worked out");
+    let engine = MovementModel::new(&job).expect("it can be worked out");
     predict(
         &job,
         &engine,
@@ -336,7 +335,7 @@ fn one_structural_member_is_refused_and_the_others_still_advised() {
         "--bow",
         "top rail up = 4 mm",
         "--bow",
-        "left stile left = 3 mm",
+        "left upright left = 3 mm",
         "--racking",
         "6",
     ]);
@@ -360,7 +359,7 @@ fn one_structural_member_is_refused_and_the_others_still_advised() {
             assert!(says(way).contains("licensed engineer"), "{way}");
         }
     }
-    let beside = fault("left stile");
+    let beside = fault("left upright");
     let beside = beside.as_array().expect("ways");
     for kind in ["press", "heat"] {
         assert!(
@@ -510,10 +509,10 @@ fn a_shop_of_ones_own_is_used_and_named() {
     let before = bead(&shop.json(&[]));
     assert!(before.1.contains("published factor"), "{}", before.1);
 
-    let job = frame(1200.0, 900.0, "shop = \"our-shop.toml\"");
+    let job = frame(1200.0, 900.0, "shop_factors = \"our-shop.toml\"");
     std::fs::write(shop.path("gate.toml"), &job).expect("written");
     let job = from_text("gate.toml", &job).expect("a job");
-    let mut known = Knowledge::starting(classes(&job));
+    let mut known = Knowledge::starting(job.classes());
     // Logarithms of what all welds of the shop share, of pull and of the yield that limits it.
     known.mean[..5].fill(1.5f64.ln());
     let file = shop.path("our-shop.toml");

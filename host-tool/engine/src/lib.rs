@@ -6,8 +6,7 @@
 //!
 //! Groups of modules stand in the order in which data flows: a job file becomes members and welds, a log becomes beads,
 //! beads are matched to welds and judged; how the frame moves follows, and what to do about it; then it is all drawn
-//! and reported. A module knows its own group and those before it. One thing comes back: a job brings along what its
-//! shop has learned.
+//! and reported. A module uses those of its own group and of the groups before it, never in a circle.
 #![forbid(unsafe_code)]
 
 mod algebra;
@@ -30,6 +29,7 @@ pub mod units;
 pub mod section;
 
 mod reading;
+pub mod shop;
 
 pub mod procedure;
 
@@ -44,8 +44,6 @@ pub mod log;
 pub mod map;
 pub mod matching;
 pub mod order;
-
-pub mod shop;
 
 pub mod cost;
 pub mod movement;

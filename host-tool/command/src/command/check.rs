@@ -40,7 +40,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             return Err(Failure::Input(errors.to_string()));
         }
     };
-    coldsquare_engine::shop::file::attach(&Disk, &mut job, &arguments.job)?;
+    coldsquare_engine::job::attach_shop_factors(&Disk, &mut job, &arguments.job)?;
     let list = CutList::new(&job);
     if arguments.json {
         return io.print_json(&job_json(&job, &list));
@@ -78,7 +78,7 @@ fn print_summary(job: &Job, units: Units, io: &mut Io<'_>) -> std::io::Result<()
         plain(&job.material.name),
     )?;
     if let Some(shop) = &job.shop {
-        writeln!(io.out, "{}", plain(&shop.describe(job)))?;
+        writeln!(io.out, "{}", plain(&shop.describe()))?;
     }
     Ok(())
 }

@@ -7,7 +7,7 @@ use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::map::Settings;
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::json::json;
 use coldsquare_engine::movement::predict::{
@@ -16,7 +16,6 @@ use coldsquare_engine::movement::predict::{
 use coldsquare_engine::movement::shapes::Shapes;
 use coldsquare_engine::movement::text::{Basis, text};
 use coldsquare_engine::order;
-use coldsquare_engine::shop::factors::of_welds;
 use std::path::PathBuf;
 
 /// Arguments of `predict`.
@@ -50,12 +49,12 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
     let build = Build::given(arguments, &job)?;
-    let engine = Engine::new(&job).map_err(input)?;
+    let engine = MovementModel::new(&job).map_err(input)?;
     let prediction = predict_for(&job, &engine, &build.order, &build.heat).map_err(input)?;
     let printed = if arguments.json {
         let heat: Vec<f64> = build.heat.iter().map(|heat| heat.value).collect();
         let shrinkage = engine
-            .shrinkage_each(&heat, &of_welds(&job))
+            .shrinkage_each(&heat, &job.shrinkage_factors())
             .map_err(input)?;
         let shapes = Shapes::new(&job, &engine, &build.order, &shrinkage)
             .map_err(|error| input(MovementError::of_structure(&job, error)))?;

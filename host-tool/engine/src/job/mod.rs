@@ -24,6 +24,9 @@ mod draw;
 pub mod json;
 pub mod model;
 mod read;
+mod shop_factors;
+
+pub use shop_factors::attach_shop_factors;
 
 use crate::failure::Failure;
 use crate::file_error::{FileErrors, Source};
@@ -38,7 +41,7 @@ use std::path::Path;
 /// [`Failure::Input`] with every error in the files, [`Failure::File`] when one cannot be read.
 pub fn load(files: &dyn Files, path: &Path) -> Result<Job, Failure> {
     let mut job = load_without_factors(files, path)?;
-    crate::shop::file::attach(files, &mut job, path)?;
+    attach_shop_factors(files, &mut job, path)?;
     Ok(job)
 }
 

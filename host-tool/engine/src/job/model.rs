@@ -246,6 +246,17 @@ pub enum WeldKind {
     },
 }
 
+impl WeldKind {
+    /// "fillet" or "butt".
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Fillet { .. } => "fillet",
+            Self::Butt { .. } => "butt",
+        }
+    }
+}
+
 /// A planned weld along a straight line.
 #[derive(Clone, Debug)]
 pub struct Weld {

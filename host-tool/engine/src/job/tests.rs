@@ -428,7 +428,7 @@ fn a_clamp_comes_off_after_the_welds_it_is_on_for_and_before_those_it_is_off_for
     let bar = weld(&gate, "bar 1 top, front").number;
     assert_eq!(gate.clamps[0].release_after, [3, bar]);
     assert_eq!(gate.clamps[0].release_before, [20]);
-    // Whatever puts welds in order keeps to it like to any other rule.
+    // An order keeps to it like to any other rule.
     assert_eq!(gate.welds[19].after, [3, bar]);
     let free = job(GATE);
     assert!(free.welds[19].after.is_empty());
@@ -499,7 +499,7 @@ fn each_error_says_what_is_wrong() {
         ),
         (
             "[frame.bars]\ncount = 4\nsection = \"SHS 60x60x3\"\n",
-            "hangs beside",
+            "overhangs",
         ),
         (
             "[[member]]\nsection = \"SQ 20\"\nfrom = [0, 0, 0]\nto = [0, 0, 0]\n",
@@ -538,10 +538,10 @@ fn each_error_says_what_is_wrong() {
             "[change.1]\nafter = [2]\n[change.2]\nafter = [3]\n[change.3]\nafter = [1]\n",
             "wait for each other",
         ),
-        ("[change.4]\nleg = 7\n", "more than a wall"),
+        ("[change.4]\nleg = 7\n", "too large for a wall"),
         (
             "[opening]\nwidth = 600\nclearance = 5\n",
-            "does not fit into",
+            "does not fit an opening",
         ),
         ("[[clamp]]\nat = [900, 900, 0]\n", "holds no member"),
         (
@@ -560,6 +560,53 @@ fn each_error_says_what_is_wrong() {
         );
         assert_eq!(found.len(), 1, "{found:#?}");
     }
+}
+
+#[test]
+fn an_old_key_is_answered_with_its_new_name_and_its_place() {
+    let frame = "[frame]\nwidth = 600\nheight = 400\nsection = \"SHS 40x40x3\"\n";
+    for (rest, line, column, what) in [
+        ("seen = \"width\"\n", 9, 1, "'seen' is now called 'front_face'"),
+        (
+            "corners = \"stiles through\"\n",
+            9,
+            11,
+            "'stiles through' is now called 'uprights through'",
+        ),
+        (
+            "[[weld]]\nmembers = [\"top rail\", \"left stile\"]\n",
+            10,
+            24,
+            "'left stile' is now called 'left upright'",
+        ),
+        (
+            "[[member]]\nsection = \"SQ 20\"\nfrom = \"right stile at 90\"\nto = [300, 90, 0]\n",
+            11,
+            8,
+            "'right stile' is now called 'right upright'",
+        ),
+        (
+            "[machine]\nrated_current = 200\nrated_duty = 35\n",
+            11,
+            1,
+            "'rated_duty' is now called 'rated_duty_cycle'",
+        ),
+    ] {
+        let found = from_text("job.toml", &with_procedure(&format!("{frame}{rest}")));
+        let found = found.expect_err("an old name");
+        assert_eq!(found.count(), 1, "{found}");
+        let one = found.iter().next().expect("one");
+        assert_eq!(one.what(), what);
+        assert_eq!(one.line_and_column(), (line, column), "{found}");
+    }
+    let old = "shop = \"ours.toml\"\nshop_revision = 2\n";
+    assert_eq!(
+        errors(&format!("{old}{PROCEDURE}{frame}")),
+        [
+            "'shop' is now called 'shop_factors'",
+            "'shop_revision' is now called 'shop_factors_revision'"
+        ]
+    );
 }
 
 #[test]

@@ -2,10 +2,11 @@
 
 use super::estimate::Linear;
 use crate::job::model::Job;
-use crate::movement::effect::Factors;
-use crate::movement::engine::Engine;
+use crate::shop::factor::Factors;
+use crate::movement::model::MovementModel;
+use crate::movement::simulate::SimulationOptions;
 use crate::movement::error::MovementError;
-use crate::shop::class::{Class, classes};
+use crate::shop::class::Class;
 use crate::shop::factors::{Knowledge, OF_THE_BUILD, OF_THE_PLACE, times};
 use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
@@ -36,7 +37,7 @@ pub struct Build {
     /// Units of its job.
     pub units: Units,
     /// The movement model of the job.
-    pub engine: Engine,
+    pub engine: MovementModel,
     /// The order welded.
     pub order: Vec<usize>,
     /// Net heat of each weld, J/mm.
@@ -61,10 +62,10 @@ impl Build {
         Ok(Self {
             name: name.into(),
             units: job.units,
-            engine: Engine::new(job)?,
+            engine: MovementModel::new(job)?,
             order,
             heat,
-            classes: classes(job),
+            classes: job.classes(),
             readings: Vec::new(),
         })
     }
@@ -75,7 +76,7 @@ impl Build {
     /// [`MovementError`] when a heat is outside the range of the rules.
     pub fn would_read(&self, heat: &[f64], each: &[Factors]) -> Result<Vec<f64>, MovementError> {
         let shrinkage = self.engine.shrinkage_each(heat, each)?;
-        let outcome = self.engine.lay(&self.order, &shrinkage);
+        let outcome = self.engine.simulate(&self.engine.whole_welds(&self.order), &shrinkage, &SimulationOptions::default());
         let one = |read: &Read| {
             if read.clamped {
                 outcome.clamped_mm[read.measure]

@@ -3,7 +3,7 @@
 use super::build::Build;
 use super::gather::Gathered;
 use super::{Learned, Misfit};
-use crate::movement::engine::Engine;
+use crate::movement::model::MovementModel;
 use crate::movement::predict::{Prediction, planned_net_heat, predict_with};
 use crate::shop::factors::{Knowledge, SHRINKAGE_KINDS};
 use crate::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
@@ -146,14 +146,14 @@ impl Next {
 #[must_use]
 pub fn narrowing(one: &Gathered, before: &Knowledge, after: &Knowledge) -> Vec<Next> {
     let job = &one.job;
-    let Ok(engine) = Engine::new(job) else {
+    let Ok(engine) = MovementModel::new(job) else {
         return Vec::new();
     };
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let heat = planned_net_heat(job);
     let predicted = |known: &Knowledge| -> Option<Prediction> {
         let shares = [OF_THE_BUILD, OF_THE_PLACE];
-        predict_with(job, &engine, &order, &heat, &known.for_job(job), shares).ok()
+        predict_with(job, &engine, &order, &heat, &known.for_welds(&job.classes()), shares).ok()
     };
     let Some((before, after)) = predicted(before).zip(predicted(after)) else {
         return Vec::new();

@@ -7,7 +7,7 @@ use crate::files::Files;
 use crate::format;
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
-use crate::movement::engine::Engine;
+use crate::movement::model::MovementModel;
 use crate::movement::predict::{Predicted, measured_net_heat, order_done, predict_for};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use std::path::Path;
@@ -29,7 +29,7 @@ pub fn put_on(
     if !files.exists(&path) {
         return Ok(());
     }
-    let engine = Engine::new(job)
+    let engine = MovementModel::new(job)
         .map_err(|error| Failure::Input(format!("{}: {error}", job_path.display())))?;
     let all = super::load(files, &path, job, engine.measures())?;
     let (of_build, notes) = of_build(&all, log_sha256);
@@ -66,7 +66,7 @@ fn of_build<'m>(all: &'m [Measurement], log_sha256: &str) -> (Vec<&'m Measuremen
 
 fn compare(
     job: &Job,
-    engine: &Engine,
+    engine: &MovementModel,
     map: &WeldMap,
     (measurements, log_sha256): (&[&Measurement], &str),
     mut notes: Vec<String>,
@@ -109,7 +109,7 @@ fn compare(
         notes.extend(kept);
     }
     Comparison {
-        factors: crate::shop::factors::in_use(job),
+        factors: job.factors_in_use(),
         rows,
         notes,
     }
@@ -117,7 +117,7 @@ fn compare(
 
 fn rows_of(
     job: &Job,
-    engine: &Engine,
+    engine: &MovementModel,
     predicted: &[Predicted],
     measurement: &Measurement,
 ) -> Vec<Compared> {

@@ -1,7 +1,7 @@
-//! A prediction as JSON, for other programs and for the page that draws it. Lengths in mm, forces in N.
+//! A prediction as JSON, for other programs and for the page that draws it. Lengths are in mm, forces in N.
 
-use super::answers::MeasureKind;
-use super::holding::Moment;
+use super::clamps::BuildStep;
+use super::measures::MeasureKind;
 use super::predict::{Prediction, numbers};
 use super::shapes::{Moved, Shapes};
 use super::text::Basis;
@@ -9,33 +9,54 @@ use crate::job::model::{Job, Point};
 use coldsquare_core::uncertainty::Uncertain;
 use serde_json::{Value, json};
 
-/// Name and version of what [`json()`] writes.
+/// Name and version of the format.
 pub const FORMAT: &str = "coldsquare prediction 1";
 
 /// The prediction and the shapes of the build; ends with a line break.
 ///
 /// Every uncertain value is `{"value", "expanded"}` with k = 2. `shapes.before` has the points of each member's line;
-/// `shapes.steps[k].moved_mm` and `shapes.released_mm` say how far each of them has moved, after a `weld` or after
-/// `clamps_off` on the way (numbers in the order of the job file, from 1).
+/// `shapes.steps[k].moved_mm` and `shapes.released_mm` give how far each of them has moved, after a `weld` or after
+/// `clamps_off` on the way (numbers from 1 in file order).
 #[must_use]
 pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) -> String {
-    let member = |index: Option<usize>| index.map(|index| job.members[index].name.as_str());
-    let measures: Vec<Value> = prediction
+    let gaps: Vec<f64> = prediction.gaps_mm.iter().copied().map(rounded).collect();
+    let whole = json!({
+        "format": FORMAT,
+        "job": job.name,
+        "order": numbers(job, &prediction.order),
+        "order_from": basis.order,
+        "heat_from": basis.heat,
+        "factors": crate::shop::factors::in_use(job),
+        "net_heat_j_per_mm": prediction.net_heat_j_per_mm.iter().copied().map(uncertain).collect::<Vec<_>>(),
+        "measures": measures(job, prediction),
+        "fits": fits(prediction),
+        "clamps": clamps(job, prediction),
+        "gaps_before_each_weld_mm": gaps,
+        "cut_list": cuts(job, prediction),
+        "shapes": drawn(job, shapes),
+    });
+    format!("{whole:#}\n")
+}
+
+fn measures(job: &Job, prediction: &Prediction) -> Vec<Value> {
+    prediction
         .measures
         .iter()
         .map(|m| {
             json!({
                 "name": m.name,
                 "kind": kind(m.kind),
-                "member": member(m.member),
+                "member": m.member.map(|member| job.members[member].name.as_str()),
                 "before_mm": rounded(m.nominal_mm),
                 "change_clamped_mm": rounded(m.clamped_mm.value),
                 "change_mm": uncertain(m.released_mm),
             })
         })
-        .collect();
-    let cuts: Vec<Value> = job
-        .members
+        .collect()
+}
+
+fn cuts(job: &Job, prediction: &Prediction) -> Vec<Value> {
+    job.members
         .iter()
         .enumerate()
         .map(|(index, m)| {
@@ -48,9 +69,11 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
                 "cut_mm": rounded(m.cut_length.0 + allowance.map_or(0.0, |a| a.add_mm.value)),
             })
         })
-        .collect();
-    let clamps: Vec<Value> = job
-        .clamps
+        .collect()
+}
+
+fn clamps(job: &Job, prediction: &Prediction) -> Vec<Value> {
+    job.clamps
         .iter()
         .zip(
             prediction
@@ -60,7 +83,7 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
         )
         .map(|(clamp, (force, &slip))| {
             json!({
-                "member": member(Some(clamp.member)),
+                "member": job.members[clamp.member].name,
                 "at_mm": point(clamp.at),
                 "release_after": clamp.release_after,
                 "release_before": clamp.release_before,
@@ -69,8 +92,11 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
                 "slip_mm": rounded(slip),
             })
         })
-        .collect();
-    let fits: Vec<Value> = prediction
+        .collect()
+}
+
+fn fits(prediction: &Prediction) -> Vec<Value> {
+    prediction
         .fits
         .iter()
         .map(|fit| {
@@ -83,24 +109,7 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
                 "sure": fit.is_sure(),
             })
         })
-        .collect();
-    let gaps: Vec<f64> = prediction.gaps_mm.iter().copied().map(rounded).collect();
-    let whole = json!({
-        "format": FORMAT,
-        "job": job.name,
-        "order": numbers(job, &prediction.order),
-        "order_from": basis.order,
-        "heat_from": basis.heat,
-        "factors": crate::shop::factors::in_use(job),
-        "net_heat_j_per_mm": prediction.net_heat_j_per_mm.iter().copied().map(uncertain).collect::<Vec<_>>(),
-        "measures": measures,
-        "fits": fits,
-        "clamps": clamps,
-        "gaps_before_each_weld_mm": gaps,
-        "cut_list": cuts,
-        "shapes": drawn(job, shapes),
-    });
-    format!("{whole:#}\n")
+        .collect()
 }
 
 /// The shapes alone, for a page that draws them.
@@ -121,11 +130,11 @@ pub fn drawn(job: &Job, shapes: &Shapes) -> Value {
     let steps: Vec<Value> = shapes
         .steps
         .iter()
-        .map(|(moment, shape)| match moment {
-            Moment::Weld(weld) => {
+        .map(|(step, shape)| match step {
+            BuildStep::Weld(weld) => {
                 json!({ "weld": job.welds[*weld].number, "moved_mm": moved(shape) })
             }
-            Moment::ClampsOff(clamps) => {
+            BuildStep::Release(clamps) => {
                 let numbers: Vec<usize> = clamps.iter().map(|clamp| clamp + 1).collect();
                 json!({ "clamps_off": numbers, "moved_mm": moved(shape) })
             }
@@ -144,13 +153,13 @@ fn kind(kind: MeasureKind) -> &'static str {
         MeasureKind::Size => "size",
         MeasureKind::Diagonal => "diagonal",
         MeasureKind::Racking => "racking",
-        MeasureKind::Wind => "wind",
+        MeasureKind::Twist => "twist",
         MeasureKind::Bow => "bow",
         MeasureKind::Span => "span",
     }
 }
 
-/// To a tenth of a micrometre: more digits would only differ from machine to machine.
+/// To a tenth of a micrometre: further digits differ from machine to machine.
 fn rounded(value: f64) -> f64 {
     let rounded = (value * 1e4).round() / 1e4;
     // No negative zero.

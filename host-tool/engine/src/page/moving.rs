@@ -2,12 +2,11 @@
 
 use super::scene;
 use crate::job::model::{Job, Point};
-use crate::movement::engine::Engine;
-use crate::movement::holding::Moment;
+use crate::movement::model::MovementModel;
+use crate::movement::clamps::BuildStep;
 use crate::movement::predict::planned_net_heat;
 use crate::movement::shapes::{Line, Moved, Shapes};
-use crate::plan::model::{Plan, Work};
-use crate::shop::factors::of_welds;
+use crate::plan::model::{Plan, StepKind};
 use base64::Engine as _;
 use serde::Serialize;
 
@@ -22,14 +21,14 @@ pub struct Movement {
     pub members: Vec<Vec<Point>>,
 }
 
-/// The movement after each step of a plan with the planned heat; nothing where the structure cannot be worked out.
+/// The movement after each step of a plan with the planned heat; `None` if the frame model fails.
 ///
-/// The last step shows the frame when it is cold and the clamps are off.
+/// The last step shows the frame cold, with the clamps off.
 #[must_use]
 pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
     let mut order: Vec<usize> = Vec::new();
     for step in &plan.steps {
-        if let Work::Weld { weld, .. } = step.work {
+        if let StepKind::Weld { weld, .. } = step.what {
             let weld = usize::from(weld).checked_sub(1)?;
             if !order.contains(&weld) {
                 order.push(weld);
@@ -40,26 +39,26 @@ pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
         .iter()
         .map(|heat| heat.value)
         .collect();
-    let engine = Engine::new(job).ok()?;
-    let shrinkage = engine.shrinkage_each(&heat, &of_welds(job)).ok()?;
+    let engine = MovementModel::new(job).ok()?;
+    let shrinkage = engine.shrinkage_each(&heat, &job.shrinkage_factors()).ok()?;
     let shapes = Shapes::new(job, &engine, &order, &shrinkage).ok()?;
     let last = plan.steps.len().checked_sub(1)?;
     let mut reached = 0;
     let steps = plan.steps.iter().enumerate().map(|(place, step)| {
-        let after = |is_it: &dyn Fn(&Moment) -> bool| {
+        let after = |is_it: &dyn Fn(&BuildStep) -> bool| {
             let moment = shapes.steps.iter().position(|(moment, _)| is_it(moment));
             moment.map_or(0, |moment| moment + 1)
         };
-        let shape = match step.work {
-            Work::Weld { weld, .. } => {
-                after(&|moment| *moment == Moment::Weld(usize::from(weld).saturating_sub(1)))
+        let shape = match step.what {
+            StepKind::Weld { weld, .. } => {
+                after(&|moment| *moment == BuildStep::Weld(usize::from(weld).saturating_sub(1)))
             }
-            Work::ClampOff { clamp, .. } => after(
-                &|moment| matches!(moment, Moment::ClampsOff(off) if off.contains(&(clamp - 1))),
+            StepKind::ReleaseClamp { clamp, .. } => after(
+                &|moment| matches!(moment, BuildStep::Release(off) if off.contains(&(clamp - 1))),
             ),
-            Work::Tack { .. } | Work::TurnOver { .. } => 0,
+            StepKind::Tack { .. } | StepKind::Flip { .. } => 0,
         };
-        // What happened stays so: a weld in pieces takes its place with its first piece.
+        // Nothing moves back: a weld in parts counts from its first part.
         reached = reached.max(shape);
         let moved = if place == last {
             Some(&shapes.released)
@@ -115,7 +114,7 @@ fn resample(points: &[Point], moved: &[Point]) -> Vec<Point> {
         .collect()
 }
 
-/// How many times the movement is shown at first: so that the greatest is seen and the frame is still the frame.
+/// Magnification of the movement at first: the largest that still leaves the frame recognisable.
 pub(super) fn times(job: &Job, movement: &[Movement]) -> u32 {
     const CHOICES: [u32; 6] = [500, 200, 100, 50, 20, 10];
     const SHARE_OF_THE_FRAME: f64 = 0.12;
@@ -128,10 +127,10 @@ pub(super) fn times(job: &Job, movement: &[Movement]) -> u32 {
     CHOICES.iter().find(fits).copied().unwrap_or(10)
 }
 
-/// Bytes that the movement of a page may take, before they are written as text: keeps a page of 200 welds small.
-const MOST_BYTES: usize = 240_000;
-/// Points that a member keeps however many there are.
-const LEAST_POINTS: usize = 4;
+/// Most bytes for the movement of a page, before base 64: keeps a page of 200 welds small.
+const MAX_BYTES: usize = 240_000;
+/// Fewest points along a member.
+const MIN_POINTS: usize = 4;
 
 /// Shapes for the script. Each is a list of signed bytes in base 64: x, y, z of every point of every member, as a share of
 /// the greatest movement of that shape; a 127th of it cannot be seen.
@@ -149,7 +148,7 @@ pub(super) struct MovementData {
 pub(super) fn data(movement: &[Movement]) -> MovementData {
     let mut kept: Vec<&Movement> = Vec::new();
     let of = movement.iter().map(|step| {
-        // Tacks and turns move nothing.
+        // Tacks and flips move nothing.
         if kept.last() != Some(&step) {
             kept.push(step);
         }
@@ -157,7 +156,7 @@ pub(super) fn data(movement: &[Movement]) -> MovementData {
     });
     let of = of.collect();
     let members = movement.first().map_or(0, |step| step.members.len());
-    let points = (MOST_BYTES / (3 * kept.len() * members).max(1)).clamp(LEAST_POINTS, POINTS);
+    let points = (MAX_BYTES / (3 * kept.len() * members).max(1)).clamp(MIN_POINTS, POINTS);
     let most: Vec<f64> = kept.iter().map(|step| greatest(step)).collect();
     let shapes = kept.iter().zip(&most).map(|(step, most)| {
         let share = |mm: f64| (127.0 * mm / most.max(1e-9)).round().clamp(-127.0, 127.0) as i8;
@@ -186,7 +185,7 @@ fn greatest(step: &Movement) -> f64 {
     })
 }
 
-/// As many points as wanted, evenly spaced, of a list that is.
+/// `wanted` evenly spaced points of a list of evenly spaced points.
 fn thinned(points: &[Point], wanted: usize) -> Vec<Point> {
     let last = points.len().saturating_sub(1);
     let at = |k: usize| {

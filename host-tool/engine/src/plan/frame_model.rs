@@ -71,7 +71,7 @@ pub fn plan_on_frame_model(
     plan.cautions.insert(
         1,
         match &job.shop {
-            Some(shop) => shop.describe(job),
+            Some(shop) => shop.describe(),
             None => "The movement is predicted with published factors, not measured ones; weld a trial corner first."
                 .into(),
         },

@@ -9,12 +9,14 @@ use super::model::Gauge;
 use super::parts::PlannedPart;
 use super::search::PredictChange;
 use crate::job::model::Job;
-use crate::movement::answers::MeasureKind;
-use crate::movement::build::Build;
-use crate::movement::cost::Cost;
-use crate::movement::engine::{Engine, Outcome, Shrinkage};
-use crate::movement::part::Part;
-use crate::shop::factors::of_welds;
+use crate::movement::measures::MeasureKind;
+use crate::movement::build_state::BuildState;
+use crate::movement::cost::MovementWeights;
+use crate::movement::model::MovementModel;
+use crate::movement::simulate::SimulationOptions;
+use crate::movement::outcome::Outcome;
+use crate::movement::shrinkage::Shrinkage;
+use crate::movement::model::weld_part::WeldPart;
 use coldsquare_core::sequence::{Objective, Step};
 
 /// Movements are counted in steps of this share of the movement in file order: finer than anybody measures, coarser
@@ -24,13 +26,13 @@ const COUNT: f64 = 1e-5;
 /// A frame model solved once, to score any order with.
 #[derive(Clone, Debug)]
 pub struct Solved {
-    engine: Engine,
+    engine: MovementModel,
     shrinkage: Shrinkage,
-    cost: Cost,
+    cost: MovementWeights,
     /// One step of the count, mm.
     step_mm: f64,
-    /// See [`Engine::letting_go`].
-    letting_go: Option<Vec<Vec<f64>>>,
+    /// See [`MovementModel::springback`].
+    springback: Option<Vec<Vec<f64>>>,
 }
 
 impl Solved {
@@ -39,27 +41,27 @@ impl Solved {
     /// # Errors
     /// Why it cannot be solved, as a sentence.
     pub fn new(job: &Job, net_heat_j_per_mm: &[f64]) -> Result<Self, String> {
-        Self::with_cost(job, net_heat_j_per_mm, Cost::of_goal(&job.goal))
+        Self::with_cost(job, net_heat_j_per_mm, MovementWeights::of_goal(&job.goal))
     }
 
     /// The same with other weights of what counts.
     ///
     /// # Errors
     /// As [`Solved::new`].
-    pub fn with_cost(job: &Job, net_heat_j_per_mm: &[f64], cost: Cost) -> Result<Self, String> {
+    pub fn with_cost(job: &Job, net_heat_j_per_mm: &[f64], cost: MovementWeights) -> Result<Self, String> {
         if job.welds.is_empty() {
             return Err("there is no weld".into());
         }
-        let engine = Engine::new(job).map_err(|error| error.to_string())?;
+        let engine = MovementModel::new(job).map_err(|error| error.to_string())?;
         let shrinkage = engine
-            .shrinkage_each(net_heat_j_per_mm, &of_welds(job))
+            .shrinkage_each(net_heat_j_per_mm, &job.shrinkage_factors())
             .map_err(|error| error.to_string())?;
         let drawn: Vec<usize> = (0..engine.welds()).collect();
-        let drawn = engine.lay_step_by_step(&drawn, &shrinkage);
+        let drawn = engine.simulate(&engine.whole_welds(&drawn), &shrinkage, &SimulationOptions::after_each_part());
         let moves_mm = cost.of(engine.measures(), &drawn);
         Ok(Self {
             step_mm: COUNT * if moves_mm > 0.0 { moves_mm } else { 1.0 },
-            letting_go: engine.letting_go(&shrinkage),
+            springback: engine.springback(&shrinkage),
             engine,
             shrinkage,
             cost,
@@ -119,10 +121,10 @@ impl MovementObjective<'_> {
     #[must_use]
     pub fn outcome(&self, order: &[Step]) -> Outcome {
         let engine = &self.solved.engine;
-        engine.lay_parts(&self.parts(order), &self.solved.shrinkage)
+        engine.simulate(&self.parts(order), &self.solved.shrinkage, &SimulationOptions::default())
     }
 
-    fn parts(&self, order: &[Step]) -> Vec<Part> {
+    fn parts(&self, order: &[Step]) -> Vec<WeldPart> {
         let part = |step: &Step| self.parts[usize::from(step.weld)].part(step.reversed);
         order.iter().map(part).collect()
     }
@@ -133,7 +135,7 @@ impl MovementObjective<'_> {
         let outcome = self
             .solved
             .engine
-            .lay_parts_step_by_step(&self.parts(order), &self.solved.shrinkage);
+            .simulate(&self.parts(order), &self.solved.shrinkage, &SimulationOptions::after_each_part());
         let (cost, measures) = (&self.solved.cost, self.solved.engine.measures());
         let on_the_way = outcome
             .steps_mm
@@ -143,7 +145,7 @@ impl MovementObjective<'_> {
             .take(order.len().saturating_sub(1))
             .fold(0.0, f64::max);
         cost.of_shape(measures, &outcome.released_mm)
-            .max(cost.on_the_way * on_the_way)
+            .max(cost.during_welding * on_the_way)
     }
 
     /// The worst bow of a member that an order leaves, mm.
@@ -164,7 +166,7 @@ impl MovementObjective<'_> {
         let mm = if self.is_end(shape) {
             of_shape(&shape.released_mm)
         } else {
-            cost.on_the_way * of_shape(&shape.clamped_mm)
+            cost.during_welding * of_shape(&shape.clamped_mm)
         };
         let steps = (mm / self.solved.step_mm).round();
         (steps * steps) as u64
@@ -178,7 +180,7 @@ impl MovementObjective<'_> {
 /// The frame after some parts.
 #[derive(Clone, Debug)]
 pub struct FrameState<'a> {
-    build: Build<'a>,
+    build: BuildState<'a>,
     parts: usize,
 }
 
@@ -197,7 +199,7 @@ impl<'a> Objective for MovementObjective<'a> {
     fn apply(&self, state: &mut FrameState<'a>, step: Step) {
         if let Some(part) = self.parts.get(usize::from(step.weld)) {
             state.parts += 1;
-            state.build.lay_part(&part.part(step.reversed));
+            state.build.apply_part(&part.part(step.reversed));
         }
     }
 
@@ -239,8 +241,8 @@ impl PredictChange for MovementObjective<'_> {
         }
         let clamped_mm = state.build.measures_mm();
         let mut released_mm = clamped_mm.clone();
-        let letting_go = self.solved.letting_go.iter().flatten();
-        for (adds, moved) in letting_go.zip(state.build.held_mm()) {
+        let springback = self.solved.springback.iter().flatten();
+        for (adds, moved) in springback.zip(state.build.restraint_movements_mm()) {
             let sums = released_mm.iter_mut().zip(adds);
             sums.for_each(|(sum, more)| *sum += moved * more);
         }
@@ -257,7 +259,7 @@ impl PredictChange for MovementObjective<'_> {
     }
 
     fn predict_after_change(&self, later: &Shape, before: &Shape, after: &Shape) -> Option<Shape> {
-        self.solved.letting_go.as_ref()?;
+        self.solved.springback.as_ref()?;
         let moved = |later: &[f64], before: &[f64], after: &[f64]| -> Vec<f64> {
             let each = later.iter().zip(before).zip(after);
             each.map(|((later, before), after)| later - before + after)

@@ -67,6 +67,10 @@ impl<'a> Table<'a> {
 
     /// Notes that a key is missing; `example` is a line that could be added.
     pub(crate) fn missing(&self, key: &str, example: &str) {
+        // Under its old name it is not missing: `finish` gives the new one.
+        if self.table.keys().any(|old| new_key(old.get_ref()) == Some(key)) {
+            return;
+        }
         self.reader.error(
             &self.span,
             format!("{} has no '{key}'", self.title),

@@ -1,6 +1,5 @@
 //! Which welds shrink alike: those with the same process, type of joint and class of wall.
 
-use crate::job::model::{Job, WeldKind};
 use coldsquare_core::process::Process;
 
 /// Limits between the classes of wall, mm: thin sheet that heats through, the walls of light frames, plate. Common
@@ -12,13 +11,9 @@ const WALL_LIMITS_MM: [f64; 2] = [2.0, 4.0];
 pub struct Class(String);
 
 impl Class {
-    /// The class of a weld of this process and kind; `wall_mm` is the thinner of its two walls.
+    /// The class of a weld of this process and kind ("fillet", "butt"); `wall_mm` is the thinner of its two walls.
     #[must_use]
-    pub fn new(process: Process, kind: WeldKind, wall_mm: f64) -> Self {
-        let joint = match kind {
-            WeldKind::Fillet { .. } => "fillet",
-            WeldKind::Butt { .. } => "butt",
-        };
+    pub fn new(process: Process, kind: &str, wall_mm: f64) -> Self {
         let [thin, middle] = WALL_LIMITS_MM;
         let wall = if wall_mm < thin {
             format!("under {thin} mm")
@@ -27,7 +22,7 @@ impl Class {
         } else {
             format!("over {middle} mm")
         };
-        Self(format!("{} {joint}, wall {wall}", process.number()))
+        Self(format!("{} {kind}, wall {wall}", process.number()))
     }
 
     /// A class by its name, as it is in the file.
@@ -41,18 +36,4 @@ impl Class {
     pub fn name(&self) -> &str {
         &self.0
     }
-}
-
-/// The class of every weld of a job.
-#[must_use]
-pub fn classes(job: &Job) -> Vec<Class> {
-    let one = |weld: &crate::job::model::Weld| {
-        let wall = weld.members.map(|member| {
-            let section = &job.members[member].section;
-            section.properties().thinnest_wall_mm
-        });
-        let process = job.procedures[weld.procedure].process;
-        Class::new(process, weld.kind, wall[0].min(wall[1]))
-    };
-    job.welds.iter().map(one).collect()
 }

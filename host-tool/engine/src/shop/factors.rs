@@ -1,13 +1,12 @@
-//! What is known of a shop's factors, and what that means for the welds of one job.
+//! What is known of a shop's factors, and what that means for welds of given classes.
 //!
 //! The logarithm of a factor is the sum of a part that all welds of the shop share and a part of its class alone. So a
 //! class that was never measured still gains from the others, and as long as nothing was learned every factor is the
 //! published one with its published uncertainty.
 
-use super::class::{Class, classes};
+use super::class::Class;
 use super::factor::{Factor, Factors};
 use super::matrix::{Matrix, cholesky};
-use crate::job::model::Job;
 
 /// The kinds of shrinkage that have a factor, in the order of every list of five in this folder.
 pub const SHRINKAGE_KINDS: [&str; 5] = [
@@ -138,12 +137,11 @@ impl Knowledge {
         }
     }
 
-    /// What it means for the welds of a job.
+    /// What it means for welds of these classes.
     #[must_use]
-    pub fn for_job(&self, job: &Job) -> JobFactors {
-        let of_weld = classes(job);
-        let known = self.with_classes(&of_weld);
-        let mut used = of_weld.clone();
+    pub fn for_welds(&self, of_weld: &[Class]) -> JobFactors {
+        let known = self.with_classes(of_weld);
+        let mut used = of_weld.to_vec();
         used.sort();
         used.dedup();
         let places: Vec<usize> = used.iter().filter_map(|c| known.position(c)).collect();
@@ -223,14 +221,16 @@ pub struct ShopFactors {
     pub rests_on: Vec<String>,
     /// What it knows.
     pub knowledge: Knowledge,
-    /// What that means for the job.
+    /// The class of each weld of the job.
+    pub classes: Vec<Class>,
+    /// What the knowledge means for the job.
     pub factors: JobFactors,
 }
 
 impl ShopFactors {
     /// A sentence with the file, the revision, and the factors of each class of the job beside the published ones.
     #[must_use]
-    pub fn describe(&self, job: &Job) -> String {
+    pub fn describe(&self) -> String {
         if self.revision == 0 {
             return if self.is_there {
                 format!("{} holds no factors yet: published factors.", self.file)
@@ -242,7 +242,7 @@ impl ShopFactors {
                 )
             };
         }
-        let mut used = classes(job);
+        let mut used = self.classes.clone();
         used.sort();
         used.dedup();
         let known = self.knowledge.with_classes(&used);
@@ -280,35 +280,11 @@ impl ShopFactors {
     pub fn source(&self) -> String {
         let builds = match self.used {
             0 => String::new(),
-            1 => ", from 1 build".to_owned(),
-            used => format!(", from {used} builds"),
+            used => format!(", from {}", crate::format::count(used, "build")),
         };
         format!(
             "{}, revision {} of {}{builds}",
             self.file, self.revision, self.on
         )
-    }
-}
-
-/// Where the factors of a job come from, for a sentence.
-#[must_use]
-pub fn in_use(job: &Job) -> String {
-    match &job.shop {
-        Some(shop) if shop.revision > 0 => {
-            format!("the factors of {}", shop.source())
-        }
-        Some(shop) if !shop.is_there => {
-            format!("the published factors ({} does not exist)", shop.file)
-        }
-        _ => "the published factors".to_owned(),
-    }
-}
-
-/// The factors of every weld of a job: the shop's if the job names its file, else the published ones.
-#[must_use]
-pub fn of_welds(job: &Job) -> Vec<Factors> {
-    match &job.shop {
-        Some(shop) => shop.factors.each.clone(),
-        None => vec![Factors::starting(); job.welds.len()],
     }
 }

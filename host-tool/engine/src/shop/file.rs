@@ -12,13 +12,12 @@
 //! ```
 
 use super::class::Class;
-use super::factors::{Knowledge, SHRINKAGE_KINDS, ShopFactors};
+use super::factors::{Knowledge, SHRINKAGE_KINDS};
 use super::matrix::cholesky;
 use crate::append_only;
 use crate::failure::Failure;
 use crate::file_error::{FileErrors, Source};
 use crate::files::{Files, text_if_there};
-use crate::job::model::Job;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::Path;
@@ -295,42 +294,6 @@ pub fn added(before: &Source, revision: &Revision) -> Result<String, Failure> {
     // Check that it can be read back before anybody keeps it.
     read(&Source::new(before.name(), text.as_str())).map_err(refuse)?;
     Ok(text)
-}
-
-/// Reads the shop factors file that a job names, if it names one, and stores the job's factors with the job.
-///
-/// # Errors
-/// [`Failure`] when the file has errors or lacks the revision that the job names.
-pub fn attach(files: &dyn Files, job: &mut Job, job_path: &Path) -> Result<(), Failure> {
-    let Some(named) = job.shop_file.clone() else {
-        return Ok(());
-    };
-    let path = beside(job_path, &named.path);
-    let history = load(files, &path)?;
-    let revision = named.revision.unwrap_or_else(|| history.latest());
-    if revision > history.latest() {
-        return Err(Failure::Input(format!(
-            "{}: shop_factors_revision = {revision}, but {} has {} so far",
-            job_path.display(),
-            path.display(),
-            history.latest()
-        )));
-    }
-    let meant = history.meant(revision);
-    let knowledge = history.knowledge(revision);
-    let digests = meant.iter().flat_map(|one| &one.builds);
-    let digests = digests.flat_map(|build| &build.digest);
-    job.shop = Some(ShopFactors {
-        file: named.path,
-        is_there: files.exists(&path),
-        revision: meant.map_or(0, |_| revision),
-        on: meant.map_or_else(String::new, |_| history.0[revision - 1].on.clone()),
-        used: meant.map_or(0, |one| one.used),
-        rests_on: digests.map(|digest| digest.sha256.clone()).collect(),
-        factors: knowledge.for_job(job),
-        knowledge,
-    });
-    Ok(())
 }
 
 /// A path that is relative to another file.

@@ -3,7 +3,7 @@
 use super::drawing::{Drawing, End, MAX_COUNT};
 use super::frame::{FrameBuilder, RIGHT, UP};
 use crate::job::model::Point;
-use crate::job::read::frame::{Bars, Brace, Corners, Count, Direction, MidRails, Part};
+use crate::job::read::frame::{Bars, Brace, Corners, Count, Direction, Part};
 use super::solid::{Side, side_word};
 
 /// A clear field between two rails and two uprights.
