@@ -1,27 +1,27 @@
-//! How long a joint must cool before the next weld on it, one term at a time.
+//! How long a joint must cool before the next weld on it, calculated one term at a time.
 //!
-//! The terms are those of [`coldsquare_core::interpass`]; each takes some ten thousand instructions without a
-//! floating-point unit, so that one is a slice. The time is then found by halving.
+//! The terms are those of [`coldsquare_core::interpass`]. Each takes some ten thousand instructions without a
+//! floating-point unit, so one term is one slice. Bisection then finds the time.
 
 use super::Facts;
 use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
 
-/// The longest wait that is told, s. It is also the first one tried, so that what is hotter than this is told as this.
+/// The longest wait shown, s. A joint that needs longer shows this.
 const LONGEST_S: f64 = 1800.0;
 /// Halvings: 1800 s over 2^9 is 3.5 s.
 const HALVINGS: u8 = 9;
-/// How often the question is asked afresh, s.
+/// How often the wait is calculated again, s.
 const EVERY_S: f64 = 2.0;
 
-/// A question being worked out, and the last answer.
+/// A wait being calculated, and the last result.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Cooling {
-    /// Which weld the answer is for, one more than its index; 0 for none.
+    /// The weld it is for: its index plus 1; 0 for none.
     weld: u8,
-    asked_s: f32,
+    started_s: f32,
     wait_s: u16,
-    /// The wait lies between these, counted from `asked_s`.
+    /// The wait lies between these, counted from `started_s`.
     cool_s: f32,
     hot_s: f32,
     halvings: u8,
@@ -29,15 +29,15 @@ pub(super) struct Cooling {
     term: u8,
     rise_k: f32,
     busy: bool,
-    /// The first question is whether it is cool now.
-    now: bool,
+    /// The first check is whether the joint is cool already.
+    checking_now: bool,
 }
 
 impl Cooling {
-    /// Nothing was asked yet.
+    /// Nothing calculated yet.
     pub(super) const NONE: Self = Self {
         weld: 0,
-        asked_s: 0.0,
+        started_s: 0.0,
         wait_s: 0,
         cool_s: 0.0,
         hot_s: 0.0,
@@ -45,7 +45,7 @@ impl Cooling {
         term: 0,
         rise_k: 0.0,
         busy: false,
-        now: false,
+        checking_now: false,
     };
 
     pub(super) const fn wait_s(&self) -> u16 {
@@ -56,19 +56,19 @@ impl Cooling {
         self.busy
     }
 
-    /// One term; false when there is nothing to do.
+    /// One term; false if there is nothing to do.
     pub(super) fn slice(&mut self, weld: u8, facts: &[Facts], start_c: f32, now_s: f64) -> bool {
         let Some(own) = facts.get(usize::from(weld)) else {
             return false;
         };
         if !self.busy {
-            let stale = now_s - f64::from(self.asked_s) >= EVERY_S;
+            let stale = now_s - f64::from(self.started_s) >= EVERY_S;
             if self.weld == weld + 1 && !stale {
                 return false;
             }
             *self = Self {
                 weld: weld + 1,
-                asked_s: now_s as f32,
+                started_s: now_s as f32,
                 wait_s: if self.weld == weld + 1 {
                     self.wait_s
                 } else {
@@ -76,7 +76,7 @@ impl Cooling {
                 },
                 cool_s: LONGEST_S as f32,
                 busy: own.interpass_c > 0.0,
-                now: true,
+                checking_now: true,
                 ..Self::default()
             };
             return self.busy;
@@ -93,9 +93,9 @@ impl Cooling {
         true
     }
 
-    /// The wait that is looked at.
+    /// The wait being tried.
     fn tried_s(&self) -> f32 {
-        if self.now {
+        if self.checking_now {
             0.0
         } else {
             0.5 * (self.hot_s + self.cool_s)
@@ -103,14 +103,14 @@ impl Cooling {
     }
 
     fn at_s(&self) -> f32 {
-        self.asked_s + self.tried_s()
+        self.started_s + self.tried_s()
     }
 
     fn judge(&mut self, hot: bool) {
         let tried = self.tried_s();
         (self.term, self.rise_k) = (0, 0.0);
-        if self.now {
-            self.now = false;
+        if self.checking_now {
+            self.checking_now = false;
             if !hot {
                 (self.wait_s, self.busy) = (0, false);
             }
@@ -123,14 +123,14 @@ impl Cooling {
         }
         self.halvings += 1;
         if self.halvings == HALVINGS {
-            // To the safe side, and never 0 while it is hot.
+            // On the safe side, and never 0 while it is hot.
             self.wait_s = (self.cool_s as u16).saturating_add(1);
             self.busy = false;
         }
     }
 }
 
-/// What one weld adds to the temperature of a joint at a time, K.
+/// Temperature rise of a joint from one weld at a time, K.
 fn rise_k(own: &Facts, other: &Facts, start_c: f32, at_s: f32) -> f32 {
     let joint = TubeJoint {
         metal: Conduction::MILD_STEEL,
@@ -146,7 +146,7 @@ fn rise_k(own: &Facts, other: &Facts, start_c: f32, at_s: f32) -> f32 {
         length: Millimetres(other.length_mm.into()),
         ended: Seconds(0.0),
     };
-    // In the first moments, before the heat has run through the wall, the model does not hold: it is as hot as can be.
+    // Until the heat has gone through the wall the model is not valid, and the joint counts as hot as it can be.
     let elapsed =
         f64::from(at_s - other.ended_s).max(2.0 + 0.15 * f64::from(own.wall_mm * own.wall_mm));
     joint

@@ -1,5 +1,7 @@
+use super::replanning::STEPS;
 use super::*;
 use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
+use coldsquare_core::link::{Advice, PlanHeader, PlannedWeld, Refusal, checksum_of_plan};
 use coldsquare_core::sequence::Side;
 use coldsquare_core::units::{Celsius, Joules, JoulesPerMillimetre, Millimetres, Seconds};
 use std::vec::Vec;

@@ -1,4 +1,4 @@
-//! What is welded, and what goes wrong meanwhile.
+//! What is welded, and what goes wrong.
 
 use super::converter::Converter;
 use super::machine::Transfer;
@@ -12,17 +12,17 @@ use heapless::{String, Vec as FixedVec};
 /// Something that goes wrong with one bead.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Mishap {
-    /// The arc strikes and dies so many times before it holds; each try and each gap lasts 20 to 150 ms.
+    /// The arc goes out this many times before it stays on; each try and each gap lasts 20 to 150 ms.
     Stutter {
-        /// Tries before the one that holds.
+        /// Failed tries.
         tries: u32,
     },
-    /// In the middle the arc goes out for this long, s, and comes back.
+    /// In the middle the arc goes out and is struck again.
     Interruption {
-        /// How long, s.
-        dark_s: f64,
+        /// How long it is off, s.
+        off_s: f64,
     },
-    /// In the middle so many samples are lost.
+    /// In the middle samples are lost.
     Lost {
         /// How many.
         samples: u32,
@@ -32,15 +32,15 @@ pub enum Mishap {
 /// One bead of a build.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SimulatedBead {
-    /// How the metal crosses.
+    /// Metal transfer.
     pub transfer: Transfer,
     /// Arc voltage, V.
     pub volts: f64,
     /// Mean current, A.
     pub amps: f64,
-    /// How long the arc burns, s, interruptions and tries left out.
+    /// Arc time, s, without interruptions and failed tries.
     pub arc_s: f64,
-    /// Time before it, since the bead before, s.
+    /// Time since the bead before, s.
     pub pause_s: f64,
     /// What goes wrong.
     pub mishap: Option<Mishap>,
@@ -64,14 +64,14 @@ impl SimulatedBead {
     }
 }
 
-/// A build from the first bead to the last, with the machine and the logger it is made with.
+/// A build from first bead to last, with the machine and the logger.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Build {
     /// What is being built.
     pub title: std::string::String,
-    /// The process that the logger is told.
+    /// The process that the logger uses.
     pub process: Process,
-    /// Voltage without load, V.
+    /// Open-circuit voltage, V.
     pub open_circuit_volts: f64,
     /// The converter and its sensors as they are.
     pub converter: Converter,

@@ -1,4 +1,4 @@
-//! A card in memory whose power can go in the middle of a sector.
+//! A simulated card whose power can fail in the middle of a sector.
 
 use super::power::Power;
 use crate::journal::Refusal;
@@ -8,11 +8,11 @@ use coldsquare_core::journal::{CELL, CellBytes};
 /// Sectors in memory.
 #[derive(Clone, Debug)]
 pub struct MemoryCard {
-    /// What is on it.
+    /// Its content.
     pub sectors: Vec<CellBytes>,
     /// Its power.
     pub power: Power,
-    /// One write in so many is refused, and may have been done all the same; 0: none.
+    /// One write in this many is refused, though it may have been done; 0 for none.
     pub refuses_one_in: u32,
     /// Sectors read so far.
     pub reads: u64,
@@ -21,7 +21,7 @@ pub struct MemoryCard {
 }
 
 impl MemoryCard {
-    /// A card of so many sectors of zeros.
+    /// A card with this many sectors of zeros.
     #[must_use]
     pub fn new(sectors: u32, seed: u64) -> Self {
         Self {
@@ -47,7 +47,7 @@ impl Sectors for MemoryCard {
         }
     }
 
-    /// When the power goes inside, a beginning of the sector is new, and what follows is old, new or soiled.
+    /// If the power fails during it, the sector begins with new bytes and continues with old, new or random ones.
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
         if self.power.is_gone() {
             return Err(Refusal::Fault);

@@ -6,7 +6,7 @@ use coldsquare_core::samples::RawPair;
 /// A converter with its sensors, without skew between the channels.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Converter {
-    /// How it really converts; its limits are where it clips.
+    /// Its true gains and zeros; it clips at the limits.
     pub calibration: Calibration,
 }
 
@@ -26,17 +26,17 @@ impl Converter {
     /// A 24-bit delta-sigma converter: ±120 V and ±1 000 A.
     #[must_use]
     pub const fn twenty_four_bit(sample_rate_hz: f64) -> Self {
-        const MOST: i32 = (1 << 23) - 1;
+        const MAX: i32 = (1 << 23) - 1;
         Self {
             calibration: calibration(
-                channel(120.0 / 8_388_608.0, 5_000 * 256 + 17, -MOST, MOST),
-                channel(1_000.0 / 8_388_608.0, -3_210 * 256 - 99, -MOST, MOST),
+                channel(120.0 / 8_388_608.0, 5_000 * 256 + 17, -MAX, MAX),
+                channel(1_000.0 / 8_388_608.0, -3_210 * 256 - 99, -MAX, MAX),
                 sample_rate_hz,
             ),
         }
     }
 
-    /// What it counts at these volts and amps.
+    /// Its counts at these volts and amps.
     #[must_use]
     pub fn count(&self, volts: f64, amps: f64) -> RawPair {
         RawPair::new(
@@ -45,8 +45,8 @@ impl Converter {
         )
     }
 
-    /// The most by which a product v · i of counts may differ from the true one while neither channel clips, in watts:
-    /// half a step of each channel times the magnitude of the other, and half a step of both together.
+    /// The largest error of v · i from counting while neither channel clips, W: half a count of each channel times the
+    /// magnitude of the other, plus half a count of both together.
     #[must_use]
     pub fn power_bound(&self, volts: f64, amps: f64) -> f64 {
         let half_volt = self.calibration.voltage.gain_per_count.abs() / 2.0;
@@ -55,7 +55,7 @@ impl Converter {
     }
 }
 
-// The limits lie far inside 32 bits, and `as` stops at those.
+// The limits are far inside 32 bits, and `as` saturates.
 fn count(channel: &Channel, value: f64) -> i32 {
     let zero = f64::from(channel.zero_in_256ths) / 256.0;
     let count = (value / channel.gain_per_count + zero).round() as i32;
@@ -78,7 +78,7 @@ const fn channel(
     }
 }
 
-/// Sensor classes of the shop: divider and clamp within 1 % (k = 1), zeros within 0.05 V and 0.5 A.
+/// Typical shop sensors: divider and clamp within 1 % (k = 1), zeros within 0.05 V and 0.5 A.
 const fn calibration(voltage: Channel, current: Channel, sample_rate_hz: f64) -> Calibration {
     Calibration {
         voltage: Channel {

@@ -1,12 +1,11 @@
-//! A NOR flash in memory whose power can go in the middle of a word and of an erase, and that notices what may not be
-//! done to a real one.
+//! A simulated NOR flash whose power can fail in the middle of a word or an erase, and that detects misuse.
 
 use super::power::Power;
 use embedded_storage::nor_flash::{
     ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash, check_erase, check_read, check_write,
 };
 
-/// Bytes that are erased at once.
+/// Bytes of a block, the smallest part that can be erased.
 const BLOCK: usize = 4096;
 /// Bytes of a word.
 const WORD: usize = 4;
@@ -15,24 +14,24 @@ const WORD: usize = 4;
 #[derive(Clone, Debug)]
 pub struct MemoryFlash {
     bytes: Vec<u8>,
-    /// Words that were programmed since they were erased.
+    /// Words programmed since they were erased.
     programmed: Vec<bool>,
-    /// Blocks whose erasing was cut off: whatever they read as, they hold nothing for sure.
+    /// Blocks whose erasing was interrupted: whatever they read as is unreliable.
     half_erased: Vec<bool>,
     /// Its power.
     pub power: Power,
-    /// An arc burns: nothing may be erased.
+    /// The arc burns, so nothing may be erased.
     pub arc: bool,
     /// Bytes read so far.
     pub read: u64,
-    /// Times each block was erased.
+    /// How often each block was erased.
     pub erased: Vec<u32>,
-    /// What was done that may not be done, if anything: the first such thing.
+    /// The first misuse, if any.
     pub misused: Option<&'static str>,
 }
 
 impl MemoryFlash {
-    /// A flash of so many blocks that holds what the seed says: nobody erased it.
+    /// A flash with this many blocks, never erased, with random content.
     #[must_use]
     pub fn new(blocks: usize, seed: u64) -> Self {
         let mut power = Power::new(seed);
@@ -52,8 +51,8 @@ impl MemoryFlash {
         self.misused.get_or_insert(what);
     }
 
-    /// The power goes while a block is erased: any of its bits may be as they were or be erased, and often all of them
-    /// already read as erased.
+    /// The power fails while a block is erased: each bit may be as it was or erased, and often all of them already read as
+    /// erased.
     fn half_erase(&mut self, block: usize) {
         let looks_blank = self.power.once_in(3);
         for byte in &mut self.bytes[block * BLOCK..(block + 1) * BLOCK] {
@@ -94,7 +93,7 @@ impl NorFlash for MemoryFlash {
     const WRITE_SIZE: usize = WORD;
     const ERASE_SIZE: usize = BLOCK;
 
-    /// An erase takes as long as so many bytes of writing.
+    /// Erasing a block takes as long as writing its bytes.
     fn erase(&mut self, from: u32, to: u32) -> Result<(), Self::Error> {
         check_erase(self, from, to)?;
         if self.arc {
@@ -116,7 +115,7 @@ impl NorFlash for MemoryFlash {
         Ok(())
     }
 
-    /// When the power goes inside, the word that is being programmed holds some of its bits.
+    /// If the power fails during it, the word being programmed has some of its bits.
     fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), Self::Error> {
         check_write(self, offset, bytes.len())?;
         for (index, word) in bytes.chunks_exact(WORD).enumerate() {
@@ -136,8 +135,8 @@ impl NorFlash for MemoryFlash {
                 *byte &= new;
             }
             if done < WORD {
-                let soiled = self.power.any_byte();
-                self.bytes[at + done] &= word[done] | soiled;
+                let torn = self.power.any_byte();
+                self.bytes[at + done] &= word[done] | torn;
                 self.programmed[at / WORD] = true;
                 return Err(NorFlashErrorKind::Other);
             }

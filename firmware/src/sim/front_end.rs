@@ -1,4 +1,4 @@
-//! The build as a logger meets it: sample pairs, presses, a clock.
+//! A build as the logger sees it: sample pairs, presses, a clock.
 
 use super::build::{Build, Mishap, SimulatedBead};
 use super::machine::{Machine, Moment, Transfer};
@@ -12,44 +12,44 @@ use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 use std::rc::Rc;
 
-/// How long the trigger is pulled before the arc strikes, s.
+/// How long the trigger is pulled before the arc is struck, s.
 const TRIGGER_S: f64 = 0.15;
-/// How long high frequency is on before a TIG arc strikes, s.
+/// How long high frequency is on before a TIG arc is struck, s.
 const HIGH_FREQUENCY_S: f64 = 0.02;
-/// Rest after the last bead, s.
+/// Time at rest after the last bead, s.
 const AFTER_S: f64 = 1.0;
 
 /// What happens next.
 #[derive(Clone, Copy, Debug)]
 enum Step {
-    /// The machine does this for so many samples.
+    /// The machine does this for this many samples.
     Lasts(Moment, u64),
     /// The same, and the samples are lost.
     Lost(Moment, u32),
     /// The welder presses.
     Press(Input),
-    /// A bead begins here; and here it ends, having gone out and come back so often.
+    /// A bead begins; a bead ends, with this many re-strikes.
     Begins,
     Ends {
         restarts: u16,
     },
 }
 
-/// What machine, panel and clock share: where the build stands, and what was pressed and not yet seen.
+/// What machine, panel and clock share: the position in the build, and presses that the logger has not read.
 #[derive(Debug, Default)]
 struct Bench {
     position: Cell<u64>,
     presses: RefCell<VecDeque<Input>>,
 }
 
-/// Machine and converter, acting out a build.
+/// Machine and converter that play a build.
 #[derive(Debug)]
 pub struct SimulatedFrontEnd {
     machine: Machine,
     script: VecDeque<Step>,
     bench: Rc<Bench>,
     reversed_clamp: bool,
-    /// The bead being made.
+    /// The bead being welded.
     bead: Option<TrueBead>,
     truth: Truth,
 }
@@ -76,7 +76,7 @@ pub(super) fn set_up(build: &Build, seed: u64) -> (SimulatedFrontEnd, ScriptedPa
 }
 
 impl SimulatedFrontEnd {
-    /// What was really there, once the build is over.
+    /// What really happened, once the build is over.
     #[must_use]
     pub fn into_truth(self) -> Truth {
         self.truth
@@ -86,7 +86,7 @@ impl SimulatedFrontEnd {
     fn sample(&mut self, moment: &Moment) -> (f64, f64) {
         let (volts, amps) = self.machine.next(moment);
         #[allow(clippy::cast_possible_truncation)]
-        // This rounding is part of the truth, see `Truth::samples`.
+        // This rounding is part of the truth; see `Truth::samples`.
         let (volts, amps) = (
             volts as f32,
             if self.reversed_clamp { -amps } else { amps } as f32,
@@ -189,7 +189,7 @@ impl Scripted {
 
     fn lasts(&mut self, moment: Moment, seconds: f64) {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        // `as` stops at 0 and at the most.
+        // `as` saturates.
         let samples = (seconds * self.rate).round() as u64;
         self.steps.push_back(Step::Lasts(moment, samples));
     }
@@ -240,8 +240,8 @@ impl Scripted {
         }
         self.lasts(arc, arc_s / 2.0);
         match bead.mishap {
-            Some(Mishap::Interruption { dark_s }) => {
-                self.lasts(self.open, dark_s);
+            Some(Mishap::Interruption { off_s }) => {
+                self.lasts(self.open, off_s);
                 restarts += 1;
             }
             Some(Mishap::Lost { samples }) => self.steps.push_back(Step::Lost(arc, samples)),
@@ -252,7 +252,7 @@ impl Scripted {
     }
 }
 
-/// Presses what the build says, when it says so.
+/// Presses buttons when the build says so.
 #[derive(Debug)]
 pub struct ScriptedPanel {
     bench: Rc<Bench>,
@@ -266,7 +266,7 @@ impl Panel for ScriptedPanel {
     fn show(&mut self, _shown: Shown) {}
 }
 
-/// A clock that was set right when the build began, and runs with it.
+/// A clock that was set when the build began and runs with it.
 #[derive(Debug)]
 pub struct DeskClock {
     started_unix_ms: u64,

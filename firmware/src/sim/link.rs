@@ -1,4 +1,4 @@
-//! A cable in memory, and a logger at one end of it that goes on for as long as somebody wants.
+//! A simulated cable, and a logger at one end of it.
 
 use super::build::Build;
 use super::front_end::{self, DeskClock, ScriptedPanel, SimulatedFrontEnd};
@@ -11,24 +11,24 @@ use std::cell::RefCell;
 use std::collections::VecDeque;
 use std::rc::Rc;
 
-/// Bytes under way, each way.
+/// Bytes in transit in each direction.
 #[derive(Debug, Default)]
 struct Cable {
     to_logger: VecDeque<u8>,
     to_computer: VecDeque<u8>,
-    /// Most bytes that wait for a computer that does not take them.
+    /// The most bytes that wait for the computer.
     room: usize,
 }
 
-/// The end that the logger holds.
+/// The logger's end.
 #[derive(Clone, Debug)]
 pub struct LoggerEnd(Rc<RefCell<Cable>>);
 
-/// The end that the computer holds.
+/// The computer's end.
 #[derive(Clone, Debug)]
 pub struct ComputerEnd(Rc<RefCell<Cable>>);
 
-/// A cable on which so many bytes wait for a computer that is slow; 0 is a computer that is absent.
+/// A cable that buffers `room` bytes for the computer; 0 for an absent computer.
 #[must_use]
 pub fn cable(room: usize) -> (LoggerEnd, ComputerEnd) {
     let cable = Rc::new(RefCell::new(Cable {
@@ -54,27 +54,27 @@ impl Link for LoggerEnd {
 }
 
 impl ComputerEnd {
-    /// Puts bytes on the way to the logger.
+    /// Sends bytes to the logger.
     pub fn send(&self, bytes: &[u8]) {
         self.0.borrow_mut().to_logger.extend(bytes);
     }
 
-    /// Takes at most so many of the bytes that came.
+    /// Takes at most `max` received bytes.
     #[must_use]
-    pub fn receive(&self, most: usize) -> Vec<u8> {
+    pub fn receive(&self, max: usize) -> Vec<u8> {
         let mut cable = self.0.borrow_mut();
-        let count = most.min(cable.to_computer.len());
+        let count = max.min(cable.to_computer.len());
         cable.to_computer.drain(..count).collect()
     }
 
-    /// Bytes on the way to the logger that it has not taken yet.
+    /// Bytes sent that the logger has not taken yet.
     #[must_use]
     pub fn unread(&self) -> usize {
         self.0.borrow().to_logger.len()
     }
 }
 
-/// A logger in front of a build, with a cable.
+/// A logger with a build and a cable.
 #[derive(Debug)]
 pub struct Connected<L: Link = LoggerEnd> {
     logger:
@@ -110,7 +110,7 @@ impl<L: Link> Connected<L> {
         self.rate_hz
     }
 
-    /// So many turns of the logger's loop. Once the build is over it goes on serving its link.
+    /// Polls the logger this many times. Once the build is over it continues to serve its link.
     pub fn turns(&mut self, count: u64) -> Progress {
         let mut last = Progress::Took;
         for _ in 0..count {
@@ -124,7 +124,7 @@ impl<L: Link> Connected<L> {
         while self.logger.poll() == Progress::Took {}
     }
 
-    /// Ends the log; gives its bytes.
+    /// Ends the log; returns its bytes.
     #[must_use]
     pub fn finish(self) -> Vec<u8> {
         let (_, store, _) = self.logger.finish();

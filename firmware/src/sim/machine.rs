@@ -1,13 +1,13 @@
-//! Volts and amps of a welding machine, moment by moment.
+//! Volts and amps of a welding machine over time.
 //!
-//! Good enough to be interesting, not a model of an arc: the numbers are common practice, no source.
+//! Realistic enough for tests, but not a model of an arc: the numbers are common practice, no source.
 
 use super::random::Random;
 
 /// How metal and current cross the arc.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Transfer {
-    /// MIG/MAG, droplets short the arc: voltage collapses and current climbs until the bridge breaks.
+    /// MIG/MAG with short circuits: voltage collapses and current climbs until the droplet's bridge breaks.
     ShortCircuit {
         /// Shorts a second, 40 to 120.
         shorts_hz: f64,
@@ -35,17 +35,17 @@ pub enum Moment {
     Rest,
     /// Trigger pulled, no arc yet.
     OpenCircuit {
-        /// Voltage of the machine without load, V.
+        /// Open-circuit voltage, V.
         volts: f64,
     },
     /// The high-frequency start of a TIG machine: spikes on both leads for some hundred microseconds each.
     HighFrequency {
-        /// Voltage of the machine without load, V.
+        /// Open-circuit voltage, V.
         volts: f64,
     },
     /// The arc burns.
     Arc {
-        /// How.
+        /// Transfer.
         transfer: Transfer,
         /// Arc voltage, V.
         volts: f64,
@@ -54,27 +54,27 @@ pub enum Moment {
     },
 }
 
-/// A welding machine with its arc: remembers where in a pulse or a short it is.
+/// A welding machine with its arc, and its place in a pulse or short circuit.
 #[derive(Clone, Debug)]
 pub struct Machine {
     random: Random,
     step_s: f64,
-    /// Shares of the way to its target that the current goes in one step: after a short, and at the edge of a pulse.
+    /// Share of the difference to its target that the current moves in one step: after a short, and at the edge of a pulse.
     settling: f64,
     edge: f64,
     current: f64,
-    /// Time into the present cycle, and how long this cycle and its short or pulse last, s.
+    /// Time into the current cycle, and the length of the cycle and of its short or pulse, s.
     into_cycle_s: f64,
     cycle_s: f64,
     active_s: f64,
 }
 
 impl Machine {
-    /// A machine at rest, looked at so many times a second.
+    /// A machine at rest.
     #[must_use]
     pub fn new(sample_rate_hz: f64, random: Random) -> Self {
         let step_s = 1.0 / sample_rate_hz;
-        // From libm, because the standard library's may differ between systems by a last bit, and logs must not.
+        // From libm: the standard library may differ between systems in the last bit, and logs must not.
         let share = |time_constant_s: f64| 1.0 - libm::exp(-step_s / time_constant_s);
         Self {
             random,
@@ -92,8 +92,8 @@ impl Machine {
     /// into the electrode: both positive with the electrode positive.
     pub fn next(&mut self, moment: &Moment) -> (f64, f64) {
         let (volts, amps) = match *moment {
-            Moment::Rest => self.dark(0.0),
-            Moment::OpenCircuit { volts } => self.dark(volts),
+            Moment::Rest => self.arc_off(0.0),
+            Moment::OpenCircuit { volts } => self.arc_off(volts),
             Moment::HighFrequency { volts } => self.high_frequency(volts),
             Moment::Arc {
                 transfer,
@@ -102,12 +102,12 @@ impl Machine {
             } => self.arc(transfer, volts, amps),
         };
         (
-            volts + 0.05 * self.random.bell(),
-            amps + 0.2 * self.random.bell(),
+            volts + 0.05 * self.random.normal(),
+            amps + 0.2 * self.random.normal(),
         )
     }
 
-    fn dark(&mut self, volts: f64) -> (f64, f64) {
+    fn arc_off(&mut self, volts: f64) -> (f64, f64) {
         self.current = 0.0;
         self.cycle_s = 0.0;
         self.into_cycle_s = 0.0;
@@ -115,7 +115,7 @@ impl Machine {
     }
 
     fn high_frequency(&mut self, volts: f64) -> (f64, f64) {
-        let (_, _) = self.dark(volts);
+        let (_, _) = self.arc_off(volts);
         if self.random.fraction() < 0.3 {
             (
                 volts + self.random.between(-8.0, 8.0),
@@ -147,10 +147,13 @@ impl Machine {
         }
     }
 
-    /// The arc length wanders by a few per cent, the current is held by the machine.
+    /// The arc length varies by a few per cent; the machine keeps the current constant.
     fn tig(&mut self, side: f64, volts: f64, amps: f64) -> (f64, f64) {
-        let arc = volts * (1.0 + 0.02 * self.random.bell());
-        (side * arc, side * amps * (1.0 + 0.005 * self.random.bell()))
+        let arc = volts * (1.0 + 0.02 * self.random.normal());
+        (
+            side * arc,
+            side * amps * (1.0 + 0.005 * self.random.normal()),
+        )
     }
 
     fn short_circuit(&mut self, shorts_hz: f64, volts: f64, amps: f64) -> (f64, f64) {
@@ -162,11 +165,11 @@ impl Machine {
         let shorted =
             self.into_cycle_s >= self.cycle_s - self.active_s && self.cycle_s > self.active_s;
         self.pass();
-        // The inductance of the machine lets a short climb by 60 A a millisecond, and the arc take it back in about 3 ms.
+        // With the inductance of the machine the current of a short climbs by 60 A/ms and falls again in about 3 ms.
         if shorted {
             self.current = (self.current + 60_000.0 * self.step_s).min(2.5 * amps);
             (
-                0.015 * self.current + 0.3 * self.random.bell(),
+                0.015 * self.current + 0.3 * self.random.normal(),
                 self.current,
             )
         } else {
@@ -176,7 +179,7 @@ impl Machine {
             } else {
                 self.current + (settled - self.current) * self.settling
             };
-            let arc = volts * (1.0 + 0.03 * self.random.bell());
+            let arc = volts * (1.0 + 0.03 * self.random.normal());
             (arc + 0.02 * (self.current - settled), self.current)
         }
     }
@@ -184,7 +187,7 @@ impl Machine {
     fn pulsed(&mut self, pulses_hz: f64, volts: f64, amps: f64) -> (f64, f64) {
         self.begin_cycle(1.0 / pulses_hz, 0.002);
         let (base, share) = (0.3 * amps, (0.002 * pulses_hz).min(0.9));
-        // Machines stop at about 450 A; slow pulses at a high mean stay below that mean.
+        // Machines are limited to about 450 A, so slow pulses do not reach a high mean.
         let peak = (base + (amps - base) / share).min(450.0);
         let target = if self.into_cycle_s < self.active_s {
             peak
@@ -195,10 +198,10 @@ impl Machine {
         // Edges of about 0.2 ms.
         self.current += (target - self.current) * self.edge;
         let arc = volts + 0.03 * (self.current - amps);
-        (arc * (1.0 + 0.02 * self.random.bell()), self.current)
+        (arc * (1.0 + 0.02 * self.random.normal()), self.current)
     }
 
-    /// Begins the next cycle when the present one is over.
+    /// Begins the next cycle when the current one is over.
     fn begin_cycle(&mut self, cycle_s: f64, active_s: f64) {
         if self.into_cycle_s >= self.cycle_s {
             self.into_cycle_s -= self.cycle_s;

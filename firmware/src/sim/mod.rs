@@ -1,16 +1,15 @@
-//! A welding machine, its sensors and a logger's storage, all in memory: the real logger runs on them.
+//! A simulated welding machine with sensors and storage, on which the real logger runs.
 //!
 //! ```text
 //! Build (what is welded, with mishaps) -> Script (what happens when) -> Machine (volts, amps)
 //!     -> Converter (counts) -> Logger -> MemoryStore
-//!                 '-> Truth: what was really there
+//!                 '-> Truth: what really happened
 //! ```
 //!
-//! The same build and seed give the same bytes, always.
+//! The same build and seed always give the same bytes.
 
 mod build;
 mod card;
-mod chance;
 mod converter;
 mod flash;
 mod front_end;
@@ -18,12 +17,12 @@ mod link;
 mod machine;
 mod power;
 mod random;
+mod random_build;
 mod store;
 mod truth;
 
 pub use build::{Build, Mishap, SimulatedBead};
 pub use card::MemoryCard;
-pub use chance::Kind;
 pub use converter::Converter;
 pub use flash::MemoryFlash;
 pub use front_end::{DeskClock, ScriptedPanel, SimulatedFrontEnd};
@@ -31,6 +30,7 @@ pub use link::{ComputerEnd, Connected, LoggerEnd, cable};
 pub use machine::{Machine, Moment, Transfer};
 pub use power::Power;
 pub use random::Random;
+pub use random_build::Kind;
 pub use store::MemoryStore;
 pub use truth::{TrueBead, Truth};
 
@@ -40,7 +40,7 @@ use crate::next_weld::NextWeld;
 use crate::store::Store;
 use coldsquare_core::arc::ArcConfigError;
 
-/// Welds a build in front of a logger. Gives the bytes of its log, and what was really there.
+/// Simulates a build with a logger. Returns the bytes of its log, and what really happened.
 ///
 /// # Errors
 /// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
@@ -49,7 +49,7 @@ pub fn log_build(build: &Build, seed: u64) -> Result<(Vec<u8>, Truth), ArcConfig
     Ok((store.into_bytes(), truth))
 }
 
-/// The same into a store of one's own: one that loses power, or a journal.
+/// The same with another store: one that loses power, or a journal.
 ///
 /// # Errors
 /// [`ArcConfigError`] when the build's calibration does not suit its arc settings.

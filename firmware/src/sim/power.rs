@@ -1,17 +1,17 @@
-//! Power that goes at a chosen instant, for media that exist only in memory.
+//! Power that fails at a chosen time, for simulated media.
 
 use super::random::Random;
 
-/// Lets so many bytes be written or erased, and then nothing any more.
+/// Lets a number of bytes be written or erased, and then no more.
 #[derive(Clone, Debug)]
 pub struct Power {
-    /// Bytes until it goes; `None`: never.
+    /// Bytes until it fails; `None` for never.
     left: Option<u64>,
     random: Random,
 }
 
 impl Power {
-    /// Power that never goes; the seed is for what it leaves behind once it does.
+    /// Power that never fails; the seed is for the bytes that a failure leaves.
     #[must_use]
     pub const fn new(seed: u64) -> Self {
         Self {
@@ -20,23 +20,23 @@ impl Power {
         }
     }
 
-    /// It goes after so many bytes.
+    /// Fails after this many bytes.
     pub const fn goes_after(&mut self, bytes: u64) {
         self.left = Some(bytes);
     }
 
-    /// It is back, for good.
+    /// Restores the power for good.
     pub const fn comes_back(&mut self) {
         self.left = None;
     }
 
-    /// Whether it is gone.
+    /// Whether it has failed.
     #[must_use]
     pub const fn is_gone(&self) -> bool {
         matches!(self.left, Some(0))
     }
 
-    /// Uses it for so many bytes; gives how many were done. Fewer than all: it is gone.
+    /// Uses it for this many bytes; returns how many were done, fewer than all if it failed.
     pub fn spend(&mut self, bytes: usize) -> usize {
         let Some(left) = &mut self.left else {
             return bytes;
@@ -46,12 +46,12 @@ impl Power {
         done
     }
 
-    /// Any byte.
+    /// A random byte.
     pub fn any_byte(&mut self) -> u8 {
         self.random.bits() as u8
     }
 
-    /// True once in so many times.
+    /// True once in `times` on average.
     pub fn once_in(&mut self, times: u32) -> bool {
         self.random.below(times) == 0
     }

@@ -1,24 +1,24 @@
-//! A store in memory that can lose its power.
+//! A store in memory whose power can fail.
 
 use crate::store::{Extent, Store, StoreError};
 
-/// Keeps bytes, up to the one at which its power goes.
+/// Stores bytes until its power fails.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct MemoryStore {
     bytes: Vec<u8>,
-    /// Bytes known to survive: everything appended before the last sync.
+    /// Bytes that survive: everything appended before the last sync.
     synced: usize,
     power_fails_after: Option<usize>,
 }
 
 impl MemoryStore {
-    /// A store whose power never goes.
+    /// A store whose power never fails.
     #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// A store that takes so many bytes, the last record perhaps in part, and then nothing more.
+    /// A store that takes this many bytes, perhaps with part of the last record, and then no more.
     #[must_use]
     pub const fn failing_after(bytes: usize) -> Self {
         Self {
@@ -28,13 +28,13 @@ impl MemoryStore {
         }
     }
 
-    /// How many bytes were promised to survive.
+    /// How many bytes are sure to survive.
     #[must_use]
     pub const fn synced(&self) -> usize {
         self.synced
     }
 
-    /// What is in it.
+    /// Its content.
     #[must_use]
     pub fn into_bytes(self) -> Vec<u8> {
         self.bytes
@@ -45,7 +45,7 @@ impl Store for MemoryStore {
     fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
         let room = self
             .power_fails_after
-            .map_or(usize::MAX, |most| most.saturating_sub(self.bytes.len()));
+            .map_or(usize::MAX, |max| max.saturating_sub(self.bytes.len()));
         let written = record.get(..record.len().min(room)).unwrap_or(record);
         self.bytes.extend_from_slice(written);
         if written.len() < record.len() {
@@ -58,7 +58,7 @@ impl Store for MemoryStore {
     fn sync(&mut self) -> Result<(), StoreError> {
         if self
             .power_fails_after
-            .is_some_and(|most| self.bytes.len() >= most)
+            .is_some_and(|max| self.bytes.len() >= max)
         {
             return Err(StoreError::Fault);
         }
@@ -81,7 +81,7 @@ impl Store for MemoryStore {
         Some(Extent {
             first: 0,
             end: self.bytes.len() as u64,
-            // Nobody knows when the power goes.
+            // When the power fails is unknown.
             room: None,
         })
     }

@@ -1,37 +1,36 @@
-//! What was really there, whatever the logger made of it.
+//! What really happened, to compare the log with.
 
 use super::converter::Converter;
 use coldsquare_core::samples::{RawPair, Sums};
 
-/// A bead as it was made.
+/// A bead as it was welded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TrueBead {
     /// Position of the first sample of its first arc.
     pub start: u64,
     /// Position after the last sample of its last arc.
     pub end: u64,
-    /// Samples during which its arc burned.
+    /// Samples with the arc on.
     pub arc_samples: u64,
-    /// How often it went out and came back.
+    /// How often the arc was struck again.
     pub restarts: u16,
-    /// The sum of v · i · dt over all of it, as the volts and amps reached the converter, J; positive also when the
-    /// clamp was reversed.
+    /// The sum of v · i · dt over all of it, with the volts and amps at the converter, J; positive even with a reversed clamp.
     pub energy_j: f64,
 }
 
-/// A build as it was.
+/// A build as it happened.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Truth {
     /// Its beads in order. An interruption is inside its bead, however long.
     pub beads: Vec<TrueBead>,
-    /// Exact sums of every sample as the converter counted it, lost ones left out.
+    /// Exact sums of the counts of every sample but the lost ones.
     pub sums: Sums,
     /// Samples lost.
     pub dropped: u64,
-    /// Volts and amps at each position as they reached the converter, lost ones included. They were rounded to `f32`
-    /// before they got there, so these are exact.
+    /// Volts and amps at the converter at each position, lost samples included. They were rounded to `f32` before the
+    /// converter, so these are exact.
     pub samples: Vec<(f32, f32)>,
-    /// The converter they reached.
+    /// The converter.
     pub converter: Converter,
 }
 
@@ -65,8 +64,8 @@ impl Truth {
         });
     }
 
-    /// The sum of v · i · dt over these positions, J, with its sign, and the most by which the converter's counts may
-    /// miss it where nothing clips.
+    /// The sum of v · i · dt over these positions, J, with its sign, and the largest error that counting can cause while
+    /// nothing clips.
     #[must_use]
     pub fn energy_between(&self, start: u64, end: u64) -> (f64, f64) {
         let index = |position: u64| {

@@ -1,4 +1,4 @@
-//! Builds as chance throws them, for tests that want a thousand.
+//! Random builds, for tests that need a thousand.
 
 use super::build::{Build, Mishap, SimulatedBead};
 use super::converter::Converter;
@@ -6,7 +6,7 @@ use super::machine::Transfer;
 use super::random::Random;
 use coldsquare_core::process::Process;
 
-/// The processes that chance picks from.
+/// The processes of random builds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// 135, short circuits.
@@ -35,7 +35,7 @@ impl Kind {
         }
     }
 
-    /// Transfer, arc voltage and current within what light frames are welded with.
+    /// Transfer, arc voltage and current in the range for light frames.
     fn arc(self, random: &mut Random) -> (Transfer, f64, f64) {
         match self {
             Self::ShortCircuit => {
@@ -71,15 +71,15 @@ impl Kind {
 }
 
 impl Build {
-    /// A build of two to six beads by chance: tacks and welds, one in four with a mishap, on either converter. Pauses
-    /// last 0.6 to 3 s; nothing clips.
+    /// A random build of two to six beads: tacks and welds, one in four with a mishap, on either converter. Pauses last 0.6 to
+    /// 3 s; nothing clips.
     #[must_use]
-    pub fn by_chance(kind: Kind, sample_rate_hz: f64, seed: u64) -> Self {
+    pub fn random(kind: Kind, sample_rate_hz: f64, seed: u64) -> Self {
         let mut random = Random::new(seed);
         let beads = (0..2 + random.below(5))
-            .map(|_| bead_by_chance(kind, &mut random))
+            .map(|_| random_bead(kind, &mut random))
             .collect();
-        let mut build = Self::new("by chance", kind.process(), sample_rate_hz, beads);
+        let mut build = Self::new("random", kind.process(), sample_rate_hz, beads);
         if random.below(2) == 0 {
             build.converter = Converter::twelve_bit(sample_rate_hz);
         }
@@ -89,7 +89,7 @@ impl Build {
     }
 }
 
-fn bead_by_chance(kind: Kind, random: &mut Random) -> SimulatedBead {
+fn random_bead(kind: Kind, random: &mut Random) -> SimulatedBead {
     let (transfer, volts, amps) = kind.arc(random);
     let arc_s = if random.below(3) == 0 {
         random.between(0.2, 0.8)
@@ -101,7 +101,7 @@ fn bead_by_chance(kind: Kind, random: &mut Random) -> SimulatedBead {
             tries: 1 + random.below(3),
         }),
         1 => Some(Mishap::Interruption {
-            dark_s: random.between(0.06, 0.35),
+            off_s: random.between(0.06, 0.35),
         }),
         2 => Some(Mishap::Lost {
             samples: 1 + random.below(200),
