@@ -125,13 +125,13 @@ for (const PAGE of ["weld-map.html", "plan.html"]) {
 test("the welds of the plan move with the metal", async () => {
   const { page, close } = await open(browser, "plan.html");
   await page.locator("#steps [data-step] button").last().click();
-  const seams = () => page.locator("#frame .live .seam").evaluateAll((all) => all.map((seam) => seam.getAttribute("d")));
+  const lines = () => page.locator("#frame .live .weld-line").evaluateAll((all) => all.map((line) => line.getAttribute("d")));
   await page.locator("#times").fill("200");
-  const moved = await seams();
+  const moved = await lines();
   await page.locator("#times").fill("0");
-  const still = await seams();
+  const still = await lines();
   assert.equal(still.length, moved.length);
-  const changed = still.filter((seam, k) => seam !== moved[k]).length;
+  const changed = still.filter((line, k) => line !== moved[k]).length;
   assert.ok(changed > still.length / 2, `${changed} of ${still.length} welds moved`);
   await close();
 });

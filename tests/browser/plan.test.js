@@ -14,14 +14,14 @@ const place = (page) => page.locator("#place").innerText().then(Number);
 test("buttons, slider and bench card go to a step and say why it comes now", async () => {
   const { page, close } = await open(browser, PAGE);
   const start = await place(page);
-  await page.locator("#on").click();
+  await page.locator("#next").click();
   assert.equal(await place(page), start + 1);
   await page.locator("#back").click();
   assert.equal(await place(page), start);
   await page.locator('#steps [data-step="2"] button').click();
   assert.equal(await place(page), 2);
   const why = await page.locator('#steps [data-step="2"] td').last().innerText();
-  assert.equal(await page.locator("#told .why").innerText(), why);
+  assert.equal(await page.locator("#step-text .why").innerText(), why);
   await close();
 });
 
@@ -53,9 +53,9 @@ test("at every step one weld at most is next, and at the end all others are done
 
 looksRight(test, () => browser, PAGE, marksApart);
 
-test("the words say the way that the arrow in the drawing shows, whichever face is up", async () => {
+test("the text gives the direction that the arrow in the drawing shows, whichever face is up", async () => {
   const { page, close } = await open(browser, PAGE);
-  const told = { front: new Set(), back: new Set() };
+  const seen = { front: new Set(), back: new Set() };
   for (const row of await page.locator("#steps tr.weld").all()) {
     const how = await row.locator("td").nth(3).innerText();
     const side = how.match(/right|left/)?.[0];
@@ -63,12 +63,12 @@ test("the words say the way that the arrow in the drawing shows, whichever face 
     await row.locator("button").click();
     const up = await page.locator("[data-look][aria-pressed=true]").getAttribute("data-look");
     // Tip first, then the two corners of the base.
-    const [tip, base] = (await page.locator("#frame .live .way").getAttribute("d")).match(/-?[\d.]+(?=,)/g).map(Number);
+    const [tip, base] = (await page.locator("#frame .live .direction").getAttribute("d")).match(/-?[\d.]+(?=,)/g).map(Number);
     assert.equal(tip > base ? "right" : "left", side, `${how}, ${up} up`);
-    told[up].add(side);
+    seen[up].add(side);
   }
-  assert.deepEqual([...told.back].sort(), ["left", "right"], "some are welded with the back up");
-  assert.deepEqual([...told.front].sort(), ["left", "right"]);
+  assert.deepEqual([...seen.back].sort(), ["left", "right"], "some are welded with the back up");
+  assert.deepEqual([...seen.front].sort(), ["left", "right"]);
   await close();
 });
 

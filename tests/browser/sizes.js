@@ -22,9 +22,9 @@ const bracket = `name = "Bracket"\nmaterial = "steel"\n${member("base", "[0, 0, 
   + member("post", '"base at 120"', "[120, 300, 0]", 'welded = ["front", "back", "left"]\n')
   + member("stay", '"base at 380"', "[380, 200, 0]", 'welded = ["front", "back"]\n') + procedure;
 const JOBS = [[5, bracket], [60, panel(1200, 11)], [200, panel(3000, 46)], [500, panel(6000, 121)]];
-const MOST_IN_ORDER = 256;
+const MAX_IN_ORDER = 256;
 
-// A recording of every weld in the order drawn, 200 samples a second, never two alike.
+// A recording of every weld in file order, 200 samples a second, never two alike.
 function recording(welds) {
   let time = 0, seed = 1;
   const rows = ["time s,voltage V,current A"];
@@ -59,9 +59,9 @@ async function marks(browser, name, views) {
   for (const look of views) {
     await page.locator(`[data-look=${look}]`).click();
     const shown = await marksApart(page);
-    const seams = await page.locator("#frame .seams .seam:not(.hidden), #frame .seams .bead:not(.hidden)").count();
+    const welds = await page.locator("#frame .weld-lines .weld-line:not(.hidden), #frame .weld-lines .bead:not(.hidden)").count();
     most = Math.max(most, shown);
-    without = Math.max(without, seams - shown);
+    without = Math.max(without, welds - shown);
   }
   await close();
   return [most, without];
@@ -76,11 +76,11 @@ for (const [count, job] of JOBS) {
   writeFileSync(join(folder, "build.csv"), recording(welds));
   run("map", "job.toml", "build.csv", "--out", "map.html", "--force");
   const pages = ["map.html"];
-  if (count <= MOST_IN_ORDER) {
+  if (count <= MAX_IN_ORDER) {
     run("plan", "job.toml", "--effort", "1", "--out", "plan.html", "--force");
     pages.push("plan.html");
   }
-  const measured = readFileSync(join(folder, "map.html"), "utf8").match(/<tr class="(inside|edge|outside)"/g)?.length;
+  const measured = readFileSync(join(folder, "map.html"), "utf8").match(/<tr class="(within-limits|marginal|out-of-limits)"/g)?.length;
   assert.equal(measured, count, "every weld is found in the recording");
   for (const page of pages) {
     const size = statSync(join(folder, page)).size;

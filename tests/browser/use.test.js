@@ -45,11 +45,11 @@ for (const [name, { options, press, read, slide, mark }] of Object.entries(MEANS
     const { page, close } = await open(browser, "weld-map.html", options);
     const rows = () => page.locator("#welds tbody tr:visible").count();
     const all = await rows();
-    const outside = Number(await page.locator("[data-verdict=outside] b").innerText());
-    await press(page, "[data-verdict=outside]");
-    assert.equal(await rows(), outside);
-    await press(page, "[data-verdict=edge]");
-    assert.equal(await rows(), outside + Number(await page.locator("[data-verdict=edge] b").innerText()), "two verdicts at once");
+    const out = Number(await page.locator("[data-verdict=out-of-limits] b").innerText());
+    await press(page, "[data-verdict=out-of-limits]");
+    assert.equal(await rows(), out);
+    await press(page, "[data-verdict=marginal]");
+    assert.equal(await rows(), out + Number(await page.locator("[data-verdict=marginal] b").innerText()), "two verdicts at once");
     await page.reload();
     await press(page, "[data-look=back]");
     assert.equal(await page.locator("[data-look=back]").getAttribute("aria-pressed"), "true");
@@ -70,7 +70,7 @@ for (const [name, { options, press, read, slide, mark }] of Object.entries(MEANS
     const { page, close } = await open(browser, "plan.html", options);
     const place = () => page.locator("#place").innerText().then(Number);
     const start = await place();
-    await press(page, "#on");
+    await press(page, "#next");
     assert.equal(await place(), start + 1);
     await page.reload();
     await press(page, "#back");
@@ -90,7 +90,7 @@ for (const [name, { options, press, read, slide, mark }] of Object.entries(MEANS
     assert.notEqual(await drawn(), before, "the frame moves otherwise");
     await page.reload();
     await mark(page);
-    assert.match(await page.locator("#told h2").innerText(), /^Weld \d+/);
+    assert.match(await page.locator("#step-text h2").innerText(), /^Weld \d+/);
     await page.evaluate(() => { globalThis.print = () => { globalThis.printed = document.documentElement.className; }; });
     await press(page, "#print-card");
     assert.match(await page.evaluate(() => globalThis.printed), /card-only/);

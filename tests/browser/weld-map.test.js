@@ -14,7 +14,7 @@ const heatInTable = (page, number) => page.locator(`#welds tr[data-weld="${numbe
 const shown = async (page) => (await page.locator("#heat-input").innerText()).replace(/\s+/g, " ");
 
 async function first(page) {
-  const row = page.locator("#welds tbody tr.inside").first();
+  const row = page.locator("#welds tbody tr.within-limits").first();
   return row.getAttribute("data-weld");
 }
 
@@ -58,7 +58,7 @@ test("the keyboard alone gets to a weld, walks from weld to weld, reads a trace 
 test("a verdict filters the table, and asked again gives it back", async () => {
   const { page, close } = await open(browser, PAGE);
   const all = await page.locator("#welds tbody tr:visible").count();
-  const button = page.locator("[data-verdict=inside]");
+  const button = page.locator("[data-verdict=within-limits]");
   const count = Number(await button.locator("b").innerText());
   await button.click();
   assert.equal(await page.locator("#welds tbody tr:visible").count(), count);
@@ -106,7 +106,7 @@ test("planned and done order stand one over the other, and what was not done is 
   const cells = await page.locator(".order li").count();
   assert.equal(cells, await page.locator("#welds tbody tr").count());
   const missing = await page.locator(".order .missing .unseen").allInnerTexts();
-  const inTable = await page.locator("#welds tr.none").evaluateAll((rows) => rows.map((row) => `weld ${row.dataset.weld}: planned here, not done`));
+  const inTable = await page.locator("#welds tr.not-measured").evaluateAll((rows) => rows.map((row) => `weld ${row.dataset.weld}: planned here, not done`));
   assert.ok(missing.length > 0);
   assert.deepEqual(missing, inTable);
   await close();

@@ -99,7 +99,7 @@ fn the_page_holds_all_that_a_record_is_asked_for() {
         "not inspected",
         "weld 5: outside: heat input too high",
         "weld 8: not measured",
-        "not in their planned places: weld ",
+        "not in their planned places: weld",
         "12 of 16 welds have no inspection result",
         "names no test that qualifies it",
         "MAG, solid wire (135)",

@@ -39,20 +39,20 @@ fn text_and_marks_stand_out_from_their_ground_in_light_and_in_dark() {
         ("ink", "sheet"),
         ("quiet", "paper"),
         ("quiet", "sheet"),
-        ("ink", "inside-fill"),
-        ("ink", "edge-fill"),
-        ("on-outside", "outside"),
-        ("on-outside", "heat"),
-        ("inside", "sheet"),
-        ("edge", "sheet"),
-        ("outside", "sheet"),
-        ("outside", "inside-fill"),
-        ("quiet", "inside-fill"),
+        ("ink", "within-limits-fill"),
+        ("ink", "marginal-fill"),
+        ("on-out-of-limits", "out-of-limits"),
+        ("on-out-of-limits", "heat"),
+        ("within-limits", "sheet"),
+        ("marginal", "sheet"),
+        ("out-of-limits", "sheet"),
+        ("out-of-limits", "within-limits-fill"),
+        ("quiet", "within-limits-fill"),
     ];
     let marks = [
-        ("inside", "metal-2"),
-        ("edge", "metal-2"),
-        ("outside", "metal-2"),
+        ("within-limits", "metal-2"),
+        ("marginal", "metal-2"),
+        ("out-of-limits", "metal-2"),
         ("heat", "sheet"),
         ("volts", "sheet"),
         ("amps", "sheet"),
@@ -137,7 +137,7 @@ fn lab(rgb: [f64; 3]) -> [f64; 3] {
 /// Shapes and words tell verdicts apart without any colour; the colours help, also those who do not see all of them.
 #[test]
 fn the_colours_of_verdicts_are_far_apart_for_every_eye() {
-    let verdicts = ["inside", "edge", "outside"].map(named);
+    let verdicts = ["within-limits", "marginal", "out-of-limits"].map(named);
     for (eye, matrix) in DEFICIENCIES {
         for (ground, of) in [
             (

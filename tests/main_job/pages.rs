@@ -154,7 +154,7 @@ fn the_drawing_in_characters_is_no_wider_than_the_terminal_and_has_every_number_
         let widest = widest.map(|line| line.chars().count()).max();
         assert!(widest <= Some(columns), "{widest:?} in {columns} columns");
         let (drawn, said) = text
-            .split_once("[4] outside")
+            .split_once("[4] out of limits")
             .expect("what the shapes mean");
         let mut numbers: Vec<u16> = drawn
             .split(|c: char| !c.is_ascii_digit())
@@ -182,7 +182,7 @@ fn the_drawing_of_the_order_shows_every_weld_once_with_its_way_and_its_order_in_
         let mark = format!("data-weld=\"{}\"", weld.number);
         assert_eq!(svg.matches(&mark).count(), 1, "weld {}", weld.number);
     }
-    assert_eq!(svg.matches("class=\"way\"").count(), job.welds.len());
+    assert_eq!(svg.matches("class=\"direction\"").count(), job.welds.len());
     let words: Vec<u16> = svg
         .lines()
         .filter_map(|line| line.trim().strip_prefix("<text class=\"small\""))

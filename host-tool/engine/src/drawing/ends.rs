@@ -1,12 +1,12 @@
 //! Where the metal of each member ends: the plane of each cut.
 //!
-//! A job says how an end is cut and how long the member is from long point to long point; which plane that makes
-//! follows from what it meets. Where several planes are possible, the one that gives the cut length is taken.
+//! A job gives the kind of each end cut and the length from long point to long point; the plane follows from the member
+//! that the end meets. If several planes are possible, the one that gives the cut length counts.
 
 use super::axes::Axes;
 use crate::job::model::{EndCut, Job, Member, Point, Station};
 
-/// A plane that a member ends on.
+/// The plane of an end cut.
 #[derive(Clone, Copy, Debug)]
 pub struct Cut {
     /// A point of the plane.
@@ -15,11 +15,11 @@ pub struct Cut {
     pub normal: Point,
 }
 
-/// How far the angle of a plane may be from that of the cut, degrees.
+/// Largest difference between the angles of plane and cut, degrees.
 const SAME_ANGLE_DEGREES: f64 = 1.0;
 
 impl Cut {
-    /// Distance from a start along a direction to the plane; zero where the direction runs along it.
+    /// Distance from a start along a direction to the plane; zero if the direction is in the plane.
     #[must_use]
     pub fn station(&self, start: Point, along: Point) -> f64 {
         let speed = along.dot(self.normal);
@@ -60,7 +60,7 @@ pub fn of(job: &Job) -> Vec<[Cut; 2]> {
     cuts
 }
 
-/// The planes that this end may lie on, likeliest first; never empty.
+/// The planes that this end may have, likeliest first; never empty.
 fn possible(job: &Job, member: &Member, end: usize, others: &[(usize, Station)]) -> Vec<Cut> {
     let axes = Axes::of(member);
     let at = [member.from, member.to][end];
@@ -131,7 +131,7 @@ fn faces(member: &Member) -> [Cut; 4] {
     ]
 }
 
-/// The pair of planes that makes the member as long as it is cut; the likelier of equals.
+/// The pair of planes that gives the cut length; the likeliest if several do.
 fn fitting(member: &Member, possible: &[Vec<Cut>; 2]) -> [Cut; 2] {
     let mut best = [possible[0][0], possible[1][0]];
     let mut least = f64::INFINITY;

@@ -7,32 +7,32 @@ use super::svg::{Svg, number, path};
 use super::view::{self, Between, View};
 use crate::job::model::Point;
 
-/// How a weld is to be marked.
+/// How a weld is marked.
 #[derive(Clone, Debug)]
 pub struct Mark {
-    /// What stands in the mark: the weld's number, or its place in the order.
+    /// Text in the mark: the number of the weld.
     pub label: String,
     /// Shape and colour, see [`palette::outline`] and `drawing.css`.
     pub class: &'static str,
-    /// What a pointer or a screen reader is told.
+    /// Text for a pointer or a screen reader.
     pub title: String,
     /// Whether the direction of travel is shown.
     pub arrow: bool,
 }
 
-/// A scene made ready to be drawn from any side.
+/// A scene ready to be drawn from any side.
 pub struct Figures<'a> {
     scene: &'a Scene,
     planes: Vec<Between>,
     marks: &'a [Mark],
 }
 
-/// A mark that found its place, in units of the page.
+/// Where a mark is drawn, in units of the page.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Placed {
     /// Index of the weld.
     pub weld: usize,
-    /// The point of the weld that it belongs to.
+    /// The point of the weld that its leader goes to.
     pub of: [f64; 2],
     /// Its middle.
     pub at: [f64; 2],
@@ -42,11 +42,11 @@ pub struct Placed {
 
 /// Room for labels around the metal, in units of the page.
 const MARGIN: f64 = 62.0;
-/// The metal of a view is drawn within this size, in units of the page.
-const MOST_WIDE: f64 = 860.0;
-const MOST_HIGH: f64 = 640.0;
+/// Largest size of the metal in a view, in units of the page.
+const MAX_WIDTH: f64 = 860.0;
+const MAX_HEIGHT: f64 = 640.0;
 
-/// A frame deeper than this share of its width or height is no longer flat.
+/// A frame deeper than this share of its width and height is not flat.
 const DEEP: f64 = 0.25;
 
 /// Where a view lies on the page.
@@ -67,7 +67,7 @@ impl Sheet<'_> {
 }
 
 impl<'a> Figures<'a> {
-    /// Prepares a scene; `marks[k]` belongs to `scene.seams[k]`.
+    /// Prepares a scene; `marks[k]` belongs to `scene.weld_lines[k]`.
     #[must_use]
     pub fn new(scene: &'a Scene, marks: &'a [Mark]) -> Self {
         Self {
@@ -77,12 +77,12 @@ impl<'a> Figures<'a> {
         }
     }
 
-    /// The views that together show every weld: the front, and the back where some can only be seen there. With each
-    /// view the indices of the welds that are numbered in it; every weld is numbered exactly once. A frame that is deep
-    /// is shown from the corner too, without numbers, so that its shape can be seen.
+    /// The views that together show every weld, each with the indices of the welds numbered in it: the front, and the
+    /// back if some welds can only be seen there. Every weld is numbered exactly once. A deep frame is also shown from
+    /// the corner, without numbers, so that its shape can be seen.
     #[must_use]
     pub fn views(&self) -> Vec<(&'static str, View, Vec<usize>)> {
-        let all = 0..self.scene.seams.len();
+        let all = 0..self.scene.weld_lines.len();
         let sees = |weld: usize, view: &View| view::sees(self.scene, weld, view);
         let back: Vec<usize> = all
             .clone()
@@ -91,7 +91,7 @@ impl<'a> Figures<'a> {
         let front = all.filter(|weld| !back.contains(weld)).collect();
         let mut views = vec![("front", View::FRONT, front)];
         if !back.is_empty() {
-            views.push(("back, turned over", View::BACK, back));
+            views.push(("back, flipped", View::BACK, back));
         }
         let [low, high] = self.scene.bounds();
         let size = high - low;
@@ -101,7 +101,7 @@ impl<'a> Figures<'a> {
         views
     }
 
-    /// Draws one view with its upper left corner at a place, and gives the size it takes.
+    /// Draws one view with its upper left corner at `origin` and returns its size.
     pub fn draw(
         &self,
         svg: &mut Svg,
@@ -115,15 +115,15 @@ impl<'a> Figures<'a> {
             metal(svg, &self.scene.solids[solid], &sheet);
         }
         svg.close();
-        self.holding(svg, &sheet);
-        svg.open("g", &[("class", "seams")]);
+        self.clamps(svg, &sheet);
+        svg.open("g", &[("class", "weld-lines")]);
         for (weld, mark) in self.marks.iter().enumerate() {
             let hidden = !numbered.contains(&weld);
-            // What is numbered in another view is not drawn here, unless it can be seen.
+            // A weld that is numbered in another view is drawn only if it can be seen.
             if hidden && !view::sees(self.scene, weld, view) {
                 continue;
             }
-            self.seam(svg, weld, mark, &sheet);
+            self.weld_line(svg, weld, mark, &sheet);
         }
         svg.close();
         self.labels(svg, numbered, &sheet);
@@ -133,7 +133,7 @@ impl<'a> Figures<'a> {
     fn sheet<'v>(&self, view: &'v View, origin: [f64; 2]) -> (Sheet<'v>, [f64; 2]) {
         let (low, high) = flat_bounds(self.scene, view);
         let (width, height) = ((high[0] - low[0]).max(1.0), (high[1] - low[1]).max(1.0));
-        let scale = (MOST_WIDE / width).min(MOST_HIGH / height);
+        let scale = (MAX_WIDTH / width).min(MAX_HEIGHT / height);
         let size = [width * scale + 2.0 * MARGIN, height * scale + 2.0 * MARGIN];
         let shift = [
             origin[0] + MARGIN - low[0] * scale,
@@ -142,7 +142,7 @@ impl<'a> Figures<'a> {
         (Sheet { view, scale, shift }, size)
     }
 
-    fn holding(&self, svg: &mut Svg, sheet: &Sheet<'_>) {
+    fn clamps(&self, svg: &mut Svg, sheet: &Sheet<'_>) {
         for clamp in &self.scene.clamps {
             let [x, y] = sheet.at(*clamp).map(number);
             let jaws = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7";
@@ -154,20 +154,23 @@ impl<'a> Figures<'a> {
         }
     }
 
-    fn seam(&self, svg: &mut Svg, weld: usize, mark: &Mark, sheet: &Sheet<'_>) {
-        let Some(seam) = self.scene.seams.get(weld) else {
+    fn weld_line(&self, svg: &mut Svg, weld: usize, mark: &Mark, sheet: &Sheet<'_>) {
+        let Some(line) = self.scene.weld_lines.get(weld) else {
             return;
         };
-        let line = path(&[sheet.at(seam.from), sheet.at(seam.to)], false);
-        let class = format!("seam {}", mark.class);
-        svg.leaf("path", &[("class", &class), ("d", &line)]);
+        let [from, to] = [sheet.at(line.from), sheet.at(line.to)];
+        let class = format!("weld-line {}", mark.class);
+        svg.leaf(
+            "path",
+            &[("class", &class), ("d", &path(&[from, to], false))],
+        );
         if mark.arrow {
-            let way = arrow(sheet.at(seam.from), sheet.at(seam.to));
-            svg.leaf("path", &[("class", "way"), ("d", &path(&way, true))]);
+            let head = arrow(from, to);
+            svg.leaf("path", &[("class", "direction"), ("d", &path(&head, true))]);
         }
     }
 
-    /// Where the marks of welds come to lie in a view, with their upper left corner at the origin; no two overlap.
+    /// Places of the marks in a view whose upper left corner is the origin; no two overlap.
     #[must_use]
     pub fn placed(&self, view: &View, numbered: &[usize]) -> Vec<Placed> {
         self.placed_on(numbered, &self.sheet(view, [0.0, 0.0]).0)
@@ -216,15 +219,15 @@ impl<'a> Figures<'a> {
     }
 
     fn anchor(&self, weld: usize, sheet: &Sheet<'_>) -> Anchor {
-        let seam = &self.scene.seams[weld];
+        let line = &self.scene.weld_lines[weld];
         let [low, high] = self.scene.bounds();
-        let from_middle = seam.middle() - (low + high) * 0.5;
-        let mut towards = sheet.view.project(seam.outward);
+        let from_middle = line.middle() - (low + high) * 0.5;
+        let mut towards = sheet.view.project(line.outward);
         if towards[0].hypot(towards[1]) < 0.2 {
             towards = sheet.view.project(from_middle);
         }
         Anchor {
-            at: sheet.at(seam.middle()),
+            at: sheet.at(line.middle()),
             towards,
             half: half_size(self.marks.get(weld).map_or("", |mark| mark.class)),
         }
@@ -235,7 +238,7 @@ impl<'a> Figures<'a> {
 #[must_use]
 pub fn half_size(class: &str) -> [f64; 2] {
     match class {
-        "edge" => [20.5, 16.0],
+        "marginal" => [20.5, 16.0],
         "next" => [21.0, 16.0],
         _ => [15.0, 15.0],
     }
@@ -268,7 +271,7 @@ fn metal(svg: &mut Svg, solid: &Solid, sheet: &Sheet<'_>) {
     svg.leaf("path", &[("class", "outline"), ("d", &outline)]);
 }
 
-/// 1 for a face in full light to 5 for one in shade; the light comes over the reader's left shoulder.
+/// From 1 for a face in full light to 5 for one in shade; the light comes over the reader's left shoulder.
 #[must_use]
 pub fn shade(normal: Point, view: &View) -> usize {
     let light = view.right * -0.4 + view.up * 0.6 + view.toward * 0.7;
@@ -292,9 +295,12 @@ fn arrow(from: [f64; 2], to: [f64; 2]) -> [[f64; 2]; 3] {
 
 fn flat_bounds(scene: &Scene, view: &View) -> ([f64; 2], [f64; 2]) {
     let corners = scene.solids.iter().flat_map(|solid| solid.vertices.iter());
-    let seams = scene.seams.iter().flat_map(|seam| [&seam.from, &seam.to]);
+    let weld_lines = scene
+        .weld_lines
+        .iter()
+        .flat_map(|line| [&line.from, &line.to]);
     let start = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-    let (low, high) = corners.chain(seams).fold(start, |(low, high), point| {
+    let (low, high) = corners.chain(weld_lines).fold(start, |(low, high), point| {
         let [x, y] = view.project(*point);
         (
             [low[0].min(x), low[1].min(y)],

@@ -1,11 +1,11 @@
-//! Putting numbers beside what they belong to, so that no two cover each other.
+//! Places labels beside their points so that no two cover each other.
 
-/// What wants a label.
+/// A point that needs a label.
 #[derive(Clone, Copy, Debug)]
 pub struct Anchor {
-    /// The point that is labelled, in units of the page.
+    /// The point, in units of the page.
     pub at: [f64; 2],
-    /// Direction in which there is room, if any.
+    /// Direction in which there is most room; zero for none.
     pub towards: [f64; 2],
     /// Half the width and half the height of the label.
     pub half: [f64; 2],
@@ -17,14 +17,14 @@ const PLACES: usize = 24;
 /// Room between two labels.
 const GAP: f64 = 3.0;
 
-/// Middles of the labels, one an anchor. No two labels overlap; a label covers another's anchor only where nothing
-/// else is near. `None` for a label that found no place within the last ring.
+/// The middle of each label. No two labels overlap; a label covers the anchor of another only if nothing else is near.
+/// `None` for a label without a place within the last ring.
 #[must_use]
 pub fn place(anchors: &[Anchor]) -> Vec<Option<[f64; 2]>> {
     let mut taken: Vec<([f64; 2], [f64; 2])> = Vec::new();
     let mut places = vec![None; anchors.len()];
     let mut order: Vec<usize> = (0..anchors.len()).collect();
-    // From the outside in: those at the rim have free room to go to and leave the middle to the others.
+    // From the outside in: the outer ones have room outside and leave the middle to the others.
     let middle = middle(anchors);
     order.sort_by(|a, b| {
         distance(anchors[*b].at, middle).total_cmp(&distance(anchors[*a].at, middle))
@@ -73,7 +73,7 @@ fn best(anchor: &Anchor, all: &[Anchor], taken: &[([f64; 2], [f64; 2])]) -> Opti
     best.map(|(_, at)| at)
 }
 
-/// Whether two boxes, each given by its middle and half sizes, come nearer than a gap.
+/// Whether two boxes, given by middle and half size, are closer than a gap.
 #[must_use]
 pub fn overlap(a: [f64; 2], half_a: [f64; 2], b: [f64; 2], half_b: [f64; 2], gap: f64) -> bool {
     (0..2).all(|axis| (a[axis] - b[axis]).abs() < half_a[axis] + half_b[axis] + gap)

@@ -4,7 +4,8 @@
 //! Job -> Scene -> Figures(View, Mark) -> SVG
 //! ```
 //!
-//! The visual language stands in docs/design-language.md.
+//! docs/design-language.md describes the visual language. A new kind of drawing is a new file here that uses [`figure`]
+//! for the frame and `sheet` for a file that stands alone.
 
 mod axes;
 mod characters;

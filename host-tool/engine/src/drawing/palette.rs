@@ -1,7 +1,7 @@
-//! Colours by the name of what they are for, in light and in dark. Nothing is told by colour alone.
+//! Colours named by purpose, in light and in dark. Nothing is told by colour alone.
 //!
-//! What each is used for and why stands in docs/design-language.md. Tests hold the contrasts and how far the verdicts
-//! are apart for people who do not see all colours.
+//! docs/design-language.md says what each is for. Tests check the contrast, and that the verdicts are far apart for
+//! every kind of colour vision. To change a colour, change [`COLOURS`] and run them.
 
 use crate::verdict::Verdict;
 
@@ -20,7 +20,7 @@ const fn colour(name: &'static str, light: &'static str, dark: &'static str) -> 
     Colour { name, light, dark }
 }
 
-/// Every colour there is.
+/// Every colour.
 pub const COLOURS: [Colour; 21] = [
     colour("paper", "#f6f4ef", "#14171a"),
     colour("sheet", "#fffefb", "#1b1f23"),
@@ -34,26 +34,26 @@ pub const COLOURS: [Colour; 21] = [
     colour("metal-5", "#b0b9c1", "#2d353c"),
     colour("edge-of-metal", "#66717b", "#8d98a2"),
     colour("hollow", "#4c565f", "#101316"),
-    colour("inside", "#0b5c8f", "#6cb6ea"),
-    colour("inside-fill", "#dcecf6", "#12374f"),
-    colour("edge", "#7d4e00", "#ffcf70"),
-    colour("edge-fill", "#ffe3a6", "#4a3506"),
-    colour("outside", "#a50f3c", "#ff7d9d"),
-    colour("on-outside", "#ffffff", "#2a0510"),
+    colour("within-limits", "#0b5c8f", "#6cb6ea"),
+    colour("within-limits-fill", "#dcecf6", "#12374f"),
+    colour("marginal", "#7d4e00", "#ffcf70"),
+    colour("marginal-fill", "#ffe3a6", "#4a3506"),
+    colour("out-of-limits", "#a50f3c", "#ff7d9d"),
+    colour("on-out-of-limits", "#ffffff", "#2a0510"),
     colour("volts", "#5a3d99", "#b9a3f0"),
     colour("amps", "#0b6b5d", "#5ecdb9"),
     colour("heat", "#9c3d10", "#f59f72"),
 ];
 
-/// Names of a verdict in style sheets and in the data of a page.
+/// Name of a verdict in style sheets and in the data of a page.
 #[must_use]
 pub const fn class(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::Inside => "inside",
-        Verdict::OnTheEdge => "edge",
-        Verdict::Outside => "outside",
-        Verdict::NotMeasured => "none",
-        Verdict::NoLimit => "free",
+        Verdict::WithinLimits => "within-limits",
+        Verdict::Marginal => "marginal",
+        Verdict::OutOfLimits => "out-of-limits",
+        Verdict::NotMeasured => "not-measured",
+        Verdict::NoLimit => "no-limit",
     }
 }
 
@@ -63,15 +63,15 @@ pub const fn class(verdict: Verdict) -> &'static str {
 #[must_use]
 pub fn outline(class: &str) -> &'static str {
     match class {
-        "edge" => "M-19,0L-9,-14.5H9L19,0L9,14.5H-9Z",
-        "outside" => "M-14,-14H14V14H-14Z",
-        "free" => "M-12,11H12",
+        "marginal" => "M-19,0L-9,-14.5H9L19,0L9,14.5H-9Z",
+        "out-of-limits" => "M-14,-14H14V14H-14Z",
+        "no-limit" => "M-12,11H12",
         "next" => "M-15,-15H8L21,0L8,15H-15Z",
         _ => "M-14,0A14,14 0 1 1 14,0A14,14 0 1 1 -14,0Z",
     }
 }
 
-/// A style sheet with `var(--name)` filled in, for drawings that stand alone: light, and dark where that is wanted.
+/// A style sheet with `var(--name)` filled in, for drawings that stand alone: light, and dark by the reader's choice.
 #[must_use]
 pub fn filled_in(css: &str) -> String {
     let fill = |of: fn(&Colour) -> &'static str| {

@@ -1,6 +1,6 @@
-//! What is where: members as convex solids with faces and edges, welds as seams. No markup, no view.
+//! What is where: members as convex solids with faces and edges, welds as lines. No markup, no view.
 //!
-//! A section that is not convex (angle, channel) is built of convex parts; the seams between the parts are neither
+//! A section that is not convex (angle, channel) is built of convex parts; the planes between the parts are neither
 //! faces nor edges, so they are never drawn.
 
 use super::axes::Axes;
@@ -10,7 +10,7 @@ use crate::section::Shape;
 use std::f64::consts::TAU;
 
 /// Sides that a round section is drawn with.
-const SIDES_OF_A_ROUND: usize = 16;
+const SIDES_OF_ROUND: usize = 16;
 
 /// Everything that a drawing shows, in the frame's coordinates, mm.
 #[derive(Clone, Debug, Default)]
@@ -18,7 +18,7 @@ pub struct Scene {
     /// Convex solids; several may belong to one member.
     pub solids: Vec<Solid>,
     /// One entry a weld, in order of number.
-    pub seams: Vec<Seam>,
+    pub weld_lines: Vec<WeldLine>,
     /// Where tacks hold the joints.
     pub tacks: Vec<Point>,
     /// Where clamps hold the frame.
@@ -32,7 +32,7 @@ pub struct Solid {
     pub member: usize,
     /// Corners.
     pub vertices: Vec<Point>,
-    /// Flat faces. Those inside the metal are there too, for solving what hides what.
+    /// Flat faces, those inside the metal too: they matter for what hides what.
     pub faces: Vec<Face>,
     /// Edges to draw.
     pub edges: Vec<Edge>,
@@ -60,13 +60,13 @@ pub struct Edge {
     pub to: usize,
     /// The two faces that meet.
     pub faces: [usize; 2],
-    /// True on a round: drawn only where it is the outline.
+    /// True on a round section: drawn only where it is the outline.
     pub smooth: bool,
 }
 
 /// A weld line.
 #[derive(Clone, Copy, Debug)]
-pub struct Seam {
+pub struct WeldLine {
     /// Where the arc starts.
     pub from: Point,
     /// Where it ends.
@@ -79,7 +79,7 @@ pub struct Seam {
     pub width_mm: f64,
 }
 
-impl Seam {
+impl WeldLine {
     /// The middle of the line.
     #[must_use]
     pub fn middle(&self) -> Point {
@@ -99,17 +99,17 @@ impl Scene {
             .enumerate()
             .flat_map(|(index, (member, cuts))| solids(index, member, cuts))
             .collect();
-        let seams = job.welds.iter().map(|weld| Seam {
+        let weld_lines = job.welds.iter().map(|weld| WeldLine {
             from: weld.from,
             to: weld.to,
             outward: weld.outward,
-            // The one that runs through: the other may be pulled into it.
+            // The member that runs through: the other may be pulled into it.
             member: weld.members[1],
             width_mm: width_mm(weld.kind),
         });
         Self {
             solids,
-            seams: seams.collect(),
+            weld_lines: weld_lines.collect(),
             tacks: job
                 .joints
                 .iter()
@@ -119,13 +119,16 @@ impl Scene {
         }
     }
 
-    /// Least and greatest of every coordinate over all solids and seams; zero for an empty scene.
+    /// Lowest and highest value of every coordinate over all solids and welds; zero for an empty scene.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
         let corners = self.solids.iter().flat_map(|solid| solid.vertices.iter());
-        let seams = self.seams.iter().flat_map(|seam| [&seam.from, &seam.to]);
+        let weld_lines = self
+            .weld_lines
+            .iter()
+            .flat_map(|line| [&line.from, &line.to]);
         corners
-            .chain(seams)
+            .chain(weld_lines)
             .fold(None, |bounds: Option<[Point; 2]>, p| {
                 let [low, high] = bounds.unwrap_or([*p, *p]);
                 Some([
@@ -150,7 +153,7 @@ fn width_mm(kind: WeldKind) -> f64 {
 struct Corner {
     y: f64,
     z: f64,
-    /// Whether the side from here to the next corner is the section's own.
+    /// Whether the side from here to the next corner is a surface of the section.
     side: bool,
     /// Whether there is an edge along the member here.
     edge: bool,
@@ -236,9 +239,9 @@ fn parts(member: &Member) -> (Vec<Vec<Corner>>, bool) {
 }
 
 fn round(radius: f64) -> Vec<Corner> {
-    (0..SIDES_OF_A_ROUND)
+    (0..SIDES_OF_ROUND)
         .map(|k| {
-            let angle = TAU * (k as f64 + 0.5) / SIDES_OF_A_ROUND as f64;
+            let angle = TAU * (k as f64 + 0.5) / SIDES_OF_ROUND as f64;
             Corner {
                 y: radius * angle.cos(),
                 z: radius * angle.sin(),

@@ -34,7 +34,7 @@ impl<'t> Sheet<'t> {
     }
 
     /// A line of text over the figure that follows.
-    pub(super) fn say(&mut self, line: &str) {
+    pub(super) fn line(&mut self, line: &str) {
         let (x, y) = (number(LEFT), number(self.at + LINE - 2.0));
         self.body
             .text("text", &[("class", "small"), ("x", &x), ("y", &y)], line);
@@ -43,14 +43,14 @@ impl<'t> Sheet<'t> {
 
     /// The frame from one side.
     pub(super) fn figure(&mut self, figures: &Figures<'_>, view: &View, numbered: &[usize]) {
-        // The margin of a figure leaves room for the last line said.
+        // The margin of a figure leaves room for the last line of text.
         let origin = [0.0, self.at - LINE];
         let size = figures.draw(&mut self.body, view, numbered, origin);
         self.width = self.width.max(size[0]);
         self.at += size[1] - LINE;
     }
 
-    /// What stands below the figures; `draw` begins at the point it is given and says how high it is.
+    /// What is below the figures; `draw` begins at the point it is given and returns its height.
     pub(super) fn foot(&mut self, draw: impl Fn(&mut Svg, [f64; 2]) -> f64) {
         self.at += draw(&mut self.body, [LEFT, self.at + 20.0]);
     }

@@ -1,6 +1,7 @@
-//! Writing SVG: one element a line, so that two versions of a drawing can be compared line by line.
+//! Writes SVG, one element a line, so that two versions of a drawing can be compared line by line.
 
-use crate::sanitise::is_unsafe;
+use crate::sanitise::plain;
+use maud::Escaper;
 use std::fmt::Write;
 
 /// SVG text as it grows.
@@ -11,7 +12,7 @@ pub struct Svg {
 }
 
 impl Svg {
-    /// Opens an element; everything up to the matching [`Svg::close`] stands in it.
+    /// Opens an element, which holds everything up to the matching [`Svg::close`].
     pub fn open(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
         self.element(name, attributes, None, false);
         self.open.push(name);
@@ -40,7 +41,7 @@ impl Svg {
         let _ = writeln!(self.text, "<style>\n{css}</style>");
     }
 
-    /// The whole text; what is open is closed.
+    /// The whole text; open elements are closed.
     #[must_use]
     pub fn finish(mut self) -> String {
         while !self.open.is_empty() {
@@ -75,26 +76,15 @@ impl Svg {
     }
 }
 
-/// Text from others as text, in an element or a quoted attribute, in XML or HTML; unsafe characters become U+FFFD.
-#[must_use]
-pub fn escape(text: &str) -> String {
+/// Text as it stands in an element or a quoted attribute.
+fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c if is_unsafe(c) => out.push('\u{FFFD}'),
-            c => out.push(c),
-        }
-    }
+    // Writing to a string cannot fail.
+    let _ = Escaper::new(&mut out).write_str(&plain(text));
     out
 }
 
-
-/// A number with at most one decimal, as short as it goes.
+/// A number with at most one decimal, as short as possible.
 #[must_use]
 pub fn number(value: f64) -> String {
     let tenths = (value * 10.0).round();

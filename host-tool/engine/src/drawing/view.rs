@@ -1,4 +1,4 @@
-//! From where the frame is looked at, and what hides what from there.
+//! Where the frame is viewed from, and what hides what from there.
 //!
 //! All views are parallel projections: lengths along the frame keep their scale, as on a drawing board.
 
@@ -16,23 +16,24 @@ pub struct View {
     pub toward: Point,
 }
 
-/// How deep solids may reach into each other and still count as touching, mm.
+/// Solids that overlap by less than this only touch, mm.
 const TOUCHING_MM: f64 = 1.0;
 
-/// How far beside a solid a line of sight may run and still count as in it, mm.
+/// A line of sight that passes a solid by less than this still counts as in it, mm.
 const TOLERANCE_MM: f64 = 0.1;
 
-/// Beyond this many solids what hides what is told by the distance of their middles: pairs would fill the page.
-pub const MOST_SOLIDS_IN_PAIRS: usize = 300;
+/// With more solids than this, only the distance of their middles decides what hides what: the planes of all pairs would
+/// fill the page.
+pub const MAX_SOLIDS_IN_PAIRS: usize = 300;
 
 impl View {
-    /// As the frame lies before the welder.
+    /// As the frame lies in front of the welder.
     pub const FRONT: Self = Self {
         right: Point::new(1.0, 0.0, 0.0),
         up: Point::new(0.0, 1.0, 0.0),
         toward: Point::new(0.0, 0.0, 1.0),
     };
-    /// Turned over about its upright axis.
+    /// Flipped about its vertical axis.
     pub const BACK: Self = Self {
         right: Point::new(-1.0, 0.0, 0.0),
         up: Point::new(0.0, 1.0, 0.0),
@@ -66,7 +67,7 @@ pub struct Between {
 #[must_use]
 pub fn between(solids: &[Solid]) -> Vec<Between> {
     let mut planes = Vec::new();
-    if solids.len() > MOST_SOLIDS_IN_PAIRS {
+    if solids.len() > MAX_SOLIDS_IN_PAIRS {
         return planes;
     }
     for (first, a) in solids.iter().enumerate() {
@@ -82,10 +83,7 @@ pub fn between(solids: &[Solid]) -> Vec<Between> {
 }
 
 fn separating(a: &Solid, b: &Solid) -> Option<Point> {
-    let gap = |normal: Point| {
-        let most = |solid: &Solid| furthest(solid, normal);
-        -most(a) - furthest(b, -normal)
-    };
+    let gap = |normal: Point| -furthest(a, normal) - furthest(b, -normal);
     let own = a.faces.iter().map(|face| face.normal);
     let theirs = b.faces.iter().map(|face| -face.normal);
     own.chain(theirs)
@@ -100,10 +98,10 @@ fn furthest(solid: &Solid, direction: Point) -> f64 {
     along.fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// Indices of the solids from the farthest to the nearest, so that drawing them in turn hides what is hidden.
+/// Indices of the solids from the farthest to the nearest: drawn in this order, hidden parts are covered.
 ///
-/// Exact for convex solids with a plane between every two, unless three or more lie over each other in a ring; a ring
-/// is broken at its farthest solid.
+/// Exact for convex solids with a plane between every two, unless three or more overlap in a ring; a ring is broken at its
+/// farthest solid.
 #[must_use]
 pub fn back_to_front(scene: &Scene, planes: &[Between], view: &View) -> Vec<usize> {
     let boxes: Vec<[f64; 4]> = scene
@@ -164,12 +162,12 @@ fn overlap(a: &[f64; 4], b: &[f64; 4]) -> bool {
 /// Whether a weld can be seen: some part of it has no metal between itself and the eye.
 #[must_use]
 pub fn sees(scene: &Scene, weld: usize, view: &View) -> bool {
-    let Some(seam) = scene.seams.get(weld) else {
+    let Some(line) = scene.weld_lines.get(weld) else {
         return false;
     };
     [0.5, 0.2, 0.8].iter().any(|share| {
-        let on_it = seam.from + (seam.to - seam.from) * *share;
-        let above = on_it + seam.outward * 1.5;
+        let on_it = line.from + (line.to - line.from) * *share;
+        let above = on_it + line.outward * 1.5;
         !scene
             .solids
             .iter()

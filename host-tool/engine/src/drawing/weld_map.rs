@@ -1,4 +1,4 @@
-//! The weld map as a drawing that stands alone: every weld numbered, its verdict told by shape and colour.
+//! The weld map as a drawing that stands alone: every weld numbered, its verdict shown by shape and colour.
 
 use super::figure::{Figures, Mark};
 use super::palette;
@@ -7,14 +7,14 @@ use super::sheet::Sheet;
 use super::svg::{Svg, number};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
-use crate::verdict::Verdict;
 use crate::sanitise;
+use crate::verdict::Verdict;
 
 /// The order in which verdicts are listed: worst first.
 pub const WORST_FIRST: [Verdict; 5] = [
-    Verdict::Outside,
-    Verdict::OnTheEdge,
-    Verdict::Inside,
+    Verdict::OutOfLimits,
+    Verdict::Marginal,
+    Verdict::WithinLimits,
     Verdict::NotMeasured,
     Verdict::NoLimit,
 ];
@@ -31,7 +31,7 @@ pub fn marks(map: &WeldMap) -> Vec<Mark> {
                 "Weld {}, {}: {}",
                 weld.number,
                 sanitise::plain(&weld.name),
-                weld.verdict_words()
+                weld.describe_verdict()
             ),
             arrow: false,
         })
@@ -56,7 +56,7 @@ pub fn weld_map_svg(job: &Job, map: &WeldMap) -> String {
     let figures = Figures::new(&scene, &marks);
     let mut sheet = Sheet::new(&title);
     for (caption, view, numbered) in figures.views() {
-        sheet.say(caption);
+        sheet.line(caption);
         sheet.figure(&figures, &view, &numbered);
     }
     sheet.foot(|svg, at| legend(svg, map, at));
@@ -77,7 +77,7 @@ fn legend(svg: &mut Svg, map: &WeldMap, [mut x, y]: [f64; 2]) -> f64 {
             &[("d", palette::outline(class)), ("transform", &place)],
         );
         svg.close();
-        let words = format!("{} {}", count, verdict.words());
+        let words = format!("{} {}", count, verdict.name());
         let (at, base) = (number(x + 46.0), number(y + 5.0));
         svg.text(
             "text",

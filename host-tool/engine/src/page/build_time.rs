@@ -1,16 +1,16 @@
-//! The build in time: when the arc burned, and what was waited in between, in rows like a sheet of lined paper.
+//! The timeline of the build: when the arc burned and how long it was out, in rows like lined paper.
 
 use crate::drawing::palette;
 use crate::drawing::svg::{Svg, number};
 use crate::map::model::{MappedBead, Role, WeldMap};
 use crate::verdict::Verdict;
 
-/// Lengths a row may have, s.
+/// Possible lengths of a row, s.
 const ROWS: [f64; 9] = [
     30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0, 7200.0,
 ];
 /// Most rows.
-const MOST_ROWS: f64 = 16.0;
+const MAX_ROWS: f64 = 16.0;
 const WIDTH: f64 = 1100.0;
 const LEFT: f64 = 78.0;
 const HEIGHT: f64 = 58.0;
@@ -24,7 +24,7 @@ pub(super) fn svg(map: &WeldMap) -> Option<String> {
     let mut svg = Svg::default();
     let (width, height) = (number(WIDTH), number(rows as f64 * HEIGHT + 8.0));
     let frame = format!("0 0 {width} {height}");
-    let label = "When each bead was welded; the same times stand in the table of beads";
+    let label = "When each bead was welded; the table of beads has the same times";
     svg.open(
         "svg",
         &[
@@ -54,14 +54,14 @@ fn row_length(map: &WeldMap, total: f64) -> f64 {
         .map(|bead| bead.arc_time.0)
         .collect();
     times.sort_by(f64::total_cmp);
-    // Half of the welds are to be wide enough for their number.
+    // Half of the welds should be wide enough for their number.
     let usual = times.get(times.len() / 2).copied().unwrap_or(10.0);
     let wanted = usual * (WIDTH - LEFT) / 26.0;
-    let fits = |row: &&f64| **row >= total / MOST_ROWS && **row * 1.5 >= wanted.min(total);
+    let fits = |row: &&f64| **row >= total / MAX_ROWS && **row * 1.5 >= wanted.min(total);
     ROWS.iter()
         .find(fits)
         .copied()
-        .unwrap_or((total / MOST_ROWS).max(1.0))
+        .unwrap_or((total / MAX_ROWS).max(1.0))
 }
 
 fn rule(svg: &mut Svg, row: usize, time: f64) {
@@ -94,7 +94,7 @@ fn draw(
     };
     let (start, end) = (bead.start.0 - first, bead.end.0 - first);
     let row_of = |time: f64| (time / row).floor().max(0.0) as usize;
-    // A bead that burns past the end of a row goes on in the next.
+    // A bead that passes the end of a row continues in the next.
     for k in row_of(start)..=row_of(end).min(free.len() - 1) {
         let (left, right) = (k as f64 * row, (k + 1) as f64 * row);
         let x = LEFT + (start.max(left) - left) * scale;

@@ -1,6 +1,6 @@
 "use strict";
-// The frame on the page: turned, zoomed, with what is hidden hidden, and every mark where it covers no other.
-// Draws what the program worked out (data.scene); knows nothing of verdicts or plans.
+// The frame on the page: turned and zoomed, hidden parts hidden, no mark over another.
+// Draws the scene that the program calculated (data.scene); knows nothing of verdicts or plans.
 
 const SVG = "http://www.w3.org/2000/svg";
 const el = (name, attributes = {}, text) => {
@@ -27,14 +27,14 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     const planes = solid.faces.map(({ normal, corners }) => [normal, dot(vertices[corners[0]], normal)]);
     return { ...solid, vertices, rest: vertices, openings, still: openings, planes };
   });
-  const seams = scene.seams.map((flat) => triples(flat));
+  const welds = scene.weld_lines.map((flat) => triples(flat));
   const clamps = triples(scene.clamps);
   let [yaw, pitch] = VIEWS.front;
   let zoom = 1, shift = [0, 0], chosen = -1, dim = () => false, moved = null, spots = [], drawnWide = -1;
 
   host.textContent = "";
-  const svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame; arrow keys go from weld to weld, with Shift they turn it, plus and minus zoom" });
-  const layers = Object.fromEntries(["metal", "holding", "seams", "leaders", "marks", "called"].map((name) => {
+  const svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame: arrow keys go from weld to weld, with Shift they turn it; plus and minus zoom" });
+  const layers = Object.fromEntries(["metal", "clamps", "weld-lines", "leaders", "marks", "called"].map((name) => {
     const layer = el("g", { class: name });
     svg.append(layer);
     return [name, layer];
@@ -56,7 +56,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     return { right, toward, up: cross(toward, right) };
   };
   const bounds = (() => {
-    const all = solids.flatMap((solid) => solid.vertices).concat(seams.flatMap(([from, to]) => [from, to]));
+    const all = solids.flatMap((solid) => solid.vertices).concat(welds.flatMap(([from, to]) => [from, to]));
     const low = [0, 1, 2].map((i) => all.reduce((m, p) => Math.min(m, p[i]), Infinity));
     const high = [0, 1, 2].map((i) => all.reduce((m, p) => Math.max(m, p[i]), -Infinity));
     return all.length ? { low, high } : { low: [0, 0, 0], high: [1, 1, 1] };
@@ -83,32 +83,32 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     };
     const view = { right, up, toward, at, scale };
     layers.metal.innerHTML = order(view).map((k) => metal(solids[k], view)).join("");
-    layers.holding.innerHTML = clamps.map((p) => {
+    layers.clamps.innerHTML = clamps.map((p) => {
       const [x, y] = at(p);
       return `<path class="clamp" d="M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7" transform="translate(${f(x)} ${f(y)})"/>`;
     }).join("");
-    layers.holding.innerHTML += spots.map((p) => {
+    layers.clamps.innerHTML += spots.map((p) => {
       const [x, y] = at(p);
       return `<path class="spot" d="M-11,0L0,-11L11,0L0,11Z" transform="translate(${f(x)} ${f(y)})"/>`;
     }).join("");
-    const seen = seams.map((_, k) => sees(k, toward));
-    layers.seams.innerHTML = seams.map(([from, to], k) => {
+    const seen = welds.map((_, k) => sees(k, toward));
+    layers["weld-lines"].innerHTML = welds.map(([from, to], k) => {
       if (!seen[k] && k !== chosen) return "";
       const name = `${marks[k].class}${seen[k] ? "" : " hidden"}${dim(k) ? " dim" : ""}${k === chosen ? " chosen" : ""}`;
       const [a, b] = [at(carried(k, from)), at(carried(k, to))];
       const halo = k === chosen ? `<path class="halo" d="${line([a, b])}"/>` : "";
-      const way = marks[k].arrow ? `<path class="way" d="${line(head(a, b))}Z"/>` : "";
+      const direction = marks[k].arrow ? `<path class="direction" d="${line(head(a, b))}Z"/>` : "";
       const wide = scene.widths[k] * scale;
-      return halo + (wide > 8 && seen[k] ? bead(a, b, wide, name) : `<path class="seam ${name}" d="${line([a, b])}"/>`) + way;
+      return halo + (wide > 8 && seen[k] ? bead(a, b, wide, name) : `<path class="weld-line ${name}" d="${line([a, b])}"/>`) + direction;
     }).join("");
     label(seen, view, [width, height]);
   }
 
   const f = (x) => Math.round(x * 10) / 10;
   const line = (points) => points.map(([x, y], k) => `${k ? "L" : "M"}${f(x)},${f(y)}`).join("");
-  // Where a point of a weld is when its member has moved.
+  // A point of a weld after its member has moved.
   const carried = (k, p) => (moved ? moved(scene.on[k], p) : p);
-  const mid = (k) => carried(k, plus(seams[k][0], minus(seams[k][1], seams[k][0]), 0.5));
+  const mid = (k) => carried(k, plus(welds[k][0], minus(welds[k][1], welds[k][0]), 0.5));
   // A weld large enough to be drawn in its true width: a bead with its ripples.
   const bead = (a, b, wide, name) => {
     const long = Math.hypot(b[0] - a[0], b[1] - a[1]), half = wide / 2;
@@ -132,7 +132,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     const [a, b, c] = face.corners.map((k) => solid.vertices[k]);
     const n = cross(minus(b, a), minus(c, a));
     const length = Math.hypot(...n) || 1;
-    // The program says which way is out.
+    // The program knows which side is outside.
     const sign = dot(n, face.normal) < 0 ? -1 : 1;
     return n.map((x) => (sign * x) / length);
   }
@@ -184,7 +184,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
   }
 
   function sees(k, toward) {
-    const [from, to, outward] = seams[k];
+    const [from, to, outward] = welds[k];
     return [0.5, 0.2, 0.8].some((share) => {
       const above = plus(plus(from, minus(to, from), share), outward, 1.5);
       return !solids.some((solid) => hides(solid, above, toward));
@@ -207,9 +207,9 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
 
   function label(seen, view, [width, height]) {
     const inPage = ([x, y]) => x > 0 && y > 0 && x < width && y < height;
-    const wanted = seams.map((_, k) => k).filter((k) => (seen[k] || k === chosen) && inPage(view.at(mid(k))));
+    const wanted = welds.map((_, k) => k).filter((k) => (seen[k] || k === chosen) && inPage(view.at(mid(k))));
     const anchors = wanted.map((k) => {
-      let towards = [dot(seams[k][2], view.right), -dot(seams[k][2], view.up)];
+      let towards = [dot(welds[k][2], view.right), -dot(welds[k][2], view.up)];
       if (Math.hypot(...towards) < 0.2) {
         const d = minus(mid(k), middle);
         towards = [dot(d, view.right), -dot(d, view.up)];
@@ -231,7 +231,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
       const three = mark.label.length > 2 ? " three" : "";
       button.setAttribute("class", `mark ${mark.class}${three}${dim(k) ? " dim" : ""}${k === chosen ? " chosen" : ""}`);
       button.setAttribute("transform", `translate(${x} ${y})`);
-      button.firstChild.setAttribute("d", shapes[mark.class] || shapes.inside);
+      button.firstChild.setAttribute("d", shapes[mark.class] || shapes["within-limits"]);
       button.lastChild.textContent = mark.label;
       layers.leaders.append(el("path", { class: `leader${dim(k) ? " dim" : ""}`, d: line([anchors[i].at, places[i]]) }));
     });
@@ -264,7 +264,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
       button.setAttribute("aria-label", marks[k].title);
     });
     draw();
-    // A mark that is not in sight cannot be reached; then the first one that is takes its place.
+    // A mark that is not shown cannot be reached by Tab: the first one that is shown takes its place.
     if (buttons[roving]?.getAttribute("display") === "none") {
       buttons.find((button) => button.getAttribute("display") !== "none")?.setAttribute("tabindex", "0");
     }
@@ -364,7 +364,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
       zoom = Math.min(12, Math.max(0.5, zoom * factor));
       refresh();
     },
-    // Chooses a weld and turns the frame over when it can only be seen from the other side.
+    // Chooses a weld, and turns the frame if the weld is hidden from here.
     choose(k) {
       chosen = k;
       if (k >= 0 && !sees(k, axes().toward)) {
@@ -394,8 +394,8 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     },
     // Draws a weld along another line than its own.
     line(k, [from, to]) {
-      seams[k][0] = from;
-      seams[k][1] = to;
+      welds[k][0] = from;
+      welds[k][1] = to;
     },
     // Points to show beside the welds.
     spots(points) {
@@ -403,7 +403,7 @@ function frameView(host, { scene, marks, shapes, pick, symbols }) {
     },
     draw: refresh,
   };
-  // Whoever asked for the view chooses a weld next, which draws it; if not, the observer does.
+  // Drawn when the page chooses a weld; if it chooses none, the observer draws.
   return api;
 }
 

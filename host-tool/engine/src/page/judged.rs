@@ -1,23 +1,23 @@
 //! A quantity of a weld in the reader's units: for a table cell, for a small gauge, and for the script.
 
-use super::html::escape;
 use super::scene::round;
 use crate::drawing::palette;
 use crate::drawing::svg::number;
+use crate::format::{self, Column};
 use crate::map::model::{MappedRun, MappedWeld};
 use crate::units::Units;
 use crate::verdict::Judged;
-use crate::format::{self, Column};
+use maud::{Markup, html};
 use serde::Serialize;
 
 /// Numbers as printed, already in the reader's units.
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Shown {
-    /// The same for every weld: told to the script once, by [`Heading`].
+    /// The same for every weld: the script reads it once, from [`Heading`].
     #[serde(skip)]
     pub decimals: usize,
     pub value: Option<f64>,
-    pub doubt: Option<f64>,
+    pub uncertainty: Option<f64>,
     pub low: Option<f64>,
     pub high: Option<f64>,
     pub class: &'static str,
@@ -48,12 +48,12 @@ pub(super) fn headings(units: Units) -> [Heading; 4] {
 
 const VOLTS: Column = Column {
     symbol: "V",
-    column: "volts",
+    name: "volts",
     decimals: 1,
 };
 const AMPS: Column = Column {
     symbol: "A",
-    column: "amps",
+    name: "amps",
     decimals: 0,
 };
 
@@ -63,7 +63,7 @@ fn shown<T: Copy>(judged: &Judged<T>, how: Column, to: impl Fn(T) -> f64) -> Sho
     Shown {
         decimals: how.decimals,
         value: judged.estimate.map(|e| to(e.value)),
-        doubt: judged.estimate.map(|e| to(e.expanded)),
+        uncertainty: judged.estimate.map(|e| to(e.expanded)),
         low: judged.limits.low.map(&to),
         high: judged.limits.high.map(&to),
         class: palette::class(judged.verdict),
@@ -96,9 +96,11 @@ pub(super) fn of_run(run: &MappedRun, units: Units) -> [Shown; 4] {
 
 impl Shown {
     /// "0.24 ± 0.03", or a dash.
-    pub(super) fn with_doubt(&self) -> String {
-        match (self.value, self.doubt) {
-            (Some(value), Some(doubt)) => format!("{value:.0$} ± {doubt:.0$}", self.decimals),
+    pub(super) fn with_uncertainty(&self) -> String {
+        match (self.value, self.uncertainty) {
+            (Some(value), Some(uncertainty)) => {
+                format!("{value:.0$} ± {uncertainty:.0$}", self.decimals)
+            }
             _ => "–".into(),
         }
     }
@@ -111,7 +113,7 @@ impl Shown {
     }
 
     /// "0.15 to 0.35".
-    pub(super) fn allowed(&self) -> String {
+    pub(super) fn limits(&self) -> String {
         let decimals = self.decimals;
         match (self.low, self.high) {
             (Some(low), Some(high)) => format!("{low:.decimals$} to {high:.decimals$}"),
@@ -121,14 +123,14 @@ impl Shown {
         }
     }
 
-    /// Least and greatest number that a gauge shows, so that limits and value lie within.
+    /// Lowest and highest number on the gauge, so that limits and value lie within.
     fn range(&self) -> (f64, f64) {
-        let (value, doubt) = (self.value, self.doubt.unwrap_or(0.0));
+        let (value, uncertainty) = (self.value, self.uncertainty.unwrap_or(0.0));
         let numbers = [
             self.low,
             self.high,
-            value.map(|v| v - doubt),
-            value.map(|v| v + doubt),
+            value.map(|v| v - uncertainty),
+            value.map(|v| v + uncertainty),
         ];
         let numbers = numbers.iter().flatten();
         let low = numbers.clone().fold(f64::INFINITY, |a, b| a.min(*b));
@@ -140,26 +142,23 @@ impl Shown {
         (low - room, high + room)
     }
 
-    /// A gauge for a table cell: what is allowed as a band, the value as a stroke, its doubt as a bar.
-    pub(super) fn gauge(&self) -> String {
+    /// A gauge for a table cell: the limits as a band, the value as a stroke, its uncertainty as a bar.
+    pub(super) fn gauge(&self) -> Markup {
         let Some(value) = self.value else {
-            return String::new();
+            return Markup::default();
         };
         let (low, high) = self.range();
         let x = |value: f64| number(((value - low) / (high - low) * 120.0).clamp(0.0, 120.0));
-        let doubt = self.doubt.unwrap_or(0.0);
-        let (from, to) = (
-            self.low.map_or("0".into(), x),
-            self.high.map_or("120".into(), x),
-        );
-        format!(
-            "<svg class=\"gauge small {}\" viewBox=\"0 0 120 20\" width=\"120\" height=\"20\" aria-hidden=\"true\">\
-             <path class=\"axis\" d=\"M0,10H120\"/><path class=\"band\" d=\"M{from},4H{to}V16H{from}Z\"/>\
-             <path class=\"doubt\" d=\"M{},10H{}\"/><path class=\"value\" d=\"M{},1V19\"/></svg>",
-            escape(self.class),
-            x(value - doubt),
-            x(value + doubt),
-            x(value)
-        )
+        let uncertainty = self.uncertainty.unwrap_or(0.0);
+        let from = self.low.map_or("0".into(), x);
+        let to = self.high.map_or("120".into(), x);
+        html! {
+            svg.gauge.small.(self.class) viewBox="0 0 120 20" width="120" height="20" aria-hidden="true" {
+                path.axis d="M0,10H120" {}
+                path.band d={ "M" (from) ",4H" (to) "V16H" (from) "Z" } {}
+                path.uncertainty d={ "M" (x(value - uncertainty)) ",10H" (x(value + uncertainty)) } {}
+                path.value d={ "M" (x(value)) ",1V19" } {}
+            }
+        }
     }
 }

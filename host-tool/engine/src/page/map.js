@@ -1,9 +1,9 @@
 "use strict";
-// The weld map: a weld picked in drawing, table or time is shown with its numbers and its course.
+// The weld map: a weld selected in drawing, table or timeline is shown with its numbers and its traces.
 
 (() => {
   const data = JSON.parse(document.getElementById("data").textContent);
-  // What is the same for all welds is in the data once.
+  // What all welds share is in the data once.
   const whole = (quantities) => quantities?.map((q, i) => ({ ...q, ...data.quantities[i], words: data.words[q.class] }));
   for (const weld of data.welds) {
     weld.quantities = whole(weld.quantities);
@@ -81,7 +81,7 @@
     const [heat] = weld.quantities;
     const big = el("p", { class: `big ${heat.class}`, id: "heat-input" });
     if (heat.value === null) big.append("not measured");
-    else big.append(el("b", {}, number(heat.value, heat.decimals)), ` ± ${number(heat.doubt, heat.decimals)} ${heat.unit}`);
+    else big.append(el("b", {}, number(heat.value, heat.decimals)), ` ± ${number(heat.uncertainty, heat.decimals)} ${heat.unit}`);
     detail.append(head, el("p", { class: `verdict ${weld.class}` }, weld.verdict), big);
     for (const flag of weld.flags) detail.append(el("p", { class: "flag" }, flag));
     const gauges = el("div", { class: "gauges" });
@@ -106,10 +106,10 @@
     const box = el("div", { class: `quantity ${q.class}` });
     const text = el("p");
     text.append(el("span", {}, q.name), " ");
-    text.append(el("b", {}, q.value === null ? "–" : `${number(q.value, q.decimals)} ± ${number(q.doubt, q.decimals)} ${q.unit}`), ` ${q.words}`);
+    text.append(el("b", {}, q.value === null ? "–" : `${number(q.value, q.decimals)} ± ${number(q.uncertainty, q.decimals)} ${q.unit}`), ` ${q.words}`);
     box.append(text);
     const numbers = [q.low, q.high].filter((x) => x !== null);
-    if (q.value !== null) numbers.push(q.value - q.doubt, q.value + q.doubt);
+    if (q.value !== null) numbers.push(q.value - q.uncertainty, q.value + q.uncertainty);
     if (!numbers.length) return box;
     let [low, high] = [Math.min(...numbers), Math.max(...numbers)];
     const room = Math.max((high - low) * 0.22, 1e-9);
@@ -125,8 +125,8 @@
       svg.append(el("text", { x: at, y: 43, "text-anchor": "middle" }, number(limit, q.decimals)));
     }
     if (q.value !== null) {
-      const [a, b] = [x(q.value - q.doubt), x(q.value + q.doubt)];
-      svg.append(el("path", { class: "doubt", d: `M${a},14H${b}M${a},9V19M${b},9V19` }), el("path", { class: "value", d: `M${x(q.value)},0V28` }));
+      const [a, b] = [x(q.value - q.uncertainty), x(q.value + q.uncertainty)];
+      svg.append(el("path", { class: "uncertainty", d: `M${a},14H${b}M${a},9V19M${b},9V19` }), el("path", { class: "value", d: `M${x(q.value)},0V28` }));
     }
     box.append(svg);
     return box;
@@ -153,10 +153,10 @@
     return svg;
   }
 
-  // Volts, amps, power and the heat that ran up, of the beads of a run one after the other.
+  // Volts, amps, power and heat so far, of the beads of a run one after the other.
   function traces(weld, run, caption) {
     const width = Math.max(300, Math.round(detail.clientWidth - 44));
-    const points = { at: [], from: [], lit: [], volts: [[], [], []], amps: [[], [], []], power: [[], [], []], heat: [] };
+    const points = { at: [], from: [], arc_on: [], volts: [[], [], []], amps: [[], [], []], power: [[], [], []], heat: [] };
     let time = 0, energy = 0;
     for (const bead of run.beads) {
       const trace = data.beads[bead - 1]?.trace;
@@ -165,7 +165,7 @@
       trace.until.forEach((until, k) => {
         points.from.push(time + last);
         points.at.push(time + until);
-        points.lit.push(trace.lit[k]);
+        points.arc_on.push(trace.arc_on[k]);
         for (let i = 0; i < 3; i += 1) {
           points.volts[i].push(trace.volts[i][k] / 10);
           points.amps[i].push(trace.amps[i][k]);
@@ -188,8 +188,8 @@
       { name: "running heat", unit: heat.unit, decimals: heat.decimals, series: [points.heat, points.heat, points.heat], limits: heat, rising: true },
     ];
     const left = 66, tall = 88, height = strips.length * tall + 26;
-    const spoken = `${caption ? `${caption}. ` : ""}Course of volts, amps, power and running heat over ${number(time, 1)} seconds`;
-    const svg = el("svg", { class: "figure trace", viewBox: `0 0 ${width} ${height}`, tabindex: "0", role: "slider", "aria-label": spoken, "aria-valuemin": "0", "aria-valuemax": number(time, 1), "aria-valuenow": "0", "aria-valuetext": "move with the arrow keys" });
+    const spoken = `${caption ? `${caption}. ` : ""}Volts, amps, power and heat over ${number(time, 1)} seconds`;
+    const svg = el("svg", { class: "figure trace", viewBox: `0 0 ${width} ${height}`, tabindex: "0", role: "slider", "aria-label": spoken, "aria-valuemin": "0", "aria-valuemax": number(time, 1), "aria-valuenow": "0", "aria-valuetext": "use the arrow keys to read values" });
     const x = (t) => f(left + (t / time) * (width - left - 8));
     strips.forEach((strip, k) => svg.append(drawStrip(strip, k * tall, { points, x, left, width })));
     svg.append(el("text", { class: "scale", x: left, y: height - 6 }, "0 s"), el("text", { class: "scale", x: width - 8, y: height - 6, "text-anchor": "end" }, `${number(time, 1)} s`));
@@ -200,10 +200,10 @@
       here = Math.min(points.at.length - 1, Math.max(0, k));
       const middle = (points.from[here] + points.at[here]) / 2;
       hair.setAttribute("d", `M${x(middle)},0V${height - 24}`);
-      const said = points.lit[here]
+      const reading = points.arc_on[here]
         ? strips.map((s) => `${number(s.series[1][here], s.decimals)} ${s.unit}`).join(", ")
         : "arc out";
-      read.textContent = `${number(middle, 1)} s: ${said}`;
+      read.textContent = `${number(middle, 1)} s: ${reading}`;
       svg.setAttribute("aria-valuenow", number(middle, 1));
       svg.setAttribute("aria-valuetext", read.textContent);
     };
@@ -226,7 +226,7 @@
       const { number: of, at: began, flags } = data.beads[bead - 1] || {};
       if (of) box.append(el("p", { class: "event" }, [`bead ${of} of the log, from ${began}`, ...flags].join("; ")));
     }
-    read.textContent = "Thick line: mean. Shade: least to greatest. Band: allowed. Point at it, touch it or use the arrow keys to read values.";
+    read.textContent = "Thick line: mean. Shade: lowest to highest. Band: limits. Point, touch or use the arrow keys to read values.";
     box.append(svg, read);
     return box;
   }
@@ -234,15 +234,15 @@
   function drawStrip({ name, unit, decimals, series, limits, rising }, top, { points, x, left, width }) {
     const [least, mean, greatest] = series, bottom = top + 72;
     const g = el("g", { class: `strip ${name.split(" ").pop()}` });
-    const lit = points.lit.map((on, k) => (on ? k : -1)).filter((k) => k >= 0);
+    const burning = points.arc_on.map((on, k) => (on ? k : -1)).filter((k) => k >= 0);
     const known = [limits?.low, limits?.high].filter((v) => v !== null && v !== undefined);
-    const high = Math.max(...lit.map((k) => greatest[k]), ...known) * 1.06 || 1;
-    const low = Math.min(0, ...lit.map((k) => least[k]));
+    const high = Math.max(...burning.map((k) => greatest[k]), ...known) * 1.06 || 1;
+    const low = Math.min(0, ...burning.map((k) => least[k]));
     const y = (v) => f(bottom - ((v - low) / (high - low)) * 64);
     const right = width - 8;
     if (known.length) {
       const [a, b] = [y(limits.high ?? high), y(limits.low ?? low)];
-      // Heat is judged when the run is finished: its band stands at the end.
+      // Heat is judged when the run is finished, so its band is at the end.
       const from = rising ? right - 14 : left;
       g.append(el("path", { class: "band", d: `M${from},${a}H${right}V${b}H${from}Z` }));
     }
@@ -251,7 +251,7 @@
     g.append(el("text", { class: "scale", x: left - 6, y: bottom + 3, "text-anchor": "end" }, number(low, low === 0 ? 0 : decimals)));
     g.append(el("text", { class: "scale", x: left - 6, y: top + 34, "text-anchor": "end" }, number(high / 1.06, decimals)));
     g.append(el("text", { class: "scale quiet", x: left - 6, y: top + 52, "text-anchor": "end" }, unit));
-    // Stretches in which the arc burned; between them it was out.
+    // One piece of line for each time the arc burned.
     let run = [];
     const flush = () => {
       if (!run.length) return;
@@ -268,7 +268,7 @@
     const edges = () => {
       for (const limit of known) g.append(el("path", { class: "limit", d: `M${rising ? right - 14 : left},${y(limit)}H${right}` }));
     };
-    points.lit.forEach((on, k) => {
+    points.arc_on.forEach((on, k) => {
       if (on) run.push(k);
       else {
         flush();
@@ -280,7 +280,7 @@
     return g;
   }
 
-  const first = ["outside", "edge", "inside"].map((name) => data.welds.findIndex((weld) => weld.class === name)).find((k) => k >= 0);
+  const first = ["out-of-limits", "marginal", "within-limits"].map((name) => data.welds.findIndex((weld) => weld.class === name)).find((k) => k >= 0);
   if (first === undefined) view.draw();
   else choose(first);
 })();

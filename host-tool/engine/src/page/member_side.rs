@@ -1,24 +1,25 @@
-//! A bowed member from its side, with what stands where: blocks, press, heat or shims.
+//! A bowed member from its side, with the places of blocks, press, heat or shims.
 
-use crate::correct::model::{Place, PlaceKind, Way};
-use crate::correct::show::Show;
+use crate::correct::model::{Place, PlaceKind, RepairOption};
 use crate::drawing::svg::{Svg, number, path};
+use crate::format::Precision;
+use crate::units::Units;
 
 const WIDTH: f64 = 1000.0;
 const HEIGHT: f64 = 230.0;
 const LEFT: f64 = 60.0;
-/// Where the ends of the bar stand.
+/// Height of the ends of the bar.
 const LEVEL: f64 = 130.0;
-/// How high the bow is drawn, whatever it is.
+/// Height of the bow as drawn, whatever its size.
 const RISE: f64 = 34.0;
-/// How deep the bar is drawn.
+/// Depth of the bar as drawn.
 const DEPTH: f64 = 16.0;
 
-/// The drawing of one way. The bow is drawn large and up; shims fill what is below it.
-pub(super) fn member_side(length_mm: f64, way: &Way, show: Show) -> String {
+/// The drawing of one option. The bow is enlarged and points up; shims fill the space below it.
+pub(super) fn member_side(length_mm: f64, option: &RepairOption, units: Units) -> String {
     let view = View {
         length: length_mm.max(1.0),
-        show,
+        units,
     };
     let mut svg = Svg::default();
     let frame = format!("0 0 {WIDTH} {HEIGHT}");
@@ -28,7 +29,7 @@ pub(super) fn member_side(length_mm: f64, way: &Way, show: Show) -> String {
         ("width", &number(WIDTH)),
         ("height", &number(HEIGHT)),
         ("role", "img"),
-        ("aria-label", "The member from its side, its bow drawn larger than it is; the same places stand in the text"),
+        ("aria-label", "The member from its side, its bow drawn larger than it is; the text names the same places"),
     ]);
     let line = |lower: f64| -> Vec<[f64; 2]> {
         let stations = (0..=40).map(|k| view.length * f64::from(k) / 40.0);
@@ -47,16 +48,16 @@ pub(super) fn member_side(length_mm: f64, way: &Way, show: Show) -> String {
             &[("class", "ink"), ("d", &path(&line(lower), false))],
         );
     }
-    for place in &way.places {
+    for place in &option.places {
         view.mark(&mut svg, place);
     }
-    view.heated(&mut svg, way);
+    view.heated(&mut svg, option);
     svg.finish()
 }
 
 struct View {
     length: f64,
-    show: Show,
+    units: Units,
 }
 
 impl View {
@@ -72,7 +73,7 @@ impl View {
 
     fn mark(&self, svg: &mut Svg, place: &Place) {
         let (at, top) = (self.x(place.at_mm), self.y(place.at_mm));
-        let station = self.show.place(place.at_mm);
+        let station = self.units.length(place.at_mm, Precision::Mark);
         let line = |svg: &mut Svg, class, points: &[[f64; 2]], closed| {
             svg.leaf("path", &[("class", class), ("d", &path(points, closed))]);
         };
@@ -84,7 +85,7 @@ impl View {
                     [at + 14.0, top + 44.0],
                 ];
                 line(svg, "tip", &wedge, true);
-                words(svg, [at, top + 64.0], &station);
+                label(svg, [at, top + 64.0], &station);
             }
             PlaceKind::Press => {
                 line(svg, "ink", &[[at, top - 50.0], [at, top - 12.0]], false);
@@ -94,7 +95,7 @@ impl View {
                     [at + 8.0, top - 18.0],
                 ];
                 line(svg, "tip", &tip, true);
-                words(svg, [at, top - 56.0], &station);
+                label(svg, [at, top - 56.0], &station);
             }
             PlaceKind::Heat => {
                 let square = [
@@ -103,19 +104,23 @@ impl View {
                     [at + 3.0, top + 4.0],
                     [at - 3.0, top + 4.0],
                 ];
-                line(svg, "bead outside", &square, true);
+                line(svg, "bead out-of-limits", &square, true);
             }
             PlaceKind::Shim => {
                 line(svg, "ink", &[[at, top + DEPTH], [at, LEVEL + DEPTH]], false);
-                words(svg, [at, LEVEL + 40.0], &self.show.gap(place.amount_mm));
-                words(svg, [at, LEVEL + 60.0], &format!("at {station}"));
+                label(
+                    svg,
+                    [at, LEVEL + 40.0],
+                    &self.units.length(place.amount_mm, Precision::Drawn),
+                );
+                label(svg, [at, LEVEL + 60.0], &format!("at {station}"));
             }
         }
     }
 
     /// Where heat begins and ends.
-    fn heated(&self, svg: &mut Svg, way: &Way) {
-        let mut at: Vec<f64> = way
+    fn heated(&self, svg: &mut Svg, option: &RepairOption) {
+        let mut at: Vec<f64> = option
             .places
             .iter()
             .filter(|place| place.what == PlaceKind::Heat)
@@ -126,15 +131,15 @@ impl View {
             let range = format!(
                 "{} places from {} to {}, on this side",
                 at.len(),
-                self.show.place(first),
-                self.show.place(last)
+                self.units.length(first, Precision::Mark),
+                self.units.length(last, Precision::Mark)
             );
-            words(svg, [WIDTH / 2.0, LEVEL - RISE - 24.0], &range);
+            label(svg, [WIDTH / 2.0, LEVEL - RISE - 24.0], &range);
         }
     }
 }
 
-fn words(svg: &mut Svg, [x, y]: [f64; 2], text: &str) {
+fn label(svg: &mut Svg, [x, y]: [f64; 2], text: &str) {
     svg.text(
         "text",
         &[

@@ -1,14 +1,17 @@
-//! Pages: the weld map and the plan, each one file that opens from the disk, without network, and prints.
+//! Pages: the weld map, the plan, the correction, each one file that opens from the disk, without network, and prints.
 //!
 //! ```text
-//! WeldMap -> weld_map -> html
-//! Plan    -> plan     -> html        words and tables are written here; scripts only pick, turn and draw
+//! WeldMap    -> weld_map   -+
+//! Plan       -> plan       -+-> html     text and tables are written here; scripts only select, turn and draw
+//! Correction -> correction -+
 //! ```
 //!
-//! A page without its script still shows the drawing and the table.
+//! A page without its script still shows the drawing and the table. To add a panel to a page, write a function that
+//! returns its `Markup` with [`html::panel`] and put it in the page's `body`.
 
 mod bench_card;
 mod build_time;
+mod card_layout;
 mod correction;
 pub(crate) mod html;
 mod judged;
@@ -18,7 +21,7 @@ mod moving;
 mod order_strip;
 mod plan;
 mod scene;
-mod step_words;
+mod step_text;
 pub(crate) mod stills;
 mod sums;
 mod trace;

@@ -2,8 +2,8 @@
 
 use super::scene;
 use crate::job::model::{Job, Point};
-use crate::movement::model::MovementModel;
 use crate::movement::clamps::BuildStep;
+use crate::movement::model::MovementModel;
 use crate::movement::predict::planned_net_heat;
 use crate::movement::shapes::{Line, Moved, Shapes};
 use crate::plan::model::{Plan, StepKind};
@@ -40,7 +40,9 @@ pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
         .map(|heat| heat.value)
         .collect();
     let engine = MovementModel::new(job).ok()?;
-    let shrinkage = engine.shrinkage_each(&heat, &job.shrinkage_factors()).ok()?;
+    let shrinkage = engine
+        .shrinkage_each(&heat, &job.shrinkage_factors())
+        .ok()?;
     let shapes = Shapes::new(job, &engine, &order, &shrinkage).ok()?;
     let last = plan.steps.len().checked_sub(1)?;
     let mut reached = 0;

@@ -1,8 +1,9 @@
-//! The order done beside the order planned: what was kept stands one over the other, what was moved stands alone.
+//! The order done beside the order planned: a weld in its planned place is one column, a moved one is two.
 
-use crate::map::model::{Order, WeldMap};
+use super::html;
 use crate::format;
-use std::fmt::Write;
+use crate::map::model::{Order, WeldMap};
+use maud::{Markup, html};
 
 /// A place in one order or in both.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,68 +48,62 @@ fn aligned(order: &Order) -> Vec<Place> {
     places
 }
 
-// Writing to a string cannot fail.
-macro_rules! put {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
+/// The panel; only a sentence where everything was done as planned.
+pub(super) fn panel(map: &WeldMap) -> Markup {
+    let places = aligned(&map.order);
+    if map.order.done.is_empty() {
+        return Markup::default();
+    }
+    let as_planned = places.iter().all(|place| matches!(place, Place::Kept(_)));
+    html::panel(
+        "order",
+        "panel",
+        "Order, planned and done",
+        html! {
+            p { (summary(&map.order, &places)) }
+            @if !as_planned {
+                p.how { "Upper number: planned. Lower number: done." }
+                ol.order { @for place in places { (cell(place)) } }
+            }
+        },
+    )
 }
 
-/// The panel; only a sentence where everything was done as planned.
-pub(super) fn panel(out: &mut String, map: &WeldMap) {
-    let order = &map.order;
-    if order.done.is_empty() {
-        return;
-    }
-    put!(
-        out,
-        "<section class=\"panel\" aria-labelledby=\"order-title\"><h2 id=\"order-title\">Order, planned and done</h2>"
-    );
-    let places = aligned(order);
+fn summary(order: &Order, places: &[Place]) -> String {
     let kept = places
         .iter()
-        .filter(|place| matches!(place, Place::Kept(_)));
-    let mut said = format!("{} welds in their planned places.", kept.count());
-    if !order.out_of_order.is_empty() {
-        let _ = write!(
-            said,
-            " Done elsewhere: {}.",
-            format::list(&order.out_of_order)
-        );
-    }
-    if !order.missing.is_empty() {
-        let _ = write!(said, " Not done: {}.", format::list(&order.missing));
-    }
-    put!(out, "<p>{said}</p>");
-    if places.iter().any(|place| !matches!(place, Place::Kept(_))) {
-        put!(
-            out,
-            "<p class=\"how\">Upper number: planned. Lower number: done.</p><ol class=\"order\">"
-        );
-        for place in places {
-            cell(out, place);
+        .filter(|place| matches!(place, Place::Kept(_)))
+        .count();
+    let mut text = match kept {
+        1 => "1 weld in its planned place.".to_owned(),
+        _ => format!("{kept} welds in their planned places."),
+    };
+    for (what, welds) in [
+        ("Done elsewhere", &order.out_of_order),
+        ("Not done", &order.missing),
+    ] {
+        if !welds.is_empty() {
+            text += &format!(" {what}: {}.", format::list(welds));
         }
-        put!(out, "</ol>");
     }
-    put!(out, "</section>");
+    text
 }
 
-fn cell(out: &mut String, place: Place) {
-    let (class, weld, upper, lower, said) = match place {
-        Place::Kept(weld) => ("kept", weld, true, true, "as planned"),
-        Place::MovedFrom(weld) => ("from", weld, true, false, "planned here, done elsewhere"),
-        Place::MovedTo(weld) => ("to", weld, false, true, "done here, planned elsewhere"),
-        Place::Missing(weld) => ("missing", weld, true, false, "planned here, not done"),
+fn cell(place: Place) -> Markup {
+    let (class, weld, [upper, lower], meaning) = match place {
+        Place::Kept(weld) => ("kept", weld, [true, true], "as planned"),
+        Place::MovedFrom(weld) => ("from", weld, [true, false], "planned here, done elsewhere"),
+        Place::MovedTo(weld) => ("to", weld, [false, true], "done here, planned elsewhere"),
+        Place::Missing(weld) => ("missing", weld, [true, false], "planned here, not done"),
     };
-    let number = |shown: bool| match shown {
-        true => weld.to_string(),
-        false => "–".into(),
-    };
-    put!(
-        out,
-        "<li class=\"{class}\" data-weld=\"{weld}\"><span class=\"unseen\">weld {weld}: {said}</span><span aria-hidden=\"true\">{}</span>\
-         <span aria-hidden=\"true\">{}</span></li>",
-        number(upper),
-        number(lower)
-    );
+    html! {
+        li class=(class) data-weld=(weld) {
+            span.unseen { "weld " (weld) ": " (meaning) }
+            @for shown in [upper, lower] {
+                span aria-hidden="true" { @if shown { (weld) } @else { "–" } }
+            }
+        }
+    }
 }
 
 #[cfg(test)]

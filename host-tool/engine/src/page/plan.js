@@ -3,12 +3,12 @@
 
 (() => {
   const data = JSON.parse(document.getElementById("data").textContent);
-  const host = document.getElementById("frame"), told = document.getElementById("told");
+  const host = document.getElementById("frame"), text = document.getElementById("step-text");
   const slider = document.getElementById("step"), place = document.getElementById("place");
   const times = document.getElementById("times"), controls = document.getElementById("controls");
   const rows = [...document.querySelectorAll("#steps [data-step]")];
   if (!data.steps.length) return;
-  const pieces = data.marks.map((_, k) => data.steps.filter((step) => step.weld === k).length);
+  const parts = data.marks.map((_, k) => data.steps.filter((step) => step.weld === k).length);
   let here = 0;
 
   const view = frameView(host, {
@@ -34,12 +34,12 @@
     data.marks.forEach((mark, k) => {
       const done = data.steps.slice(0, here).filter((one) => one.weld === k).length;
       const next = now.weld === k;
-      mark.class = next ? "next" : done === pieces[k] && done > 0 ? "done" : "later";
+      mark.class = next ? "next" : done === parts[k] && done > 0 ? "done" : "later";
       mark.half = next ? [21, 16] : [15, 15];
       mark.arrow = next;
     });
-    // The line of travel of this step, which may run against the line as drawn or be a piece of it.
-    data.scene.seams.forEach((seam, k) => view.line(k, now.weld === k && now.line ? now.line : [seam.slice(0, 3), seam.slice(3, 6)]));
+    // The line of travel of this step may be reversed, or only a part of the weld.
+    data.scene.weld_lines.forEach((weld, k) => view.line(k, now.weld === k && now.line ? now.line : [weld.slice(0, 3), weld.slice(3, 6)]));
     if (now.up !== seen) {
       view.look(now.up);
       host.dispatchEvent(new CustomEvent("turned", { detail: now.up }));
@@ -48,7 +48,7 @@
     view.spots(now.tacks);
     move();
     view.choose(now.weld ?? -1);
-    say(now);
+    describe(now);
     rows.forEach((row, k) => {
       row.classList.toggle("chosen", k === here);
       row.classList.toggle("past", k < here);
@@ -58,8 +58,8 @@
   }
   let seen = "front";
 
-  function say(now) {
-    told.textContent = "";
+  function describe(now) {
+    text.textContent = "";
     const sign = el("svg", { class: "figure sign huge", viewBox: "-22 -18 44 36", "aria-hidden": "true" });
     const g = el("g", { class: `mark ${now.kind === "weld" ? "next" : "later"}${now.sign.length > 2 ? " three" : ""}` });
     g.append(el("path", { d: data.shapes[now.kind === "weld" ? "next" : "later"] }), el("text", {}, now.sign));
@@ -68,12 +68,12 @@
     words.append(el("h2", {}, now.title), el("p", { class: "name", dir: "auto" }, now.name), el("p", { class: "how-to" }, now.how));
     const head = el("div", { class: "detail-head" });
     head.append(sign, words);
-    told.append(head, el("p", { class: "why" }, now.why));
+    text.append(head, el("p", { class: "why" }, now.why));
     const next = data.steps[here + 1];
-    told.append(el("p", { class: "after" }, next ? `Then: ${next.title.toLowerCase()}, ${next.name}` : "Then: let it cool, take off the clamps, measure."));
+    text.append(el("p", { class: "after" }, next ? `Then: ${next.title.toLowerCase()}, ${next.name}` : "Then: let it cool, release the clamps, measure."));
   }
 
-  // The frame as it is predicted to stand after this step.
+  // The frame as predicted after this step.
   function move() {
     if (!data.movement || !times) return;
     const factor = Number(times.value);
@@ -122,7 +122,7 @@
   slider.addEventListener("input", () => go(Number(slider.value) - 1));
   times?.addEventListener("input", move);
   document.getElementById("back").addEventListener("click", () => go(here - 1));
-  document.getElementById("on").addEventListener("click", () => go(here + 1));
+  document.getElementById("next").addEventListener("click", () => go(here + 1));
   document.getElementById("steps").addEventListener("click", ({ target }) => {
     const row = target.closest("[data-step]");
     if (row) go(Number(row.dataset.step) - 1);

@@ -1,22 +1,25 @@
 //! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
 
-use super::html::{self, Page, escape};
+use super::html::{self, Page, panel, scroll};
 use super::moving::{self, Movement, MovementData};
-use super::step_words::{Told, face_name};
+use super::step_text::{StepText, face_name};
 use super::stills::drawing_panel;
 use super::{bench_card, scene};
 use crate::drawing::figure::{Figures, Mark};
 use crate::drawing::scene::Scene;
-use crate::job::model::Job;
-use crate::plan::model::{CUT_SHORT, Face, Method, Plan, Score, Step, Work};
+use crate::format::noun;
+use crate::job::model::{Job, Weld};
+use crate::plan::model::{
+    Face, FurtherMeasures, Gauge, Method, Plan, STOPPED_EARLY, Score, Step, StepKind,
+};
 use crate::plan::text::on_the_bench;
 use crate::plan::travel::faces_up;
-use crate::plan::{NOTHING_BEYOND, saved};
-use crate::units::Units;
+use crate::plan::{NO_FURTHER_MEASURES, saved};
 use crate::sanitise;
+use crate::units::Units;
 use coldsquare_core::units::Millimetres;
+use maud::{Markup, html};
 use serde::Serialize;
-use std::fmt::Write;
 
 #[derive(Serialize)]
 struct Data {
@@ -35,7 +38,7 @@ struct StepData {
     kind: &'static str,
     /// Index of the weld, for a weld.
     weld: Option<usize>,
-    /// What the large sign says.
+    /// What the large sign shows.
     sign: String,
     title: String,
     name: String,
@@ -75,14 +78,10 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
             .collect(),
         movement: movement.map(moving::data),
     };
+    let times = movement.map(|movement| moving::times(job, movement));
     html::page(&Page {
         title: &title,
-        body: &body(
-            job,
-            plan,
-            &figures,
-            movement.map(|movement| moving::times(job, movement)),
-        ),
+        body: body(job, plan, &figures, times),
         data: html::data(&data),
         scripts: &[
             include_str!("frame.js"),
@@ -92,31 +91,24 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
     })
 }
 
-/// Every weld with its place in the order: the place, not the weld's number, is what the maker follows.
+/// Every weld with its place in the order.
 fn marks(job: &Job, plan: &Plan) -> Vec<Mark> {
     let order = plan.order();
-    job.welds
-        .iter()
-        .map(|weld| {
-            let place = order.iter().position(|number| *number == weld.number);
-            Mark {
-                label: weld.number.to_string(),
-                class: "later",
-                title: match place {
-                    Some(place) => {
-                        format!(
-                            "Weld {}, {}: place {}",
-                            weld.number,
-                            sanitise::plain(&weld.name),
-                            place + 1
-                        )
-                    }
-                    None => format!("Weld {}, {}", weld.number, sanitise::plain(&weld.name)),
-                },
-                arrow: false,
-            }
-        })
-        .collect()
+    let mark = |weld: &Weld| {
+        let place = order.iter().position(|number| *number == weld.number);
+        let place = place.map_or(String::new(), |place| format!(": place {}", place + 1));
+        Mark {
+            label: weld.number.to_string(),
+            class: "later",
+            title: format!(
+                "Weld {}, {}{place}",
+                weld.number,
+                sanitise::plain(&weld.name)
+            ),
+            arrow: false,
+        }
+    };
+    job.welds.iter().map(mark).collect()
 }
 
 fn steps(plan: &Plan) -> Vec<StepData> {
@@ -125,204 +117,166 @@ fn steps(plan: &Plan) -> Vec<StepData> {
 }
 
 fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
-    let (kind, weld) = match &step.work {
-        Work::Tack { .. } => ("tack", None),
-        Work::TurnOver { .. } => ("turn", None),
-        Work::ClampOff { .. } => ("off", None),
-        Work::Weld { weld, .. } => ("weld", Some(usize::from(*weld).saturating_sub(1))),
-    };
-    let told = Told::of(step, up);
+    let text = StepText::of(step, up);
     StepData {
-        kind,
-        weld,
-        sign: told.sign,
-        title: told.title,
-        name: sanitise::plain(&told.name),
-        how: told.how,
+        kind: bench_card::class(&step.what),
+        weld: match step.what {
+            StepKind::Weld { weld, .. } => Some(usize::from(weld).saturating_sub(1)),
+            _ => None,
+        },
+        sign: text.sign,
+        title: text.title,
+        name: sanitise::plain(&text.name),
+        how: text.how,
         why: step.why.clone(),
         gauge: if plan.gauge.per_root.is_finite() {
             scene::round(step.gauge_after, 100.0)
         } else {
             0.0
         },
-        line: match &step.work {
-            Work::Weld { from, to, .. } => Some([*from, *to]),
+        line: match &step.what {
+            StepKind::Weld { from, to, .. } => Some([*from, *to]),
             _ => None,
         },
-        tacks: match &step.work {
-            Work::Tack { at, .. } => at.clone(),
-            Work::ClampOff { at, .. } => vec![*at],
+        tacks: match &step.what {
+            StepKind::Tack { at, .. } => at.clone(),
+            StepKind::ReleaseClamp { at, .. } => vec![*at],
             _ => Vec::new(),
         },
         up: face_name(up),
     }
 }
 
-// Writing to a string cannot fail.
-macro_rules! put {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
-}
-
-fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> String {
-    let mut out = String::new();
-    put!(
-        out,
-        "<a class=\"skip\" href=\"#steps\">To the list of steps</a>"
-    );
-    put!(
-        out,
-        "<header><p class=\"kind\">Order of welding</p>{}<p class=\"sum\">{}</p></header>\n<main id=\"main\">",
-        html::heading(&plan.title),
-        summary(plan)
-    );
-    if plan.cut_short {
-        put!(
-            out,
-            "<section class=\"panel notes\" id=\"cut-short\"><p><b>Cut short:</b> {}.</p></section>",
-            escape(CUT_SHORT)
-        );
+fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> Markup {
+    html! {
+        a.skip href="#steps" { "To the list of steps" }
+        header {
+            p.kind { "Welding order" }
+            (html::heading(&plan.title))
+            p.sum { (summary(plan)) br; (on_the_bench(&plan.time)) }
+        }
+        main #main {
+            @if plan.stopped_early {
+                section #stopped-early .panel.notes { p { b { "Stopped early:" } " " (STOPPED_EARLY) "." } }
+            }
+            div.bench {
+                (drawing_panel(figures))
+                (stepper(plan, times))
+            }
+            (bench_card::card(job.units, plan))
+            (comparison(job.units, plan))
+            @if let Some(found) = &plan.further_measures { (further_measures(found, job.units)) }
+            @if !plan.cautions.is_empty() {
+                (panel("cautions", "panel notes", "Cautions and notes", html::list(&plan.cautions)))
+            }
+        }
     }
-    put!(out, "<div class=\"bench\">");
-    drawing_panel(&mut out, figures);
-    stepper(&mut out, plan, times);
-    put!(out, "</div>");
-    bench_card::card(&mut out, job.units, plan);
-    comparison(&mut out, job, plan);
-    beyond_order(&mut out, job, plan);
-    cautions(&mut out, plan);
-    put!(out, "</main>");
-    out
 }
 
-fn summary(plan: &Plan) -> String {
-    let count = |what: fn(&Work) -> bool| plan.steps.iter().filter(|step| what(&step.work)).count();
-    let welds = plan.order().len();
-    let tacks = count(|work| matches!(work, Work::Tack { .. }));
-    let turns = count(|work| matches!(work, Work::TurnOver { .. }));
-    let counted = |count: usize, one: &str, more: &str| {
-        format!("<b>{count}</b> {}", if count == 1 { one } else { more })
+/// "9 joints to tack, 16 welds, 1 flip".
+fn summary(plan: &Plan) -> Markup {
+    let count = |class: &str| {
+        let steps = plan.steps.iter();
+        steps
+            .filter(|step| bench_card::class(&step.what) == class)
+            .count()
     };
-    format!(
-        "{}, {}, {}<br>{}",
-        counted(tacks, "place to tack", "places to tack"),
-        counted(welds, "weld", "welds"),
-        counted(turns, "turn over", "turns over"),
-        escape(&on_the_bench(&plan.time))
-    )
-}
-
-fn stepper(out: &mut String, plan: &Plan, times: Option<u32>) {
-    put!(
-        out,
-        "<section class=\"panel detail stepper\" id=\"stepper\" aria-label=\"Step\" hidden>\n<div class=\"pace\">\
-         <button type=\"button\" id=\"back\" aria-label=\"step back\">◀</button>\
-         <label for=\"step\">Step <output id=\"place\" for=\"step\">1</output> of {count}</label>\
-         <button type=\"button\" id=\"on\" aria-label=\"next step\">▶</button></div>\n\
-         <input type=\"range\" id=\"step\" min=\"1\" max=\"{count}\" value=\"1\">\n\
-         <div id=\"told\" aria-live=\"polite\"></div>",
-        count = plan.steps.len().max(1)
-    );
-    if let Some(times) = times {
-        put!(
-            out,
-            "<div class=\"pace\"><label for=\"times\">Movement shown <output id=\"times-shown\" for=\"times\">{times}</output> times</label></div>\n\
-             <input type=\"range\" id=\"times\" min=\"0\" max=\"500\" step=\"10\" value=\"{times}\">"
-        );
+    let (tacks, welds, flips) = (count("tack"), plan.order().len(), count("flip"));
+    html! {
+        b { (tacks) } " " (noun(tacks, "joint")) " to tack, "
+        b { (welds) } " " (noun(welds, "weld")) ", "
+        b { (flips) } " " (noun(flips, "flip"))
     }
-    put!(
-        out,
-        "<h3 id=\"gauge-title\">{}, {}</h3><div id=\"gauge\"></div></section>",
-        escape(plan.gauge.name),
-        escape(plan.gauge.unit)
-    );
 }
 
-fn comparison(out: &mut String, job: &Job, plan: &Plan) {
+fn stepper(plan: &Plan, times: Option<u32>) -> Markup {
+    let count = plan.steps.len().max(1);
+    html! {
+        section #stepper .panel.detail.stepper aria-label="Step" hidden {
+            div.slider-head {
+                button #back type="button" aria-label="step back" { "◀" }
+                label for="step" { "Step " output #place for="step" { "1" } " of " (count) }
+                button #next type="button" aria-label="next step" { "▶" }
+            }
+            input #step type="range" min="1" max=(count) value="1";
+            div #step-text aria-live="polite" {}
+            @if let Some(times) = times {
+                div.slider-head {
+                    label for="times" { "Movement shown " output #times-shown for="times" { (times) } " times" }
+                }
+                input #times type="range" min="0" max="500" step="10" value=(times);
+            }
+            h3 #gauge-title { (plan.gauge.name) ", " (plan.gauge.unit) }
+            div #gauge {}
+        }
+    }
+}
+
+fn comparison(units: Units, plan: &Plan) -> Markup {
+    let Gauge { name, unit, .. } = plan.gauge;
     let found = match plan.method {
-        Method::Exact => format!(
-            "No order with as few turns has a smaller {} on the way.",
-            plan.gauge.name
-        ),
+        Method::Exact => format!("No order with as few flips has a smaller {name} on the way."),
         Method::Search { trials } => format!("The best of {trials} orders tried."),
     };
-    put!(
-        out,
-        "<section class=\"panel keep\" aria-labelledby=\"habits-title\"><h2 id=\"habits-title\">Beside the usual habits</h2><p class=\"how\">{} Values are {} in {}.</p>\n\
-         <div class=\"scroll\" role=\"group\" aria-labelledby=\"habits-title\" tabindex=\"0\"><table><thead><tr><th scope=\"col\">Order</th>\
-         <th scope=\"col\" class=\"num\">Greatest</th><th scope=\"col\" class=\"num\">At the end</th><th scope=\"col\" class=\"num\">Turns</th>\
-         <th scope=\"col\" class=\"num\">Way</th></tr></thead><tbody>",
-        escape(&found),
-        escape(plan.gauge.name),
-        escape(plan.gauge.unit)
-    );
-    score_row(out, job, "<b>this plan</b>", &plan.score);
-    for habit in &plan.habits {
-        let name = format!(
-            "{}<br><span class=\"quiet-text\">{}</span>",
-            escape(habit.name),
-            escape(habit.description)
-        );
-        score_row(out, job, &name, &habit.score);
-    }
-    put!(out, "</tbody></table></div></section>");
-}
-
-fn score_row(out: &mut String, job: &Job, name: &str, score: &Score) {
-    let way = match job.units {
-        Units::Metric => format!("{:.1} m", score.walk_mm as f64 / 1000.0),
-        Units::UsCustomary => format!(
-            "{:.0} ft",
-            Millimetres(score.walk_mm as f64).inches() / 12.0
-        ),
+    let table = html! {
+        table {
+            thead {
+                tr {
+                    th scope="col" { "Order" }
+                    @for column in ["Greatest", "At the end", "Flips", "Walking"] {
+                        th.num scope="col" { (column) }
+                    }
+                }
+            }
+            tbody {
+                tr { th scope="row" { b { "this plan" } } (score(&plan.score, units)) }
+                @for order in &plan.trade_orders {
+                    tr {
+                        th scope="row" { (order.name) br; span.quiet-text { (order.description) } }
+                        (score(&order.score, units))
+                    }
+                }
+            }
+        }
     };
-    put!(
-        out,
-        "<tr><th scope=\"row\">{name}</th><td class=\"num\">{:.1}</td><td class=\"num\">{:.1}</td><td class=\"num\">{}</td><td class=\"num\">{way}</td></tr>",
-        score.peak,
-        score.last,
-        score.turns
-    );
-}
-
-fn beyond_order(out: &mut String, job: &Job, plan: &Plan) {
-    let Some(found) = &plan.beyond_order else {
-        return;
+    let content = html! {
+        p.how { (found) " Values are " (name) " in " (unit) "." }
+        (scroll("comparison", table))
     };
-    put!(
-        out,
-        "<section class=\"panel keep\" aria-labelledby=\"beyond-title\"><h2 id=\"beyond-title\">Beyond the order</h2>"
-    );
-    if found.gains.is_empty() {
-        let nothing = format!("Worked out: {NOTHING_BEYOND}.");
-        put!(out, "<p class=\"how\">{}</p></section>", escape(&nothing));
-        return;
-    }
-    put!(
-        out,
-        "<p class=\"how\">What would make the frame move less still, most first. Each by itself: two of them together do not \
-         save both figures. Worked out, not measured.</p><ol>"
-    );
-    for gain in &found.gains {
-        put!(
-            out,
-            "<li><bdi>{}</bdi>: <span class=\"whole\">{}</span></li>",
-            escape(&sanitise::plain(&gain.advice)),
-            escape(&saved(gain, job.units))
-        );
-    }
-    put!(out, "</ol></section>");
+    let title = "Compared with trade orders";
+    panel("comparison", "panel keep", title, content)
 }
 
-fn cautions(out: &mut String, plan: &Plan) {
-    if plan.cautions.is_empty() {
-        return;
+fn score(score: &Score, units: Units) -> Markup {
+    let walk = Millimetres(score.walk_mm as f64);
+    let walk = match units {
+        Units::Metric => format!("{:.1} m", walk.0 / 1000.0),
+        Units::UsCustomary => format!("{:.0} ft", walk.inches() / 12.0),
+    };
+    html! {
+        td.num { (format!("{:.1}", score.peak)) }
+        td.num { (format!("{:.1}", score.last)) }
+        td.num { (score.flips) }
+        td.num { (walk) }
     }
-    put!(
-        out,
-        "<section class=\"panel notes\" aria-labelledby=\"care-title\"><h2 id=\"care-title\">Take care</h2><ul>"
-    );
-    for caution in &plan.cautions {
-        put!(out, "<li>{}</li>", escape(caution));
-    }
-    put!(out, "</ul></section>");
+}
+
+fn further_measures(found: &FurtherMeasures, units: Units) -> Markup {
+    let content = html! {
+        @if found.gains.is_empty() {
+            p.how { "Result: " (NO_FURTHER_MEASURES) "." }
+        } @else {
+            p.how {
+                "What else would reduce the movement, the largest saving first. Each is on its own: the savings of two \
+                 do not add up. Calculated, not measured."
+            }
+            ol {
+                @for gain in &found.gains {
+                    li { bdi { (gain.advice) } ": " span.whole { (saved(gain, units)) } }
+                }
+            }
+        }
+    };
+    let title = "Further measures";
+    panel("further-measures", "panel keep", title, content)
 }

@@ -1,4 +1,4 @@
-//! The scene as data for the script that turns it.
+//! The scene as data for the script that draws and turns it.
 
 use crate::drawing::figure::{self, Mark};
 use crate::drawing::scene::Scene;
@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 #[derive(Serialize)]
 pub(super) struct SceneData {
     solids: Vec<SolidData>,
-    seams: Vec<[f64; 9]>,
+    weld_lines: Vec<[f64; 9]>,
     /// Member that each weld moves with.
     on: Vec<usize>,
     /// Width of each weld seen from its face, mm.
@@ -63,7 +63,14 @@ pub(super) fn marks(marks: &[Mark]) -> Vec<MarkData> {
 
 pub(super) fn shapes() -> BTreeMap<&'static str, &'static str> {
     [
-        "inside", "edge", "outside", "none", "free", "next", "done", "later",
+        "within-limits",
+        "marginal",
+        "out-of-limits",
+        "not-measured",
+        "no-limit",
+        "next",
+        "done",
+        "later",
     ]
     .map(|class| (class, palette::outline(class)))
     .into()
@@ -94,9 +101,9 @@ pub(super) fn data(scene: &Scene) -> SceneData {
             .map(|(on, corners)| (*on, flat(corners)))
             .collect(),
     });
-    let seams = scene.seams.iter().map(|seam| {
-        let ([a, b, c], [d, e, f]) = (short(seam.from), short(seam.to));
-        let [g, h, i] = direction(seam.outward);
+    let weld_lines = scene.weld_lines.iter().map(|line| {
+        let ([a, b, c], [d, e, f]) = (short(line.from), short(line.to));
+        let [g, h, i] = direction(line.outward);
         [a, b, c, d, e, f, g, h, i]
     });
     let mut planes: Vec<[f64; 3]> = Vec::new();
@@ -112,12 +119,12 @@ pub(super) fn data(scene: &Scene) -> SceneData {
     let between = between.collect();
     SceneData {
         solids: solids.collect(),
-        seams: seams.collect(),
-        on: scene.seams.iter().map(|seam| seam.member).collect(),
+        weld_lines: weld_lines.collect(),
+        on: scene.weld_lines.iter().map(|line| line.member).collect(),
         widths: scene
-            .seams
+            .weld_lines
             .iter()
-            .map(|seam| round(seam.width_mm, 10.0))
+            .map(|line| round(line.width_mm, 10.0))
             .collect(),
         clamps: flat(&scene.clamps),
         planes,

@@ -2,74 +2,63 @@
 
 use crate::drawing::figure::Figures;
 use crate::drawing::svg::{Svg, number};
-use std::fmt::Write;
-
-// Writing to a string cannot fail.
-macro_rules! put {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
-}
+use crate::drawing::view::View;
+use maud::{Markup, PreEscaped, html};
 
 /// The drawing as a panel of a page.
-pub(super) fn drawing_panel(out: &mut String, figures: &Figures<'_>) {
-    put!(
-        out,
-        "<section class=\"panel\" aria-label=\"Drawing\">\n{}<div id=\"frame\" class=\"frame\"></div>\n{}</section>",
-        controls(),
-        stills(figures)
-    );
+pub(super) fn drawing_panel(figures: &Figures<'_>) -> Markup {
+    html! {
+        section.panel aria-label="Drawing" {
+            (controls())
+            div #frame .frame {}
+            (stills(figures))
+        }
+    }
 }
 
 /// The views that show every weld, for paper and for a browser that runs no script.
-pub(crate) fn stills(figures: &Figures<'_>) -> String {
-    let mut out = String::from("<div class=\"frame stills\">\n");
-    for (caption, view, numbered) in figures.views() {
-        let mut inner = Svg::default();
-        let [width, height] = figures.draw(&mut inner, &view, &numbered, [0.0, 0.0]);
-        put!(
-            out,
-            "<figure><p class=\"view\">{caption}</p>\n<svg class=\"figure still\" viewBox=\"0 0 {} {}\" role=\"img\" \
-             aria-label=\"The frame, {caption}\">\n{}</svg></figure>",
-            number(width),
-            number(height),
-            inner.finish()
-        );
+pub(crate) fn stills(figures: &Figures<'_>) -> Markup {
+    html! {
+        div.frame.stills {
+            @for (caption, view, numbered) in figures.views() {
+                figure { p.view { (caption) } (still(figures, caption, &view, &numbered)) }
+            }
+        }
     }
-    out.push_str("</div>\n");
-    out
 }
 
+fn still(figures: &Figures<'_>, caption: &str, view: &View, numbered: &[usize]) -> Markup {
+    let mut drawing = Svg::default();
+    let [width, height] = figures.draw(&mut drawing, view, numbered, [0.0, 0.0]);
+    let frame = format!("0 0 {} {}", number(width), number(height));
+    html! {
+        svg.figure.still viewBox=(frame) role="img" aria-label={ "The frame, " (caption) } {
+            (PreEscaped(drawing.finish()))
+        }
+    }
+}
+
+/// Attribute of a button, its value, sign and name.
+const BUTTONS: [(&str, &str, &str, &str); 6] = [
+    ("turn", "-15,0", "↶", "turn left"),
+    ("turn", "15,0", "↷", "turn right"),
+    ("turn", "0,15", "⤒", "tip forward"),
+    ("turn", "0,-15", "⤓", "tip back"),
+    ("zoom", "1.4", "+", "larger"),
+    ("zoom", "0.714", "−", "smaller"),
+];
+
 /// Buttons that turn the drawing; shown once there is a script to obey them.
-pub(super) fn controls() -> String {
-    let mut out = String::new();
-    put!(
-        out,
-        "<div class=\"controls\" id=\"controls\" role=\"group\" aria-label=\"View\" hidden>"
-    );
-    for (look, pressed) in [
-        ("front", true),
-        ("back", false),
-        ("top", false),
-        ("side", false),
-        ("corner", false),
-    ] {
-        put!(
-            out,
-            "<button type=\"button\" data-look=\"{look}\" aria-pressed=\"{pressed}\">{look}</button>"
-        );
+fn controls() -> Markup {
+    html! {
+        div #controls .controls role="group" aria-label="View" hidden {
+            @for look in ["front", "back", "top", "side", "corner"] {
+                button type="button" data-look=(look) aria-pressed=(look == "front") { (look) }
+            }
+            @for (kind, value, sign, name) in BUTTONS {
+                button.sign-only type="button" data-turn=[(kind == "turn").then_some(value)]
+                    data-zoom=[(kind == "zoom").then_some(value)] aria-label=(name) title=(name) { (sign) }
+            }
+        }
     }
-    for (attribute, value, sign, name) in [
-        ("turn", "-15,0", "↶", "turn left"),
-        ("turn", "15,0", "↷", "turn right"),
-        ("turn", "0,15", "⤒", "tip forward"),
-        ("turn", "0,-15", "⤓", "tip back"),
-        ("zoom", "1.4", "+", "larger"),
-        ("zoom", "0.714", "−", "smaller"),
-    ] {
-        put!(
-            out,
-            "<button type=\"button\" class=\"sign-only\" data-{attribute}=\"{value}\" aria-label=\"{name}\" title=\"{name}\">{sign}</button>"
-        );
-    }
-    put!(out, "</div>");
-    out
 }

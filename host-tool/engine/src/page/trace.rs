@@ -35,7 +35,7 @@ pub(super) fn data(bead: &MappedBead, most: usize) -> TraceData {
     let mut data = TraceData::default();
     for point in thin(&bead.trace, most) {
         data.until.push(round(point.until.0 - bead.start.0, 100.0));
-        data.lit.push(u8::from(point.arc_on));
+        data.arc_on.push(u8::from(point.arc_on));
         push(
             &mut data.volts,
             spread(point.voltage, |volts| volts.0 * 10.0),

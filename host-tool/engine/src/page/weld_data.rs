@@ -1,15 +1,16 @@
-//! What the script of the weld map reads: welds, runs and beads as they are shown when picked.
+//! What the script of the weld map reads: welds, runs and beads as shown when selected.
 
 use super::judged::{self, Shown};
 use super::{scene, trace};
 use crate::drawing::figure::Mark;
 use crate::drawing::scene::Scene;
 use crate::drawing::{WORST_FIRST, palette};
+use crate::format;
 use crate::job::model::{Job, Weld, WeldKind};
 use crate::map::model::{Flag, MappedBead, MappedWeld, WeldMap};
-use crate::units::Units;
-use crate::format;
 use crate::sanitise;
+use crate::units::Units;
+use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -17,7 +18,7 @@ pub(super) struct Data {
     scene: scene::SceneData,
     marks: Vec<scene::MarkData>,
     shapes: std::collections::BTreeMap<&'static str, &'static str>,
-    /// What is the same for the quantities of all welds.
+    /// What the quantities of all welds have in common.
     quantities: [judged::Heading; 4],
     /// The verdict of a quantity in words, by its class.
     words: std::collections::BTreeMap<&'static str, &'static str>,
@@ -46,7 +47,7 @@ struct WeldData {
 #[derive(Serialize)]
 struct RunData {
     beads: Vec<u32>,
-    /// Absent for a single run: then they are the weld's.
+    /// Absent for a single run: the quantities are the weld's.
     quantities: Option<[Shown; 4]>,
 }
 
@@ -60,14 +61,14 @@ struct BeadData {
 }
 
 pub(super) fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[Mark]) -> Data {
-    let most = trace::share(map);
+    let most = trace::points_per_bead(map);
     Data {
         scene: scene::data(scene),
         marks: scene::marks(marks),
         shapes: scene::shapes(),
         quantities: judged::headings(job.units),
         words: WORST_FIRST
-            .map(|verdict| (palette::class(verdict), verdict.words()))
+            .map(|verdict| (palette::class(verdict), verdict.name()))
             .into(),
         welds: map
             .welds
@@ -78,7 +79,7 @@ pub(super) fn data(job: &Job, map: &WeldMap, scene: &Scene, marks: &[Mark]) -> D
         beads: map.beads.iter().map(|bead| bead_data(bead, most)).collect(),
         heat_unit: match job.units {
             Units::Metric => 1e-3,
-            Units::UsCustomary => 25.4e-3,
+            Units::UsCustomary => MILLIMETRES_PER_INCH / 1000.0,
         },
     }
 }
@@ -92,7 +93,7 @@ fn weld_data(job: &Job, map: &WeldMap, mapped: &MappedWeld, weld: &Weld) -> Weld
         number: mapped.number,
         name: sanitise::plain(&mapped.name),
         class: palette::class(mapped.verdict),
-        verdict: mapped.verdict_words(),
+        verdict: mapped.describe_verdict(),
         quantities: judged::of_weld(mapped, job.units),
         runs: runs.collect(),
         facts: facts(job, map, mapped),
@@ -149,7 +150,7 @@ fn facts(job: &Job, map: &WeldMap, weld: &MappedWeld) -> Vec<(&'static str, Stri
         ));
     }
     facts.push((
-        "heat planned",
+        "planned heat",
         format!(
             "{:.*} {}",
             heat.decimals,
@@ -172,7 +173,7 @@ fn facts(job: &Job, map: &WeldMap, weld: &MappedWeld) -> Vec<(&'static str, Stri
         facts.push(("inspected", sanitise::short(&inspection.to_string(), 160)));
     }
     if let Some(confidence) = weld.confidence.filter(|c| *c < 0.995) {
-        facts.push(("its own beads", format!("{:.0} % sure", 100.0 * confidence)));
+        facts.push(("confidence", format!("{:.0} %", 100.0 * confidence)));
     }
     facts
 }
@@ -181,12 +182,12 @@ fn facts(job: &Job, map: &WeldMap, weld: &MappedWeld) -> Vec<(&'static str, Stri
 fn began(map: &WeldMap, weld: &MappedWeld) -> Option<String> {
     let start = weld.start?;
     let earlier = map.beads.iter().filter(|bead| bead.start.0 < start.0);
-    let waited = earlier
+    let wait = earlier
         .map(|bead| start.0 - bead.end.0)
         .min_by(f64::total_cmp);
     let at = clock(start.0);
-    Some(waited.map_or(at.clone(), |waited| {
-        format!("{at}, after {:.0} s without arc", waited.max(0.0))
+    Some(wait.map_or(at.clone(), |wait| {
+        format!("{at}, after {:.0} s without arc", wait.max(0.0))
     }))
 }
 
@@ -263,7 +264,7 @@ pub(super) fn flags(flags: &[Flag]) -> Vec<String> {
 fn bead_data(bead: &MappedBead, most: usize) -> BeadData {
     BeadData {
         number: bead.number,
-        role: bead.role.words(),
+        role: bead.role.describe(),
         at: clock(bead.start.0),
         flags: flags(&bead.flags),
         trace: trace::data(bead, most),

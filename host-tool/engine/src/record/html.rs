@@ -5,108 +5,75 @@ use super::table;
 use crate::drawing::figure::Figures;
 use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
+use crate::format;
 use crate::job::model::Job;
-use crate::page::html::{self, Page, escape, mark};
+use crate::page::html::{self, Page, mark, panel};
 use crate::page::movement_table;
 use crate::page::stills::stills;
 use crate::procedure::text;
-use crate::format;
 use crate::sanitise;
-use std::fmt::Write;
-
-// Writing to a string cannot fail.
-macro_rules! put {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
-}
+use maud::{Markup, html};
 
 /// The page.
 #[must_use]
 pub fn html(job: &Job, record: &BuildRecord) -> String {
     let title = format!("Build record: {}", sanitise::short(&job.name, 80));
-    let mut body = String::new();
-    head(&mut body, job, record);
-    put!(body, "<main class=\"record\">");
-    panel(&mut body, "made", "What, when, by whom", "", &|out| {
-        facts(out, &made(job, record));
-    });
-    drawings(&mut body, job, record);
-    table::welds(&mut body, job, record);
-    movement_table::panel(&mut body, record.map.measured.as_ref(), job.units);
-    deviations(&mut body, record);
-    for (k, procedure) in job.procedures.iter().enumerate() {
-        let title = match job.procedures.len() {
-            1 => "Procedure".into(),
-            _ => format!("Procedure {}", k + 1),
-        };
-        panel(
-            &mut body,
-            &format!("procedure-{k}"),
-            &title,
-            " keep",
-            &|out| {
-                facts(out, &text::rows(procedure, job.units));
-            },
-        );
-    }
-    foot(&mut body, record);
-    put!(body, "</main>");
     html::page(&Page {
         title: &title,
-        body: &body,
+        body: body(job, record),
         data: String::new(),
         scripts: &[],
     })
 }
 
-fn panel(out: &mut String, id: &str, title: &str, class: &str, content: &dyn Fn(&mut String)) {
-    put!(
-        out,
-        "<section class=\"panel{class}\" aria-labelledby=\"{id}\"><h2 id=\"{id}\">{}</h2>",
-        escape(title)
-    );
-    content(out);
-    put!(out, "</section>");
-}
-
-fn head(out: &mut String, job: &Job, record: &BuildRecord) {
-    put!(
-        out,
-        "<a class=\"skip\" href=\"#welds\">To the table of welds</a>\n<header><p class=\"kind\">Build record</p>\
-         {}<ul class=\"tally\">",
-        html::heading(&job.name)
-    );
-    for verdict in drawing::WORST_FIRST {
-        let count = drawing::count(&record.map, verdict);
-        if count > 0 {
-            put!(
-                out,
-                "<li>{}<b>{count}</b> {}</li>",
-                mark(palette::class(verdict), ""),
-                verdict.words()
-            );
+fn body(job: &Job, record: &BuildRecord) -> Markup {
+    html! {
+        (head(job, record))
+        main.record {
+            (panel("made", "panel", "What, when, by whom", html::facts(&made(job, record))))
+            (drawings(job, record))
+            (table::panel(job, record))
+            (movement_table::panel(record.map.measured.as_ref(), job.units))
+            (needs_attention(record))
+            (notes(record))
+            (procedures(job))
+            (foot(record))
         }
     }
-    put!(out, "</ul></header>");
 }
 
-fn drawings(out: &mut String, job: &Job, record: &BuildRecord) {
+fn head(job: &Job, record: &BuildRecord) -> Markup {
+    let tally = drawing::WORST_FIRST
+        .map(|verdict| (verdict, drawing::count(&record.map, verdict)))
+        .into_iter()
+        .filter(|(_, count)| *count > 0);
+    html! {
+        a.skip href="#welds" { "To the table of welds" }
+        header {
+            p.kind { "Build record" }
+            (html::heading(&job.name))
+            ul.tally {
+                @for (verdict, count) in tally {
+                    li { (mark(palette::class(verdict), "")) b { (count) } " " (verdict.name()) }
+                }
+            }
+        }
+    }
+}
+
+fn drawings(job: &Job, record: &BuildRecord) -> Markup {
     let (scene, marks) = (Scene::of(job), drawing::marks(&record.map));
-    put!(
-        out,
-        "<section class=\"panel\" aria-label=\"Drawing\">{}</section>",
-        stills(&Figures::new(&scene, &marks))
-    );
+    html! {
+        section.panel aria-label="Drawing" { (stills(&Figures::new(&scene, &marks))) }
+    }
 }
 
 /// Who, what, when, with what.
-fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
+fn made(job: &Job, record: &BuildRecord) -> Vec<(&'static str, String)> {
     let (source, made) = (&record.map.source, &record.made);
-    let or = |text: &str, otherwise: &str| {
-        if text.is_empty() {
-            otherwise.to_string()
-        } else {
-            sanitise::plain(text)
-        }
+    let or = |text: &str, otherwise: &str| match text {
+        "" => otherwise.to_owned(),
+        text => text.to_owned(),
     };
     let when = source.started_unix_ms.map_or(
         "not known: the log has no clock".into(),
@@ -114,11 +81,13 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
     );
     let calibrated = match source.calibrated_unix_s {
         Some(time) => format::date(time),
-        None => "not known: doubts are those of the sensors' class or as stated by hand".into(),
+        None => {
+            "not known: uncertainties are those of the sensors' class or as stated by hand".into()
+        }
     };
     let percent = |gain: f64| format!("{:.1} %", 100.0 * gain);
     [
-        ("material", sanitise::plain(&job.material.name)),
+        ("material", job.material.name.clone()),
         ("welded from", when),
         ("welded by", or(&made.welder, "not stated")),
         (
@@ -126,7 +95,8 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
             source
                 .device
                 .as_deref()
-                .map_or("another instrument's recording".into(), sanitise::plain),
+                .unwrap_or("another instrument's recording")
+                .to_owned(),
         ),
         ("calibrated", calibrated),
         (
@@ -148,74 +118,63 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(String, String)> {
         ("software", format!("coldsquare {}", source.software)),
         (
             "log",
-            format!("{}, SHA-256 {}", sanitise::plain(&source.log), made.log_sha256),
+            format!("{}, SHA-256 {}", source.log, made.log_sha256),
         ),
         (
             "job file",
-            format!(
-                "{}, SHA-256 {}",
-                sanitise::plain(&made.job_file),
-                made.job_sha256
-            ),
+            format!("{}, SHA-256 {}", made.job_file, made.job_sha256),
         ),
     ]
-    .map(|(name, value)| (name.to_string(), value))
     .into()
 }
 
-fn facts(out: &mut String, rows: &[(String, String)]) {
-    put!(out, "<dl class=\"facts\">");
-    for (name, value) in rows {
-        put!(
-            out,
-            "<div><dt>{}</dt><dd><bdi>{}</bdi></dd></div>",
-            escape(name),
-            escape(value)
-        );
-    }
-    put!(out, "</dl>");
+fn needs_attention(record: &BuildRecord) -> Markup {
+    let sentences = record.needs_attention.iter().map(|item| match item.weld {
+        Some(weld) => format!("weld {weld}: {}", item.what),
+        None => item.what.clone(),
+    });
+    let content = html! {
+        @if record.needs_attention.is_empty() { p { "Nothing." } } @else { (html::list(sentences)) }
+    };
+    panel("needs-attention", "panel notes", "Needs attention", content)
 }
 
-fn deviations(out: &mut String, record: &BuildRecord) {
-    panel(out, "deviations", "Deviations", " notes", &|out| {
-        if record.deviations.is_empty() {
-            put!(out, "<p>None.</p>");
-            return;
+fn notes(record: &BuildRecord) -> Markup {
+    if record.map.warnings.is_empty() {
+        return Markup::default();
+    }
+    let warnings = record.map.warnings.iter().map(ToString::to_string);
+    panel("notes", "panel notes keep", "Notes", html::list(warnings))
+}
+
+fn procedures(job: &Job) -> Markup {
+    html! {
+        @for (k, procedure) in job.procedures.iter().enumerate() {
+            @let title = match job.procedures.len() {
+                1 => "Procedure".to_owned(),
+                _ => format!("Procedure {}", k + 1),
+            };
+            (panel(&format!("procedure-{k}"), "panel keep", &title, html::facts(&text::rows(procedure, job.units))))
         }
-        let sentences = record.deviations.iter().map(|deviation| {
-            let weld = deviation.weld;
-            let weld = weld.map_or(String::new(), |weld| format!("weld {weld}: "));
-            format!("{weld}{}", deviation.what)
-        });
-        list(out, sentences);
-    });
-    if !record.map.warnings.is_empty() {
-        panel(out, "warnings", "To bear in mind", " notes keep", &|out| {
-            list(out, record.map.warnings.iter().map(ToString::to_string));
-        });
     }
 }
 
-fn list(out: &mut String, sentences: impl Iterator<Item = String>) {
-    put!(out, "<ul>");
-    for sentence in sentences {
-        put!(out, "<li>{}</li>", escape(&sentence));
-    }
-    put!(out, "</ul>");
-}
-
-fn foot(out: &mut String, record: &BuildRecord) {
+fn foot(record: &BuildRecord) -> Markup {
     let totals = &record.map.totals;
-    panel(out, "sums", "Sums and signatures", " keep", &|out| {
-        put!(
-            out,
-            "<p>Arc time {:.1} s, energy {:.1} ± {:.1} kJ, {} tacks.</p>\n<div class=\"sign-here\"><p>Welder</p><p>Inspector</p>\
-             <p>Date</p></div>\n<p class=\"how\">This record shows what was measured and what people wrote down. It replaces no \
-             inspection, no qualified procedure and no certificate that the code which applies asks for.</p>",
-            totals.arc_time.0,
-            totals.energy.value.0 / 1000.0,
-            totals.energy.expanded.0 / 1000.0,
-            totals.tacks,
-        );
-    });
+    let sums = format!(
+        "Arc time {:.1} s, energy {:.1} ± {:.1} kJ, {}.",
+        totals.arc_time.0,
+        totals.energy.value.0 / 1000.0,
+        totals.energy.expanded.0 / 1000.0,
+        format::count(totals.tacks, "tack"),
+    );
+    let content = html! {
+        p { (sums) }
+        div.sign-here { p { "Welder" } p { "Inspector" } p { "Date" } }
+        p.how {
+            "This record shows what was measured and what people wrote down. It replaces no inspection, no qualified \
+             procedure and no certificate that the governing code requires."
+        }
+    };
+    panel("sums", "panel keep", "Totals and signatures", content)
 }

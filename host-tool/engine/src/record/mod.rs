@@ -1,8 +1,10 @@
-//! The build record: one printable file a job for the customer or the inspector, and the same facts for programs.
+//! The build record: one page to print for the customer or the inspector, and the same facts for programs.
 //!
 //! ```text
 //! job + log + map + inspections -> model -> html | json | parquet
 //! ```
+//!
+//! What a record says is decided in [`model`]; the other files only write it.
 
 pub mod html;
 pub mod json;

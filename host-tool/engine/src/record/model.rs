@@ -1,25 +1,29 @@
-//! What a build record says, worked out once.
+//! What a build record says. To list another thing that needs attention, add it here.
 
-use crate::job::model::Job;
-use crate::map::model::{Flag, WeldMap};
-use crate::verdict::Verdict;
 use crate::format;
+use crate::inspection::Outcome;
+use crate::job::model::Job;
+use crate::map::model::{Flag, MappedWeld, WeldMap};
 use crate::sanitise;
+use crate::verdict::Verdict;
+use serde::Serialize;
 
 /// When and by whom a record was made, and from what.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Made {
     /// Name of the job file, without its folder.
     pub job_file: String,
-    /// Bytes of the job file.
+    /// SHA-256 of the job file, in hexadecimal.
     pub job_sha256: String,
-    /// Bytes of the log.
+    /// SHA-256 of the log, in hexadecimal.
     pub log_sha256: String,
     /// Who made the record, as they wrote it; may be empty.
+    #[serde(rename = "made_by")]
     pub by: String,
     /// Who welded, as they wrote it; may be empty.
     pub welder: String,
     /// When the record was made, s since 1970-01-01T00:00:00Z.
+    #[serde(rename = "made_unix_s")]
     pub at_unix_s: u64,
 }
 
@@ -30,94 +34,94 @@ pub struct BuildRecord {
     pub made: Made,
     /// The weld map, inspections on it.
     pub map: WeldMap,
-    /// Where the build is not as the job and its procedures say, one sentence each.
-    pub deviations: Vec<Deviation>,
+    /// What needs attention, one sentence each.
+    pub needs_attention: Vec<Attention>,
 }
 
-/// Something that is not as planned.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Deviation {
-    /// The weld, where it is about one.
+/// Something that needs attention.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Attention {
+    /// The weld, if it is about one.
     pub weld: Option<u16>,
-    /// What is not as planned.
+    /// What is wrong, open or missing.
     pub what: String,
 }
 
 /// The record of a build.
 #[must_use]
 pub fn build(job: &Job, map: WeldMap, made: Made) -> BuildRecord {
-    let deviations = deviations(job, &map);
+    let of_welds = map.welds.iter().flat_map(|weld| {
+        of_weld(weld).into_iter().map(|what| Attention {
+            weld: Some(weld.number),
+            what,
+        })
+    });
+    let of_build = of_build(job, &map)
+        .into_iter()
+        .map(|what| Attention { weld: None, what });
+    let needs_attention = of_welds.chain(of_build).collect();
     BuildRecord {
         made,
         map,
-        deviations,
+        needs_attention,
     }
 }
 
-/// Verdicts that are not inside, runs and welds that are missing or were done again, another order, rejected welds.
-fn deviations(job: &Job, map: &WeldMap) -> Vec<Deviation> {
-    let mut all = Vec::new();
-    for weld in &map.welds {
-        let mut note = |what: String| {
-            all.push(Deviation {
-                weld: Some(weld.number),
-                what,
-            })
-        };
-        if matches!(
-            weld.verdict,
-            Verdict::Outside | Verdict::OnTheEdge | Verdict::NotMeasured
-        ) {
-            note(weld.verdict_words());
-        }
-        for flag in &weld.flags {
-            if matches!(
-                flag,
-                Flag::RunsMissing { .. } | Flag::Redone { .. } | Flag::AssignedByHand
-            ) {
-                note(flag.to_string());
-            }
-        }
-        match &weld.inspection {
-            Some(seen) if seen.result != crate::inspection::Outcome::Accepted => {
-                note(sanitise::plain(&seen.to_string()))
-            }
-            _ => {}
-        }
+/// A verdict other than within limits, missing or repeated runs, a match by hand, a rejected or repaired weld.
+fn of_weld(weld: &MappedWeld) -> Vec<String> {
+    let mut found = Vec::new();
+    if matches!(
+        weld.verdict,
+        Verdict::OutOfLimits | Verdict::Marginal | Verdict::NotMeasured
+    ) {
+        found.push(weld.describe_verdict());
     }
-    match map.order.out_of_order.as_slice() {
-        [] => {}
-        moved => {
-            let what = format!(
-                "not in their planned places: weld {}",
-                format::list(moved)
-            );
-            all.push(Deviation { weld: None, what });
-        }
+    let flags = weld.flags.iter().filter(|flag| {
+        matches!(
+            flag,
+            Flag::RunsMissing { .. } | Flag::Redone { .. } | Flag::AssignedByHand
+        )
+    });
+    found.extend(flags.map(ToString::to_string));
+    let inspection = weld
+        .inspection
+        .as_ref()
+        .filter(|seen| seen.result != Outcome::Accepted);
+    found.extend(inspection.map(|seen| sanitise::plain(&seen.to_string())));
+    found
+}
+
+/// Another order, welds that were not inspected, procedures without a qualification.
+fn of_build(job: &Job, map: &WeldMap) -> Vec<String> {
+    let mut found = Vec::new();
+    let moved = &map.order.out_of_order;
+    if !moved.is_empty() {
+        found.push(format!(
+            "not in their planned places: {} {}",
+            format::noun(moved.len(), "weld"),
+            format::list(moved)
+        ));
     }
-    let inspected = map
-        .welds
+    let welds = &map.welds;
+    let open = welds
         .iter()
-        .filter(|weld| weld.inspection.is_some())
+        .filter(|weld| weld.inspection.is_none())
         .count();
-    if inspected < map.welds.len() {
-        let what = format!(
-            "{} of {} welds have no inspection result",
-            map.welds.len() - inspected,
-            map.welds.len()
-        );
-        all.push(Deviation { weld: None, what });
+    if open > 0 {
+        found.push(format!(
+            "{open} of {} have no inspection result",
+            format::count(welds.len(), "weld")
+        ));
     }
-    for procedure in job
+    let unqualified = job
         .procedures
         .iter()
-        .filter(|procedure| procedure.sheet.qualification.is_none())
-    {
-        let what = format!(
+        .filter(|procedure| procedure.sheet.qualification.is_none());
+    found.extend(unqualified.map(|procedure| {
+        format!(
             "procedure '{}' names no test that qualifies it",
             sanitise::plain(&procedure.name)
-        );
-        all.push(Deviation { weld: None, what });
-    }
-    all
+        )
+    }));
+    found
 }

@@ -142,7 +142,7 @@ fn columns(job: &Job, record: &BuildRecord) -> Vec<(&'static str, Values)> {
         ("material", text(&|_| Some(job.material.name.clone()))),
         ("software", text(&|_| Some(map.source.software.clone()))),
         ("bead", whole(&|row| Some(row.bead.number.into()))),
-        ("role", text(&|row| Some(row.bead.role.words()))),
+        ("role", text(&|row| Some(row.bead.role.describe()))),
         ("weld", whole(&|row| row.bead.role.weld().map(i64::from))),
         (
             "run",
@@ -194,11 +194,11 @@ fn columns(job: &Job, record: &BuildRecord) -> Vec<(&'static str, Values)> {
         ),
         (
             "run_verdict",
-            text(&|row| Some(row.run?.verdict.words().to_string())),
+            text(&|row| Some(row.run?.verdict.name().to_string())),
         ),
         (
             "inspection",
-            text(&|row| Some(row.weld?.inspection.as_ref()?.result.words().to_string())),
+            text(&|row| Some(row.weld?.inspection.as_ref()?.result.name().to_string())),
         ),
     ]
 }

@@ -1,79 +1,81 @@
-//! The table of welds of the build record: every number with its doubt.
+//! The table of welds of the build record: every number with its uncertainty.
 
 use super::model::BuildRecord;
 use crate::drawing::palette;
+use crate::format;
 use crate::job::model::Job;
 use crate::map::model::MappedWeld;
-use crate::page::html::{escape, mark};
+use crate::page::html::{self, mark};
 use crate::units::Units;
 use crate::verdict::{Estimate, Judged};
-use crate::format;
-use crate::sanitise;
-use std::fmt::Write;
+use maud::{Markup, html};
 
 const MS_PER_DAY: u64 = 86_400_000;
 
-/// The table.
-pub(super) fn welds(out: &mut String, job: &Job, record: &BuildRecord) {
+/// The panel.
+pub(super) fn panel(job: &Job, record: &BuildRecord) -> Markup {
     let (heat, _) = format::heat(job.units);
     let (speed, _) = format::speed(job.units);
-    let began = match record.map.source.started_unix_ms {
-        Some(_) => "Began, UTC",
-        None => "Began, s",
+    let log_began = record.map.source.started_unix_ms;
+    let table = html! {
+        table #welds .full {
+            thead {
+                tr {
+                    th scope="col" { "No." }
+                    th scope="col" { "Weld" }
+                    th scope="col" { @if log_began.is_some() { "Began, UTC" } @else { "Began, s" } }
+                    th scope="col" { "Verdict" }
+                    th.num scope="col" { "Heat input, " (heat.symbol) }
+                    @for column in ["V", "A", speed.symbol, "Arc, s"] {
+                        th.num scope="col" { (column) }
+                    }
+                    th scope="col" { "Inspection" }
+                }
+            }
+            tbody { @for weld in &record.map.welds { (row(weld, job.units, log_began)) } }
+        }
     };
-    // Writing to a string cannot fail.
-    let _ = writeln!(
-        out,
-        "<section class=\"panel\" aria-labelledby=\"welds-title\"><h2 id=\"welds-title\">Welds</h2>\n<p class=\"how\">Heat input \
-         is energy over length times thermal efficiency (EN 1011-1); ± is the expanded uncertainty, k = 2; below it what is \
-         allowed. Where the log has no clock, times count from its first sample.</p>\n<div class=\"scroll\" role=\"group\" \
-         aria-labelledby=\"welds-title\" tabindex=\"0\"><table id=\"welds\" class=\"full\"><thead><tr><th scope=\"col\">No.</th>\
-         <th scope=\"col\">Weld</th><th scope=\"col\">{began}</th><th scope=\"col\">Verdict</th><th scope=\"col\" class=\"num\">\
-         Heat input, {}</th><th scope=\"col\" class=\"num\">V</th><th scope=\"col\" class=\"num\">A</th><th scope=\"col\" \
-         class=\"num\">{}</th><th scope=\"col\" class=\"num\">Arc, s</th><th scope=\"col\">Inspection</th></tr></thead>\n<tbody>",
-        heat.symbol, speed.symbol
-    );
-    for weld in &record.map.welds {
-        row(out, weld, job.units, record.map.source.started_unix_ms);
-    }
-    let _ = writeln!(out, "</tbody></table></div></section>");
+    let content = html! {
+        p.how {
+            "Heat input is energy over length times thermal efficiency (EN 1011-1); ± is the expanded uncertainty, k = 2; \
+             its limits are on the line below. Where the log has no clock, times count from its first sample."
+        }
+        (html::scroll("welds", table))
+    };
+    html::panel("welds", "panel", "Welds", content)
 }
 
-fn row(out: &mut String, weld: &MappedWeld, units: Units, started_unix_ms: Option<u64>) {
+fn row(weld: &MappedWeld, units: Units, log_began: Option<u64>) -> Markup {
     let (heat, heat_in) = format::heat(units);
     let (speed, speed_in) = format::speed(units);
     let class = palette::class(weld.verdict);
-    let number = weld.number.to_string();
-    let arc_time = match weld.start {
-        Some(_) => format!("{:.1}", weld.arc_time.0),
-        None => "–".into(),
-    };
-    let inspection = weld.inspection.as_ref();
-    let inspection = inspection.map_or("not inspected".into(), |seen| {
-        sanitise::plain(&seen.to_string())
-    });
-    let _ = writeln!(
-        out,
-        "<tr class=\"{class}\"><th scope=\"row\">{}<span class=\"unseen\">{number}</span></th><td><bdi>{}</bdi></td><td>{}</td>\
-         <td class=\"verdict\">{}</td><td class=\"num\">{}<br><span class=\"quiet-text\">{}</span></td><td class=\"num\">{}</td>\
-         <td class=\"num\">{}</td><td class=\"num\">{}</td><td class=\"num\">{arc_time}</td><td>{}</td></tr>",
-        mark(class, &number),
-        escape(&sanitise::plain(&weld.name)),
-        began(weld, started_unix_ms),
-        escape(&weld.verdict_words()),
-        with_doubt(&weld.heat_input, heat.decimals, heat_in),
-        weld.heat_input.limits.format(heat.decimals, heat_in),
-        with_doubt(&weld.voltage, 1, |volts| volts.0),
-        with_doubt(&weld.current, 0, |amperes| amperes.0),
-        with_doubt(&weld.travel_speed, speed.decimals, speed_in),
-        escape(&inspection),
-    );
+    html! {
+        tr class=(class) {
+            th scope="row" {
+                (mark(class, &weld.number.to_string()))
+                span.unseen { (weld.number) }
+            }
+            td { bdi { (weld.name) } }
+            td { (began(weld, log_began)) }
+            td.verdict { (weld.describe_verdict()) }
+            td.num {
+                (with_uncertainty(&weld.heat_input, heat.decimals, heat_in))
+                br;
+                span.quiet-text { (weld.heat_input.limits.format(heat.decimals, heat_in)) }
+            }
+            td.num { (with_uncertainty(&weld.voltage, 1, |volts| volts.0)) }
+            td.num { (with_uncertainty(&weld.current, 0, |amperes| amperes.0)) }
+            td.num { (with_uncertainty(&weld.travel_speed, speed.decimals, speed_in)) }
+            td.num { @if weld.start.is_some() { (format!("{:.1}", weld.arc_time.0)) } @else { "–" } }
+            td { @if let Some(seen) = &weld.inspection { (seen) } @else { "not inspected" } }
+        }
+    }
 }
 
-/// The time of day where the log has a clock, with its date when that is not the one the record begins with; else the
-/// time from the first sample.
-fn began(weld: &MappedWeld, started_unix_ms: Option<u64>) -> String {
-    match (weld.start, started_unix_ms) {
+/// The time of day if the log has a clock, with the date if it is not the day on which the log began; otherwise the time
+/// from the first sample.
+fn began(weld: &MappedWeld, log_began: Option<u64>) -> String {
+    match (weld.start, log_began) {
         (None, _) => "–".into(),
         (Some(start), None) => format!("{:.1}", start.0),
         (Some(start), Some(log)) => {
@@ -88,7 +90,11 @@ fn began(weld: &MappedWeld, started_unix_ms: Option<u64>) -> String {
     }
 }
 
-fn with_doubt<T: Copy>(judged: &Judged<T>, decimals: usize, number: impl Fn(T) -> f64) -> String {
+fn with_uncertainty<T: Copy>(
+    judged: &Judged<T>,
+    decimals: usize,
+    number: impl Fn(T) -> f64,
+) -> String {
     judged
         .estimate
         .map_or("–".into(), |Estimate { value, expanded }| {
