@@ -1,0 +1,162 @@
+"""The catalogue of virtual experiments, the most telling first. `run` goes through it from the top.
+
+A case's name says what it is; the rest are its inputs. To add one, add a line. A name, once in the table, keeps its meaning.
+"""
+
+import hashlib
+
+import beads
+import mitre
+import tee
+
+#: kind -> function that builds the joint
+BUILDERS = {"plate": beads.plate, "across": beads.across, "along": beads.along, "tee": tee.tee, "mitre": mitre.mitre}
+
+CATALOGUE = []
+
+
+def set_aside(name):
+    """A third of the cases, by a hash of the name: not to be looked at while a model is fitted."""
+    return hashlib.sha256(name.encode()).digest()[0] % 3 == 0
+
+
+def _add(name, kind, steel="S235", fine=1.4, time_factor=1.0, verification=False, **inputs):
+    inputs.setdefault("speed_mm_s", 7.0)
+    settings = {"mesh_fineness": fine, "time_step_factor": time_factor}
+    CATALOGUE.append(
+        {"name": name, "kind": kind, "steel": steel, "verification": verification, "inputs": inputs, "settings": settings}
+    )
+
+
+def _plate(name, wall, heat, **more):
+    _add(name, "plate", verification=True, length_mm=200.0, width_mm=200.0, wall_mm=wall, heat_j_per_mm=heat, **more)
+
+
+def _across(side, wall, heat, length=None, **more):
+    width = side if length is None else length
+    tail = "" if length is None else f"-{length:g}mm"
+    tail += "".join(f"-{k}" for k in [more.get("steel")] if k) + (f"-off{more['offset_mm']:g}" if "offset_mm" in more else "")
+    _add(f"across-{side:g}x{wall:g}-{heat:g}{tail}", "across", side_mm=side, wall_mm=wall, heat_j_per_mm=heat,
+         weld_length_mm=float(width), **more)  # fmt: skip
+
+
+def _along(side, wall, heat, length, **more):
+    tail = "".join(f"-{k}" for k in [more.get("steel")] if k) + (f"-off{more['offset_mm']:g}" if "offset_mm" in more else "")
+    _add(f"along-{side:g}x{wall:g}-{heat:g}-{length:g}mm{tail}", "along", side_mm=side, wall_mm=wall, heat_j_per_mm=heat,
+         weld_length_mm=float(length), **more)  # fmt: skip
+
+
+def _verification():
+    """The known case first; then mesh, time step, layers and yield on the bead across a tube."""
+    tube = dict(side_mm=40.0, wall_mm=2.0, heat_j_per_mm=120.0, weld_length_mm=40.0, verification=True)
+    _add("verify-across", "across", **tube)
+    _plate("verify-plate-2", 2.0, 120.0)
+    _add("verify-across-mesh-halved", "across", fine=2.8, **tube)
+    _add("verify-across-time-halved", "across", time_factor=0.5, **tube)
+    _add("verify-across-yield-355", "across", steel="S355", **tube)
+
+
+def _tee(rail, wall, bar, heat, order, bar_wall=None, leg=3.0, **more):
+    """A square tube on a square rail; or a flat bar, `bar` being (along the rail, across it), with bar_wall=0."""
+    along, across = bar if isinstance(bar, tuple) else (bar, bar)
+    section = f"{along:g}x{across:g}" if along != across else f"{along:g}"
+    name = f"tee-{rail:g}x{wall:g}-{section}-{heat:g}-{order.replace(' ', '-')}" + (f"-{more['steel']}" if "steel" in more else "")
+    _add(name, "tee", rail_side_mm=rail, rail_wall_mm=wall, bar_along_mm=along, bar_across_mm=across, leg_mm=leg, order=order,
+         bar_wall_mm=wall if bar_wall is None else bar_wall, heat_j_per_mm=heat, **more)  # fmt: skip
+
+
+def _mitre(side, wall, heat, order, tacks="outer inner", gap=0.0, clamped=0, **more):
+    name = f"mitre-{side:g}x{wall:g}-{heat:g}-{order.replace(' ', '-')}"
+    name += "" if tacks == "outer inner" else f"-tacks-{tacks.replace(' ', '-')}"
+    name += ("-gap" if gap else "") + ("-clamped" if clamped else "") + (f"-{more['steel']}" if "steel" in more else "")
+    _add(name, "mitre", side_mm=side, wall_mm=wall, heat_j_per_mm=heat, order=order, tacks=tacks, gap_mm=gap, clamped=clamped,
+         **more)  # fmt: skip
+
+
+def _first():
+    """One or two of every kind and size."""
+    for side, wall, heat in [(40, 2, 80), (40, 2, 160), (20, 1.5, 60), (60, 3, 180)]:
+        _across(side, wall, heat)
+    _tee(40, 2, 30, 120, "front")
+    _mitre(40, 3, 200, "outer")
+    _mitre(40, 2, 80, "front")
+    _tee(40, 2, 30, 120, "right")
+    _along(40, 2, 120, 40)
+    _along(20, 1.5, 60, 60)
+    _mitre(30, 2, 100, "inner")
+    _mitre(40, 2, 120, "front back")
+    _mitre(40, 2, 120, "outer")
+    _tee(40, 2, 40, 120, "front")
+    _across(40, 2, 120, 20)
+    _mitre(40, 2, 120, "outer inner")
+    _tee(40, 2, 20, 120, "front")
+    _across(30, 2, 120)
+    _along(60, 3, 180, 60)
+    _plate("verify-plate-4", 4.0, 250.0)
+
+
+def _second():
+    """Orders, clamps and gaps; more sizes; the other steels."""
+    _mitre(40, 2, 120, "outer inner front back")
+    _mitre(40, 2, 120, "front back outer inner")
+    _tee(40, 2, 30, 120, "front back")
+    _tee(40, 2, 40, 120, "right")
+    _across(40, 2, 120, steel="1.4301")
+    _along(40, 2, 80, 20)
+    _mitre(40, 2, 120, "outer", clamped=1)
+    _tee(40, 2, 30, 80, "front", leg=2.5)
+    _across(60, 4, 300)
+    _mitre(30, 2, 100, "outer inner")
+    _mitre(60, 3, 180, "front back")
+    _tee(40, 2, 30, 120, "right left")
+    _across(50, 1.5, 80)
+    _across(40, 2, 120, 12, offset_mm=12.0)
+    _mitre(40, 2, 120, "outer", gap=0.5)
+    _tee(40, 2, (5, 30), 120, "right", bar_wall=0.0)
+    _along(40, 2, 120, 120)
+    _tee(60, 3, 40, 180, "front", leg=4.0)
+    _mitre(40, 2, 120, "front outer back inner")
+    _tee(30, 2, 20, 100, "front")
+    _tee(40, 2, 30, 120, "front right back left")
+    _mitre(40, 2, 120, "front back", clamped=1)
+    _tee(40, 2, 30, 120, "front back right left")
+
+
+def _third():
+    """The rest of the sizes."""
+    for side, wall, heat in [(25, 2, 100), (40, 3, 200), (60, 2, 120), (40, 4, 400), (20, 2, 50), (50, 3, 120), (30, 1.5, 100)]:
+        _across(side, wall, heat)
+    for side, wall, heat, length in [(30, 2, 120, 30), (60, 4, 300, 120), (40, 2, 160, 80), (40, 3, 200, 40), (25, 2, 60, 100)]:
+        _along(side, wall, heat, length)
+    _across(40, 2, 120, 10)
+    _across(60, 3, 180, 30)
+    _across(40, 2, 120, steel="S355")
+    _across(30, 2, 80, steel="1.4301")
+    _along(40, 2, 120, 40, steel="1.4301")
+    _along(40, 2, 120, 40, offset_mm=15.0)
+    _along(40, 2, 120, 120, steel="S355")
+    _tee(40, 2, 40, 120, "front back")
+    _tee(40, 2, 40, 120, "right left")
+    _tee(40, 2, 16, 120, "front")
+    _tee(60, 3, 30, 180, "right", leg=4.0)
+    _tee(40, 2, 30, 120, "front", steel="1.4301")
+    _tee(40, 2, (5, 30), 120, "right left", bar_wall=0.0)
+    _tee(40, 2, (30, 5), 120, "front", bar_wall=0.0)
+    _tee(40, 2, 40, 120, "front back right left")
+    _mitre(20, 1.5, 60, "outer inner")
+    _mitre(20, 1.5, 60, "front back")
+    _mitre(60, 3, 180, "outer inner")
+    _mitre(40, 2, 120, "inner")
+    _mitre(40, 2, 120, "front")
+    _mitre(40, 2, 120, "front", gap=0.5)
+    _mitre(40, 2, 120, "inner outer front back")
+    _mitre(40, 2, 120, "outer inner front back", clamped=1)
+    _mitre(40, 2, 120, "front", tacks="front back")
+    _mitre(40, 2, 120, "outer", steel="1.4301")
+
+
+_verification()
+_first()
+_second()
+_third()
+BY_NAME = {case["name"]: case for case in CATALOGUE}
