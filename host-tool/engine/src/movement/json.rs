@@ -26,7 +26,7 @@ pub fn json(job: &Job, prediction: &Prediction, shapes: &Shapes, basis: &Basis) 
         "order": numbers(job, &prediction.order),
         "order_from": basis.order,
         "heat_from": basis.heat,
-        "factors": crate::shop::factors::in_use(job),
+        "factors": job.factors_in_use(),
         "net_heat_j_per_mm": prediction.net_heat_j_per_mm.iter().copied().map(uncertain).collect::<Vec<_>>(),
         "measures": measures(job, prediction),
         "fits": fits(prediction),

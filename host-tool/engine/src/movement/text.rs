@@ -310,7 +310,7 @@ fn notes(job: &Job, prediction: &Prediction) -> String {
         );
     }
     if let Some(shop) = &job.shop {
-        text += &format!("{}\n", plain(&shop.describe(job)));
+        text += &format!("{}\n", plain(&shop.describe()));
     }
     let factors = match &job.shop {
         Some(shop) if shop.revision > 0 => "shop factors",
