@@ -1,6 +1,6 @@
-//! Why a movement could not be predicted, said in the names that stand on the drawing.
+//! Why a movement could not be predicted, in the names of the drawing.
 
-use super::answers::towards;
+use super::measures::towards;
 use crate::job::model::{Job, Point};
 use crate::order::OrderError;
 use crate::structure::{Motion, StructureError};
@@ -9,15 +9,16 @@ use std::fmt;
 
 /// Why a movement could not be predicted.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum MovementError {
-    /// More than is taken, so that time and memory stay bounded.
+    /// Too many of something; the limits bound time and memory.
     TooLarge {
         /// Of what.
         what: &'static str,
         /// How many.
         found: usize,
-        /// How many are taken.
-        most: usize,
+        /// The limit.
+        max: usize,
     },
     /// A member without length, or with a position that is not a number.
     NoLength {
@@ -25,7 +26,7 @@ pub enum MovementError {
         member: String,
     },
     /// Two members in one place.
-    Twice {
+    SamePlace {
         /// Their names.
         members: [String; 2],
     },
@@ -41,7 +42,7 @@ pub enum MovementError {
         /// The member.
         member: String,
     },
-    /// A weld that lies beside a member it is to join.
+    /// A weld that does not touch a member it joins.
     Beside {
         /// Its number.
         weld: u16,
@@ -50,31 +51,31 @@ pub enum MovementError {
         /// Distance from the surface of the member, mm.
         distance_mm: f64,
     },
-    /// A member that nothing holds before the first weld; all that were found.
-    Loose(Vec<LooseMember>),
-    /// Another fault of the structure.
+    /// Members that nothing restrains before the first weld; all that were found.
+    Mechanism(Vec<UnrestrainedMember>),
+    /// Another error of the structure.
     Structure(StructureError),
-    /// A heat or a wall is outside what the rules hold for.
+    /// A heat or a wall is outside the range of a rule.
     Rule {
         /// Number of the weld.
         weld: u16,
-        /// What the rule said.
+        /// The error of the rule.
         rule: FormulaError,
     },
-    /// The order is not one of this job's welds.
+    /// The order does not name each weld of the job once.
     Order(OrderError),
 }
 
 /// A member that can move freely.
 #[derive(Clone, Debug, PartialEq)]
-pub struct LooseMember {
+pub struct UnrestrainedMember {
     /// Its name.
     pub member: String,
-    /// How it can move, in words.
+    /// How it can move ("move upwards").
     pub how: String,
 }
 
-impl LooseMember {
+impl UnrestrainedMember {
     fn new(job: &Job, motion: &Motion) -> Option<Self> {
         let member = job.members.get(motion.member?)?.name.clone();
         let axis = |[x, y, z]: [f64; 3]| Point::new(x, y, z);
@@ -90,21 +91,21 @@ impl LooseMember {
 }
 
 impl MovementError {
-    /// A fault of the structure in the names of the job.
+    /// An error of the structure in the names of the job.
     #[must_use]
     pub fn of_structure(job: &Job, error: StructureError) -> Self {
         match error {
-            StructureError::TooLarge { what, found, max } => Self::TooLarge { what, found, most: max },
+            StructureError::TooLarge { what, found, max } => Self::TooLarge { what, found, max },
             StructureError::Mechanism(motions) => {
-                let mut loose: Vec<LooseMember> = motions
+                let mut members: Vec<UnrestrainedMember> = motions
                     .iter()
-                    .filter_map(|motion| LooseMember::new(job, motion))
+                    .filter_map(|motion| UnrestrainedMember::new(job, motion))
                     .collect();
-                loose.dedup_by(|a, b| a.member == b.member);
-                if loose.is_empty() {
+                members.dedup_by(|a, b| a.member == b.member);
+                if members.is_empty() {
                     Self::Structure(StructureError::Mechanism(motions))
                 } else {
-                    Self::Loose(loose)
+                    Self::Mechanism(members)
                 }
             }
             other => Self::Structure(other),
@@ -115,26 +116,20 @@ impl MovementError {
 impl fmt::Display for MovementError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::TooLarge { what, found, most } => {
+            Self::TooLarge { what, found, max } => {
                 write!(
                     f,
-                    "the job has {found} {what}, and at most {most} can be worked out; make several jobs of it"
+                    "the job has {found} {what}; the limit is {max}. Split it into several jobs"
                 )
             }
             Self::NoLength { member } => {
-                write!(f, "{member} has no length; give it two ends that lie apart")
+                write!(f, "{member} has no length; give it two different ends")
             }
-            Self::Twice { members: [a, b] } => {
-                write!(
-                    f,
-                    "{a} and {b} lie in the same place; leave one of them out"
-                )
+            Self::SamePlace { members: [a, b] } => {
+                write!(f, "{a} and {b} are in the same place; remove one of them")
             }
             Self::NoWeldLength { weld } => {
-                write!(
-                    f,
-                    "weld {weld} has no length; give it two ends that lie apart"
-                )
+                write!(f, "weld {weld} has no length; give it two different ends")
             }
             Self::JoinsItself { weld, member } => {
                 write!(f, "weld {weld} joins {member} to itself; name two members")
@@ -145,17 +140,17 @@ impl fmt::Display for MovementError {
                 distance_mm,
             } => write!(
                 f,
-                "weld {weld} lies {distance_mm:.0} mm beside {member}, which it is to join; move it, or name the \
-                 member it lies on"
+                "weld {weld} is {distance_mm:.0} mm away from {member}, which it joins; move the weld, or name \
+                 the member that it touches"
             ),
-            Self::Loose(loose) => {
+            Self::Mechanism(loose) => {
                 for (k, one) in loose.iter().enumerate() {
                     let gap = if k == 0 { "" } else { "; " };
                     write!(f, "{gap}{} can {}", one.member, one.how)?;
                 }
                 write!(
                     f,
-                    ": nothing holds it before the first weld; tack it or clamp it"
+                    ": nothing holds it before the first weld; tack or clamp it"
                 )
             }
             Self::Structure(error) => error.fmt(f),

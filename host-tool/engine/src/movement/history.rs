@@ -1,43 +1,44 @@
-//! The shape of the whole frame after each weld and each clamp that comes off, for drawings.
+//! The shape of the whole frame after each weld and each release of a clamp, for drawings.
 //!
-//! The walk tells what welds, tacks and strips push on the frame of the first moment; that frame is solved under it.
+//! The build state gives the forces on the tacked frame, and the tacked frame is solved under them.
 
-use super::engine::{Engine, Shrinkage};
-use super::holding::Moment;
-use super::update::WIDE;
-use super::walk::Walk;
+use super::build_state::BuildState;
+use super::clamps::BuildStep;
+use super::model::MovementModel;
+use super::model::compliance_block::COLUMNS;
+use super::shrinkage::Shrinkage;
 use crate::job::model::Point;
 use crate::structure::{LoadCase, Structure, StructureError};
 
-/// How every node of the frame model has moved, mm.
-pub type NodeMovements = Vec<Point>;
+/// How every node of the beam model has moved, mm.
+pub(crate) type NodeMovements = Vec<Point>;
 
 /// The shapes of a build.
 #[derive(Clone, Debug)]
-pub struct History {
-    /// After each weld, in the order laid, and after clamps that come off between them.
-    pub steps: Vec<(Moment, NodeMovements)>,
+pub(crate) struct History {
+    /// After each weld, and after clamps are released between welds.
+    pub(crate) steps: Vec<(BuildStep, NodeMovements)>,
     /// When the last weld is cold and the clamps are off.
-    pub released: NodeMovements,
+    pub(crate) released: NodeMovements,
 }
 
-impl Engine {
-    /// Lays the welds in `order` and keeps the shape after each, and after each time clamps come off on the way.
+impl MovementModel {
+    /// Welds in `order` and keeps the shape after each weld and each release of clamps on the way.
     ///
     /// # Errors
-    /// [`StructureError`] never for an engine that was made: its frame stands.
-    pub fn history(
+    /// [`StructureError`]; not to be expected, because a model has a frame that could be solved.
+    pub(crate) fn history(
         &self,
         order: &[usize],
         shrinkage: &Shrinkage,
     ) -> Result<History, StructureError> {
-        let structure = Structure::new(&self.first)?;
-        let shape = |pushes: &[[f64; WIDE]]| -> Result<NodeMovements, StructureError> {
+        let structure = Structure::new(&self.tacked_frame)?;
+        let shape = |forces: &[[f64; COLUMNS]]| -> Result<NodeMovements, StructureError> {
             let along = self
                 .probes
                 .iter()
                 .cloned()
-                .zip(pushes.as_flattened().iter().copied());
+                .zip(forces.as_flattened().iter().copied());
             let shape = structure.solve(&LoadCase {
                 along: along.collect(),
                 ..LoadCase::default()
@@ -46,24 +47,25 @@ impl Engine {
             Ok(shape.nodes.iter().map(movement).collect())
         };
         let parts = self.whole_welds(order);
-        let mut walk = Walk::new(self, &parts, shrinkage, &self.held.releases);
+        let mut state =
+            BuildState::for_sequence(self, &parts, shrinkage, &self.restraints.releases);
         let mut steps = Vec::new();
-        let mut keep = |walk: &Walk<'_>, moment: Moment| -> Result<(), StructureError> {
-            if moment != Moment::ClampsOff(Vec::new()) {
-                steps.push((moment, shape(&walk.pushes())?));
+        let mut keep = |state: &BuildState<'_>, step: BuildStep| -> Result<(), StructureError> {
+            if step != BuildStep::Release(Vec::new()) {
+                steps.push((step, shape(&state.forces())?));
             }
             Ok(())
         };
         for part in &parts {
-            let off = walk.come_off_before(part.weld);
-            keep(&walk, Moment::ClampsOff(off))?;
-            walk.part(part);
-            keep(&walk, Moment::Weld(part.weld))?;
-            let off = walk.come_off_after(part.weld);
-            keep(&walk, Moment::ClampsOff(off))?;
+            let off = state.release_before(part.weld);
+            keep(&state, BuildStep::Release(off))?;
+            state.apply_segments(part);
+            keep(&state, BuildStep::Weld(part.weld))?;
+            let off = state.release_after(part.weld);
+            keep(&state, BuildStep::Release(off))?;
         }
-        walk.release();
-        let released = shape(&walk.pushes())?;
+        state.release_all();
+        let released = shape(&state.forces())?;
         Ok(History { steps, released })
     }
 }

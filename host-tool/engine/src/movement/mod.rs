@@ -1,39 +1,47 @@
-//! How the frame moves as it is welded: what each weld does to the structure as it then stands.
+//! How the frame moves as it is welded: each weld acts on the structure as it is at that moment.
 //!
 //! ```text
-//! Job -> FrameModel -> Engine ----lay(order, shrinkage)----> Outcome (sizes, diagonals, bows, wind, clamp forces)
-//!                        heat of each weld -> Shrinkage --/
+//! Job -> MovementModel ----------simulate(sequence, options)----> Outcome (sizes, diagonals, bows, twist, clamp forces)
+//!          heat of each weld -> Shrinkage --/
 //! ```
 //!
-//! The whole structure is solved once. What welds can do to it fits in one matrix ([`condensed`]); trying an order is
-//! a walk through that matrix. What is modelled and what is not stands in docs/theory.md.
+//! * [`model`]: the immutable model of a job. Its beam structure is solved once and reduced to the compliance between the
+//!   coordinates that welds, clamps and measures act on.
+//! * [`build_state`]: the frame between two welds: stiffness so far, movements so far.
+//! * [`simulate`]: works out a sequence of welds from start to end.
+//! * [`predict`]: the prediction with its uncertainty; [`text`], [`json`] and [`shapes`] present it.
+//!
+//! docs/theory.md says what is modelled and what is not. To change here: what is measured in `measures.rs`, what counts
+//! as a good order in `cost.rs`, how much a weld shrinks in `effect.rs`, what is printed in `text.rs`. The algebra in
+//! `build_state` needs no change for any of them.
+//!
+//! ```
+//! use coldsquare_engine::movement::model::MovementModel;
+//! use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
+//!
+//! let job = coldsquare_engine::job::from_text("gate.toml", coldsquare_engine::example::GARDEN_GATE).unwrap();
+//! let model = MovementModel::new(&job).unwrap();
+//! let file_order: Vec<usize> = (0..job.welds.len()).collect();
+//! let prediction = predict_for(&job, &model, &file_order, &planned_net_heat(&job)).unwrap();
+//! let width = &prediction.measures[0];
+//! assert!(width.released_mm.value < 0.0, "{} shrinks", width.name);
+//! ```
 
-pub mod answers;
-pub mod build;
-mod check;
-pub mod condensed;
-pub mod coordinates;
+pub mod build_state;
+pub mod clamps;
 pub mod cost;
-mod deposit;
 pub mod effect;
-pub mod engine;
 pub mod error;
-pub mod frame;
-pub mod history;
-pub mod holding;
+pub(crate) mod history;
 pub mod json;
-mod matrix6;
-pub mod part;
-pub(crate) mod pieces;
+pub mod measures;
+pub mod model;
+pub mod outcome;
 pub mod predict;
-mod prepare;
-pub mod resolve;
-mod rows;
 pub mod shapes;
-mod slipping;
+pub mod shrinkage;
+pub mod simulate;
 pub mod text;
-mod update;
-mod walk;
 
 #[cfg(test)]
 mod tests;

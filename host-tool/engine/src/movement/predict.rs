@@ -1,39 +1,41 @@
-//! The prediction a maker reads: each measure with its doubt, what fits, and how long to cut.
+//! The prediction: each measure with its uncertainty, whether the frame fits its opening, and how long to cut.
 
-use super::answers::MeasureKind;
-use super::effect::{Factor, Factors};
-use super::engine::{Engine, Outcome};
 use super::error::MovementError;
+use super::measures::MeasureKind;
+use super::model::MovementModel;
+use super::outcome::Outcome;
+use super::simulate::SimulationOptions;
+use crate::algebra::hypot3;
 use crate::job::model::{Job, Opening, Weld};
 use crate::map::model::WeldMap;
 use crate::order;
-use crate::shop::factors::JobFactors;
-use crate::shop::factors::{OF_THE_BUILD, OF_THE_PLACE};
+use crate::shop::factor::{Factor, Factors};
+use crate::shop::factors::{JobFactors, OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
 /// A measure as predicted.
 #[derive(Clone, Debug)]
 pub struct Predicted {
-    /// In the maker's words.
+    /// As the maker calls it.
     pub name: String,
     /// What kind it is.
     pub kind: MeasureKind,
     /// The member, for a bow.
     pub member: Option<usize>,
-    /// Distance before welding, outside to outside, mm; zero for what starts at nothing.
+    /// Distance before welding, outside to outside, mm; 0 for bows, racking and twist.
     pub nominal_mm: f64,
-    /// Change while the clamps hold, mm, with its standard uncertainty.
+    /// Change with clamps on, mm.
     pub clamped_mm: Uncertain,
-    /// Change when the clamps are off, mm, with its standard uncertainty.
+    /// Change with clamps off, mm.
     pub released_mm: Uncertain,
 }
 
-/// How long to cut a member so that the finished frame measures what was asked.
+/// What to add to the cut length of a member so that the finished frame comes out to size.
 #[derive(Clone, Debug)]
 pub struct Allowance {
     /// The member.
     pub member: usize,
-    /// What to add to its cut length, mm.
+    /// To add, mm.
     pub add_mm: Uncertain,
 }
 
@@ -46,35 +48,35 @@ pub struct Fit {
     pub opening_mm: f64,
     /// The greatest outside size predicted, mm.
     pub size_mm: Uncertain,
-    /// Clearance left on each side if it hangs in the middle, mm.
+    /// Clearance left on each side with the frame in the middle, mm.
     pub clearance_mm: f64,
     /// Clearance wanted on each side, mm.
     pub wanted_mm: f64,
 }
 
-/// What is to be expected of a frame welded in one order.
+/// The prediction of a frame welded in one order.
 #[derive(Clone, Debug)]
 pub struct Prediction {
     /// Indices of the welds, in order.
     pub order: Vec<usize>,
     /// Net heat of each weld by index, J/mm, all runs together.
     pub net_heat_j_per_mm: Vec<Uncertain>,
-    /// Sizes, diagonals, wind and bows.
+    /// Sizes, diagonals, racking, twist and bows.
     pub measures: Vec<Predicted>,
-    /// Force in each clamp before it comes off, N.
+    /// Force in each clamp before it is released, N.
     pub clamp_forces_n: Vec<Uncertain>,
-    /// How far each clamp slips before that, mm.
+    /// How far each clamp has slipped by then, mm.
     pub clamp_slips_mm: Vec<f64>,
-    /// For each weld by index how far its joint stood open just before it was laid, mm; negative where it pressed.
+    /// Gap of each weld's joint just before it is welded, mm, by index; negative where the sides press on each other.
     pub gaps_mm: Vec<f64>,
-    /// How long to cut.
+    /// Allowances for the cut list.
     pub allowances: Vec<Allowance>,
-    /// Whether it fits.
+    /// Whether it fits its opening: width, then height.
     pub fits: Vec<Fit>,
 }
 
-/// The net heat of every weld as planned, J/mm, all runs together. It has no doubt of its own: how far welds scatter
-/// about their plan is the shop's [`Factors::weld_to_weld`].
+/// The planned net heat of every weld, J/mm, all runs together. It has no uncertainty of its own: the scatter of welds
+/// about the plan is the shop's [`Factors::weld_to_weld`].
 #[must_use]
 pub fn planned_net_heat(job: &Job) -> Vec<Uncertain> {
     let heat =
@@ -85,8 +87,8 @@ pub fn planned_net_heat(job: &Job) -> Vec<Uncertain> {
         .collect()
 }
 
-/// The net heat of every weld as measured, J/mm, all runs together, and the numbers of the welds that were not or not
-/// wholly measured: these are taken as planned.
+/// The measured net heat of every weld, J/mm, all runs together, and the numbers of the welds that were not measured
+/// completely. Those have their planned heat.
 #[must_use]
 pub fn measured_net_heat(job: &Job, map: &WeldMap) -> (Vec<Uncertain>, Vec<u16>) {
     let mut heat = planned_net_heat(job);
@@ -103,7 +105,7 @@ pub fn measured_net_heat(job: &Job, map: &WeldMap) -> (Vec<Uncertain>, Vec<u16>)
             })
             .collect();
         match runs.filter(|runs| runs.len() == usize::from(weld.planned_runs)) {
-            // The runs of a log share its calibration, so their doubts go the same way.
+            // The runs of a log share its calibration, so their uncertainties are fully correlated.
             Some(runs) => {
                 *heat = Uncertain {
                     value: runs.iter().map(|run| run.value).sum(),
@@ -116,7 +118,7 @@ pub fn measured_net_heat(job: &Job, map: &WeldMap) -> (Vec<Uncertain>, Vec<u16>)
     (heat, planned)
 }
 
-/// The order in which the welds were done, by index; those that were not measured come last, as drawn.
+/// The order in which the welds were done, by index; those that were not measured come last, in file order.
 #[must_use]
 pub fn order_done(map: &WeldMap) -> Vec<usize> {
     let mut order: Vec<usize> = (0..map.welds.len()).collect();
@@ -124,93 +126,74 @@ pub fn order_done(map: &WeldMap) -> Vec<usize> {
     order
 }
 
-/// Predicts a build: the welds in `order`, each with its net heat (J/mm, by index).
+/// Predicts a build with the welds in `order` and the net heat of each (J/mm, by index).
 ///
-/// The doubt of each measure is worked out by moving one factor after the other by its standard uncertainty, and each
-/// weld by the scatter of single welds and the doubt of its heat; the changes are added in squares (JCGM 100:2008,
-/// 5.1.3).
+/// For the uncertainty of each measure, each factor is changed by its standard uncertainty in turn, and the heat of each
+/// weld by the scatter from weld to weld and its own uncertainty. The changes are summed in squares (JCGM 100:2008, 5.1.3).
 ///
 /// # Errors
-/// [`MovementError`] when the order is not complete or the heat is outside what the rules hold for.
+/// [`MovementError`] when the order is not complete or a heat is outside the range of a rule.
 pub fn predict(
     job: &Job,
-    engine: &Engine,
+    model: &MovementModel,
     order: &[usize],
     net_heat_j_per_mm: &[Uncertain],
     factors: &Factors,
 ) -> Result<Prediction, MovementError> {
     let factors = published(job, factors);
-    predict_with(job, engine, order, net_heat_j_per_mm, &factors, [0.0; 2])
+    predict_with(job, model, order, net_heat_j_per_mm, &factors, [0.0; 2])
 }
 
-/// Predicts a build with the shop's own factors where the job names them, else with the published ones.
+/// Predicts a build with the shop factors where the job names them, otherwise with the published factors.
 ///
-/// The shop's factors were learned from whole frames, so the doubt then holds too what fit-up, clamping and the model
-/// do to a frame.
+/// Shop factors were learned from whole frames, so their uncertainty includes that of fit-up, clamping and the model.
 ///
 /// # Errors
-/// [`MovementError`] when the order is not complete or the heat is outside what the rules hold for.
+/// [`MovementError`] when the order is not complete or a heat is outside the range of a rule.
 pub fn predict_for(
     job: &Job,
-    engine: &Engine,
+    model: &MovementModel,
     order: &[usize],
     net_heat_j_per_mm: &[Uncertain],
 ) -> Result<Prediction, MovementError> {
     let (factors, shares) = factors_for(job);
-    predict_with(job, engine, order, net_heat_j_per_mm, &factors, shares)
+    predict_with(job, model, order, net_heat_j_per_mm, &factors, shares)
 }
 
-/// The factors that [`predict_for`] takes, and the shares of each movement that are doubts of their own.
+/// The factors that [`predict_for`] uses, and further relative standard uncertainties of each movement.
 #[must_use]
 pub fn factors_for(job: &Job) -> (JobFactors, [f64; 2]) {
     match &job.shop {
-        // With nothing learned yet the prediction is the same as without a shop.
+        // With nothing learned yet the prediction is the same as without shop factors.
         Some(shop) if shop.revision > 0 => (shop.factors.clone(), [OF_THE_BUILD, OF_THE_PLACE]),
         _ => (published(job, &Factors::starting()), [0.0; 2]),
     }
 }
 
-/// The same factors for all welds, and moved by their doubts.
+/// The same factors for all welds, and changed by their uncertainties.
 fn published(job: &Job, factors: &Factors) -> JobFactors {
     let of_all = |factors: Factors| vec![factors; job.welds.len()];
     JobFactors {
         each: of_all(*factors),
-        moved: one_factor_moved(factors).map(of_all).into(),
+        moved: each_factor_changed(factors).map(of_all).into(),
     }
 }
 
-/// Predicts a build with factors for each weld; `shares` of each movement are doubts of their own.
+/// Predicts a build with factors for each weld. `shares` are further relative standard uncertainties of each movement.
 ///
 /// # Errors
-/// [`MovementError`] when the order is not complete or the heat is outside what the rules hold for.
+/// [`MovementError`] when the order is not complete or a heat is outside the range of a rule.
 pub fn predict_with(
     job: &Job,
-    engine: &Engine,
+    model: &MovementModel,
     order: &[usize],
     net_heat_j_per_mm: &[Uncertain],
     factors: &JobFactors,
     shares: [f64; 2],
 ) -> Result<Prediction, MovementError> {
     order::check(order, job.welds.len()).map_err(MovementError::Order)?;
-    let heat: Vec<f64> = net_heat_j_per_mm.iter().map(|heat| heat.value).collect();
-    let lay = |heat: &[f64], each: &[Factors]| -> Result<Outcome, MovementError> {
-        Ok(engine.lay(order, &engine.shrinkage_each(heat, each)?))
-    };
-    let base = lay(&heat, &factors.each)?;
-    let mut doubt = Doubt::about(&base);
-    for varied in &factors.moved {
-        doubt.add(&lay(&heat, varied)?);
-    }
-    for (weld, own) in net_heat_j_per_mm.iter().enumerate() {
-        let mut varied = heat.clone();
-        let scatter = factors.each[weld].weld_to_weld;
-        varied[weld] += own.standard.hypot(scatter * own.value);
-        doubt.add(&lay(&varied, &factors.each)?);
-    }
-    for share in shares {
-        doubt.add_share(share);
-    }
-    let results = doubt.results();
+    let (base, uncertainty) = vary(model, order, net_heat_j_per_mm, factors, shares)?;
+    let results = uncertainty.results();
     let (released, rest) = results.split_at(base.released_mm.len());
     let (clamped, forces) = rest.split_at(base.clamped_mm.len());
     let mut prediction = Prediction {
@@ -223,7 +206,7 @@ pub fn predict_with(
         allowances: Vec::new(),
         fits: Vec::new(),
     };
-    for ((measure, &change), &clamped_mm) in engine.measures().iter().zip(released).zip(clamped) {
+    for ((measure, &change), &clamped_mm) in model.measures().iter().zip(released).zip(clamped) {
         if let (MeasureKind::Span, Some(member)) = (measure.kind, measure.member) {
             prediction.allowances.push(Allowance {
                 member,
@@ -249,14 +232,45 @@ pub fn predict_with(
     Ok(prediction)
 }
 
-/// What comes out of a build, with the squares of what each doubt changes in it.
-struct Doubt {
+/// Simulates an order with the factors and heats as they are and with each of them changed in turn.
+fn vary(
+    model: &MovementModel,
+    order: &[usize],
+    net_heat_j_per_mm: &[Uncertain],
+    factors: &JobFactors,
+    shares: [f64; 2],
+) -> Result<(Outcome, OutcomeUncertainty), MovementError> {
+    let sequence = model.whole_welds(order);
+    let heat: Vec<f64> = net_heat_j_per_mm.iter().map(|heat| heat.value).collect();
+    let simulate = |heat: &[f64], each: &[Factors]| -> Result<Outcome, MovementError> {
+        let shrinkage = model.shrinkage_each(heat, each)?;
+        Ok(model.simulate(&sequence, &shrinkage, &SimulationOptions::default()))
+    };
+    let base = simulate(&heat, &factors.each)?;
+    let mut uncertainty = OutcomeUncertainty::of(&base);
+    for varied in &factors.moved {
+        uncertainty.add(&simulate(&heat, varied)?);
+    }
+    for (weld, own) in net_heat_j_per_mm.iter().enumerate() {
+        let mut varied = heat.clone();
+        let scatter = factors.each[weld].weld_to_weld;
+        varied[weld] += own.standard.hypot(scatter * own.value);
+        uncertainty.add(&simulate(&varied, &factors.each)?);
+    }
+    for share in shares {
+        uncertainty.add_share(share);
+    }
+    Ok((base, uncertainty))
+}
+
+/// The values of an outcome with the sum of the squares of their changes.
+struct OutcomeUncertainty {
     values: Vec<f64>,
     variance: Vec<f64>,
 }
 
-impl Doubt {
-    fn about(base: &Outcome) -> Self {
+impl OutcomeUncertainty {
+    fn of(base: &Outcome) -> Self {
         let values = Self::values(base);
         Self {
             variance: vec![0.0; values.len()],
@@ -264,16 +278,14 @@ impl Doubt {
         }
     }
 
-    /// Measures with the clamps off, the same with the clamps on, then the size of each clamp's force.
+    /// Measures with clamps off, measures with clamps on, then the size of each clamp's force.
     fn values(outcome: &Outcome) -> Vec<f64> {
-        let forces = outcome
-            .clamp_forces_n
-            .iter()
-            .map(|f| f[0].hypot(f[1]).hypot(f[2]));
+        let forces = outcome.clamp_forces_n.iter().map(|&force| hypot3(force));
         let measures = outcome.released_mm.iter().chain(&outcome.clamped_mm);
         measures.copied().chain(forces).collect()
     }
 
+    /// Adds one changed input.
     fn add(&mut self, varied: &Outcome) {
         let changes = Self::values(varied).into_iter().zip(&self.values);
         for (sum, (varied, base)) in self.variance.iter_mut().zip(changes) {
@@ -281,7 +293,7 @@ impl Doubt {
         }
     }
 
-    /// A doubt in proportion to each value.
+    /// Adds an uncertainty in proportion to each value.
     fn add_share(&mut self, share: f64) {
         for (sum, value) in self.variance.iter_mut().zip(&self.values) {
             *sum += (share * value) * (share * value);
@@ -298,31 +310,31 @@ impl Doubt {
     }
 }
 
-/// The factors with one of them moved by its standard uncertainty, one after the other.
-fn one_factor_moved(factors: &Factors) -> [Factors; 5] {
-    let moved = |factor: Factor| Factor {
+/// The factors with each of them in turn changed by its standard uncertainty.
+fn each_factor_changed(factors: &Factors) -> [Factors; 5] {
+    let changed = |factor: Factor| Factor {
         value: factor.value * (1.0 + factor.relative_uncertainty),
         ..factor
     };
     [
         Factors {
-            longitudinal: moved(factors.longitudinal),
+            longitudinal: changed(factors.longitudinal),
             ..*factors
         },
         Factors {
-            transverse_strip: moved(factors.transverse_strip),
+            transverse_strip: changed(factors.transverse_strip),
             ..*factors
         },
         Factors {
-            transverse: moved(factors.transverse),
+            transverse: changed(factors.transverse),
             ..*factors
         },
         Factors {
-            angular: moved(factors.angular),
+            angular: changed(factors.angular),
             ..*factors
         },
         Factors {
-            yield_stress: moved(factors.yield_stress),
+            yield_stress: changed(factors.yield_stress),
             ..*factors
         },
     ]
@@ -356,7 +368,7 @@ fn fits(opening: &Opening, measures: &[Predicted]) -> Vec<Fit> {
 }
 
 impl Fit {
-    /// Whether the clearance wanted is there, with the doubt (k = 2) counted against it.
+    /// Whether the clearance wanted is left even if the frame is larger by the expanded uncertainty.
     #[must_use]
     pub fn is_sure(&self) -> bool {
         self.clearance_mm - self.size_mm.expanded() / 2.0 >= self.wanted_mm
@@ -364,7 +376,7 @@ impl Fit {
 }
 
 impl Prediction {
-    /// The worst bow, mm, with its place; `None` for a job without slender members.
+    /// The worst bow; `None` for a job without slender members.
     #[must_use]
     pub fn worst_bow(&self) -> Option<&Predicted> {
         self.measures
@@ -379,7 +391,7 @@ impl Prediction {
     }
 }
 
-/// An order as numbers on the drawing.
+/// An order as the numbers of the welds.
 #[must_use]
 pub fn numbers(job: &Job, order: &[usize]) -> Vec<u16> {
     order.iter().map(|&weld| job.welds[weld].number).collect()

@@ -1,8 +1,9 @@
-//! The frame before, on the way and after, as plain points for whoever draws it.
+//! The shape of the frame before, during and after welding, as points for a drawing.
 
-use super::engine::{Engine, Shrinkage};
+use super::clamps::BuildStep;
 use super::history::NodeMovements;
-use super::holding::Moment;
+use super::model::MovementModel;
+use super::shrinkage::Shrinkage;
 use crate::job::model::{Job, Point};
 use crate::structure::StructureError;
 
@@ -15,39 +16,39 @@ pub struct Line {
     pub points: Vec<Point>,
 }
 
-/// The shape of the frame at one moment: for each line, how far each of its points has moved, mm.
+/// The shape of the frame at one step: for each line, how far each of its points has moved, mm.
 pub type Moved = Vec<Vec<Point>>;
 
 /// The shapes of a build.
 #[derive(Clone, Debug)]
 pub struct Shapes {
-    /// One line a member.
+    /// One line for each member.
     pub lines: Vec<Line>,
-    /// After each weld of the order, and after clamps that come off between them.
-    pub steps: Vec<(Moment, Moved)>,
+    /// After each weld of the order, and after clamps are released between welds.
+    pub steps: Vec<(BuildStep, Moved)>,
     /// When the last weld is cold and the clamps are off.
     pub released: Moved,
-    /// How many times larger than life the movements are best drawn at first.
+    /// Magnification to begin with: 1, 2 or 5 times a power of ten, 1 to 500.
     pub magnification: f64,
 }
 
-/// A movement is drawn at about this share of the size of the frame.
+/// The greatest movement is drawn at up to this share of the size of the frame.
 const SHARE_OF_FRAME: f64 = 0.04;
 
 impl Shapes {
-    /// Lays the welds in `order` and keeps the shape after each, and after clamps that come off on the way.
+    /// Welds in `order` and keeps the shape after each weld and each release of clamps on the way.
     ///
     /// # Errors
-    /// As [`Engine::history`].
+    /// [`StructureError`]; not to be expected, because a model has a frame that could be solved.
     pub fn new(
         job: &Job,
-        engine: &Engine,
+        model: &MovementModel,
         order: &[usize],
         shrinkage: &Shrinkage,
     ) -> Result<Self, StructureError> {
-        let model = engine.model();
-        let history = engine.history(order, shrinkage)?;
-        let nodes: Vec<Vec<usize>> = model
+        let beams = model.beam_model();
+        let history = model.history(order, shrinkage)?;
+        let nodes: Vec<Vec<usize>> = beams
             .stations
             .iter()
             .map(|row| row.iter().map(|&(_, node)| node).collect())
@@ -61,7 +62,7 @@ impl Shapes {
         let lines = (0..job.members.len())
             .map(|member| Line {
                 member,
-                points: nodes[member].iter().map(|&n| model.nodes[n]).collect(),
+                points: nodes[member].iter().map(|&n| beams.nodes[n]).collect(),
             })
             .collect();
         let steps = || history.steps.iter();
@@ -74,9 +75,9 @@ impl Shapes {
             lines,
             released: pick(&history.released),
             steps: steps()
-                .map(|(moment, shape)| (moment.clone(), pick(shape)))
+                .map(|(step, shape)| (step.clone(), pick(shape)))
                 .collect(),
-            magnification: magnification(extent(&model.nodes), greatest),
+            magnification: magnification(extent(&beams.nodes), greatest),
         })
     }
 }
@@ -97,7 +98,7 @@ fn extent(points: &[Point]) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// A round number (1, 2 or 5 times a power of ten, 1 to 1000) that shows the greatest movement well.
+/// A round number (1, 2 or 5 times a power of ten, 1 to 500) at which the greatest movement is easy to see.
 fn magnification(extent_mm: f64, greatest_mm: f64) -> f64 {
     let wanted = SHARE_OF_FRAME * extent_mm / greatest_mm;
     [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]

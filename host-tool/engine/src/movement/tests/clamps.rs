@@ -1,6 +1,7 @@
 //! What clamps hold back, and what happens when they slip or come off.
 
 use super::*;
+use crate::algebra::hypot3 as length;
 
 #[test]
 fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
@@ -12,19 +13,23 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     ] {
         clamp(&mut job, member, at);
     }
-    let laid = |job: &Job| {
-        let engine = Engine::new(job).expect("it stands");
-        let shrinkage = engine
+    let simulated = |job: &Job| {
+        let model = MovementModel::new(job).expect("it stands");
+        let shrinkage = model
             .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
             .expect("in range");
         let order = [faces(job, 0), faces(job, 1)].concat();
-        engine.lay_step_by_step(&order, &shrinkage)
+        model.simulate(
+            &model.whole_welds(&order),
+            &shrinkage,
+            &SimulationOptions::after_each_part(),
+        )
     };
-    let without = laid(&job);
+    let without = simulated(&job);
     clamp(&mut job, 1, p(1180.0, 450.0, 0.0));
     let mut with = |force: Option<f64>| {
         job.clamps[3].force = force.map(Newtons);
-        laid(&job)
+        simulated(&job)
     };
     let firm = with(None);
     let size = |outcome: &Outcome| length(outcome.clamp_forces_n[3]);
@@ -53,9 +58,9 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     job.clamps
         .iter_mut()
         .for_each(|clamp| clamp.force = Some(Newtons(1e-6)));
-    let loose = laid(&job);
+    let loose = simulated(&job);
     job.clamps.clear();
-    for (loose, free) in loose.released_mm.iter().zip(&laid(&job).released_mm) {
+    for (loose, free) in loose.released_mm.iter().zip(&simulated(&job).released_mm) {
         assert!((loose - free).abs() < 1e-6, "{loose} against {free}");
     }
 }
@@ -72,12 +77,16 @@ fn clamps_lower_the_final_bow_and_letting_go_gives_part_of_it_back() {
         );
     }
     let order = front_of(&free);
-    let engine = Engine::new(&clamped).expect("it stands");
-    let shrinkage = engine
+    let model = MovementModel::new(&clamped).expect("it stands");
+    let shrinkage = model
         .shrinkage(&vec![HEAT; clamped.welds.len()], &Factors::starting())
         .expect("in range");
-    let outcome = engine.lay(&order, &shrinkage);
-    let at = engine
+    let outcome = model.simulate(
+        &model.whole_welds(&order),
+        &shrinkage,
+        &SimulationOptions::default(),
+    );
+    let at = model
         .measures()
         .iter()
         .position(|m| m.name == "bow of tube, towards the front")
@@ -98,7 +107,7 @@ fn clamps_lower_the_final_bow_and_letting_go_gives_part_of_it_back() {
     );
 }
 
-/// The gate with three bars, and firm clamps on its rails and stiles, as many as wanted.
+/// The gate with three bars, and firm clamps on its rails and uprights, as many as wanted.
 fn clamped_gate(clamps: usize) -> Job {
     let mut job = gate_with_bars(3);
     let places = [
@@ -127,12 +136,12 @@ fn numbers(welds: &[usize]) -> Vec<u16> {
 fn clamps_that_come_off_after_the_last_weld_come_off_in_the_end() {
     let usual = clamped_gate(4);
     let order = fronts_then_backs(&usual);
-    let in_the_end = laid(&usual, &order);
+    let in_the_end = simulated(&usual, &order);
     // One by its last weld, one because it waits for all; the other two say nothing.
     let mut told = usual.clone();
     told.clamps[0].release_after = numbers(&order[order.len() - 1..]);
     told.clamps[2].release_after = numbers(&order);
-    let on_the_way = laid(&told, &order);
+    let on_the_way = simulated(&told, &order);
     assert_near(&on_the_way.released_mm, &in_the_end.released_mm);
     for clamp in [0, 2] {
         assert_near(
@@ -149,7 +158,10 @@ fn a_clamp_that_is_off_for_every_weld_is_no_clamp() {
         let mut told = clamped_gate(clamps);
         let order = fronts_then_backs(&told);
         told.clamps[clamps - 1].release_before = numbers(&order);
-        let (without, off) = (laid(&clamped_gate(clamps - 1), &order), laid(&told, &order));
+        let (without, off) = (
+            simulated(&clamped_gate(clamps - 1), &order),
+            simulated(&told, &order),
+        );
         assert_near(&off.steps_mm.concat(), &without.steps_mm.concat());
         assert_near(&off.released_mm, &without.released_mm);
         assert_near(&off.clamp_forces_n[clamps - 1], &[0.0; 3]);
@@ -184,13 +196,9 @@ fn what_a_clamp_holds_is_told_as_it_is_just_before_it_comes_off() {
     let mut job = clamped_gate(4);
     let order = fronts_then_backs(&job);
     let half = order.len() / 2;
-    let shorter = laid(&job, &order[..half]);
+    let shorter = simulated(&job, &order[..half]);
     job.clamps[3].release_after = numbers(&order[..half]);
-    let whole = laid(&job, &order);
+    let whole = simulated(&job, &order);
     assert_near(&whole.clamp_forces_n[3], &shorter.clamp_forces_n[3]);
     assert!(length(whole.clamp_forces_n[3]) > 50.0);
-}
-
-fn length([x, y, z]: [f64; 3]) -> f64 {
-    x.hypot(y).hypot(z)
 }

@@ -82,17 +82,21 @@ fn heat_moments_that_cancel_leave_no_bow() {
 #[test]
 fn alternating_sides_stays_flatter_on_the_way_than_one_side_then_the_other() {
     let job = stiffened_tube(1000.0, 40.0, 40.0);
-    let engine = Engine::new(&job).expect("it stands");
-    let shrinkage = engine
+    let model = MovementModel::new(&job).expect("it stands");
+    let shrinkage = model
         .shrinkage(&vec![HEAT; job.welds.len()], &Factors::starting())
         .expect("in range");
-    let at = engine
+    let at = model
         .measures()
         .iter()
         .position(|m| m.name == "bow of tube, towards the front")
         .expect("slender");
     let peak = |order: &[usize]| {
-        let outcome = engine.lay_step_by_step(order, &shrinkage);
+        let outcome = model.simulate(
+            &model.whole_welds(order),
+            &shrinkage,
+            &SimulationOptions::after_each_part(),
+        );
         outcome
             .steps_mm
             .iter()
@@ -145,8 +149,11 @@ fn a_mirrored_frame_moves_as_the_mirror_image() {
         joint.tacks.iter_mut().for_each(flip);
     }
     let order: Vec<usize> = (0..job.welds.len()).rev().collect();
-    for ((name, one), (_, other)) in lay(&job, &order).into_iter().zip(lay(&mirrored, &order)) {
-        let expected = if name.contains("front") || name.contains("wind") {
+    for ((name, one), (_, other)) in measures_after(&job, &order)
+        .into_iter()
+        .zip(measures_after(&mirrored, &order))
+    {
+        let expected = if name.contains("front") || name.contains("twist") {
             -one
         } else {
             one
@@ -198,15 +205,15 @@ fn a_frame_mirrored_from_left_to_right_moves_as_the_mirror_image() {
         "diagonal, bottom right to top left" => "diagonal, bottom left to top right".to_owned(),
         other => other.to_owned(),
     };
-    let all = lay(&mirrored, &order);
-    for (name, one) in lay(&job, &order) {
+    let all = measures_after(&mirrored, &order);
+    for (name, one) in measures_after(&job, &order) {
         let seen = reflected(&name);
         let (_, other) = all
             .iter()
             .find(|(other, _)| *other == seen)
             .expect("there too");
         let turns_round =
-            name.contains("to the right") || name.contains("racking") || name.contains("wind");
+            name.contains("to the right") || name.contains("racking") || name.contains("twist");
         let expected = if turns_round { -one } else { one };
         assert!(
             (other - expected).abs() < 1e-9,
@@ -218,12 +225,18 @@ fn a_frame_mirrored_from_left_to_right_moves_as_the_mirror_image() {
 #[test]
 fn more_heat_everywhere_below_yield_moves_all_in_proportion_and_so_changes_no_order() {
     let job = gate_with_bars(2);
-    let engine = Engine::new(&job).expect("it stands");
+    let model = MovementModel::new(&job).expect("it stands");
     let count = job.welds.len();
     for seed in 0..6 {
         // 7 and the number of welds share no factor.
         let order: Vec<usize> = (0..count).map(|k| (7 * k + seed) % count).collect();
-        let [cool, hot] = [4.0, 8.0].map(|heat| engine.lay(&order, &shrinkage(&engine, heat)));
+        let [cool, hot] = [4.0, 8.0].map(|heat| {
+            model.simulate(
+                &model.whole_welds(&order),
+                &shrinkage(&model, heat),
+                &SimulationOptions::default(),
+            )
+        });
         let most = hot
             .released_mm
             .iter()

@@ -5,7 +5,7 @@ use crate::job::from_text;
 use crate::movement::error::MovementError;
 
 fn refused(job: &Job) -> MovementError {
-    Engine::new(job)
+    MovementModel::new(job)
         .map(|_| ())
         .expect_err("it cannot be worked out")
 }
@@ -19,7 +19,7 @@ fn a_mechanism_names_the_member_that_can_move_and_how() {
             joint.tacks.clear();
         }
     }
-    let MovementError::Loose(loose) = refused(&job) else {
+    let MovementError::Mechanism(loose) = refused(&job) else {
         panic!("{}", refused(&job));
     };
     assert!(
@@ -67,9 +67,9 @@ fn a_wall_thinner_than_a_weld_can_hold_is_outside_what_the_rules_hold_for() {
     job.members
         .iter_mut()
         .for_each(|m| m.section = thin.clone());
-    let engine = Engine::new(&job).expect("it stands");
+    let model = MovementModel::new(&job).expect("it stands");
     let heat = vec![172.0; job.welds.len()];
-    let refused = engine
+    let refused = model
         .shrinkage(&heat, &Factors::starting())
         .map(|_| ())
         .expect_err("too thin");
@@ -86,7 +86,7 @@ fn two_members_in_one_place_are_named_whichever_way_they_run() {
     member(&mut job, "copy", "SHS 40x40x3", to, from, p(0.0, 0.0, 1.0));
     assert_eq!(
         refused(&job),
-        MovementError::Twice {
+        MovementError::SamePlace {
             members: ["top rail".into(), "copy".into()]
         }
     );
@@ -124,7 +124,7 @@ fn a_frame_whose_matrix_would_not_fit_is_refused_before_it_is_solved() {
     assert!(
         matches!(
             refused,
-            MovementError::TooLarge { what: "ways to move", found, most: 4000 } if found > 4000
+            MovementError::TooLarge { what: "coordinates of movement", found, max: 4000 } if found > 4000
         ),
         "{refused}"
     );
@@ -150,7 +150,7 @@ fn ten_thousand_members_are_read_and_refused_before_anything_is_built_of_them() 
         MovementError::TooLarge {
             what: "members",
             found: 10_000,
-            most: 4000
+            max: 4000
         }
     );
     text += "[[member]]\nsection = \"SQ 20\"\nfrom = [0, 0, 900]\nto = [150, 0, 900]\n";

@@ -1,7 +1,7 @@
-//! The fast walk beside slower ways to the same answer.
+//! The fast simulation beside slower ways to the same result.
 
+use super::resolve::simulate_by_resolving;
 use super::*;
-use crate::movement::resolve::lay_by_resolving;
 use proptest::collection::vec;
 use proptest::prelude::*;
 
@@ -9,7 +9,7 @@ use proptest::prelude::*;
 const CASES: u32 = 24;
 
 #[test]
-fn the_shape_kept_for_drawing_gives_the_measures_of_the_fast_walk() {
+fn the_shape_kept_for_drawing_gives_the_measures_of_the_simulation() {
     let mut job = gate_with_bars(3);
     for (member, at) in [
         (0, p(100.0, 20.0, 0.0)),
@@ -19,14 +19,18 @@ fn the_shape_kept_for_drawing_gives_the_measures_of_the_fast_walk() {
         clamp(&mut job, member, at);
     }
     job.clamps[1].force = Some(Newtons(100.0));
-    let engine = Engine::new(&job).expect("it stands");
-    let shrinkage = engine
+    let model = MovementModel::new(&job).expect("it stands");
+    let shrinkage = model
         .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
         .expect("in range");
     let order: Vec<usize> = (0..job.welds.len()).rev().collect();
     let (fast, history) = (
-        engine.lay_step_by_step(&order, &shrinkage),
-        engine.history(&order, &shrinkage).expect("it stands"),
+        model.simulate(
+            &model.whole_welds(&order),
+            &shrinkage,
+            &SimulationOptions::after_each_part(),
+        ),
+        model.history(&order, &shrinkage).expect("it stands"),
     );
     let steps = fast.steps_mm.iter().chain([&fast.released_mm]).zip(
         history
@@ -36,7 +40,7 @@ fn the_shape_kept_for_drawing_gives_the_measures_of_the_fast_walk() {
             .chain([&history.released]),
     );
     for (step, (measured, nodes)) in steps.enumerate() {
-        for (measure, fast) in engine.measures().iter().zip(measured) {
+        for (measure, fast) in model.measures().iter().zip(measured) {
             let drawn: f64 = measure
                 .terms
                 .iter()
@@ -52,7 +56,7 @@ fn the_shape_kept_for_drawing_gives_the_measures_of_the_fast_walk() {
 }
 
 #[test]
-fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
+fn the_reduced_model_moves_as_the_whole_frame_solved_again_after_each_weld() {
     let mut gate = gate_with_bars(2);
     for (member, at) in [
         (0, p(100.0, 20.0, 0.0)),
@@ -62,12 +66,12 @@ fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
         clamp(&mut gate, member, at);
     }
     for job in [gate_with_bars(2), gate, stiffened_tube(400.0, 40.0, 80.0)] {
-        let engine = Engine::new(&job).expect("it stands");
+        let model = MovementModel::new(&job).expect("it stands");
         // Very different heats, so that some welds reach yield and others do not.
         let heat: Vec<f64> = (0..job.welds.len())
             .map(|w| 40.0 + 60.0 * (w % 7) as f64)
             .collect();
-        let shrinkage = engine
+        let shrinkage = model
             .shrinkage(&heat, &Factors::starting())
             .expect("in range");
         let order: Vec<usize> = (0..job.welds.len())
@@ -77,9 +81,13 @@ fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
             crate::order::check(&order, job.welds.len()).is_ok(),
             "7 and the number of welds share no factor"
         );
-        let fast = engine.lay_step_by_step(&order, &shrinkage);
-        let slow =
-            lay_by_resolving(&job, &engine, &order, &shrinkage).expect("it stands throughout");
+        let fast = model.simulate(
+            &model.whole_welds(&order),
+            &shrinkage,
+            &SimulationOptions::after_each_part(),
+        );
+        let slow = simulate_by_resolving(&job, &model, &model.whole_welds(&order), &shrinkage)
+            .expect("it stands throughout");
         let pairs = fast
             .steps_mm
             .iter()
@@ -107,7 +115,7 @@ fn the_condensed_walk_is_the_whole_frame_solved_after_each_weld() {
 }
 
 #[test]
-fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
+fn a_build_made_weld_by_weld_is_the_order_simulated_at_once() {
     let held = |clamps: usize| {
         let mut job = gate_with_bars(3);
         let places = [
@@ -124,30 +132,34 @@ fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
         job
     };
     for job in (0..=3).map(held) {
-        let engine = Engine::new(&job).expect("it stands");
-        let shrinkage = engine
+        let model = MovementModel::new(&job).expect("it stands");
+        let shrinkage = model
             .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
             .expect("in range");
         let order: Vec<usize> = (0..job.welds.len()).rev().collect();
-        let whole = engine.lay_step_by_step(&order, &shrinkage);
+        let whole = model.simulate(
+            &model.whole_welds(&order),
+            &shrinkage,
+            &SimulationOptions::after_each_part(),
+        );
         let slipped = whole.clamp_slips_mm.iter().any(|&slip| slip > 0.0);
         assert!(
             slipped || job.clamps.len() < 3,
             "three hold each other back"
         );
         let faces = [faces(&job, 0), faces(&job, 1)].concat();
-        // Whatever order was expected, what is laid is what counts.
+        // The order that was expected must not matter.
         for expected in [&[][..], &order, &faces] {
-            let mut build = engine.start(&shrinkage, &engine.whole_welds(expected));
-            order.iter().for_each(|&weld| build.lay(weld));
+            let mut build = model.start(&shrinkage, &model.whole_welds(expected));
+            order.iter().for_each(|&weld| build.apply_weld(weld));
             assert_near(&build.release().released_mm, &whole.released_mm);
         }
-        let mut build = engine.start(&shrinkage, &engine.whole_welds(&order));
+        let mut build = model.start(&shrinkage, &model.whole_welds(&order));
         let mut halfway = build.clone();
         for (place, (&weld, step)) in order.iter().zip(&whole.steps_mm).enumerate() {
-            build.lay(weld);
+            build.apply_weld(weld);
             if place < order.len() / 2 {
-                halfway.lay(weld);
+                halfway.apply_weld(weld);
             }
             assert_near(&build.measures_mm(), step);
         }
@@ -161,20 +173,24 @@ fn a_build_laid_weld_by_weld_is_the_order_laid_at_once() {
         );
         // Another order that parts from this one halfway goes on from a copy.
         let other = [&order[..order.len() / 2], &faces].concat();
-        let mut laid = vec![false; order.len()];
+        let mut welded = vec![false; order.len()];
         let other: Vec<usize> = other
             .into_iter()
-            .filter(|&weld| !std::mem::replace(&mut laid[weld], true))
+            .filter(|&weld| !std::mem::replace(&mut welded[weld], true))
             .collect();
         other[order.len() / 2..]
             .iter()
-            .for_each(|&weld| halfway.lay(weld));
-        let whole = engine.lay(&other, &shrinkage);
+            .for_each(|&weld| halfway.apply_weld(weld));
+        let whole = model.simulate(
+            &model.whole_welds(&other),
+            &shrinkage,
+            &SimulationOptions::default(),
+        );
         assert_near(&halfway.release().released_mm, &whole.released_mm);
     }
 }
 
-/// A gate with bars, clamps that may slip and may come off on the way, heats and an order.
+/// A gate with bars, clamps that may slip and may be released on the way, heats and an order.
 #[derive(Clone, Debug)]
 struct Build {
     job: Job,
@@ -182,10 +198,10 @@ struct Build {
     order: Vec<usize>,
 }
 
-/// Where a clamp holds: member and share of its length; the most it holds, N; welds for which it is on and off.
-type Held = (usize, u8, Option<f64>, Vec<u16>, Vec<u16>);
+/// Where a clamp holds: member and tenths of its length; its limit, N; welds after and before which it is released.
+type Restraints = (usize, u8, Option<f64>, Vec<u16>, Vec<u16>);
 
-fn held(welds: usize) -> impl Strategy<Value = Held> {
+fn held(welds: usize) -> impl Strategy<Value = Restraints> {
     let number = move || 1..=u16::try_from(welds).expect("few welds");
     let some = move || prop_oneof![Just(Vec::new()), vec(number(), 1..4)];
     (
@@ -225,13 +241,13 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(CASES))]
 
     #[test]
-    fn clamps_that_slip_and_come_off_on_the_way_move_the_frame_as_when_it_is_solved_anew(
+    fn clamps_that_slip_and_are_released_on_the_way_move_the_frame_as_when_it_is_solved_again(
         Build { job, heat, order } in build()
     ) {
-        let engine = Engine::new(&job).expect("it stands");
-        let shrinkage = engine.shrinkage(&heat, &Factors::starting()).expect("in range");
-        let fast = engine.lay_step_by_step(&order, &shrinkage);
-        let slow = lay_by_resolving(&job, &engine, &order, &shrinkage).expect("it stands throughout");
+        let model = MovementModel::new(&job).expect("it stands");
+        let shrinkage = model.shrinkage(&heat, &Factors::starting()).expect("in range");
+        let fast = model.simulate(&model.whole_welds(&order), &shrinkage, &SimulationOptions::after_each_part());
+        let slow = simulate_by_resolving(&job, &model, &model.whole_welds(&order), &shrinkage).expect("it stands throughout");
         let steps = slow.steps_mm.iter().chain([&slow.clamped_mm, &slow.released_mm]);
         let scale = steps.flatten().fold(0.0_f64, |most, mm| most.max(mm.abs()));
         let both = |outcome: &Outcome| -> Vec<f64> {
@@ -246,4 +262,37 @@ proptest! {
             prop_assert!((fast - slow).abs() <= 1e-4, "clamp: {fast} N against {slow} N");
         }
     }
+}
+
+/// Printed for docs/decisions/0006: `cargo test --release -p coldsquare-engine solved_again -- --ignored --nocapture`.
+#[test]
+#[ignore = "takes minutes and prints times"]
+fn how_many_times_faster_than_the_frame_solved_again_after_each_weld() {
+    println!("| welds | one order | solved again | times faster |");
+    println!("|--:|--:|--:|--:|");
+    for bars in [1, 11, 46] {
+        let job = gate_with_bars(bars);
+        let model = MovementModel::new(&job).expect("it stands");
+        let shrinkage = shrinkage(&model, HEAT);
+        let sequence = model.whole_welds(&faces(&job, 0));
+        let fast = fastest_ms(20, || {
+            model.simulate(&sequence, &shrinkage, &SimulationOptions::default())
+        });
+        let slow = fastest_ms(2, || {
+            simulate_by_resolving(&job, &model, &sequence, &shrinkage).expect("it stands")
+        });
+        let (welds, times) = (sequence.len(), slow / fast);
+        println!("| {welds} | {fast:.3} ms | {slow:.1} ms | {times:.0} |");
+        assert!(times > 10.0, "{times}");
+    }
+}
+
+/// The fastest of some runs, ms.
+fn fastest_ms(runs: usize, run: impl Fn() -> Outcome) -> f64 {
+    let one = |_| {
+        let start = std::time::Instant::now();
+        std::hint::black_box(run());
+        start.elapsed().as_secs_f64() * 1e3
+    };
+    (0..runs).map(one).fold(f64::INFINITY, f64::min)
 }

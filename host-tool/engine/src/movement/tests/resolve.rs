@@ -1,17 +1,19 @@
-//! The same build the slow, obvious way: the whole frame solved anew whenever something changes.
+//! The same simulation the slow, obvious way: the whole frame solved again whenever something changes.
 //!
-//! Nothing here is condensed and nothing is carried over but the readings at which springs are free of force. It is
-//! the yardstick for [`Engine::lay`], in tests for the answer and in benchmarks for the time.
+//! Nothing is reduced and nothing is carried over but the readings at which springs are free of force. It is the
+//! reference for [`MovementModel::simulate`], for the result and for the time.
 
-use super::coordinates::{CLAMP_STIFFNESS_N_PER_MM, Tie, seam_ties};
-use super::engine::{Engine, Outcome, Shrinkage};
-use super::holding::ClampsOn;
-use super::part::{Holding, Part, Touch};
-use super::slipping::length;
+use crate::algebra::hypot3 as length;
 use crate::job::model::Job;
+use crate::movement::clamps::ClampsOn;
+use crate::movement::model::MovementModel;
+use crate::movement::model::coordinates::{CLAMP_STIFFNESS_N_PER_MM, segment_springs};
+use crate::movement::model::weld_part::{SegmentStep, WeldPart};
+use crate::movement::outcome::Outcome;
+use crate::movement::shrinkage::Shrinkage;
 use crate::structure::{Frame, LoadCase, Probe, Shape, Spring, Structure, StructureError};
 
-/// A frame in the making: its springs with the readings at which they are free.
+/// The frame with its springs and the readings at which they are free of force.
 struct Making {
     frame: Frame,
     natural: Vec<f64>,
@@ -56,55 +58,39 @@ impl Making {
     }
 }
 
-/// Lays the welds in `order` as [`Engine::lay`] does, by solving the frame again and again.
-///
-/// # Errors
-/// [`StructureError`] when the frame does not stand at some moment.
-pub fn lay_by_resolving(
+/// Welds the parts as [`MovementModel::simulate`] does, by solving the frame again and again.
+pub(super) fn simulate_by_resolving(
     job: &Job,
-    engine: &Engine,
-    order: &[usize],
+    model: &MovementModel,
+    parts: &[WeldPart],
     shrinkage: &Shrinkage,
 ) -> Result<Outcome, StructureError> {
-    lay_parts_by_resolving(job, engine, &engine.whole_welds(order), shrinkage)
-}
-
-/// Lays parts of welds as [`Engine::lay_parts`] does, by solving the frame again and again.
-///
-/// # Errors
-/// [`StructureError`] when the frame does not stand at some moment.
-pub fn lay_parts_by_resolving(
-    job: &Job,
-    engine: &Engine,
-    parts: &[Part],
-    shrinkage: &Shrinkage,
-) -> Result<Outcome, StructureError> {
-    let mut build = Resolving::new(engine)?;
-    let (mut steps_mm, mut gaps_mm) = (Vec::new(), vec![0.0_f64; engine.welds()]);
-    let mut left: Vec<usize> = (0..engine.welds()).map(|w| engine.stretches(w)).collect();
+    let mut build = Resolving::new(model)?;
+    let (mut steps_mm, mut gaps_mm) = (Vec::new(), vec![0.0_f64; model.welds()]);
+    let mut left: Vec<usize> = (0..model.welds()).map(|w| model.segment_count(w)).collect();
     for part in parts {
         let weld = part.weld;
-        let off = build.on.off_before(&engine.held.releases, weld);
-        build.take_off(&off)?;
-        let touches = engine.touches(part, &mut build.holding);
-        let gap = gap_mm(job, engine, weld, &touches, &build.shape);
+        let off = build.on.release_before(&model.restraints.releases, weld);
+        build.release(&off)?;
+        let steps = model.weld_segments[weld].steps(part, &mut build.joined);
+        let gap = gap_mm(job, model, weld, &steps, &build.shape);
         if gap.abs() > gaps_mm[weld].abs() {
             gaps_mm[weld] = gap;
         }
-        build.lay(job, weld, &touches, shrinkage)?;
-        left[weld] -= part.stretches.len();
+        build.weld(job, weld, &steps, shrinkage)?;
+        left[weld] -= part.segments.len();
         if left[weld] == 0 {
-            let off = build.on.off_after(&engine.held.releases, weld);
-            build.take_off(&off)?;
+            let off = build.on.release_after(&model.restraints.releases, weld);
+            build.release(&off)?;
         }
         steps_mm.push(build.measures_mm());
     }
     let clamped_mm = build.measures_mm();
-    let left: Vec<usize> = (0..engine.held.limits_n.len())
+    let left: Vec<usize> = (0..model.restraints.limits_n.len())
         .filter(|&clamp| build.on.is_on(clamp))
         .collect();
-    build.on = ClampsOn::none(&engine.held.releases);
-    build.take_off(&left)?;
+    build.on = ClampsOn::none(&model.restraints.releases);
+    build.release(&left)?;
     Ok(Outcome {
         released_mm: build.measures_mm(),
         clamped_mm,
@@ -115,22 +101,22 @@ pub fn lay_parts_by_resolving(
     })
 }
 
-/// A build under way.
+/// A build state.
 struct Resolving<'a> {
-    engine: &'a Engine,
+    model: &'a MovementModel,
     making: Making,
     shape: Shape,
-    holding: Holding,
+    joined: Vec<bool>,
     on: ClampsOn,
-    lies_on_rests: bool,
+    lies_on_table: bool,
     held_n: Vec<[f64; 3]>,
     slipped_mm: Vec<[f64; 3]>,
 }
 
 impl<'a> Resolving<'a> {
-    fn new(engine: &'a Engine) -> Result<Self, StructureError> {
+    fn new(model: &'a MovementModel) -> Result<Self, StructureError> {
         let mut making = Making {
-            frame: engine.first.clone(),
+            frame: model.tacked_frame.clone(),
             natural: Vec::new(),
             there: Vec::new(),
             pulls: Vec::new(),
@@ -138,70 +124,73 @@ impl<'a> Resolving<'a> {
         for spring in std::mem::take(&mut making.frame.springs) {
             making.add(spring, 0.0);
         }
-        let clamps = engine.held.limits_n.len();
+        let clamps = model.restraints.limits_n.len();
         Ok(Self {
-            engine,
+            model,
             shape: making.solve()?,
             making,
-            holding: vec![false; engine.model.seams.len()],
-            on: ClampsOn::all(&engine.held.releases),
-            lies_on_rests: engine.held.lies_on_rests,
+            joined: vec![false; model.beams.segments.len()],
+            on: ClampsOn::all(&model.restraints.releases),
+            lies_on_table: model.restraints.lies_on_table,
             held_n: vec![[0.0; 3]; clamps],
             slipped_mm: vec![[0.0; 3]; clamps],
         })
     }
 
     fn measures_mm(&self) -> Vec<f64> {
-        let probe = |m| &self.engine.probes[self.engine.layout.measure(m)];
-        let measures = 0..self.engine.measures.len();
+        let probe = |m| &self.model.probes[self.model.layout.measure(m)];
+        let measures = 0..self.model.measures.len();
         measures.map(|m| self.shape.read(probe(m))).collect()
     }
 
-    fn lay(
+    fn weld(
         &mut self,
         job: &Job,
         weld: usize,
-        touches: &[Touch],
+        steps: &[SegmentStep],
         shrinkage: &Shrinkage,
     ) -> Result<(), StructureError> {
-        let (model, layout) = (&self.engine.model, self.engine.layout);
-        let (making, probes) = (&mut self.making, &self.engine.probes);
-        for touch in touches {
+        let (beams, layout) = (&self.model.beams, self.model.layout);
+        let (making, probes) = (&mut self.making, &self.model.probes);
+        for step in steps {
             let pull = |making: &mut Making| {
-                let Some(seam) = touch.pull else { return };
-                let strips = shrinkage.seams[seam].strips_n.into_iter();
-                for (k, force) in strips.enumerate().take(model.seams[seam].strips.len()) {
+                let Some(segment) = step.pulls else { return };
+                let tendons = shrinkage.segments[segment].tendons_n.into_iter();
+                for (k, force) in tendons
+                    .enumerate()
+                    .take(beams.segments[segment].tendons.len())
+                {
                     making
                         .pulls
-                        .push((probes[layout.strip(seam, k)].clone(), force));
+                        .push((probes[layout.tendon(segment, k)].clone(), force));
                 }
             };
-            let Some(deposit) = touch.hold else {
+            let Some(entry) = step.joins else {
                 pull(making);
                 self.shape = making.solve()?;
                 continue;
             };
-            let deposit = &self.engine.deposits[weld][deposit];
-            let seam = &model.seams[deposit.seam];
-            let ties = seam_ties(model, layout, seam, &job.material);
-            let added: Vec<usize> = ties
+            let segment = &self.model.weld_segments[weld].segments[entry];
+            let geometry = &beams.segments[segment.index];
+            let springs = segment_springs(beams, layout, geometry, &job.material);
+            let added: Vec<usize> = springs
                 .iter()
-                .map(|tie| {
-                    let spring = tie.spring(probes);
+                .map(|spring| {
+                    let spring = spring.on_frame(probes);
                     let now = self.shape.read(&spring.along);
                     making.add(spring, now)
                 })
                 .collect();
-            for &tack in &deposit.melted {
+            for &tack in &segment.melted_tacks {
                 // The first springs are the tacks', six each.
                 making.there[6 * tack..6 * tack + 6].fill(false);
             }
             let joined = making.solve()?;
-            let shrinks = &shrinkage.seams[deposit.seam];
+            let amounts = &shrinkage.segments[segment.index];
             let mut shares = Vec::new();
             for (k, amount, limit) in [
-                (1, shrinks.closing_mm, shrinks.limit_n),
-                (3, shrinks.turning_rad, f64::INFINITY),
+                (1, amounts.transverse_mm, amounts.limit_n),
+                (3, amounts.angular_rad, f64::INFINITY),
             ] {
                 making.natural[added[k]] -= amount;
                 let unlimited = making.force(added[k], &making.solve()?);
@@ -227,17 +216,17 @@ impl<'a> Resolving<'a> {
 
     /// The three springs of a clamp: those of the tacks come before, six each.
     fn springs(&self, clamp: usize) -> [usize; 3] {
-        let first = 6 * self.engine.model.tacks.len() + 3 * clamp;
+        let first = 6 * self.model.beams.tacks.len() + 3 * clamp;
         [first, first + 1, first + 2]
     }
 
-    /// What a clamp puts on the frame.
+    /// The force of a clamp on the frame, N.
     fn clamp_force_n(&self, clamp: usize, shape: &Shape) -> [f64; 3] {
         self.springs(clamp)
             .map(|spring| -self.making.force(spring, shape))
     }
 
-    fn take_off(&mut self, clamps: &[usize]) -> Result<(), StructureError> {
+    fn release(&mut self, clamps: &[usize]) -> Result<(), StructureError> {
         for &clamp in clamps {
             self.held_n[clamp] = self.clamp_force_n(clamp, &self.shape);
             for spring in self.springs(clamp) {
@@ -247,10 +236,10 @@ impl<'a> Resolving<'a> {
         if clamps.is_empty() {
             return Ok(());
         }
-        if !self.lies_on_rests && !self.on.hold(&self.engine.held.releases) {
-            self.lies_on_rests = true;
-            for rest in &self.engine.held.rests {
-                let spring = Tie::spring(rest, &self.engine.probes);
+        if !self.lies_on_table && !self.on.restrain(&self.model.restraints.releases) {
+            self.lies_on_table = true;
+            for rest in &self.model.restraints.rests {
+                let spring = rest.on_frame(&self.model.probes);
                 let now = self.shape.read(&spring.along);
                 self.making.add(spring, now);
             }
@@ -263,7 +252,7 @@ impl<'a> Resolving<'a> {
     fn slip(&mut self) -> Result<(), StructureError> {
         for _ in 0..100 {
             let mut still = true;
-            for (clamp, &limit) in self.engine.held.limits_n.iter().enumerate() {
+            for (clamp, &limit) in self.model.restraints.limits_n.iter().enumerate() {
                 let pulls = length(self.clamp_force_n(clamp, &self.shape));
                 if self.on.is_on(clamp) && pulls > limit * (1.0 + 1e-9) {
                     self.give_way(clamp, limit)?;
@@ -320,14 +309,21 @@ impl<'a> Resolving<'a> {
     }
 }
 
-/// How far the joint of a weld stands open where these touches take hold: the widest of them.
-fn gap_mm(job: &Job, engine: &Engine, weld: usize, touches: &[Touch], shape: &Shape) -> f64 {
-    let taking_hold = touches.iter().filter_map(|touch| touch.hold);
-    taking_hold
-        .map(|deposit| {
-            let seam = &engine.model.seams[engine.deposits[weld][deposit].seam];
-            let across = &seam_ties(&engine.model, engine.layout, seam, &job.material)[1];
-            shape.read(&across.spring(&engine.probes).along)
+/// The gap of a weld's joint where these steps join it: the widest of them, mm.
+fn gap_mm(
+    job: &Job,
+    model: &MovementModel,
+    weld: usize,
+    steps: &[SegmentStep],
+    shape: &Shape,
+) -> f64 {
+    let joining = steps.iter().filter_map(|step| step.joins);
+    joining
+        .map(|entry| {
+            let segment = model.weld_segments[weld].segments[entry].index;
+            let segment = &model.beams.segments[segment];
+            let springs = segment_springs(&model.beams, model.layout, segment, &job.material);
+            shape.read(&springs[1].on_frame(&model.probes).along)
         })
         .max_by(|a, b| a.abs().total_cmp(&b.abs()))
         .unwrap_or(0.0)

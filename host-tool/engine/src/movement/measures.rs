@@ -1,55 +1,55 @@
-//! What the maker wants to know of a frame, as linear functions of how its nodes move.
+//! What is measured of a frame: linear functions of the movements of its nodes.
 
-use super::frame::FrameModel;
+use super::model::beam_model::BeamModel;
 use crate::job::model::{Job, Member, Point};
 
-/// A term of a measure: node, direction of translation, weight.
+/// A term of a measure: the translation of a node.
 #[derive(Clone, Copy, Debug)]
 pub struct Term {
-    /// Node of the frame model.
+    /// Node of the beam model.
     pub node: usize,
-    /// Direction and weight of its translation.
+    /// Direction of its translation, times the weight.
     pub direction: Point,
 }
 
 /// What is measured.
+#[non_exhaustive]
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum MeasureKind {
     /// Change of a distance across the frame.
     Size,
     /// Change of a diagonal.
     Diagonal,
-    /// How much more one diagonal has changed than the other.
+    /// Change of one diagonal less that of the other.
     Racking,
-    /// Rise of the fourth corner above the plane through the other three.
-    Wind,
-    /// Rise of the middle of a member from the line between its ends, in its own depth or width.
+    /// Rise of the fourth corner from the plane through the other three.
+    Twist,
+    /// Movement of the middle of a member off the line between its ends, along its depth or width.
     Bow,
-    /// Change of the distance that a member has to fill between those it meets at its ends.
+    /// Change of the distance between the members that a member meets at its ends.
     Span,
 }
 
-/// One answer: a name and what it sums up.
+/// One measure: its name and its terms.
 #[derive(Clone, Debug)]
 pub struct Measure {
-    /// In the maker's words ("width at the top", "bow of the top rail, towards the front").
+    /// As the maker calls it ("width at the top", "bow of the top rail, towards the front").
     pub name: String,
     /// What kind it is.
     pub kind: MeasureKind,
-    /// The member, for a bow.
+    /// Index of the member, for a bow or a span.
     pub member: Option<usize>,
-    /// Distance before welding, mm; zero for what starts at nothing.
+    /// Distance before welding, mm; 0 for bows, racking and twist.
     pub nominal_mm: f64,
-    /// The translations that add up to it.
+    /// The translations that add up to it; for a bow the middle comes first.
     pub terms: Vec<Term>,
 }
 
-/// A member shorter than this many depths has no bow worth the name.
+/// A member shorter than this many depths has no bow that matters.
 const SLENDER: f64 = 5.0;
 
 /// Every measure of a job, sizes first.
-#[must_use]
-pub fn measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
+pub(crate) fn measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
     let mut measures = plane_measures(job, model);
     for (index, member) in job.members.iter().enumerate() {
         measures.extend(bows(model, index, member));
@@ -59,7 +59,7 @@ pub fn measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
 }
 
 /// The distance between the members that a member meets at its two ends, along itself.
-fn span(job: &Job, model: &FrameModel, index: usize) -> Option<Measure> {
+fn span(job: &Job, model: &BeamModel, index: usize) -> Option<Measure> {
     let member = &job.members[index];
     let line = member.to - member.from;
     let (length, axis) = (line.length(), line.unit()?);
@@ -95,7 +95,7 @@ fn span(job: &Job, model: &FrameModel, index: usize) -> Option<Measure> {
     })
 }
 
-fn bows(model: &FrameModel, index: usize, member: &Member) -> Vec<Measure> {
+fn bows(model: &BeamModel, index: usize, member: &Member) -> Vec<Measure> {
     let length = (member.to - member.from).length();
     let properties = member.section.properties();
     if length < SLENDER * properties.depth_mm.max(properties.width_mm) {
@@ -107,7 +107,7 @@ fn bows(model: &FrameModel, index: usize, member: &Member) -> Vec<Measure> {
     [depth, depth.cross(axis)]
         .into_iter()
         .map(|direction| {
-            // Positive means towards the viewer, up or to the right: a sign a person can see.
+            // Positive is towards the viewer, up or to the right, so that the sign can be seen on the frame.
             let direction = if direction.x + direction.y * 1.1 + direction.z * 1.2 < 0.0 {
                 -direction
             } else {
@@ -137,7 +137,7 @@ fn bows(model: &FrameModel, index: usize, member: &Member) -> Vec<Measure> {
         .collect()
 }
 
-/// The side a direction looks to, in words.
+/// The side that a direction points to ("upwards").
 #[must_use]
 pub fn towards(direction: Point) -> &'static str {
     let sizes = [direction.x.abs(), direction.y.abs(), direction.z.abs()];
@@ -160,10 +160,9 @@ pub fn towards(direction: Point) -> &'static str {
     }
 }
 
-/// The four corners of the frame: bottom left, bottom right, top right, top left; each with the member ends that lie
-/// farthest that way, one or several at the same place. `None` when they are not four different places.
-#[must_use]
-pub fn corners(model: &FrameModel) -> Option<[Vec<usize>; 4]> {
+/// The four corners of the frame: bottom left, bottom right, top right, top left. Each has the member ends that are
+/// farthest in that direction, one or several at the same place. `None` when these are not four different places.
+pub(crate) fn corners(model: &BeamModel) -> Option<[Vec<usize>; 4]> {
     let ends: Vec<usize> = model
         .stations
         .iter()
@@ -192,8 +191,8 @@ pub fn corners(model: &FrameModel) -> Option<[Vec<usize>; 4]> {
     (apart(0, 1) && apart(1, 2) && apart(2, 3) && apart(3, 0)).then_some(corners)
 }
 
-/// Of the member ends at a corner, the one whose member lies most across a direction: its face is the outside there.
-fn facing(model: &FrameModel, corner: &[usize], direction: Point) -> usize {
+/// Of the member ends at a corner, the one whose member is most nearly square to a direction: its face is the outside.
+fn facing(model: &BeamModel, corner: &[usize], direction: Point) -> usize {
     let along = |node: usize| {
         let row = &model.stations[model.member_of(node)];
         let ends = row.first().zip(row.last());
@@ -207,8 +206,8 @@ fn facing(model: &FrameModel, corner: &[usize], direction: Point) -> usize {
         .unwrap_or(0)
 }
 
-/// The change of the distance between two nodes, and the distance itself from outside to outside.
-fn distance(job: &Job, model: &FrameModel, name: &str, a: usize, b: usize) -> Option<Measure> {
+/// The change of the distance between two nodes; its nominal value is from outside to outside.
+fn distance(job: &Job, model: &BeamModel, name: &str, a: usize, b: usize) -> Option<Measure> {
     let line = model.nodes[b] - model.nodes[a];
     let unit = line.unit()?;
     let outside: f64 = [a, b]
@@ -233,7 +232,7 @@ fn distance(job: &Job, model: &FrameModel, name: &str, a: usize, b: usize) -> Op
     })
 }
 
-/// From the line of a member to its outside, in a direction across it, mm; nothing along it.
+/// From the line of a member to its outside in a direction across it, mm; 0 along it.
 fn half_size(member: &Member, direction: Point) -> f64 {
     let properties = member.section.properties();
     let axis = (member.to - member.from).unit().unwrap_or_default();
@@ -245,50 +244,16 @@ fn half_size(member: &Member, direction: Point) -> f64 {
     0.5 * (depth * properties.depth_mm + width * properties.width_mm)
 }
 
-fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
-    let Some([bl, br, tr, tl]) = corners(model) else {
+/// Sizes, diagonals, racking and twist of a frame with four corners.
+fn plane_measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
+    let Some(corners) = corners(model) else {
         return Vec::new();
     };
-    let (x, y, z) = (
-        Point::new(1.0, 0.0, 0.0),
-        Point::new(0.0, 1.0, 0.0),
-        Point::new(0.0, 0.0, 1.0),
-    );
-    let size = |name: &str, from: &[usize], to: &[usize], direction: Point| {
-        distance(
-            job,
-            model,
-            name,
-            facing(model, from, direction),
-            facing(model, to, direction),
-        )
-    };
-    let mut measures: Vec<Measure> = [
-        size("width at the bottom", &bl, &br, x),
-        middle(
-            job,
-            model,
-            "width at mid-height",
-            [bl[0], tl[0]],
-            [br[0], tr[0]],
-        ),
-        size("width at the top", &tl, &tr, x),
-        size("height at the left", &bl, &tl, y),
-        middle(
-            job,
-            model,
-            "height at mid-width",
-            [bl[0], br[0]],
-            [tl[0], tr[0]],
-        ),
-        size("height at the right", &br, &tr, y),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    let [bl, br, tr, tl] = &corners;
+    let mut measures = sizes(job, model, &corners);
     let diagonals: Vec<Measure> = [
-        diagonal(model, "diagonal, bottom left to top right", &bl, &tr),
-        diagonal(model, "diagonal, bottom right to top left", &br, &tl),
+        diagonal(model, "diagonal, bottom left to top right", bl, tr),
+        diagonal(model, "diagonal, bottom right to top left", br, tl),
     ]
     .into_iter()
     .flatten()
@@ -298,10 +263,11 @@ fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
         _ => None,
     };
     measures.extend(diagonals.into_iter().chain(racking));
-    let rises = [(&bl, z), (&br, -z), (&tr, z), (&tl, -z)];
+    let z = Point::new(0.0, 0.0, 1.0);
+    let rises = [(bl, z), (br, -z), (tr, z), (tl, -z)];
     measures.push(Measure {
-        name: "wind (rock on a flat table)".into(),
-        kind: MeasureKind::Wind,
+        name: "twist (rock on a flat table)".into(),
+        kind: MeasureKind::Twist,
         member: None,
         nominal_mm: 0.0,
         terms: rises
@@ -310,6 +276,25 @@ fn plane_measures(job: &Job, model: &FrameModel) -> Vec<Measure> {
             .collect(),
     });
     measures
+}
+
+/// Widths and heights, at the sides and between.
+fn sizes(job: &Job, model: &BeamModel, [bl, br, tr, tl]: &[Vec<usize>; 4]) -> Vec<Measure> {
+    let (x, y) = (Point::new(1.0, 0.0, 0.0), Point::new(0.0, 1.0, 0.0));
+    let at_side = |name: &str, from: &[usize], to: &[usize], direction: Point| {
+        let [from, to] = [from, to].map(|corner| facing(model, corner, direction));
+        distance(job, model, name, from, to)
+    };
+    let between = |name: &str, from: [usize; 2], to: [usize; 2]| middle(job, model, name, from, to);
+    let sizes = [
+        at_side("width at the bottom", bl, br, x),
+        between("width at mid-height", [bl[0], tl[0]], [br[0], tr[0]]),
+        at_side("width at the top", tl, tr, x),
+        at_side("height at the left", bl, tl, y),
+        between("height at mid-width", [bl[0], br[0]], [tl[0], tr[0]]),
+        at_side("height at the right", br, tr, y),
+    ];
+    sizes.into_iter().flatten().collect()
 }
 
 /// The mean movement of the member ends at a corner.
@@ -321,8 +306,8 @@ fn mean(corner: &[usize], direction: Point) -> impl Iterator<Item = Term> {
     })
 }
 
-/// The change of a diagonal, between the means of its corners.
-fn diagonal(model: &FrameModel, name: &str, from: &[usize], to: &[usize]) -> Option<Measure> {
+/// The change of a diagonal between the means of its corners.
+fn diagonal(model: &BeamModel, name: &str, from: &[usize], to: &[usize]) -> Option<Measure> {
     let line = model.nodes[to[0]] - model.nodes[from[0]];
     let unit = line.unit()?;
     Some(Measure {
@@ -334,7 +319,7 @@ fn diagonal(model: &FrameModel, name: &str, from: &[usize], to: &[usize]) -> Opt
     })
 }
 
-/// How much more the first diagonal grows than the second: a rectangle that becomes a parallelogram.
+/// The change of the first diagonal less that of the second: a rectangle becomes a parallelogram.
 fn racking(rising: &Measure, falling: &Measure) -> Measure {
     let against = falling.terms.iter().map(|term| Term {
         direction: -term.direction,
@@ -352,7 +337,7 @@ fn racking(rising: &Measure, falling: &Measure) -> Measure {
 /// Distance between the middles of two opposite sides, where single members run from corner to corner.
 fn middle(
     job: &Job,
-    model: &FrameModel,
+    model: &BeamModel,
     name: &str,
     from: [usize; 2],
     to: [usize; 2],

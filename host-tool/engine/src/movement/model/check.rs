@@ -1,17 +1,17 @@
-//! What a job must be before its movement can be worked out.
+//! Limits and checks of a job before its movement is worked out.
 
 use super::coordinates::Layout;
-use super::error::MovementError;
-use super::pieces::{MERGE_MM, piece_count};
+use super::cut::{MERGE_MM, segment_count};
 use crate::job::model::{Job, Member};
+use crate::movement::error::MovementError;
 
-/// Most members, pieces of weld, tacks and clamps that are looked at.
-const MOST_PARTS: usize = 4000;
-/// Most coordinates of a condensed frame: 130 MB for the matrix, and as much again for a build under way. A frame of
-/// 60 welds has about 400, one of 200 welds about 1300.
-const MOST_COORDINATES: usize = 4000;
+/// Limit of the number of members, of segments of weld, of tacks and of clamps.
+const MAX_ITEMS: usize = 4000;
+/// Limit of the number of coordinates: 130 MB for the matrix, and as much again for a build state. A frame of 60 welds
+/// has about 400 coordinates, one of 200 welds about 1300.
+const MAX_COORDINATES: usize = 4000;
 
-/// Checks counts first, so that whatever follows has bounds; then every member and weld.
+/// Checks the counts first, so that all that follows is bounded; then every member and weld.
 pub(super) fn check(job: &Job) -> Result<(), MovementError> {
     let tacks = job.joints.iter().map(|joint| joint.tacks.len()).sum();
     for (what, found) in [
@@ -20,26 +20,26 @@ pub(super) fn check(job: &Job) -> Result<(), MovementError> {
         ("tacks", tacks),
         ("clamps", job.clamps.len()),
     ] {
-        at_most(what, found, MOST_PARTS)?;
+        at_most(what, found, MAX_ITEMS)?;
     }
     members(&job.members)?;
     welds(job)?;
-    let pieces = job.welds.iter().map(|weld| piece_count(job, weld)).sum();
+    let segments = job.welds.iter().map(|weld| segment_count(job, weld)).sum();
     at_most(
-        "pieces of weld as long as a section is deep",
-        pieces,
-        MOST_PARTS,
+        "segments of weld as long as a section is deep",
+        segments,
+        MAX_ITEMS,
     )
 }
 
-/// Checks that the matrix of the condensed frame stays within bounds.
+/// Checks the size of the compliance matrix.
 pub(super) fn check_size(layout: Layout) -> Result<(), MovementError> {
-    at_most("ways to move", layout.size(), MOST_COORDINATES)
+    at_most("coordinates of movement", layout.size(), MAX_COORDINATES)
 }
 
-fn at_most(what: &'static str, found: usize, most: usize) -> Result<(), MovementError> {
-    if found > most {
-        return Err(MovementError::TooLarge { what, found, most });
+fn at_most(what: &'static str, found: usize, max: usize) -> Result<(), MovementError> {
+    if found > max {
+        return Err(MovementError::TooLarge { what, found, max });
     }
     Ok(())
 }
@@ -56,7 +56,7 @@ fn members(members: &[Member]) -> Result<(), MovementError> {
     }
     for (k, member) in members.iter().enumerate() {
         if let Some(other) = members[..k].iter().find(|other| same_place(member, other)) {
-            return Err(MovementError::Twice {
+            return Err(MovementError::SamePlace {
                 members: [other.name.clone(), member.name.clone()],
             });
         }
@@ -86,7 +86,7 @@ fn welds(job: &Job) -> Result<(), MovementError> {
             let distance_mm = member
                 .clearance_mm(weld.from)
                 .max(member.clearance_mm(weld.to));
-            // A mitre reaches past the ends of the line by half a section; a leg stands off the wall.
+            // A mitre reaches past the ends of the line by half a section, and a fillet stands off the wall by its leg.
             if distance_mm > member.greatest_size_mm() {
                 return Err(MovementError::Beside {
                     weld: weld.number,

@@ -3,16 +3,20 @@
 mod clamps;
 mod laws;
 mod refusals;
+mod resolve;
+mod weld_parts;
 mod yardstick;
 
-use super::effect::Factors;
-use super::engine::Shrinkage;
-use super::engine::{Engine, Outcome};
+use super::model::MovementModel;
+use super::outcome::Outcome;
+use super::shrinkage::Shrinkage;
+use super::simulate::SimulationOptions;
 use crate::job::model::{Clamp, EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
-use crate::material::Material;
 use crate::limits::Limits;
+use crate::material::Material;
 use crate::procedure::model::Procedure;
 use crate::section::Section;
+use crate::shop::factor::Factors;
 use crate::units::Units;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Newtons};
@@ -111,7 +115,7 @@ pub(super) fn gate() -> Job {
         p(1180.0, 880.0, 0.0),
         p(20.0, 880.0, 0.0),
     ];
-    for (k, name) in ["bottom rail", "right stile", "top rail", "left stile"]
+    for (k, name) in ["bottom rail", "right upright", "top rail", "left upright"]
         .into_iter()
         .enumerate()
     {
@@ -181,13 +185,17 @@ pub(super) fn gate_with_bars(bars: usize) -> Job {
 }
 
 /// The measures of an order with the starting factors and 172 J/mm in every weld.
-fn lay(job: &Job, order: &[usize]) -> Vec<(String, f64)> {
-    let engine = Engine::new(job).expect("it stands");
-    let shrinkage = engine
+fn measures_after(job: &Job, order: &[usize]) -> Vec<(String, f64)> {
+    let model = MovementModel::new(job).expect("it stands");
+    let shrinkage = model
         .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
         .expect("in range");
-    let outcome = engine.lay(order, &shrinkage);
-    engine
+    let outcome = model.simulate(
+        &model.whole_welds(order),
+        &shrinkage,
+        &SimulationOptions::default(),
+    );
+    model
         .measures()
         .iter()
         .map(|m| m.name.clone())
@@ -196,7 +204,7 @@ fn lay(job: &Job, order: &[usize]) -> Vec<(String, f64)> {
 }
 
 fn worst_bow(job: &Job, order: &[usize]) -> f64 {
-    let bows = lay(job, order)
+    let bows = measures_after(job, order)
         .into_iter()
         .filter(|(name, _)| name.starts_with("bow"));
     bows.map(|(_, mm)| mm.abs()).fold(0.0, f64::max)
@@ -253,12 +261,16 @@ fn stiffened_tube(length: f64, piece: f64, pitch: f64) -> Job {
 }
 
 fn bow_of_tube(job: &Job, order: &[usize], heat: f64) -> f64 {
-    let engine = Engine::new(job).expect("it stands");
-    let shrinkage = engine
+    let model = MovementModel::new(job).expect("it stands");
+    let shrinkage = model
         .shrinkage(&vec![heat; job.welds.len()], &Factors::starting())
         .expect("in range");
-    let outcome = engine.lay(order, &shrinkage);
-    let at = engine
+    let outcome = model.simulate(
+        &model.whole_welds(order),
+        &shrinkage,
+        &SimulationOptions::default(),
+    );
+    let at = model
         .measures()
         .iter()
         .position(|m| m.name == "bow of tube, towards the front")
@@ -273,17 +285,21 @@ fn front_of(job: &Job) -> Vec<usize> {
 
 const HEAT: f64 = 172.0;
 
-/// The shrinkage of an engine with the starting factors and this net heat in every weld, J/mm.
-fn shrinkage(engine: &Engine, heat: f64) -> Shrinkage {
-    engine
-        .shrinkage(&vec![heat; engine.welds()], &Factors::starting())
+/// The shrinkage of an model with the starting factors and this net heat in every weld, J/mm.
+fn shrinkage(model: &MovementModel, heat: f64) -> Shrinkage {
+    model
+        .shrinkage(&vec![heat; model.welds()], &Factors::starting())
         .expect("in range")
 }
 
-/// An order laid step by step with the starting factors and 172 J/mm in every weld.
-fn laid(job: &Job, order: &[usize]) -> Outcome {
-    let engine = Engine::new(job).expect("it stands");
-    engine.lay_step_by_step(order, &shrinkage(&engine, HEAT))
+/// An order simulated weld by weld with the starting factors and 172 J/mm in every weld.
+fn simulated(job: &Job, order: &[usize]) -> Outcome {
+    let model = MovementModel::new(job).expect("it stands");
+    model.simulate(
+        &model.whole_welds(order),
+        &shrinkage(&model, HEAT),
+        &SimulationOptions::after_each_part(),
+    )
 }
 
 fn assert_near(all: &[f64], others: &[f64]) {

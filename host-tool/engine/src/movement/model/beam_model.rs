@@ -1,126 +1,120 @@
-//! The job as a beam model: nodes along the members, and the places where welds, tacks and clamps act.
+//! The job as a beam model: nodes along the members, and the points where welds, tacks and clamps act.
 //!
-//! Nodes lie on the line through a member's centroids and belong to that member alone: members hold together only by
-//! what is tacked, welded or clamped. What acts beside the line (a weld on the front face) acts through a rigid arm
-//! from the nearest node.
+//! Nodes are on the centroid line of a member and belong to that member alone: only tacks, welds and clamps connect
+//! members. What acts beside the line (a weld on the front face) acts through a rigid arm from the nearest node.
 
-use super::pieces::{MERGE_MM, Piece, cuts, pieces, runs_along};
+use super::cut::{MERGE_MM, RawSegment, node_positions, raw_segments, runs_along};
 use crate::job::model::{Job, Member, Point, WeldKind};
 
-/// A stretch of a member between two nodes.
+/// A length of member between two nodes.
 #[derive(Clone, Copy, Debug)]
-pub struct Stretch {
+pub(crate) struct BeamElement {
     /// Index of the member.
-    pub member: usize,
+    pub(crate) member: usize,
     /// Node at its start.
-    pub from: usize,
+    pub(crate) from: usize,
     /// Node at its end.
-    pub to: usize,
+    pub(crate) to: usize,
 }
 
-/// Two members' nodes at one place of a joint: what they do relative to each other.
+/// Two members at one point of a joint, whose relative movement the welds there act on.
 #[derive(Clone, Copy, Debug)]
-pub struct Pair {
+pub(crate) struct Pair {
     /// Index of the joint.
-    pub joint: usize,
+    pub(crate) joint: usize,
     /// The two members.
-    pub members: [usize; 2],
+    pub(crate) members: [usize; 2],
     /// A node of each.
-    pub nodes: [usize; 2],
-    /// Reference point, for rigid arms.
-    pub at: Point,
+    pub(crate) nodes: [usize; 2],
+    /// Reference point of the rigid arms.
+    pub(crate) at: Point,
 }
 
-/// A weld, or a piece of a long one, where it acts.
+/// Where a segment of weld acts.
 #[derive(Clone, Debug)]
-pub struct Seam {
+pub(crate) struct SegmentGeometry {
     /// Index of the weld in the job.
-    pub weld: usize,
+    pub(crate) weld: usize,
     /// Index of the pair it joins.
-    pub pair: usize,
+    pub(crate) pair: usize,
     /// Its middle.
-    pub at: Point,
+    pub(crate) at: Point,
     /// Its length, mm.
-    pub length_mm: f64,
-    /// Unit vectors: along the weld; from the first member to the second, across the weld; square to both.
-    pub axes: [Point; 3],
-    /// Thickness of the metal that joins, mm: the leg's throat or the butt's, not more than the thinner wall.
-    pub throat_mm: f64,
-    /// The walls that the heat runs into, one for each way it can take, added up, mm.
-    pub walls_mm: f64,
-    /// Whether the walls it joins are open on both sides (flats, angles, channels), so that it can turn them.
-    pub walls_turn: bool,
-    /// Walls that it heats along its way.
-    pub strips: Vec<Strip>,
-    /// Share of the weld's heat that this piece gets.
-    pub share: f64,
+    pub(crate) length_mm: f64,
+    /// Unit vectors: along the weld; across the weld, from the first member to the second; square to both.
+    pub(crate) axes: [Point; 3],
+    /// Throat of the fillet or butt weld, mm; at most the thinner wall, at least 0.1.
+    pub(crate) throat_mm: f64,
+    /// Sum of the walls into which the heat flows, one for each direction of flow, mm.
+    pub(crate) walls_mm: f64,
+    /// Whether it joins an open wall (flat, angle, channel), which angular distortion can turn.
+    pub(crate) has_open_walls: bool,
+    /// Strips of wall that it heats and that pull on their members: none to two.
+    pub(crate) tendons: Vec<Tendon>,
+    /// Share of the weld's heat that this segment gets.
+    pub(crate) share: f64,
 }
 
-/// A strip of a member's wall that a weld heats and that pulls on the member as it cools.
+/// A strip of a member's wall that a weld heats and that pulls on the member as it cools (tendon force).
 #[derive(Clone, Copy, Debug)]
-pub struct Strip {
-    /// The member.
-    pub member: usize,
+pub(crate) struct Tendon {
     /// Nodes between which it pulls.
-    pub nodes: [usize; 2],
-    /// Length of that stretch, mm.
-    pub length_mm: f64,
+    pub(crate) nodes: [usize; 2],
+    /// Length between them, mm.
+    pub(crate) length_mm: f64,
     /// Unit vector along the member, from the first node to the second.
-    pub axis: Point,
-    /// Where it pulls, as an arm from the member's line.
-    pub arm: Point,
+    pub(crate) axis: Point,
+    /// Where it pulls: arm from the member's centroid line, mm.
+    pub(crate) arm: Point,
     /// Share of the weld's heat that goes into this wall.
-    pub share: f64,
-    /// Whether the weld runs along the member (more than across it).
-    pub along: bool,
+    pub(crate) share: f64,
+    /// Whether the weld runs along the member: more along than across.
+    pub(crate) is_longitudinal: bool,
 }
 
-/// A tack: a short weld that only holds.
+/// A tack, where it acts.
 #[derive(Clone, Copy, Debug)]
-pub struct Tack {
-    /// Pair it holds.
-    pub pair: usize,
+pub(crate) struct Tack {
+    /// The pair it holds.
+    pub(crate) pair: usize,
     /// Where.
-    pub at: Point,
+    pub(crate) at: Point,
 }
 
 /// A clamp, where it acts.
 #[derive(Clone, Copy, Debug)]
-pub struct ClampPoint {
-    /// Index of the clamp in the job.
-    pub clamp: usize,
+pub(crate) struct ClampPoint {
     /// Node it holds.
-    pub node: usize,
+    pub(crate) node: usize,
     /// Where it holds.
-    pub at: Point,
+    pub(crate) at: Point,
 }
 
 /// The beam model of a job.
 #[derive(Clone, Debug)]
-pub struct FrameModel {
-    /// Nodes.
-    pub nodes: Vec<Point>,
-    /// Stretches of members between nodes.
-    pub stretches: Vec<Stretch>,
-    /// For each member its nodes with their distance from its start, mm, in order.
-    pub stations: Vec<Vec<(f64, usize)>>,
-    /// Places where two members meet.
-    pub pairs: Vec<Pair>,
-    /// Welds and pieces of welds, in the order of the job.
-    pub seams: Vec<Seam>,
+pub(crate) struct BeamModel {
+    /// Nodes, mm.
+    pub(crate) nodes: Vec<Point>,
+    /// Lengths of member between nodes.
+    pub(crate) elements: Vec<BeamElement>,
+    /// For each member its nodes with their distance from its start, mm, ascending.
+    pub(crate) stations: Vec<Vec<(f64, usize)>>,
+    /// Points where two members meet.
+    pub(crate) pairs: Vec<Pair>,
+    /// Segments of welds, in the order of the job.
+    pub(crate) segments: Vec<SegmentGeometry>,
     /// Tacks.
-    pub tacks: Vec<Tack>,
+    pub(crate) tacks: Vec<Tack>,
     /// Clamps.
-    pub clamps: Vec<ClampPoint>,
+    pub(crate) clamps: Vec<ClampPoint>,
 }
 
-impl FrameModel {
+impl BeamModel {
     /// Builds the beam model of a job.
-    #[must_use]
-    pub fn new(job: &Job) -> Self {
-        let (pieces, raw_pairs) = pieces(job);
-        let cuts = cuts(job, &pieces, &raw_pairs);
-        let mut model = Self::members(job, &cuts);
+    pub(crate) fn new(job: &Job) -> Self {
+        let (segments, raw_pairs) = raw_segments(job);
+        let positions = node_positions(job, &segments, &raw_pairs);
+        let mut model = Self::members(job, &positions);
         model.pairs = raw_pairs
             .iter()
             .map(|raw| Pair {
@@ -132,14 +126,12 @@ impl FrameModel {
                 at: raw.at(),
             })
             .collect();
-        model.seams = pieces.iter().map(|piece| model.seam(job, piece)).collect();
+        model.segments = segments.iter().map(|raw| model.segment(job, raw)).collect();
         model.tacks = model.tacks(job);
         model.clamps = job
             .clamps
             .iter()
-            .enumerate()
-            .map(|(clamp, held)| ClampPoint {
-                clamp,
+            .map(|held| ClampPoint {
                 node: model.node_near(held.member, job.members[held.member].foot(held.at)),
                 at: held.at,
             })
@@ -147,18 +139,18 @@ impl FrameModel {
         model
     }
 
-    fn members(job: &Job, cuts: &[Vec<f64>]) -> Self {
-        let (mut nodes, mut stretches, mut stations) = (Vec::new(), Vec::new(), Vec::new());
-        for (index, (member, cuts)) in job.members.iter().zip(cuts).enumerate() {
+    fn members(job: &Job, positions: &[Vec<f64>]) -> Self {
+        let (mut nodes, mut elements, mut stations) = (Vec::new(), Vec::new(), Vec::new());
+        for (index, (member, positions)) in job.members.iter().zip(positions).enumerate() {
             let axis = member.axis();
             let first = nodes.len();
-            let row: Vec<_> = cuts
+            let row: Vec<_> = positions
                 .iter()
                 .enumerate()
                 .map(|(k, &along)| (along, first + k))
                 .collect();
-            nodes.extend(cuts.iter().map(|&along| member.from + axis * along));
-            stretches.extend(row.windows(2).map(|ends| Stretch {
+            nodes.extend(positions.iter().map(|&along| member.from + axis * along));
+            elements.extend(row.windows(2).map(|ends| BeamElement {
                 member: index,
                 from: ends[0].1,
                 to: ends[1].1,
@@ -167,34 +159,32 @@ impl FrameModel {
         }
         Self {
             nodes,
-            stretches,
+            elements,
             stations,
             pairs: Vec::new(),
-            seams: Vec::new(),
+            segments: Vec::new(),
             tacks: Vec::new(),
             clamps: Vec::new(),
         }
     }
 
     /// The member that a node belongs to.
-    #[must_use]
-    pub fn member_of(&self, node: usize) -> usize {
+    pub(crate) fn member_of(&self, node: usize) -> usize {
         self.stations
             .partition_point(|row| row.last().is_some_and(|&(_, last)| last < node))
     }
 
     /// The node of a member nearest to a distance along it.
-    #[must_use]
-    pub fn node_near(&self, member: usize, along: f64) -> usize {
+    pub(crate) fn node_near(&self, member: usize, along: f64) -> usize {
         let row = &self.stations[member];
         row.iter()
             .min_by(|a, b| (a.0 - along).abs().total_cmp(&(b.0 - along).abs()))
             .map_or(0, |&(_, node)| node)
     }
 
-    fn seam(&self, job: &Job, piece: &Piece) -> Seam {
-        let weld = &job.welds[piece.weld];
-        let pair = &self.pairs[piece.pair];
+    fn segment(&self, job: &Job, raw: &RawSegment) -> SegmentGeometry {
+        let weld = &job.welds[raw.weld];
+        let pair = &self.pairs[raw.pair];
         let line = (weld.to - weld.from)
             .unit()
             .unwrap_or(Point::new(0.0, 0.0, 1.0));
@@ -207,68 +197,61 @@ impl FrameModel {
             WeldKind::Fillet { leg } => leg.0 / std::f64::consts::SQRT_2,
             WeldKind::Butt { throat } => throat.0,
         };
-        // Heat runs two ways into a member that goes on past the weld, one way into one that ends there.
-        let ways = ends.map(|end| if end.ends_here { 1.0 } else { 2.0 });
-        let walls_mm = walls[0] * ways[0] + walls[1] * ways[1];
-        let strips = (0..2)
+        // Heat flows in two directions in a member that goes on past the weld, in one where it ends there.
+        let directions = ends.map(|end| if end.ends_here { 1.0 } else { 2.0 });
+        let walls_mm = walls[0] * directions[0] + walls[1] * directions[1];
+        let tendons = (0..2)
             .filter_map(|side| {
-                self.strip(
-                    job,
-                    piece,
-                    pair,
-                    side,
-                    line,
-                    walls[side] * ways[side] / walls_mm,
-                )
+                let share = walls[side] * directions[side] / walls_mm;
+                self.tendon(job, raw, pair, side, line, share)
             })
             .collect();
-        Seam {
-            weld: piece.weld,
-            pair: piece.pair,
-            at: piece.at,
-            length_mm: piece.length_mm,
+        SegmentGeometry {
+            weld: raw.weld,
+            pair: raw.pair,
+            at: raw.at,
+            length_mm: raw.length_mm,
             axes: [line, across, line.cross(across)],
             throat_mm: throat.min(walls[0].min(walls[1])).max(0.1),
             walls_mm,
-            walls_turn: pair
+            has_open_walls: pair
                 .members
                 .iter()
                 .any(|&m| job.members[m].section.has_open_walls()),
-            strips,
-            share: piece.share,
+            tendons,
+            share: raw.share,
         }
     }
 
-    /// The strip of one member's wall that a piece of weld heats; none where the member ends at a weld across it,
-    /// because there the weld closes the joint and nothing else.
-    fn strip(
+    /// The tendon of a segment in one of its two members. There is none where the member ends at a weld across it: there
+    /// the weld only closes the joint.
+    fn tendon(
         &self,
         job: &Job,
-        piece: &Piece,
+        raw: &RawSegment,
         pair: &Pair,
         side: usize,
         line: Point,
         share: f64,
-    ) -> Option<Strip> {
+    ) -> Option<Tendon> {
         let index = pair.members[side];
         let member = &job.members[index];
         let axis = member.axis();
-        let along = runs_along(line, axis);
-        if piece.share == 0.0 || !along && End::at(member, pair.at).ends_here {
+        let is_longitudinal = runs_along(line, axis);
+        if raw.share == 0.0 || !is_longitudinal && End::at(member, pair.at).ends_here {
             return None;
         }
-        let [from, to] = piece
+        let [from, to] = raw
             .reach(member, line)
             .map(|along| self.node_near(index, along));
         let length_mm = (self.nodes[to] - self.nodes[from]).length();
-        (length_mm > MERGE_MM).then(|| Strip {
-            member: index,
+        (length_mm > MERGE_MM).then(|| Tendon {
             nodes: [from, to],
             length_mm,
             axis,
-            arm: piece.at - (member.from + axis * (piece.at - member.from).dot(axis)),
+            arm: raw.at - (member.from + axis * (raw.at - member.from).dot(axis)),
             share,
-            along,
+            is_longitudinal,
         })
     }
 
@@ -291,10 +274,10 @@ impl FrameModel {
     }
 }
 
-/// How a member stands to a joint.
+/// How a member meets a joint.
 #[derive(Clone, Copy)]
 struct End {
-    /// Unit vector along the member, away from the joint where it ends there.
+    /// Unit vector along the member, away from the joint if the member ends there.
     away: Point,
     /// Whether the member ends at the joint.
     ends_here: bool,
@@ -324,7 +307,7 @@ impl End {
     }
 }
 
-/// The direction in which a weld draws the second member towards the first: from first to second, square to the weld.
+/// The direction across a weld from its first member to its second, square to the weld: transverse shrinkage closes it.
 fn across(line: Point, outward: Point, ends: &[End; 2]) -> Point {
     let from_first_to_second = match (ends[0].ends_here, ends[1].ends_here) {
         (true, true) => ends[1].away - ends[0].away,

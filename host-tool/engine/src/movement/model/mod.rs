@@ -1,0 +1,213 @@
+//! The model of a job's movement. It is made once and never changes; any number of orders can be simulated on it.
+//!
+//! The frame is a beam structure ([`beam_model`]) whose compliance between the [`coordinates`] is worked out once
+//! ([`reduced_compliance`]). Welds are cut into short segments; [`segment`] says what each does to the structure.
+
+pub(crate) mod beam_model;
+mod check;
+pub(crate) mod compliance_block;
+mod condense;
+pub(crate) mod coordinates;
+pub(crate) mod cut;
+pub(crate) mod reduced_compliance;
+pub(crate) mod restraints;
+pub(crate) mod segment;
+pub mod weld_part;
+
+use super::error::MovementError;
+use super::measures::{Measure, measures};
+use super::shrinkage::{SegmentShrinkage, Shrinkage};
+use crate::algebra::Matrix6;
+use crate::job::model::Job;
+use crate::material::Material;
+use crate::shop::factor::Factors;
+use crate::structure::{Frame, Probe};
+use beam_model::BeamModel;
+use compliance_block::ComplianceBlock;
+use condense::Solved;
+use coordinates::{ConstraintSpring, Layout, segment_springs, tack_springs};
+use cut::segment_count;
+use reduced_compliance::ReducedCompliance;
+use restraints::Restraints;
+use segment::{Segment, ShrinkageMode, joint_stiffness, tacks_under};
+use weld_part::{WeldPart, WeldSegments};
+
+/// The model of one job.
+#[derive(Clone, Debug)]
+pub struct MovementModel {
+    pub(crate) beams: BeamModel,
+    material: Material,
+    pub(crate) layout: Layout,
+    pub(crate) measures: Vec<Measure>,
+    pub(crate) compliance: ReducedCompliance,
+    /// The rows of the measures over all coordinates that welds push on, six rows to a block.
+    pub(crate) observation_matrix: Vec<Vec<ComplianceBlock>>,
+    /// The frame before the first weld, and the probe of each coordinate on it.
+    pub(crate) tacked_frame: Frame,
+    pub(crate) probes: Vec<Probe>,
+    /// For each tack its pair of members and what it adds to the stiffness between them.
+    pub(crate) tacks: Vec<(usize, Matrix6)>,
+    /// By index of the weld.
+    pub(crate) weld_segments: Vec<WeldSegments>,
+    pub(crate) restraints: Restraints,
+}
+
+impl MovementModel {
+    /// Solves the structure of a job and reduces it to what welds can do to it.
+    ///
+    /// # Errors
+    /// [`MovementError`] when the job is too large, when a member or weld is impossible, or when nothing restrains a
+    /// member before the first weld.
+    pub fn new(job: &Job) -> Result<Self, MovementError> {
+        check::check(job)?;
+        let beams = BeamModel::new(job);
+        let measures = measures(job, &beams);
+        let layout = Layout::new(&beams, measures.len());
+        check::check_size(layout)?;
+        let tack_springs = springs_of_tacks(job, &beams, layout);
+        let restraints = Restraints::new(job, layout);
+        let Solved {
+            compliance,
+            frame,
+            probes,
+        } = condense::condense(job, &beams, &measures, &restraints, &tack_springs)
+            .map_err(|error| MovementError::of_structure(job, error))?;
+        let tacks = beams
+            .tacks
+            .iter()
+            .zip(&tack_springs)
+            .map(|(tack, springs)| {
+                let stiffness = joint_stiffness(springs, layout.pair(tack.pair, 0));
+                (tack.pair, stiffness)
+            });
+        let measured = layout.measure(0)..layout.size();
+        Ok(Self {
+            observation_matrix: compliance.blocks(measured, layout.measure(0)),
+            tacks: tacks.collect(),
+            weld_segments: weld_segments(job, &beams, layout),
+            beams,
+            material: job.material.clone(),
+            layout,
+            measures,
+            compliance,
+            tacked_frame: frame,
+            probes,
+            restraints,
+        })
+    }
+
+    /// How much each segment shrinks for the net heat of its weld (J/mm, by index of the weld, all runs together).
+    ///
+    /// # Errors
+    /// [`MovementError::Rule`] when a heat or a wall is outside the range of a rule.
+    pub fn shrinkage(
+        &self,
+        net_heat_j_per_mm: &[f64],
+        factors: &Factors,
+    ) -> Result<Shrinkage, MovementError> {
+        self.shrinkage_each(net_heat_j_per_mm, &vec![*factors; self.welds()])
+    }
+
+    /// As [`MovementModel::shrinkage`], with factors for each weld by index.
+    ///
+    /// # Errors
+    /// [`MovementError::Rule`] when a heat or a wall is outside the range of a rule.
+    pub(crate) fn shrinkage_each(
+        &self,
+        net_heat_j_per_mm: &[f64],
+        each: &[Factors],
+    ) -> Result<Shrinkage, MovementError> {
+        let segments = self.beams.segments.iter().map(|segment| {
+            let weld = segment.weld;
+            SegmentShrinkage::new(
+                segment,
+                &self.material,
+                net_heat_j_per_mm[weld],
+                &each[weld],
+            )
+            .map_err(|rule| MovementError::Rule {
+                // Weld numbers follow the file order, from 1.
+                weld: u16::try_from(weld + 1).unwrap_or(u16::MAX),
+                rule,
+            })
+        });
+        Ok(Shrinkage {
+            segments: segments.collect::<Result<_, _>>()?,
+        })
+    }
+
+    /// The measures, in the order of every outcome.
+    #[must_use]
+    pub fn measures(&self) -> &[Measure] {
+        &self.measures
+    }
+
+    /// The beam model.
+    #[must_use]
+    pub(crate) const fn beam_model(&self) -> &BeamModel {
+        &self.beams
+    }
+
+    /// Number of welds.
+    #[must_use]
+    pub fn welds(&self) -> usize {
+        self.weld_segments.len()
+    }
+
+    /// The number of segments of a weld, 1 or more.
+    #[must_use]
+    pub(crate) fn segment_count(&self, weld: usize) -> usize {
+        self.weld_segments[weld].count()
+    }
+
+    /// The whole of a weld, in the direction as drawn.
+    #[must_use]
+    pub fn whole_weld(&self, weld: usize) -> WeldPart {
+        WeldPart {
+            weld,
+            segments: 0..self.segment_count(weld),
+            reversed: false,
+        }
+    }
+
+    /// A sequence of whole welds, by index, each in the direction as drawn.
+    #[must_use]
+    pub fn whole_welds(&self, order: &[usize]) -> Vec<WeldPart> {
+        order.iter().map(|&weld| self.whole_weld(weld)).collect()
+    }
+}
+
+fn springs_of_tacks(job: &Job, beams: &BeamModel, layout: Layout) -> Vec<[ConstraintSpring; 6]> {
+    let of_tack = |tack: usize| {
+        let pair = &beams.pairs[beams.tacks[tack].pair];
+        let wall = pair
+            .members
+            .map(|m| job.members[m].section.properties().thinnest_wall_mm);
+        tack_springs(beams, layout, tack, wall[0].min(wall[1]), &job.material)
+    };
+    (0..beams.tacks.len()).map(of_tack).collect()
+}
+
+/// What the segments of each weld do to the structure.
+fn weld_segments(job: &Job, beams: &BeamModel, layout: Layout) -> Vec<WeldSegments> {
+    let mut segments = vec![Vec::new(); job.welds.len()];
+    for (index, geometry) in beams.segments.iter().enumerate() {
+        let springs = segment_springs(beams, layout, geometry, &job.material);
+        let first = layout.pair(geometry.pair, 0);
+        segments[geometry.weld].push(Segment {
+            index,
+            stiffness: joint_stiffness(&springs, first),
+            transverse: ShrinkageMode::new(&springs[1], first),
+            angular: ShrinkageMode::new(&springs[3], first),
+            melted_tacks: tacks_under(beams, geometry),
+        });
+    }
+    job.welds
+        .iter()
+        .zip(segments)
+        .map(|(weld, segments)| WeldSegments {
+            joins_at_both_ends: segments.len() > segment_count(job, weld),
+            segments,
+        })
+        .collect()
+}
