@@ -5,7 +5,7 @@
 //! metal alone. Nothing of the product is in it, not even that a second push goes on where the first one ended.
 
 use coldsquare_engine::correct::bar::{HARDENING, profile};
-use coldsquare_engine::correct::press::{SPRINGY, next, springiness, usual_span_mm};
+use coldsquare_engine::correct::press::{MAX_SPRINGINESS, next, springiness, usual_span_mm};
 use coldsquare_engine::formulas::bending::{Bar, BarMetal, Press, strain_limit};
 use coldsquare_engine::section::Section;
 use coldsquare_tests::assert_close;
@@ -472,7 +472,7 @@ fn straightened(case: usize) -> Option<Straightened> {
         apart_mm: span_mm / 3.0,
         length_mm: length,
     };
-    if springiness(&bar, &press, bow) > SPRINGY {
+    if springiness(&bar, &press, bow) > MAX_SPRINGINESS {
         return None;
     }
     let mut workpiece = Workpiece::new(fibres, metal, [span_mm, press.apart_mm, length], bow);

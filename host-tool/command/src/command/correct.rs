@@ -1,16 +1,16 @@
-//! `coldsquare correct JOB`: what now, in millimetres.
+//! `coldsquare correct JOB`: options for straightening, in millimetres.
 
 use super::Io;
 use super::predict::drawn;
 use crate::disk::Disk;
 use crate::save::{Existing, refuse_input, save};
 use coldsquare_engine::correct::model::Correction;
-use coldsquare_engine::correct::{Options, of_measured, of_predicted, text::text};
+use coldsquare_engine::correct::{Settings, of_measured, of_predicted, text::text};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::{Clamp, Job};
 use coldsquare_engine::measured::{load, path_of};
-use coldsquare_engine::movement::answers::MeasureKind;
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::measures::MeasureKind;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict_for};
 use coldsquare_engine::units::Units;
@@ -79,8 +79,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
-    let engine = Engine::new(&job).map_err(input)?;
-    let options = options(arguments, &job)?;
+    let engine = MovementModel::new(&job).map_err(input)?;
+    let settings = settings(arguments, &job)?;
     let path = arguments
         .measured
         .clone()
@@ -95,10 +95,10 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         None
     };
     let correction = |units| {
-        let options = Options { units, ..options };
+        let settings = Settings { units, ..settings };
         match &expected {
-            Some(expected) => expected.correction(&job, &engine, &options),
-            None => of_measured(&job, &engine, &measurements, &options),
+            Some(expected) => expected.correction(&job, &engine, &settings),
+            None => of_measured(&job, &engine, &measurements, &settings),
         }
     };
     if arguments.json {
@@ -106,13 +106,13 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         writeln!(io.out, "{json}")?;
     } else {
         io.out
-            .write_all(text(&correction(options.units)).as_bytes())?;
+            .write_all(text(&correction(settings.units)).as_bytes())?;
     }
     if let Some(page) = &arguments.page {
         let existing = Existing::with_force(arguments.force);
         save(
             page,
-            coldsquare_engine::page::correction_html(&correction(options.units)).as_bytes(),
+            coldsquare_engine::page::correction_html(&correction(settings.units)).as_bytes(),
             existing,
         )?;
         if !arguments.json {
@@ -122,7 +122,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     Ok(())
 }
 
-fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
+fn settings(arguments: &Arguments, job: &Job) -> Result<Settings, Failure> {
     let units = match arguments.units.as_deref() {
         Some("inch") => Units::UsCustomary,
         Some(_) => Units::Metric,
@@ -143,7 +143,7 @@ fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
                 arguments.press_force
             ))
         })?;
-    Ok(Options {
+    Ok(Settings {
         tolerance_mm: arguments
             .tolerance
             .as_ref()
@@ -157,7 +157,7 @@ fn options(arguments: &Arguments, job: &Job) -> Result<Options, Failure> {
             .map(|text| length("--span", text, 20.0, 20_000.0))
             .transpose()?,
         coated: arguments.coated,
-        near_burning: arguments.near_combustibles,
+        near_combustibles: arguments.near_combustibles,
         structural: arguments.structural,
         units,
     })
@@ -172,7 +172,7 @@ struct Expected {
 }
 
 impl Expected {
-    fn of(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Self, Failure> {
+    fn of(arguments: &Arguments, job: &Job, engine: &MovementModel) -> Result<Self, Failure> {
         let input =
             |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
         let (order, from) = match &arguments.order {
@@ -182,7 +182,7 @@ impl Expected {
         let heat = planned_net_heat(job);
         let prediction = predict_for(job, engine, &order, &heat).map_err(input)?;
         let clamped = with_more_clamps(job, &prediction).and_then(|job| {
-            let engine = Engine::new(&job).ok()?;
+            let engine = MovementModel::new(&job).ok()?;
             let prediction = predict_for(&job, &engine, &order, &heat).ok()?;
             Some((job, prediction))
         });
@@ -193,7 +193,7 @@ impl Expected {
         })
     }
 
-    fn correction(&self, job: &Job, engine: &Engine, options: &Options) -> Correction {
+    fn correction(&self, job: &Job, engine: &MovementModel, settings: &Settings) -> Correction {
         let clamped = self.clamped.as_ref().map(|(job, with)| (job, with));
         of_predicted(
             job,
@@ -201,7 +201,7 @@ impl Expected {
             &self.prediction,
             clamped,
             self.basis.clone(),
-            options,
+            settings,
         )
     }
 }

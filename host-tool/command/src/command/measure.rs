@@ -14,8 +14,8 @@ use coldsquare_engine::measured::written::Common;
 use coldsquare_engine::measured::{
     Between, LengthUnit, Measurement, Reading, State, added, load, path_of,
 };
-use coldsquare_engine::movement::answers::MeasureKind;
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::measures::MeasureKind;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::Predicted;
 use std::path::PathBuf;
 
@@ -109,7 +109,7 @@ changed. Without readings, it lists what was recorded.";
 /// be written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
-    let engine = Engine::new(&job)
+    let engine = MovementModel::new(&job)
         .map_err(|error| Failure::Input(format!("{}: {error}", arguments.job.display())))?;
     let path = arguments
         .measured
@@ -184,7 +184,7 @@ fn contradicted(known: &[Measurement], new: &Measurement) -> Vec<String> {
     found
 }
 
-fn readings(arguments: &Arguments, job: &Job, engine: &Engine) -> Result<Vec<Reading>, Failure> {
+fn readings(arguments: &Arguments, job: &Job, engine: &MovementModel) -> Result<Vec<Reading>, Failure> {
     let unit = match arguments.unit {
         Some(Unit::Mm) => LengthUnit::Mm,
         Some(Unit::In) => LengthUnit::In,
@@ -295,7 +295,7 @@ fn measurement(arguments: &Arguments, readings: Vec<Reading>) -> Result<Measurem
 fn show(
     arguments: &Arguments,
     job: &Job,
-    engine: &Engine,
+    engine: &MovementModel,
     (measurements, expected): (&[Measurement], &[Expected]),
     io: &mut Io<'_>,
 ) -> Result<(), Failure> {
@@ -366,7 +366,7 @@ fn heading(measurement: &Measurement) -> String {
 
 fn as_json(
     job: &Job,
-    engine: &Engine,
+    engine: &MovementModel,
     expected: &Expected,
     measurement: &Measurement,
 ) -> serde_json::Value {

@@ -1,22 +1,22 @@
-//! A member as a bar that is bent towards one of its sides.
+//! A member as a bar that is bent to one of its sides.
 
+use crate::formulas::bending::{Bar, BarMetal, Block, Profile, Wall};
 use crate::job::model::{Member, Point};
 use crate::material::Material;
 use crate::section::{Section, Shape};
-use crate::formulas::bending::{Bar, BarMetal, Block, Profile, Wall};
 use coldsquare_core::formula::FormulaError;
 
-/// Slope of stress beyond yield over Young's modulus: the usual value of a bilinear model of steel, EN 1993-1-5:2006,
+/// Slope of the stress beyond yield over Young's modulus: the usual value of a bilinear model of steel, EN 1993-1-5:2006,
 /// C.6 (from memory).
 pub const HARDENING: f64 = 0.01;
 
-/// The section as it bends in its depth (or, with `in_width`, in its width). Fillets of angles and channels are left
-/// out; both are taken as guided in the plane of bending.
+/// The section as it bends in its depth or, with `in_width`, in its width. Root fillets of angles and channels are left
+/// out; both are assumed to be guided in the plane of bending.
 ///
 /// # Errors
 /// [`FormulaError`] when a size is out of range.
 pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaError> {
-    let turned = |depth: f64, width: f64| {
+    let in_plane = |depth: f64, width: f64| {
         if in_width {
             (width, depth)
         } else {
@@ -31,7 +31,7 @@ pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaErro
             outer_radius_mm,
             inner_radius_mm,
         } => {
-            let (depth, width) = turned(depth_mm, width_mm);
+            let (depth, width) = in_plane(depth_mm, width_mm);
             Profile::tube(depth, width, wall_mm, [outer_radius_mm, inner_radius_mm])
         }
         Shape::Tube {
@@ -40,7 +40,7 @@ pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaErro
         } => Profile::round_tube(diameter_mm, wall_mm),
         Shape::Round { diameter_mm } => Profile::round_bar(diameter_mm),
         Shape::Bar { depth_mm, width_mm } => {
-            let (depth, width) = turned(depth_mm, width_mm);
+            let (depth, width) = in_plane(depth_mm, width_mm);
             Profile::bar(depth, width)
         }
         Shape::Angle {
@@ -49,7 +49,7 @@ pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaErro
             thickness_mm,
             ..
         } => {
-            let (depth, width) = turned(depth_mm, width_mm);
+            let (depth, width) = in_plane(depth_mm, width_mm);
             let leg = metal(0.0, thickness_mm, width);
             let upright = metal(thickness_mm, depth, thickness_mm);
             Profile::of_blocks(&[leg, upright], Wall::Solid, thickness_mm)
@@ -102,7 +102,7 @@ pub fn bar(member: &Member, towards: Point, material: &Material) -> Result<Bar, 
     )
 }
 
-/// The same bar of metal that yields at another stress, MPa.
+/// The same bar with another yield stress, MPa.
 ///
 /// # Errors
 /// [`FormulaError`] when the yield is out of range.

@@ -1,41 +1,48 @@
-//! What is wrong and the ways to mend it, as data: text, JSON and page print the same.
+//! What is wrong and how to straighten it, as data: text, JSON and page show the same.
+//!
+//! ```
+//! use coldsquare_engine::correct::model::RepairKind;
+//!
+//! assert_eq!(RepairKind::Press.title(), "Bend it back cold, over blocks");
+//! ```
 
 use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// Which way of mending.
+/// Kind of option.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[non_exhaustive]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum RepairKind {
     /// Leave it.
     Leave,
-    /// Cut longer.
+    /// Cut the next one longer.
     CutLength,
     /// Bow it the other way before welding.
-    PreSet,
-    /// More or other clamps.
+    PreCamber,
+    /// More clamps, or other clamps.
     Clamps,
     /// Bend it back cold over blocks.
     Press,
     /// Shrink the long side with heat, in lines across it.
     Heat,
-    /// The same in round spots.
+    /// Shrink the long side with heat, in round spots.
     HeatSpots,
     /// A weld or brace on the other side.
     OppositeWeld,
 }
 
-impl Kind {
-    /// Its heading.
+impl RepairKind {
+    /// Its title.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn title(self) -> &'static str {
         match self {
             Self::Leave => "Leave it",
             Self::CutLength => "Cut it longer",
-            Self::PreSet => "Pre-set: bow it the other way first",
-            Self::Clamps => "More or other clamps",
+            Self::PreCamber => "Pre-camber: bow it the other way first",
+            Self::Clamps => "More clamps, or other clamps",
             Self::Press => "Bend it back cold, over blocks",
             Self::Heat => "Heat the long side in lines",
             Self::HeatSpots => "Heat the long side in spots",
@@ -44,7 +51,7 @@ impl Kind {
     }
 }
 
-/// How hard or how risky, in three steps.
+/// Effort or risk, in three steps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Degree {
@@ -57,9 +64,9 @@ pub enum Degree {
 }
 
 impl Degree {
-    /// The word for it.
+    /// Its name.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Low => "low",
             Self::Medium => "medium",
@@ -71,52 +78,52 @@ impl Degree {
 /// A place along a member and what is done there.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Place {
-    /// From the start of the member, mm.
+    /// Distance from the start of the member, mm.
     pub at_mm: f64,
-    /// How much: a shim's height, or nothing where only the place matters, mm.
+    /// Height of a shim, mm; 0 for anything else.
     pub amount_mm: f64,
-    /// What stands there.
+    /// What is there.
     pub what: PlaceKind,
 }
 
-/// What stands at a place.
+/// What is at a place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum PlaceKind {
     /// A block that the bar lies on.
     Block,
-    /// Where it is pressed.
+    /// The press.
     Press,
-    /// Where it is heated.
+    /// Heat.
     Heat,
     /// A shim.
     Shim,
 }
 
-/// One way to mend one fault.
+/// One way to straighten one fault.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Way {
-    /// Which.
-    pub kind: Kind,
-    /// Whether it is open and sound here; otherwise `says` tells why not.
-    pub open: bool,
-    /// How much, where, or why not: sentences.
-    pub says: Vec<String>,
+pub struct RepairOption {
+    /// Kind of option.
+    pub kind: RepairKind,
+    /// Whether it is possible here; if not, `summary` says why.
+    pub possible: bool,
+    /// How much and where, or why not: sentences.
+    pub summary: Vec<String>,
     /// What to do, in order.
     pub steps: Vec<String>,
-    /// What can hurt people or work.
+    /// What can hurt people or spoil the work.
     pub cautions: Vec<String>,
-    /// Work it takes.
+    /// Effort.
     pub effort: Degree,
-    /// What can go wrong.
+    /// Risk of making things worse.
     pub risk: Degree,
-    /// Where.
+    /// Places along the member.
     pub places: Vec<Place>,
-    /// Its numbers, each with its unit in its name.
+    /// Its figures; the name ends with the unit.
     pub figures: BTreeMap<&'static str, f64>,
 }
 
-/// A measure that is to be mended, and the ways.
+/// A measure that is out of tolerance, and the options.
 #[derive(Clone, Debug, Serialize)]
 pub struct Fault {
     /// Name of the measure.
@@ -125,46 +132,46 @@ pub struct Fault {
     pub measured: bool,
     /// Change, mm.
     pub change_mm: f64,
-    /// Its doubt ± (k = 2), mm.
+    /// Uncertainty of the change ± (k = 2), mm.
     pub plus_minus_mm: f64,
-    /// What is tolerated, mm.
+    /// Tolerance ±, mm.
     pub tolerance_mm: f64,
-    /// Length of the member, mm; nothing for what is not a bow.
+    /// Length of the member, mm; 0 if the fault is not a bow.
     pub length_mm: f64,
-    /// Ways, open ones first, cheapest sound one first.
-    pub ways: Vec<Way>,
+    /// Options: possible ones first, those with the least effort and risk first.
+    pub options: Vec<RepairOption>,
 }
 
 impl Fault {
-    /// How its change is known, as printed.
+    /// "measured" or "predicted".
     #[must_use]
     pub const fn known_by(&self) -> &'static str {
         if self.measured {
             "measured"
         } else {
-            "expected"
+            "predicted"
         }
     }
 }
 
-/// Size with and without what the plan may do, for one direction of an opening or the drawing.
+/// One size of the frame with longer cuts and pre-camber, and without.
 #[derive(Clone, Debug, Serialize)]
-pub struct Together {
+pub struct SizeForecast {
     /// "width at the top".
     pub name: String,
-    /// Size asked for, mm.
-    pub wanted_mm: f64,
-    /// Size if nothing is done, and its doubt ± (k = 2), mm.
+    /// Target, mm.
+    pub target_mm: f64,
+    /// Size if built as drawn, and its uncertainty ± (k = 2), mm.
     pub as_drawn_mm: [f64; 2],
-    /// What cutting members longer adds, mm.
+    /// What longer cuts add, mm.
     pub longer_mm: f64,
-    /// What pre-setting the members that bow adds, mm.
-    pub pre_set_mm: f64,
-    /// Size with cut-length allowance and pre-set, and its doubt ± (k = 2), mm.
-    pub mended_mm: [f64; 2],
+    /// What pre-camber adds, mm.
+    pub pre_camber_mm: f64,
+    /// Size with longer cuts and pre-camber, and its uncertainty ± (k = 2), mm.
+    pub corrected_mm: [f64; 2],
 }
 
-/// The answer.
+/// The options for all that is out of tolerance.
 #[derive(Clone, Debug, Serialize)]
 pub struct Correction {
     /// Name of the job.
@@ -173,13 +180,13 @@ pub struct Correction {
     pub basis: String,
     /// Notes on it as a whole.
     pub notes: Vec<String>,
-    /// What is to be mended, worst first.
+    /// What is out of tolerance, worst first.
     pub faults: Vec<Fault>,
-    /// Names of what is within tolerance.
-    pub fine: Vec<String>,
-    /// Sizes with allowance and pre-set together; before the build only.
-    pub together: Vec<Together>,
-    /// What its sentences are in; its numbers are metric.
+    /// Names of the measures within tolerance.
+    pub within_tolerance: Vec<String>,
+    /// Sizes with longer cuts and pre-camber; before the build only.
+    pub sizes: Vec<SizeForecast>,
+    /// Units of the sentences; the numbers are metric.
     #[serde(skip)]
     pub units: Units,
 }

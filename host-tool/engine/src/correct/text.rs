@@ -1,104 +1,109 @@
 //! The correction as plain text.
 
-use super::model::{Correction, Fault, Way};
-use super::show::Show;
+use super::model::{Correction, Fault, RepairOption, SizeForecast};
+use crate::format::Precision;
+use crate::plain_text::{aligned, line};
 use crate::sanitise::plain;
-use std::fmt::Write;
+use crate::units::Units;
 
-// Writing to a string cannot fail.
-macro_rules! put {
-    ($out:expr, $($text:tt)*) => { let _ = writeln!($out, $($text)*); };
-}
-
-/// All of it, for a terminal.
+/// The whole correction, for a terminal; ends with a line break.
 #[must_use]
 pub fn text(correction: &Correction) -> String {
     let mut out = String::new();
-    put!(
-        out,
-        "{}: what now, {}",
-        plain(&correction.title),
-        plain(&correction.basis)
-    );
-    let show = Show(correction.units);
-    put!(
+    let (title, basis) = (plain(&correction.title), plain(&correction.basis));
+    line!(out, "{title}: straightening, {basis}");
+    let units = correction.units;
+    line!(
         out,
         "All in {}; ± is k = 2, about 95 %.",
-        show.unit_in_words()
+        units.length_name()
     );
     for fault in &correction.faults {
-        fault_text(&mut out, fault, show);
+        fault_text(&mut out, fault, units);
     }
     if correction.faults.is_empty() {
-        put!(out, "\nNothing to mend.");
+        line!(out, "\nNothing to straighten.");
     }
-    if !correction.together.is_empty() {
-        put!(
-            out,
-            "\nSizes                    asked          as drawn    cut longer   pre-set    both"
-        );
-        for size in &correction.together {
-            put!(
-                out,
-                "  {:<20}  {:>7}  {:>8} ± {:<5}  {:>11}  {:>8}  {:>8} ± {}",
-                size.name,
-                show.size(size.wanted_mm),
-                show.fine(size.as_drawn_mm[0]),
-                show.fine(size.as_drawn_mm[1]),
-                show.added(size.longer_mm),
-                show.added(size.pre_set_mm),
-                show.fine(size.mended_mm[0]),
-                show.fine(size.mended_mm[1])
-            );
+    if !correction.sizes.is_empty() {
+        line!(out);
+        for line in aligned(&size_rows(&correction.sizes, units), &[0]) {
+            line!(out, "{line}");
         }
     }
-    if !correction.fine.is_empty() {
-        put!(
-            out,
-            "\nInside tolerance: {}.",
-            plain(&correction.fine.join(", "))
-        );
+    if !correction.within_tolerance.is_empty() {
+        let names = plain(&correction.within_tolerance.join(", "));
+        line!(out, "\nWithin tolerance: {names}.");
     }
     for note in &correction.notes {
-        put!(out, "\n{}", plain(note));
+        line!(out, "\n{}", plain(note));
     }
     out
 }
 
-fn fault_text(out: &mut String, fault: &Fault, show: Show) {
-    put!(
+fn size_rows(sizes: &[SizeForecast], units: Units) -> Vec<[String; 6]> {
+    let uncertain = |[value, plus_minus]: [f64; 2]| {
+        let text = |mm| units.length(mm, Precision::Calculated);
+        format!("{} ± {}", text(value), text(plus_minus))
+    };
+    let added = |mm| units.signed_length(mm, Precision::Calculated);
+    let head = [
+        "Size",
+        "target",
+        "as drawn",
+        "cut longer",
+        "pre-camber",
+        "both",
+    ];
+    let mut rows = vec![head.map(str::to_owned)];
+    rows.extend(sizes.iter().map(|size| {
+        [
+            format!("  {}", size.name),
+            units.length(size.target_mm, Precision::Tape),
+            uncertain(size.as_drawn_mm),
+            added(size.longer_mm),
+            added(size.pre_camber_mm),
+            uncertain(size.corrected_mm),
+        ]
+    }));
+    rows
+}
+
+fn fault_text(out: &mut String, fault: &Fault, units: Units) {
+    line!(
         out,
-        "\n{}: {} ± {} {}, tolerated {}",
+        "\n{}: {} ± {} {}, tolerance {}",
         plain(&fault.name),
-        show.change(fault.change_mm),
-        show.gap(fault.plus_minus_mm),
+        units.signed_length(fault.change_mm, Precision::Drawn),
+        units.length(fault.plus_minus_mm, Precision::Drawn),
         fault.known_by(),
-        show.gap(fault.tolerance_mm)
+        units.length(fault.tolerance_mm, Precision::Drawn)
     );
-    for (number, way) in fault.ways.iter().filter(|way| way.open).enumerate() {
-        put!(
+    let (possible, others): (Vec<_>, Vec<_>) = fault.options.iter().partition(|one| one.possible);
+    for (number, option) in possible.iter().enumerate() {
+        line!(
             out,
             "  {}. {} (effort {}, risk {})",
             number + 1,
-            way.kind.words(),
-            way.effort.words(),
-            way.risk.words()
+            option.kind.title(),
+            option.effort.name(),
+            option.risk.name()
         );
-        way_text(out, way);
+        option_text(out, option);
     }
-    for way in fault.ways.iter().filter(|way| !way.open) {
-        put!(out, "  -  {}: no. {}", way.kind.words(), way.says.join(" "));
+    for option in others {
+        let why = option.summary.join(" ");
+        line!(out, "  -  {}: no. {why}", option.kind.title());
     }
 }
 
-fn way_text(out: &mut String, way: &Way) {
-    for says in &way.says {
-        put!(out, "     {says}");
+fn option_text(out: &mut String, option: &RepairOption) {
+    for sentence in &option.summary {
+        line!(out, "     {sentence}");
     }
-    for caution in &way.cautions {
-        put!(out, "     ! {caution}");
+    for caution in &option.cautions {
+        line!(out, "     ! {caution}");
     }
-    for step in &way.steps {
-        put!(out, "     - {step}");
+    for step in &option.steps {
+        line!(out, "     - {step}");
     }
 }

@@ -2,11 +2,11 @@
 
 use super::estimate::Linear;
 use crate::job::model::Job;
-use crate::shop::factor::Factors;
+use crate::movement::error::MovementError;
 use crate::movement::model::MovementModel;
 use crate::movement::simulate::SimulationOptions;
-use crate::movement::error::MovementError;
 use crate::shop::class::Class;
+use crate::shop::factor::Factors;
 use crate::shop::factors::{Knowledge, OF_THE_BUILD, OF_THE_PLACE, times};
 use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;
@@ -76,7 +76,11 @@ impl Build {
     /// [`MovementError`] when a heat is outside the range of the rules.
     pub fn would_read(&self, heat: &[f64], each: &[Factors]) -> Result<Vec<f64>, MovementError> {
         let shrinkage = self.engine.shrinkage_each(heat, each)?;
-        let outcome = self.engine.simulate(&self.engine.whole_welds(&self.order), &shrinkage, &SimulationOptions::default());
+        let outcome = self.engine.simulate(
+            &self.engine.whole_welds(&self.order),
+            &shrinkage,
+            &SimulationOptions::default(),
+        );
         let one = |read: &Read| {
             if read.clamped {
                 outcome.clamped_mm[read.measure]

@@ -9,7 +9,7 @@ use crate::log::recalibration;
 use crate::map::Settings;
 use crate::measured::check::implausible;
 use crate::measured::{Measurement, State, path_of};
-use crate::movement::engine::Engine;
+use crate::movement::model::MovementModel;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
 use crate::shop::file::beside;
 use std::path::{Path, PathBuf};
@@ -46,7 +46,7 @@ pub fn gather(
     let job = crate::job::load_without_factors(files, path)?;
     let refuse =
         |error: &dyn std::fmt::Display| Failure::Input(format!("{}: {error}", path.display()));
-    let engine = Engine::new(&job).map_err(|error| refuse(&error))?;
+    let engine = MovementModel::new(&job).map_err(|error| refuse(&error))?;
     let measured = path_of(path);
     let measurements = crate::measured::load(files, &measured, &job, engine.measures())?;
     let planned: Vec<u16> = if order.is_empty() {
@@ -102,7 +102,7 @@ fn one_build(
     files: &dyn Files,
     gathered: &mut Gathered,
     path: &Path,
-    engine: &Engine,
+    engine: &MovementModel,
     measurements: &[&Measurement],
     planned: &[u16],
     options: &CsvOptions,
@@ -193,7 +193,7 @@ fn log_path(
 fn readings(
     gathered: &mut Gathered,
     name: &str,
-    engine: &Engine,
+    engine: &MovementModel,
     measurements: &[&Measurement],
 ) -> Vec<Read> {
     let mut readings = Vec::new();
@@ -230,7 +230,11 @@ fn contradict(a: &Read, b: &Read) -> bool {
 }
 
 /// The readings of a measurement to learn from, and why others are left out.
-fn usable(job: &Job, engine: &Engine, measurement: &Measurement) -> (Vec<Read>, Vec<String>) {
+fn usable(
+    job: &Job,
+    engine: &MovementModel,
+    measurement: &Measurement,
+) -> (Vec<Read>, Vec<String>) {
     let mut notes = Vec::new();
     let clamped = match measurement.state {
         State::Clamped => true,

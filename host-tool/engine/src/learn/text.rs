@@ -153,7 +153,15 @@ pub fn narrowing(one: &Gathered, before: &Knowledge, after: &Knowledge) -> Vec<N
     let heat = planned_net_heat(job);
     let predicted = |known: &Knowledge| -> Option<Prediction> {
         let shares = [OF_THE_BUILD, OF_THE_PLACE];
-        predict_with(job, &engine, &order, &heat, &known.for_welds(&job.classes()), shares).ok()
+        predict_with(
+            job,
+            &engine,
+            &order,
+            &heat,
+            &known.for_welds(&job.classes()),
+            shares,
+        )
+        .ok()
     };
     let Some((before, after)) = predicted(before).zip(predicted(after)) else {
         return Vec::new();

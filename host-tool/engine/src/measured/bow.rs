@@ -4,7 +4,7 @@ use super::length::lengths;
 use super::model::{Between, Reading};
 use super::written::{Common, USUAL, sides};
 use crate::geometry::Point;
-use crate::movement::answers::{Measure, MeasureKind, towards};
+use crate::movement::measures::{Measure, MeasureKind, towards};
 
 impl Common<'_> {
     /// A bow: `top rail up = 4 mm`, with three values for a quarter, half and three quarters of the length.

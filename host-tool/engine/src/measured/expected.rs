@@ -5,7 +5,7 @@ use crate::files::{Files, sha256_of};
 use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
 use crate::map::Settings;
-use crate::movement::engine::Engine;
+use crate::movement::model::MovementModel;
 use crate::movement::predict::{
     Predicted, measured_net_heat, order_done, planned_net_heat, predict_for,
 };
@@ -25,7 +25,7 @@ pub struct Expected {
 
 /// As planned, in file order.
 #[must_use]
-pub fn as_planned(job: &Job, engine: &Engine) -> Expected {
+pub fn as_planned(job: &Job, engine: &MovementModel) -> Expected {
     let order: Vec<usize> = (0..job.welds.len()).collect();
     Expected {
         basis: "as planned".into(),
@@ -38,7 +38,7 @@ pub fn as_planned(job: &Job, engine: &Engine) -> Expected {
 
 /// With the heat and the order of a log.
 #[must_use]
-pub fn from_log(files: &dyn Files, job: &Job, engine: &Engine, log: &Path) -> Expected {
+pub fn from_log(files: &dyn Files, job: &Job, engine: &MovementModel, log: &Path) -> Expected {
     let name = log.file_name().unwrap_or_default().to_string_lossy();
     let predicted = || -> Result<Vec<Predicted>, String> {
         let read =
@@ -67,7 +67,7 @@ pub fn from_log(files: &dyn Files, job: &Job, engine: &Engine, log: &Path) -> Ex
 pub fn of(
     files: &dyn Files,
     job: &Job,
-    engine: &Engine,
+    engine: &MovementModel,
     job_path: &Path,
     measurement: &Measurement,
 ) -> Expected {

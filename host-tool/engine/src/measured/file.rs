@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::file_error::{FileError, FileErrors, Source};
 use crate::files::{Files, text_if_there};
 use crate::job::model::Job;
-use crate::movement::answers::Measure;
+use crate::movement::measures::Measure;
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};

@@ -9,7 +9,7 @@
 //! observed() + prediction from the log's heat -> compare -> on the weld map
 //! ```
 //!
-//! A reading has the name of its [`crate::movement::answers::Measure`], so that measured and predicted are matched by
+//! A reading has the name of its [`crate::movement::measures::Measure`], so that measured and predicted are matched by
 //! name. Values stay in the unit they were read in.
 
 mod bow;

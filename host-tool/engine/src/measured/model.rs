@@ -2,7 +2,7 @@
 
 pub use crate::comparison::State;
 use crate::job::model::{Job, Point};
-use crate::movement::answers::{Measure, MeasureKind};
+use crate::movement::measures::{Measure, MeasureKind};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use serde::{Deserialize, Serialize};

@@ -6,8 +6,8 @@ use super::model::{Between, LengthUnit, Reading, nominal_mm};
 use super::written::Common;
 use crate::job::from_text;
 use crate::job::model::Job;
-use crate::movement::answers::{Measure, MeasureKind};
-use crate::movement::engine::Engine;
+use crate::movement::measures::{Measure, MeasureKind};
+use crate::movement::model::MovementModel;
 use crate::movement::predict::Predicted;
 use coldsquare_core::uncertainty::Uncertain;
 use proptest::prelude::*;
@@ -27,7 +27,7 @@ heat_input = [0.15, 0.35]
 
 fn frame() -> (Job, Vec<Measure>) {
     let job = from_text("frame.toml", FRAME).expect("a job");
-    let engine = Engine::new(&job).expect("it can be worked out");
+    let engine = MovementModel::new(&job).expect("it can be worked out");
     (job.clone(), engine.measures().to_vec())
 }
 

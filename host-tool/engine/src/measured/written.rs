@@ -3,7 +3,7 @@
 use super::length::{length, lengths, unit_named};
 use super::model::{Between, LengthUnit, Reading};
 use crate::job::model::Job;
-use crate::movement::answers::{Measure, MeasureKind};
+use crate::movement::measures::{Measure, MeasureKind};
 
 /// The usual uncertainty of each kind of reading, ± mm (k = 2). Common practice, no source.
 #[derive(Clone, Copy, Debug)]
@@ -170,7 +170,7 @@ impl Common<'_> {
     /// # Errors
     /// What is wrong and what to write.
     pub fn twist(&self, text: &str) -> Result<Reading, String> {
-        let measure = self.of_kind(MeasureKind::Wind)?;
+        let measure = self.of_kind(MeasureKind::Twist)?;
         let (place, written) = sides(text)?;
         let sign = match place
             .trim_start_matches("under ")

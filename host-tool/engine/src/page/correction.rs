@@ -16,7 +16,7 @@ pub fn correction_html(correction: &Correction) -> String {
         title: &title,
         body: body(correction),
         data: String::new(),
-        scripts: &[],
+        scripts: Vec::new(),
     })
 }
 

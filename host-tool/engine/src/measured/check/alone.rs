@@ -4,7 +4,7 @@ use super::unit::unit_that_fits;
 use crate::format::Precision;
 use crate::job::model::Job;
 use crate::measured::model::{Reading, nominal_mm};
-use crate::movement::answers::{Measure, MeasureKind};
+use crate::movement::measures::{Measure, MeasureKind};
 use crate::units::Units;
 
 /// A size that differs from the drawing by more than this share of itself is not that size.

@@ -3,7 +3,7 @@
 use crate::format::Precision;
 use crate::job::model::Job;
 use crate::measured::model::Reading;
-use crate::movement::answers::{Measure, MeasureKind};
+use crate::movement::measures::{Measure, MeasureKind};
 use crate::units::Units;
 
 /// Indices of readings that contradict each other, with what is wrong.

@@ -6,7 +6,7 @@ mod unit;
 
 use super::model::Reading;
 use crate::job::model::Job;
-use crate::movement::answers::Measure;
+use crate::movement::measures::Measure;
 use crate::movement::predict::Predicted;
 use alone::alone;
 use contradictions::contradictions;
@@ -29,9 +29,9 @@ pub struct Implausible {
 /// use coldsquare_engine::measured::check::implausible;
 /// use coldsquare_engine::measured::written::Common;
 /// use coldsquare_engine::measured::{Between, LengthUnit};
-/// # use coldsquare_engine::{example::GARDEN_GATE, job::from_text, movement::engine::Engine};
+/// # use coldsquare_engine::{example::GARDEN_GATE, job::from_text, movement::model::MovementModel};
 /// # let job = from_text("gate.toml", GARDEN_GATE).unwrap();
-/// # let engine = Engine::new(&job).unwrap();
+/// # let engine = MovementModel::new(&job).unwrap();
 /// let common = Common {
 ///     job: &job,
 ///     measures: engine.measures(),

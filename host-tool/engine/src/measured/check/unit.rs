@@ -2,7 +2,7 @@
 
 use crate::format::Precision;
 use crate::measured::model::{LengthUnit, Reading};
-use crate::movement::answers::MeasureKind;
+use crate::movement::measures::MeasureKind;
 use crate::movement::predict::Predicted;
 use crate::units::Units;
 use coldsquare_core::uncertainty::Uncertain;

@@ -1,17 +1,20 @@
-//! Sizes with what the plan may do: cut-length allowance, and pre-set of the members that bow.
+//! The sizes of the frame with longer cuts and with pre-camber of the members that bow.
 
-use super::model::{Together, pair};
+use super::model::{SizeForecast, pair};
 use crate::job::model::{Job, Point};
-use crate::movement::answers::{Measure, MeasureKind};
-use crate::movement::engine::Engine;
-use crate::movement::frame::FrameModel;
+use crate::movement::measures::{Measure, MeasureKind};
+use crate::movement::model::MovementModel;
+use crate::movement::model::beam_model::BeamModel;
 use crate::movement::predict::Prediction;
 use coldsquare_core::uncertainty::Uncertain;
 
-/// Every size as drawn and mended. What is added before welding adds to what welding does; the doubt stays.
-#[must_use]
-pub fn together(job: &Job, engine: &Engine, prediction: &Prediction) -> Vec<Together> {
-    let model = FrameModel::new(job);
+/// Every size as drawn and corrected. What is added before welding adds to what welding does; the uncertainty stays.
+pub(super) fn sizes(
+    job: &Job,
+    engine: &MovementModel,
+    prediction: &Prediction,
+) -> Vec<SizeForecast> {
+    let model = BeamModel::new(job);
     let sizes = engine
         .measures()
         .iter()
@@ -21,7 +24,7 @@ pub fn together(job: &Job, engine: &Engine, prediction: &Prediction) -> Vec<Toge
         let direction = measure.terms.first()?.direction;
         let nodes: Vec<usize> = measure.terms.iter().map(|term| term.node).collect();
         let added = allowance(job, &model, prediction, direction, &nodes);
-        let set: f64 = measure
+        let bow: f64 = measure
             .terms
             .iter()
             .map(|term| {
@@ -38,13 +41,13 @@ pub fn together(job: &Job, engine: &Engine, prediction: &Prediction) -> Vec<Toge
             value: measure.nominal_mm + value,
             ..change
         };
-        Some(Together {
+        Some(SizeForecast {
             name: measure.name.clone(),
-            wanted_mm: measure.nominal_mm,
+            target_mm: measure.nominal_mm,
             as_drawn_mm: pair(size(change.value)),
             longer_mm: added,
-            pre_set_mm: -set,
-            mended_mm: pair(size(change.value + added - set)),
+            pre_camber_mm: -bow,
+            corrected_mm: pair(size(change.value + added - bow)),
         })
     };
     sizes.filter_map(one).collect()
@@ -55,11 +58,11 @@ fn change_of(prediction: &Prediction, name: &str) -> Option<Uncertain> {
     Some(found.released_mm)
 }
 
-/// What the members along a size add to it: those that run its way nearest to it, one on each side of it, shared by
-/// how near they are.
+/// What longer cuts add to a size: those of the nearest members parallel to it, one on each side, weighted by their
+/// distance.
 fn allowance(
     job: &Job,
-    model: &FrameModel,
+    model: &BeamModel,
     prediction: &Prediction,
     direction: Point,
     nodes: &[usize],
@@ -109,10 +112,10 @@ fn allowance(
     }
 }
 
-/// How far the bow of the member of a node moves it in a direction, where the node is its middle.
+/// How far a node that is the middle of a member moves in a direction by the bow of that member.
 fn bow_at(
     measures: &[Measure],
-    model: &FrameModel,
+    model: &BeamModel,
     prediction: &Prediction,
     node: usize,
     direction: Point,

@@ -1,0 +1,68 @@
+//! The measures that are out of tolerance, each with its options.
+
+use super::model::{Correction, Fault};
+use super::repair::{Case, options};
+use super::tolerance::{is_too_large, over_mm, tolerance_mm};
+use super::{Change, Settings, structural};
+use crate::job::model::Job;
+use crate::movement::measures::MeasureKind;
+
+/// All changes judged; the faults worst first.
+pub(super) fn correction(
+    job: &Job,
+    changes: &[Change<'_>],
+    measured: bool,
+    basis: String,
+    mut notes: Vec<String>,
+    settings: &Settings,
+) -> Correction {
+    if let Some(note) = structural::note(job, settings) {
+        notes.insert(0, note);
+    }
+    let (mut faults, mut within_tolerance) = (Vec::new(), Vec::new());
+    for change in changes {
+        let over = over_mm(job, change.measure);
+        let tolerance = settings
+            .tolerance_mm
+            .unwrap_or_else(|| tolerance_mm(change.measure.kind, over));
+        let sure = change.change_mm.value.abs() + change.change_mm.expanded() <= tolerance;
+        if sure && !is_too_large(job, change) {
+            within_tolerance.push(change.measure.name.clone());
+            continue;
+        }
+        // Diagonals follow from width, height and racking.
+        if change.measure.kind == MeasureKind::Diagonal && !measured {
+            continue;
+        }
+        faults.push(Fault {
+            name: change.measure.name.clone(),
+            measured,
+            change_mm: change.change_mm.value,
+            plus_minus_mm: change.change_mm.expanded(),
+            tolerance_mm: tolerance,
+            length_mm: match change.measure.kind {
+                MeasureKind::Bow => over,
+                _ => 0.0,
+            },
+            options: options(&Case {
+                job,
+                change,
+                measured,
+                tolerance_mm: tolerance,
+                settings,
+            }),
+        });
+    }
+    faults.sort_by(|a, b| {
+        (b.change_mm.abs() / b.tolerance_mm).total_cmp(&(a.change_mm.abs() / a.tolerance_mm))
+    });
+    Correction {
+        title: job.name.clone(),
+        basis,
+        notes,
+        faults,
+        within_tolerance,
+        sizes: Vec::new(),
+        units: settings.units,
+    }
+}

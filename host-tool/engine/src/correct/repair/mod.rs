@@ -1,0 +1,171 @@
+//! The options for one fault, each with how much, where, effort and risk.
+//!
+//! One file for each kind of option. An option that is not possible is listed all the same, with the reason.
+
+mod bowed;
+mod clamps;
+mod heat;
+mod leave;
+mod opposite;
+mod pre_camber;
+mod press;
+mod whole;
+
+pub(super) use clamps::add_clamps;
+
+use super::bar::bar;
+use super::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
+use super::{Change, Settings};
+use crate::format::Precision;
+use crate::job::model::Job;
+use crate::movement::measures::{Measure, MeasureKind};
+use crate::units::Units;
+use bowed::BowedMember;
+use coldsquare_core::uncertainty::Uncertain;
+use std::collections::BTreeMap;
+
+/// One change with everything that decides how it can be straightened.
+#[derive(Clone, Copy)]
+pub(super) struct Case<'a> {
+    pub job: &'a Job,
+    pub change: &'a Change<'a>,
+    /// Measured; otherwise predicted.
+    pub measured: bool,
+    pub tolerance_mm: f64,
+    pub settings: &'a Settings,
+}
+
+impl Case<'_> {
+    fn units(&self) -> Units {
+        self.settings.units
+    }
+
+    /// A size as drawn or read, with its unit.
+    fn drawn(&self, mm: f64) -> String {
+        self.units().length_with_unit(mm, Precision::Drawn)
+    }
+
+    /// A place or a length to mark, with its unit.
+    fn mark(&self, mm: f64) -> String {
+        self.units().length_with_unit(mm, Precision::Mark)
+    }
+
+    /// Whether the member is structural.
+    fn structural(&self) -> bool {
+        let of_job = |member| self.job.structural.has(member);
+        self.settings.structural || self.change.measure.member.is_some_and(of_job)
+    }
+}
+
+/// Every option for a change: possible ones first, those with the least effort and risk first.
+pub(super) fn options(case: &Case<'_>) -> Vec<RepairOption> {
+    let mut options = vec![leave::leave(case)];
+    match case.change.measure.kind {
+        MeasureKind::Bow => options.extend(for_bow(case)),
+        MeasureKind::Size => options.push(whole::cut_length(case)),
+        _ => options.push(whole::pull(case)),
+    }
+    sort(&mut options);
+    options
+}
+
+fn sort(options: &mut [RepairOption]) {
+    options.sort_by_key(|option| {
+        (
+            !option.possible,
+            option.kind != RepairKind::Leave,
+            option.effort as u8 + option.risk as u8,
+            option.risk,
+        )
+    });
+}
+
+fn for_bow(case: &Case<'_>) -> Vec<RepairOption> {
+    let member = case.change.measure.member;
+    let Some(member) = member.and_then(|m| case.job.members.get(m)) else {
+        return Vec::new();
+    };
+    let bow = case.change.change_mm.value;
+    if case.structural() {
+        let kinds = if case.measured {
+            &[
+                RepairKind::Press,
+                RepairKind::Heat,
+                RepairKind::OppositeWeld,
+            ][..]
+        } else {
+            &[RepairKind::PreCamber][..]
+        };
+        let refused = |&kind: &RepairKind| not_possible(kind, STRUCTURAL);
+        return kinds.iter().map(refused).collect();
+    }
+    let side = case.change.measure.terms[0].direction * if bow < 0.0 { -1.0 } else { 1.0 };
+    let bar = match bar(member, side, &case.job.material) {
+        Ok(bar) => bar,
+        Err(error) => return vec![not_possible(RepairKind::Press, error.to_string())],
+    };
+    let bowed = BowedMember {
+        case,
+        bar,
+        side,
+        length_mm: (member.to - member.from).length(),
+    };
+    if case.measured {
+        let mut options = heat::heat(&bowed);
+        options.push(press::press(&bowed));
+        options.push(opposite::opposite(&bowed));
+        options
+    } else {
+        vec![pre_camber::pre_camber(&bowed)]
+    }
+}
+
+/// Whether a member can be bowed the other way before welding, against a predicted bow: it is not structural, the bow is
+/// larger than its uncertainty, and bending does not strain the wall too far.
+#[must_use]
+pub fn can_be_pre_cambered(job: &Job, measure: &Measure, expected_mm: Uncertain) -> bool {
+    let change = Change {
+        measure,
+        change_mm: expected_mm,
+        history_mm: Vec::new(),
+    };
+    let case = Case {
+        job,
+        change: &change,
+        measured: false,
+        tolerance_mm: 0.0,
+        settings: &Settings::default(),
+    };
+    let options = for_bow(&case);
+    let mut options = options.iter();
+    options.any(|option| option.kind == RepairKind::PreCamber && option.possible)
+}
+
+/// An option that is not possible, with the reason.
+fn not_possible(kind: RepairKind, why: impl Into<String>) -> RepairOption {
+    RepairOption {
+        kind,
+        possible: false,
+        summary: vec![why.into()],
+        steps: Vec::new(),
+        cautions: Vec::new(),
+        effort: Degree::Low,
+        risk: Degree::High,
+        places: Vec::new(),
+        figures: BTreeMap::new(),
+    }
+}
+
+fn place(at_mm: f64, what: PlaceKind) -> Place {
+    Place {
+        at_mm,
+        amount_mm: 0.0,
+        what,
+    }
+}
+
+const STRUCTURAL: &str =
+    "Refused: structural. The code that applies and a licensed engineer decide.";
+
+const STORED_ENERGY: &str = "A frame under a clamp or jack stores energy: stand aside, never in line with it, wear eye \
+    protection, chain down what could fly, and let go slowly.";
