@@ -57,8 +57,8 @@ pub fn table() -> String {
         row("annealing", &better);
     }
     table
-        + "\nMovement of the best order so far, mm. Ours runs once; the annealing runs anew for each time, so that it has \
-             cooled down when the time is up, from two temperatures, and the better one stands here.\n"
+        + "\nMovement of the best order so far, mm. Ours runs once; the annealing runs anew for each time, so that it has cooled down\n\
+           when the time is up, from two temperatures; the table has the better result.\n"
 }
 
 fn ours(

@@ -10,7 +10,7 @@ use clock::all_threads_s;
 use coldsquare_core::sequence::{Objective, Step};
 use coldsquare_engine::job::from_text;
 use coldsquare_engine::job::model::Job;
-use coldsquare_engine::movement::cost::Cost as Weights;
+use coldsquare_engine::movement::cost::MovementWeights;
 use coldsquare_engine::plan::frame_model::{by_balance, least_moving, on_frame_model};
 use coldsquare_engine::plan::model::Method;
 use coldsquare_engine::plan::movement_objective::{MovementObjective, Solved};
@@ -96,7 +96,7 @@ impl Random {
 
 /// The worst bow that each order leaves on each frame, when straight members are all that counts.
 fn ten_frames() -> String {
-    let only_bows = Weights {
+    let only_bows = MovementWeights {
         bow: 1.0,
         size: 0.0,
         squareness: 0.0,
@@ -153,9 +153,10 @@ fn ten_frames() -> String {
     gains.sort_by(f64::total_cmp);
     let _ = writeln!(
         table,
-        "\nWorst bow, mm, cold and released. The advised order is at least as good as all others on {won} of the ten, within 2 % of the best of them on {as_good}, and leaves {:.0} % \
-         less bow than the best trade order on the middle frame ({:.0} to {:.0} %). The trade orders and the random ones may flip the frame as \
-         often as they like; the advised order at most three times, and only where a flip saves 5 %.",
+        "\nWorst bow, mm, cold and released. The advised order is at least as good as all others on {won} of the ten, within 2 % of the\n\
+         best of them on {as_good}, and leaves {:.0} % less bow than the best trade order on the middle frame ({:.0} to {:.0} %). The trade\n\
+         orders and the random ones may flip the frame as often as they like; the advised order at most three times, and only\n\
+         where a flip saves 5 %.",
         100.0 * (gains[4] + gains[5]) / 2.0,
         100.0 * gains[0],
         100.0 * gains[9]
