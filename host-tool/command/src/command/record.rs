@@ -48,9 +48,9 @@ pub struct Arguments {
 }
 
 const WHAT_IS_IN_IT: &str = "\
-Job, procedures, calibration and its date, every weld with its heat input and doubt, inspections (coldsquare inspect), \
-deviations, version of the program, checksums of log and job. LOG-record.html prints on A4; LOG-record.json holds the same, \
-and LOG-record.parquet its beads, where the program was built with the feature parquet.";
+Job, procedures, calibration and its date, every weld with its heat input and uncertainty, inspections (coldsquare \
+inspect), what needs attention, version of the program, checksums of log and job. LOG-record.html prints on A4; \
+LOG-record.json holds the same, and LOG-record.parquet its beads, where the program was built with the feature parquet.";
 
 /// Writes the record.
 ///
@@ -98,8 +98,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     }
     writeln!(
         io.out,
-        "{} deviations; the page lists them.",
-        record.deviations.len()
+        "Needs attention: {}; the page lists them.",
+        coldsquare_engine::format::count(record.needs_attention.len(), "point")
     )?;
     Ok(())
 }

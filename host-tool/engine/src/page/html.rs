@@ -23,7 +23,7 @@ pub(crate) struct Page<'a> {
     /// What the script reads, from [`data`]; empty for a page without scripts.
     pub data: String,
     /// The scripts, in order; empty for a page that runs nothing.
-    pub scripts: &'a [&'a str],
+    pub scripts: Vec<&'a str>,
 }
 
 /// The whole page, sanitised: whatever a name holds, the text only shows it.

@@ -34,3 +34,12 @@ pub use moving::Movement;
 pub use moving::movement_of;
 pub use plan::{plan_html, plan_html_moving};
 pub use weld_map::weld_map_html;
+
+/// The scripts of every page with a frame that can be turned, in the order in which they need each other.
+const FRAME_SCRIPTS: [&str; 5] = [
+    include_str!("scripts/geometry.js"),
+    include_str!("scripts/metal.js"),
+    include_str!("scripts/labels.js"),
+    include_str!("scripts/input.js"),
+    include_str!("scripts/frame.js"),
+];

@@ -1,5 +1,6 @@
 //! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
 
+use super::FRAME_SCRIPTS;
 use super::html::{self, Page, panel, scroll};
 use super::moving::{self, Movement, MovementData};
 use super::step_text::{StepText, face_name};
@@ -83,11 +84,7 @@ pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -
         title: &title,
         body: body(job, plan, &figures, times),
         data: html::data(&data),
-        scripts: &[
-            include_str!("frame.js"),
-            include_str!("labels.js"),
-            include_str!("plan.js"),
-        ],
+        scripts: [&FRAME_SCRIPTS[..], &[include_str!("scripts/plan.js")]].concat(),
     })
 }
 

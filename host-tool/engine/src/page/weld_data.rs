@@ -2,6 +2,7 @@
 
 use super::judged::{self, Shown};
 use super::{scene, trace};
+use crate::procedure::names::aws_letters;
 use crate::drawing::figure::Mark;
 use crate::drawing::scene::Scene;
 use crate::drawing::{WORST_FIRST, palette};
@@ -228,23 +229,8 @@ fn symbol(job: &Job, mapped: &MappedWeld, weld: &Weld) -> SymbolData {
         length: printed(weld.length()),
         tail: match metric {
             true => mapped.process.number().to_string(),
-            false => letters(mapped.process.number()).into(),
+            false => aws_letters(mapped.process).into(),
         },
-    }
-}
-
-/// Letter designations of AWS A3.0 for the numbers of ISO 4063; values from memory.
-const fn letters(number: u16) -> &'static str {
-    match number {
-        111 => "SMAW",
-        114 => "FCAW-S",
-        121 => "SAW",
-        131 | 135 => "GMAW",
-        132 | 136 | 137 => "FCAW-G",
-        133 | 138 | 139 => "GMAW-C",
-        141 => "GTAW",
-        15 => "PAW",
-        _ => "",
     }
 }
 

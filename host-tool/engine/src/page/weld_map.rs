@@ -1,5 +1,6 @@
 //! The page of the weld map.
 
+use super::FRAME_SCRIPTS;
 use super::html::{self, Page, mark};
 use super::stills::drawing_panel;
 use super::{build_time, movement_table, order_strip, sums, weld_data, weld_table};
@@ -22,11 +23,15 @@ pub fn weld_map_html(job: &Job, map: &WeldMap) -> String {
         title: &title,
         body: body(job, map, &figures),
         data: html::data(&weld_data::data(job, map, &scene, &marks)),
-        scripts: &[
-            include_str!("frame.js"),
-            include_str!("labels.js"),
-            include_str!("map.js"),
-        ],
+        scripts: [
+            &FRAME_SCRIPTS[..],
+            &[
+                include_str!("scripts/traces.js"),
+                include_str!("scripts/detail.js"),
+                include_str!("scripts/map.js"),
+            ],
+        ]
+        .concat(),
     })
 }
 

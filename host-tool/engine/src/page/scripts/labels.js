@@ -1,8 +1,8 @@
 "use strict";
-// What stands beside a weld: its number where it covers no other, and its weld symbol. Needs `el` of frame.js.
+// What stands beside a weld: its number, where it covers no other, and its weld symbol.
 
-// As the program's own: from the rim inwards, each label at its cheapest free place.
-// `taken` gathers the boxes of labels.
+// As in the program (drawing/label.rs): from the outside in, each label at its cheapest free place.
+// `taken` collects the boxes of the labels.
 function placeLabels(anchors, [width, height], taken = []) {
   const places = anchors.map(() => null);
   const overlap = (a, ha, b, hb, gap) => Math.abs(a[0] - b[0]) < ha[0] + hb[0] + gap && Math.abs(a[1] - b[1]) < ha[1] + hb[1] + gap;

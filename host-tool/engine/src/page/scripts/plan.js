@@ -11,7 +11,7 @@
   const parts = data.marks.map((_, k) => data.steps.filter((step) => step.weld === k).length);
   let here = 0;
 
-  const view = frameView(host, {
+  const view = new FrameView(host, {
     scene: data.scene,
     marks: data.marks,
     shapes: data.shapes,
@@ -20,7 +20,7 @@
       if (step >= 0) go(step);
     },
   });
-  wireControls(controls, host, view);
+  listenToButtons(controls, view);
   document.documentElement.classList.add("live");
   document.getElementById("stepper").hidden = false;
   const plot = gauge();
@@ -42,10 +42,10 @@
     data.scene.weld_lines.forEach((weld, k) => view.line(k, now.weld === k && now.line ? now.line : [weld.slice(0, 3), weld.slice(3, 6)]));
     if (now.up !== seen) {
       view.look(now.up);
-      host.dispatchEvent(new CustomEvent("turned", { detail: now.up }));
+      view.announce(now.up);
       seen = now.up;
     }
-    view.spots(now.tacks);
+    view.show(now.tacks);
     move();
     view.choose(now.weld ?? -1);
     describe(now);

@@ -1,0 +1,65 @@
+"use strict";
+// The weld map: a weld selected in drawing, table or timeline is shown with its numbers and its traces.
+
+(() => {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  // What all welds share is in the data once.
+  const whole = (quantities) => quantities?.map((q, i) => ({ ...q, ...data.quantities[i], words: data.words[q.class] }));
+  for (const weld of data.welds) {
+    weld.quantities = whole(weld.quantities);
+    for (const run of weld.runs) run.quantities = whole(run.quantities);
+  }
+  const host = document.getElementById("frame"), detail = document.getElementById("detail");
+  const table = document.getElementById("welds"), controls = document.getElementById("controls");
+  const rows = [...table.tBodies[0].rows];
+  const shown = new Set();
+
+  const view = new FrameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k), symbols: data.welds.map((weld) => weld.symbol) });
+  listenToButtons(controls, view);
+  document.documentElement.classList.add("live");
+
+  function choose(k) {
+    rows.forEach((row, i) => {
+      row.classList.toggle("chosen", i === k);
+      row.querySelector("button").setAttribute("aria-pressed", String(i === k));
+    });
+    document.querySelectorAll(".time [data-weld]").forEach((arc) => arc.classList.toggle("chosen", Number(arc.dataset.weld) === k + 1));
+    view.choose(k);
+    showWeld(detail, data, data.welds[k]);
+  }
+
+  table.addEventListener("click", ({ target }) => {
+    const row = target.closest("tr[data-weld]");
+    if (row) choose(rows.indexOf(row));
+  });
+  table.addEventListener("keydown", (event) => {
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    const row = event.target.closest("tr[data-weld]");
+    if (!step || !row) return;
+    event.preventDefault();
+    const open = rows.filter((one) => !one.hidden);
+    const next = open[open.indexOf(row) + step];
+    if (next) {
+      next.querySelector("button").focus();
+      choose(rows.indexOf(next));
+    }
+  });
+  document.querySelectorAll(".time").forEach((time) => time.addEventListener("click", ({ target }) => {
+    if (target.dataset.weld) choose(Number(target.dataset.weld) - 1);
+  }));
+  for (const button of document.querySelectorAll("[data-verdict]")) {
+    button.addEventListener("click", () => {
+      const { verdict } = button.dataset;
+      const on = !shown.has(verdict);
+      on ? shown.add(verdict) : shown.delete(verdict);
+      button.setAttribute("aria-pressed", String(on));
+      const out = (k) => shown.size > 0 && !shown.has(data.welds[k].class);
+      rows.forEach((row, k) => { row.hidden = out(k); });
+      view.filter(out);
+    });
+  }
+
+  const first = ["out-of-limits", "marginal", "within-limits"].map((name) => data.welds.findIndex((weld) => weld.class === name)).find((k) => k >= 0);
+  if (first === undefined) view.refresh();
+  else choose(first);
+})();
