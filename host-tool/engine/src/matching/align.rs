@@ -34,10 +34,7 @@ pub fn align(
         (share > 0.0).then(|| trellis.arc_time(&group.beads) / (weld.arc_time.0 * share))
     });
     let durations = DurationModel::from_ratios(ratios);
-    let path = viterbi(&Trellis {
-        durations,
-        ..trellis
-    });
+    let path = viterbi(&trellis.with_durations(durations));
     Ok(Alignment {
         interpretation,
         path,
@@ -119,7 +116,7 @@ fn replace_earlier(
     }
 }
 
-/// The chance that an item is the weld it went to, and the next likeliest role where that is in doubt.
+/// The chance that an item is the weld it went to, and the next likeliest role if that is uncertain.
 fn confidence(
     input: &MatchInput<'_>,
     posteriors: &Posteriors,

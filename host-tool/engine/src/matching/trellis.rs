@@ -128,7 +128,12 @@ impl<'a> Trellis<'a> {
         Ok(trellis)
     }
 
-    /// Sums that every node would otherwise work out again.
+    /// The same trellis with other durations.
+    pub fn with_durations(self, durations: DurationModel) -> Self {
+        Self { durations, ..self }
+    }
+
+    /// Sums that every node would otherwise calculate again.
     fn sum_up(&mut self) {
         let items = self.interpretation.items.len();
         let between: Vec<Option<f64>> = (0..items).map(|item| self.pause_before(item)).collect();
