@@ -121,7 +121,7 @@ fn window(start: u64, lit: bool, pair: RawPair) -> Window {
     }
     Window {
         start,
-        lit,
+        arc_on: lit,
         sums,
         ..Window::default()
     }
@@ -130,7 +130,7 @@ fn window(start: u64, lit: bool, pair: RawPair) -> Window {
 fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
     let runs = windows
         .chunk_by(|a, b| a.arc_on == b.arc_on)
-        .filter(|run| run[0].lit);
+        .filter(|run| run[0].arc_on);
     let logged = runs.enumerate().map(|(index, run)| {
         let mut bead = Bead {
             number: index as u32 + 1,

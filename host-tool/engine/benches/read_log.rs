@@ -40,7 +40,7 @@ fn window(number: u32) -> Window {
     }
     Window {
         start: u64::from(number) * u64::from(SAMPLES),
-        lit,
+        arc_on: lit,
         sums,
         ..Window::default()
     }
@@ -188,7 +188,7 @@ fn read_csv(bytes: &[u8]) -> Vec<Window> {
         ): Row = record.deserialize(None).expect("as written");
         windows.push(Window {
             start,
-            lit: lit == 1,
+            arc_on: lit == 1,
             sums: WindowSums {
                 n,
                 v,

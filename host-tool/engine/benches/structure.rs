@@ -21,7 +21,7 @@ fn bar() -> BeamStiffness {
     }
 }
 
-/// Lays members in pieces between joints of a grid; nodes of the joints come first.
+/// Members of several elements between the joints of a grid; the nodes of the joints come first.
 struct Grid {
     frame: Frame,
     counts: [usize; 3],

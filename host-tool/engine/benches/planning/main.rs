@@ -100,9 +100,9 @@ fn ten_frames() -> String {
         bow: 1.0,
         size: 0.0,
         squareness: 0.0,
-        wind: 0.0,
+        twist: 0.0,
         parallel: 0.0,
-        on_the_way: 0.0,
+        during_welding: 0.0,
     };
     let mut table = String::from(
         "| frame | welds | advised (flips) | flipped at will | file order | end to end | row by row | centre out | alternate sides | best of 10,000 random |\n\
@@ -240,7 +240,7 @@ fn rungs(places: [usize; 2], width: usize, section: &str, upright: &str) -> Job 
 /// The smallest peak that any order of the welds left can have.
 fn least_peak<'a>(
     objective: &MovementObjective<'a>,
-    state: &<MovementObjective<'a> as Assess>::State,
+    state: &<MovementObjective<'a> as Objective>::State,
     left: u8,
     peak: u64,
     best: &mut u64,

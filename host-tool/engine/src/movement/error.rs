@@ -143,8 +143,8 @@ impl fmt::Display for MovementError {
                 "weld {weld} is {distance_mm:.0} mm away from {member}, which it joins; move the weld, or name \
                  the member that it touches"
             ),
-            Self::Mechanism(loose) => {
-                for (k, one) in loose.iter().enumerate() {
+            Self::Mechanism(members) => {
+                for (k, one) in members.iter().enumerate() {
                     let gap = if k == 0 { "" } else { "; " };
                     write!(f, "{gap}{} can {}", one.member, one.how)?;
                 }

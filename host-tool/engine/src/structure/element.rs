@@ -106,7 +106,7 @@ impl Beam {
         Ok(())
     }
 
-    /// uᵀ K u for displacements of the nodes, N·mm. The rigid motion of end 0 is taken off before the product, so that a
+    /// uᵀ K u for displacements of the nodes, N·mm. The rigid motion of end 0 is subtracted before the product, so that a
     /// rigid motion of the beam gives zero but for the square of rounding.
     pub(super) fn work(
         &self,

@@ -147,7 +147,10 @@ impl LoadCase {
         let values = [
             (
                 "a force",
-                self.forces.iter().flat_map(|(_, f)| f).all(|v| v.is_finite())
+                self.forces
+                    .iter()
+                    .flat_map(|(_, f)| f)
+                    .all(|v| v.is_finite())
                     && self
                         .along
                         .iter()

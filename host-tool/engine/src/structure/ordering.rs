@@ -25,7 +25,10 @@ const MAX_BLOCKS: usize = 1_000_000;
 
 impl Pattern {
     /// `links[n]` are the neighbours of node n; nodes marked in `left_out` are not among the unknowns.
-    pub(super) fn new(mut links: Vec<Vec<usize>>, left_out: &[bool]) -> Result<Self, StructureError> {
+    pub(super) fn new(
+        mut links: Vec<Vec<usize>>,
+        left_out: &[bool],
+    ) -> Result<Self, StructureError> {
         for (node, list) in links.iter_mut().enumerate() {
             list.retain(|other| *other != node && !left_out[*other] && !left_out[node]);
             list.sort_unstable();

@@ -297,9 +297,8 @@ fn assemble(frame: &Frame, fixed: &[[bool; 6]]) -> Result<Matrix, StructureError
         })?;
     }
     for spring in &frame.springs {
-        let between = |ca: &Vector6, cb: &Vector6| {
-            Block::from_fn(|r, c| spring.stiffness * ca[r] * cb[c])
-        };
+        let between =
+            |ca: &Vector6, cb: &Vector6| Block::from_fn(|r, c| spring.stiffness * ca[r] * cb[c]);
         for (k, (a, ca)) in spring.along.terms.iter().enumerate() {
             matrix.add_own(*a, &between(ca, ca));
             for (b, cb) in &spring.along.terms[k + 1..] {

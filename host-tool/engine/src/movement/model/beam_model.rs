@@ -51,8 +51,6 @@ pub(crate) struct SegmentGeometry {
     pub(crate) has_open_walls: bool,
     /// Strips of wall that it heats and that pull on their members: none to two.
     pub(crate) tendons: Vec<Tendon>,
-    /// Share of the weld's heat that this segment gets.
-    pub(crate) share: f64,
 }
 
 /// A strip of a member's wall that a weld heats and that pulls on the member as it cools (tendon force).
@@ -219,7 +217,6 @@ impl BeamModel {
                 .iter()
                 .any(|&m| job.members[m].section.has_open_walls()),
             tendons,
-            share: raw.share,
         }
     }
 

@@ -112,7 +112,7 @@ impl MovementModel {
     ///
     /// # Errors
     /// [`MovementError::Rule`] when a heat or a wall is outside the range of a rule.
-    pub(crate) fn shrinkage_each(
+    pub fn shrinkage_each(
         &self,
         net_heat_j_per_mm: &[f64],
         each: &[Factors],

@@ -1,4 +1,4 @@
-//! What clamps hold back, and what happens when they slip or come off.
+//! What clamps do to the movement, and what happens when they slip or are released.
 
 use super::*;
 use crate::algebra::hypot3 as length;
@@ -46,7 +46,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
             assert!((one - other).abs() < 1e-6, "{one} against {other}");
         }
     }
-    // What slips without holding goes as far as the frame would have gone there.
+    // A clamp that slips without holding moves as far as the free frame.
     assert!(hardly.clamp_slips_mm[3] > 0.01);
 
     let half = with(Some(held / 2.0));
@@ -54,7 +54,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     assert!(half.clamp_slips_mm[3] > 0.0 && half.clamp_slips_mm[3] < hardly.clamp_slips_mm[3]);
     assert_eq!(half.clamp_slips_mm[..3], [0.0; 3]);
 
-    // Where none of them holds, the frame goes its own way.
+    // If none of them holds, the frame moves freely.
     job.clamps
         .iter_mut()
         .for_each(|clamp| clamp.force = Some(Newtons(1e-6)));
@@ -66,7 +66,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
 }
 
 #[test]
-fn clamps_lower_the_final_bow_and_letting_go_gives_part_of_it_back() {
+fn clamps_lower_the_final_bow_and_release_gives_part_of_it_back() {
     let free = stiffened_tube(1000.0, 40.0, 40.0);
     let mut clamped = free.clone();
     for (k, x) in [20.0, 260.0, 500.0, 740.0, 980.0].into_iter().enumerate() {
@@ -99,7 +99,7 @@ fn clamps_lower_the_final_bow_and_letting_go_gives_part_of_it_back() {
     );
     assert!(
         let_go > held,
-        "letting go gives some back: {let_go} against {held}"
+        "release gives some back: {let_go} against {held}"
     );
     assert!(
         let_go < never_held,
@@ -107,7 +107,7 @@ fn clamps_lower_the_final_bow_and_letting_go_gives_part_of_it_back() {
     );
 }
 
-/// The gate with three bars, and firm clamps on its rails and uprights, as many as wanted.
+/// The gate with three bars and this many firm clamps on its rails and uprights.
 fn clamped_gate(clamps: usize) -> Job {
     let mut job = gate_with_bars(3);
     let places = [
@@ -122,7 +122,7 @@ fn clamped_gate(clamps: usize) -> Job {
     job
 }
 
-/// An order that begins with all fronts and does not end with the weld drawn last.
+/// All fronts, then all backs.
 fn fronts_then_backs(job: &Job) -> Vec<usize> {
     [faces(job, 0), faces(job, 1)].concat()
 }
@@ -133,20 +133,20 @@ fn numbers(welds: &[usize]) -> Vec<u16> {
 }
 
 #[test]
-fn clamps_that_come_off_after_the_last_weld_come_off_in_the_end() {
+fn clamps_released_after_the_last_weld_are_released_at_the_end() {
     let usual = clamped_gate(4);
     let order = fronts_then_backs(&usual);
-    let in_the_end = simulated(&usual, &order);
-    // One by its last weld, one because it waits for all; the other two say nothing.
-    let mut told = usual.clone();
-    told.clamps[0].release_after = numbers(&order[order.len() - 1..]);
-    told.clamps[2].release_after = numbers(&order);
-    let on_the_way = simulated(&told, &order);
-    assert_near(&on_the_way.released_mm, &in_the_end.released_mm);
+    let at_the_end = simulated(&usual, &order);
+    // One waits for the last weld, one for all welds; the other two have no time of release.
+    let mut timed = usual.clone();
+    timed.clamps[0].release_after = numbers(&order[order.len() - 1..]);
+    timed.clamps[2].release_after = numbers(&order);
+    let on_the_way = simulated(&timed, &order);
+    assert_near(&on_the_way.released_mm, &at_the_end.released_mm);
     for clamp in [0, 2] {
         assert_near(
             &on_the_way.clamp_forces_n[clamp],
-            &in_the_end.clamp_forces_n[clamp],
+            &at_the_end.clamp_forces_n[clamp],
         );
     }
 }
@@ -155,12 +155,12 @@ fn clamps_that_come_off_after_the_last_weld_come_off_in_the_end() {
 fn a_clamp_that_is_off_for_every_weld_is_no_clamp() {
     // Of four clamps three still hold the frame; of three, two and the table.
     for clamps in [4, 3] {
-        let mut told = clamped_gate(clamps);
-        let order = fronts_then_backs(&told);
-        told.clamps[clamps - 1].release_before = numbers(&order);
+        let mut timed = clamped_gate(clamps);
+        let order = fronts_then_backs(&timed);
+        timed.clamps[clamps - 1].release_before = numbers(&order);
         let (without, off) = (
             simulated(&clamped_gate(clamps - 1), &order),
-            simulated(&told, &order),
+            simulated(&timed, &order),
         );
         assert_near(&off.steps_mm.concat(), &without.steps_mm.concat());
         assert_near(&off.released_mm, &without.released_mm);
@@ -169,7 +169,7 @@ fn a_clamp_that_is_off_for_every_weld_is_no_clamp() {
 }
 
 #[test]
-fn the_sooner_the_clamps_come_off_the_more_it_bows() {
+fn the_sooner_the_clamps_are_released_the_more_it_bows() {
     let mut job = stiffened_tube(1000.0, 40.0, 40.0);
     let order = front_of(&job);
     let never_held = bow_of_tube(&job, &order, HEAT).abs();
@@ -192,7 +192,7 @@ fn the_sooner_the_clamps_come_off_the_more_it_bows() {
 }
 
 #[test]
-fn what_a_clamp_holds_is_told_as_it_is_just_before_it_comes_off() {
+fn the_force_of_a_clamp_is_that_just_before_its_release() {
     let mut job = clamped_gate(4);
     let order = fronts_then_backs(&job);
     let half = order.len() / 2;

@@ -1,4 +1,4 @@
-//! What every welder knows of frames, as results.
+//! What every welder knows about frames.
 
 use super::*;
 
@@ -20,7 +20,7 @@ fn bow_grows_with_the_heat_and_with_the_square_of_the_length() {
     assert!((hot / bow - 2.0).abs() < 1e-9, "{hot} against {bow}");
     let short = stiffened_tube(500.0, 40.0, 40.0);
     let half = bow_of_tube(&short, &front_of(&short), HEAT);
-    // The ends, where the bar is not yet joined, take their part.
+    // The ends, where the bar is not joined yet, make a small difference.
     assert!((bow / half - 4.0).abs() < 0.1, "{bow} against {half}");
 }
 
@@ -35,7 +35,7 @@ fn intermittent_welds_bow_in_proportion_to_what_is_welded() {
 
 #[test]
 fn the_force_behind_the_bow_is_a_tendon_beside_the_neutral_axis() {
-    // An independent hand calculation: tube and flat as one section, 0.2 kN per J/mm at their seam (White 1977, value
+    // An independent hand calculation: tube and flat as one section, 0.2 kN per J/mm at the weld between them (White 1977, value
     // from memory), bow F e L²/(8 E I). The bar joins as the weld runs, so the tube bows a little less than that.
     let job = stiffened_tube(1000.0, 40.0, 40.0);
     let tube = job.members[0].section.properties();
@@ -66,13 +66,13 @@ fn the_second_side_pulls_back_less_than_the_first_pulled() {
 }
 
 #[test]
-fn heat_moments_that_cancel_leave_no_bow() {
-    // The same heat on both sides, each piece answered at once by its opposite.
+fn balanced_shrinkage_leaves_no_bow() {
+    // The same heat on both sides, each weld followed at once by its opposite.
     let job = stiffened_tube(1000.0, 40.0, 40.0);
     let n = job.welds.len() / 2;
-    let answered: Vec<usize> = (0..n).flat_map(|k| [k, n + k]).collect();
+    let in_pairs: Vec<usize> = (0..n).flat_map(|k| [k, n + k]).collect();
     let one_side = bow_of_tube(&job, &front_of(&job), HEAT);
-    let both = bow_of_tube(&job, &answered, HEAT);
+    let both = bow_of_tube(&job, &in_pairs, HEAT);
     assert!(
         both.abs() < one_side.abs() / 100.0,
         "{both} against {one_side}"

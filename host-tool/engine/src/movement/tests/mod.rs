@@ -1,4 +1,4 @@
-//! Frames made by hand, small enough to reason about.
+//! Small frames made by hand.
 
 mod clamps;
 mod laws;
@@ -220,8 +220,8 @@ fn clamp(job: &mut Job, member: usize, at: Point) {
 }
 
 /// A tube of length `length` with a flat bar on its front and one on its back, each welded along its middle by welds
-/// of `piece` mm with `pitch` mm from start to start. Welds on the front come first, from left to right.
-fn stiffened_tube(length: f64, piece: f64, pitch: f64) -> Job {
+/// of `weld_length` mm at a pitch of `pitch` mm. Welds on the front come first, from left to right.
+fn stiffened_tube(length: f64, weld_length: f64, pitch: f64) -> Job {
     let mut job = empty();
     let (x, z) = (p(1.0, 0.0, 0.0), p(0.0, 0.0, 1.0));
     let tube = member(
@@ -252,7 +252,7 @@ fn stiffened_tube(length: f64, piece: f64, pitch: f64) -> Job {
                 joint,
                 [tube, bar],
                 start,
-                start + x * piece,
+                start + x * weld_length,
                 z * side,
             );
         }

@@ -14,7 +14,7 @@ use crate::movement::shrinkage::Shrinkage;
 use crate::structure::{Frame, LoadCase, Probe, Shape, Spring, Structure, StructureError};
 
 /// The frame with its springs and the readings at which they are free of force.
-struct Making {
+struct Assembly {
     frame: Frame,
     natural: Vec<f64>,
     /// Which springs are still there.
@@ -22,7 +22,7 @@ struct Making {
     pulls: Vec<(Probe, f64)>,
 }
 
-impl Making {
+impl Assembly {
     fn add(&mut self, spring: Spring, natural: f64) -> usize {
         self.frame.springs.push(spring);
         self.natural.push(natural);
@@ -104,7 +104,7 @@ pub(super) fn simulate_by_resolving(
 /// A build state.
 struct Resolving<'a> {
     model: &'a MovementModel,
-    making: Making,
+    assembly: Assembly,
     shape: Shape,
     joined: Vec<bool>,
     on: ClampsOn,
@@ -115,20 +115,20 @@ struct Resolving<'a> {
 
 impl<'a> Resolving<'a> {
     fn new(model: &'a MovementModel) -> Result<Self, StructureError> {
-        let mut making = Making {
+        let mut assembly = Assembly {
             frame: model.tacked_frame.clone(),
             natural: Vec::new(),
             there: Vec::new(),
             pulls: Vec::new(),
         };
-        for spring in std::mem::take(&mut making.frame.springs) {
-            making.add(spring, 0.0);
+        for spring in std::mem::take(&mut assembly.frame.springs) {
+            assembly.add(spring, 0.0);
         }
         let clamps = model.restraints.limits_n.len();
         Ok(Self {
             model,
-            shape: making.solve()?,
-            making,
+            shape: assembly.solve()?,
+            assembly,
             joined: vec![false; model.beams.segments.len()],
             on: ClampsOn::all(&model.restraints.releases),
             lies_on_table: model.restraints.lies_on_table,
@@ -151,23 +151,23 @@ impl<'a> Resolving<'a> {
         shrinkage: &Shrinkage,
     ) -> Result<(), StructureError> {
         let (beams, layout) = (&self.model.beams, self.model.layout);
-        let (making, probes) = (&mut self.making, &self.model.probes);
+        let (assembly, probes) = (&mut self.assembly, &self.model.probes);
         for step in steps {
-            let pull = |making: &mut Making| {
+            let pull = |assembly: &mut Assembly| {
                 let Some(segment) = step.pulls else { return };
                 let tendons = shrinkage.segments[segment].tendons_n.into_iter();
                 for (k, force) in tendons
                     .enumerate()
                     .take(beams.segments[segment].tendons.len())
                 {
-                    making
+                    assembly
                         .pulls
                         .push((probes[layout.tendon(segment, k)].clone(), force));
                 }
             };
             let Some(entry) = step.joins else {
-                pull(making);
-                self.shape = making.solve()?;
+                pull(assembly);
+                self.shape = assembly.solve()?;
                 continue;
             };
             let segment = &self.model.weld_segments[weld].segments[entry];
@@ -178,24 +178,24 @@ impl<'a> Resolving<'a> {
                 .map(|spring| {
                     let spring = spring.on_frame(probes);
                     let now = self.shape.read(&spring.along);
-                    making.add(spring, now)
+                    assembly.add(spring, now)
                 })
                 .collect();
             for &tack in &segment.melted_tacks {
                 // The first springs are the tacks', six each.
-                making.there[6 * tack..6 * tack + 6].fill(false);
+                assembly.there[6 * tack..6 * tack + 6].fill(false);
             }
-            let joined = making.solve()?;
+            let joined = assembly.solve()?;
             let amounts = &shrinkage.segments[segment.index];
             let mut shares = Vec::new();
             for (k, amount, limit) in [
                 (1, amounts.transverse_mm, amounts.limit_n),
                 (3, amounts.angular_rad, f64::INFINITY),
             ] {
-                making.natural[added[k]] -= amount;
-                let unlimited = making.force(added[k], &making.solve()?);
-                making.natural[added[k]] += amount;
-                let stays = unlimited - making.force(added[k], &joined);
+                assembly.natural[added[k]] -= amount;
+                let unlimited = assembly.force(added[k], &assembly.solve()?);
+                assembly.natural[added[k]] += amount;
+                let stays = unlimited - assembly.force(added[k], &joined);
                 shares.push((
                     k,
                     if stays > limit {
@@ -206,10 +206,10 @@ impl<'a> Resolving<'a> {
                 ));
             }
             for (k, amount) in shares {
-                making.natural[added[k]] -= amount;
+                assembly.natural[added[k]] -= amount;
             }
-            pull(making);
-            self.shape = making.solve()?;
+            pull(assembly);
+            self.shape = assembly.solve()?;
         }
         self.slip()
     }
@@ -223,14 +223,14 @@ impl<'a> Resolving<'a> {
     /// The force of a clamp on the frame, N.
     fn clamp_force_n(&self, clamp: usize, shape: &Shape) -> [f64; 3] {
         self.springs(clamp)
-            .map(|spring| -self.making.force(spring, shape))
+            .map(|spring| -self.assembly.force(spring, shape))
     }
 
     fn release(&mut self, clamps: &[usize]) -> Result<(), StructureError> {
         for &clamp in clamps {
             self.held_n[clamp] = self.clamp_force_n(clamp, &self.shape);
             for spring in self.springs(clamp) {
-                self.making.there[spring] = false;
+                self.assembly.there[spring] = false;
             }
         }
         if clamps.is_empty() {
@@ -241,51 +241,52 @@ impl<'a> Resolving<'a> {
             for rest in &self.model.restraints.rests {
                 let spring = rest.on_frame(&self.model.probes);
                 let now = self.shape.read(&spring.along);
-                self.making.add(spring, now);
+                self.assembly.add(spring, now);
             }
         }
-        self.shape = self.making.solve()?;
+        self.shape = self.assembly.solve()?;
         self.slip()
     }
 
-    /// Lets the clamps slip, one after the other, until each holds what it is pulled with.
+    /// Lets the clamps slip, one after the other, until each holds its force.
     fn slip(&mut self) -> Result<(), StructureError> {
         for _ in 0..100 {
-            let mut still = true;
+            let mut all_hold = true;
             for (clamp, &limit) in self.model.restraints.limits_n.iter().enumerate() {
                 let pulls = length(self.clamp_force_n(clamp, &self.shape));
                 if self.on.is_on(clamp) && pulls > limit * (1.0 + 1e-9) {
-                    self.give_way(clamp, limit)?;
-                    still = false;
+                    self.slip_one(clamp, limit)?;
+                    all_hold = false;
                 }
             }
-            if still {
+            if all_hold {
                 break;
             }
         }
         Ok(())
     }
 
-    /// A clamp that slips along the force it is left with, by so much a newton, is a softer clamp: how soft it must be
-    /// to be left with its limit is found by solving the frame with softer and softer ones.
-    fn give_way(&mut self, clamp: usize, limit: f64) -> Result<(), StructureError> {
+    /// A clamp that slips in proportion to the force it is left with acts like a softer clamp. How soft it must be to be
+    /// left with its limit is found by solving the frame with softer and softer clamps.
+    fn slip_one(&mut self, clamp: usize, limit: f64) -> Result<(), StructureError> {
         let springs = self.springs(clamp);
-        // Where the softer clamp stood before it slipped further is where it is free of force.
-        let left = |making: &mut Making, softer: f64| -> Result<[f64; 3], StructureError> {
+        // The softer clamp is free of force where it was before it slipped further.
+        let left = |assembly: &mut Assembly, softer: f64| -> Result<[f64; 3], StructureError> {
             for spring in springs {
-                making.frame.springs[spring].stiffness = CLAMP_STIFFNESS_N_PER_MM / (1.0 + softer);
+                assembly.frame.springs[spring].stiffness =
+                    CLAMP_STIFFNESS_N_PER_MM / (1.0 + softer);
             }
-            let shape = making.solve()?;
-            Ok(springs.map(|spring| making.force(spring, &shape)))
+            let shape = assembly.solve()?;
+            Ok(springs.map(|spring| assembly.force(spring, &shape)))
         };
-        // One over the force left grows almost in proportion with the softness, so a few chords find it.
-        let over = |making: &mut Making, softer: f64| -> Result<f64, StructureError> {
-            Ok(limit / length(left(making, softer)?) - 1.0)
+        // The reciprocal of the force left is almost linear in the softness, so a few secants find it.
+        let over = |assembly: &mut Assembly, softer: f64| -> Result<f64, StructureError> {
+            Ok(limit / length(left(assembly, softer)?) - 1.0)
         };
         let (mut before, mut softer) = (0.0, 1.0);
-        let mut over_before = over(&mut self.making, before)?;
+        let mut over_before = over(&mut self.assembly, before)?;
         for _ in 0..40 {
-            let now = over(&mut self.making, softer)?;
+            let now = over(&mut self.assembly, softer)?;
             let slope = (now - over_before) / (softer - before);
             if now.abs() <= 1e-14 || slope.is_nan() || slope <= 0.0 {
                 break;
@@ -293,18 +294,18 @@ impl<'a> Resolving<'a> {
             (before, over_before) = (softer, now);
             softer = (softer - now / slope).clamp(0.0, 1e12);
         }
-        let force = left(&mut self.making, softer)?;
+        let force = left(&mut self.assembly, softer)?;
         for ((spring, force), slipped) in springs
             .into_iter()
             .zip(force)
             .zip(&mut self.slipped_mm[clamp])
         {
             let slip = softer * force / CLAMP_STIFFNESS_N_PER_MM;
-            self.making.frame.springs[spring].stiffness = CLAMP_STIFFNESS_N_PER_MM;
-            self.making.natural[spring] += slip;
+            self.assembly.frame.springs[spring].stiffness = CLAMP_STIFFNESS_N_PER_MM;
+            self.assembly.natural[spring] += slip;
             *slipped += slip;
         }
-        self.shape = self.making.solve()?;
+        self.shape = self.assembly.solve()?;
         Ok(())
     }
 }

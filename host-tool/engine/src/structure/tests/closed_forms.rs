@@ -305,7 +305,10 @@ fn a_force_through_the_shear_centre_of_a_channel_does_not_twist_it() {
     frame.supports.push(Support::fixed(0));
     let push = |y: f64| {
         let at = [700.0, y, 0.0];
-        let along = vec![(Probe::displacement(&frame.nodes, 3, at, [0.0, 0.0, 1.0]), 100.0)];
+        let along = vec![(
+            Probe::displacement(&frame.nodes, 3, at, [0.0, 0.0, 1.0]),
+            100.0,
+        )];
         solved(
             &frame,
             &LoadCase {
@@ -333,7 +336,10 @@ fn an_angle_loaded_down_moves_sideways_as_its_product_of_inertia_says() {
     frame.supports.push(Support::fixed(0));
     let [ys, zs] = s.shear_centre_mm;
     let at = [500.0, ys, zs];
-    let along = vec![(Probe::displacement(&frame.nodes, 1, at, [0.0, 0.0, 1.0]), 100.0)];
+    let along = vec![(
+        Probe::displacement(&frame.nodes, 1, at, [0.0, 0.0, 1.0]),
+        100.0,
+    )];
     let moved = solved(
         &frame,
         &LoadCase {

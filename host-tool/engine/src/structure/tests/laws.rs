@@ -4,7 +4,7 @@ use super::*;
 use crate::algebra::{cross, dot};
 use proptest::prelude::*;
 
-/// A frame without order: nodes about in a box, each joined to earlier ones, with arms, soft ends and three feet.
+/// A random frame: nodes in a box, each joined to earlier ones, with arms, semi-rigid ends and three supports.
 fn any_frame(seed: u64) -> Frame {
     let mut dice = Dice(seed);
     let sections = [
