@@ -4,7 +4,7 @@ use super::map::{SMALL_FRAME, small_log};
 use coldsquare_tests::assert_close;
 use coldsquare_tests::command::{Ran, coldsquare};
 
-const SHOP: &str = "wire = 0.8\nwire_speed = [4, 6]\ngas_flow = [10, 15]\n\n[machine]\nrated_current = 200\nrated_duty = 35\n\
+const SHOP: &str = "wire = 0.8\nwire_speed = [4, 6]\ngas_flow = [10, 15]\n\n[machine]\nrated_current = 200\nrated_duty_cycle = 35\n\
     efficiency = 0.8\n\n[prices]\ncurrency = \"EUR\"\nwire_per_kg = 4\ngas_per_m3 = 10\nenergy_per_kwh = 0.5\nlabour_per_hour = 36\n";
 
 fn run(job: &str, more: &[&str]) -> Ran {
@@ -104,7 +104,7 @@ fn the_worst_ten_minutes_are_those_of_the_whole_short_build() {
         "{share:?}"
     );
     assert!(!ran.out.contains("more than the machine stands"));
-    let weak = SHOP.replace("rated_duty = 35", "rated_duty = 2");
+    let weak = SHOP.replace("rated_duty_cycle = 35", "rated_duty_cycle = 2");
     assert!(
         run(&format!("{SMALL_FRAME}{weak}"), &[])
             .out
@@ -135,11 +135,11 @@ fn what_is_not_given_is_not_guessed() {
     assert!(!ran.out.contains("cost of"));
     let wrong = SHOP
         .replace("efficiency = 0.8", "efficiency = 80")
-        .replace("rated_duty = 35", "rated_duty = 350");
+        .replace("rated_duty_cycle = 35", "rated_duty_cycle = 350");
     let ran = run(&format!("{SMALL_FRAME}{wrong}"), &[]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.err.contains("2 errors") && ran.err.contains("gives out less than it takes"),
+        ran.err.contains("2 errors") && ran.err.contains("cannot give out more energy"),
         "{}",
         ran.err
     );

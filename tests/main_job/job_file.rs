@@ -110,7 +110,7 @@ fn what_is_no_job_file_is_refused_at_once() {
     let name = path.to_str().expect("path");
     assert_eq!(coldsquare(["check", name]).code, 3, "missing");
     std::fs::write(&path, [0xff, 0xfe, 0x00]).expect("written");
-    assert!(coldsquare(["check", name]).err.contains("not a text"));
+    assert!(coldsquare(["check", name]).err.contains("not text"));
     let file = std::fs::File::create(&path).expect("created");
     file.set_len(2_000_000_000).expect("two sparse gigabytes");
     let ran = coldsquare(["check", name]);
@@ -141,10 +141,10 @@ fn ten_thousand_members_are_read_and_one_more_is_refused() {
 // frame is cut to its outer sizes; a butted one loses two members' faces where it stands between the rails.
 #[test]
 fn cut_lengths_are_those_of_the_tape() {
-    for (corners, rail, stile) in [
+    for (corners, rail, upright) in [
         ("mitred", 1200.0, 900.0),
         ("rails through", 1200.0, 820.0),
-        ("stiles through", 1120.0, 900.0),
+        ("uprights through", 1120.0, 900.0),
     ] {
         let job = from_text("gate", &GATE.replace("mitred", corners)).expect("valid");
         let length = |name: &str| {
@@ -158,8 +158,8 @@ fn cut_lengths_are_those_of_the_tape() {
         for (name, expected) in [
             ("bottom rail", rail),
             ("top rail", rail),
-            ("left stile", stile),
-            ("right stile", stile),
+            ("left upright", upright),
+            ("right upright", upright),
             ("bar 5", 820.0),
         ] {
             assert_close(length(name), expected, 1e-9, 0.0);
@@ -179,7 +179,7 @@ fn frames() -> impl Strategy<Value = String> {
         "SQ 20",
         "RD 16",
     ]);
-    let corners = prop::sample::select(vec!["mitred", "rails through", "stiles through", "open"]);
+    let corners = prop::sample::select(vec!["mitred", "rails through", "uprights through", "open"]);
     let seen = prop::sample::select(vec!["depth", "width"]);
     let bars = prop::option::of((
         1u32..30,
@@ -193,7 +193,7 @@ fn frames() -> impl Strategy<Value = String> {
         |((width, height), section, corners, seen, bars, mut heights, brace)| {
             heights.sort_by(f64::total_cmp);
             let mut text = format!(
-                "{PROCEDURE}[frame]\nwidth = {width}\nheight = {height}\nsection = \"{section}\"\ncorners = \"{corners}\"\nseen = \"{seen}\"\n"
+                "{PROCEDURE}[frame]\nwidth = {width}\nheight = {height}\nsection = \"{section}\"\ncorners = \"{corners}\"\nfront_face = \"{seen}\"\n"
             );
             if let Some((count, section, direction, all)) = bars {
                 let welded = if all { "all" } else { "front" };
@@ -292,7 +292,7 @@ proptest! {
         height in 300.0..2000.0f64,
         count in 1u32..12,
         section in prop::sample::select(vec!["SHS 40x40x3", "RHS 40x60x2", "CHS 42.4x2.6"]),
-        corners in prop::sample::select(vec!["mitred", "rails through", "stiles through"]),
+        corners in prop::sample::select(vec!["mitred", "rails through", "uprights through"]),
         direction in prop::sample::select(vec!["vertical", "horizontal"]),
     ) {
         let text = format!(

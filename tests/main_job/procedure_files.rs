@@ -103,8 +103,7 @@ fn a_file_to_begin_with_is_read_back_and_says_what_it_is() {
         );
         assert_eq!((ran.code, ran.err.as_str()), (0, ""));
         assert!(
-            ran.out.contains("to be tried on scrap")
-                && ran.out.contains("NOT a qualified procedure"),
+            ran.out.contains("try them on scrap") && ran.out.contains("NOT a qualified procedure"),
             "{}",
             ran.out
         );
@@ -226,13 +225,13 @@ fn the_same_job_in_inches_and_millimetres_gets_the_same_verdicts() {
         metric
             .welds
             .iter()
-            .any(|weld| weld.verdict == Verdict::Outside)
+            .any(|weld| weld.verdict == Verdict::OutOfLimits)
     );
     assert!(
         metric
             .welds
             .iter()
-            .any(|weld| weld.verdict == Verdict::Inside)
+            .any(|weld| weld.verdict == Verdict::WithinLimits)
     );
 }
 
@@ -294,9 +293,9 @@ fn the_map_judges_each_run_by_its_own_ranges() {
     .expect("a log");
     let map = map::build(&job, &log, &Settings::default()).expect("fits");
     let runs: Vec<Verdict> = map.welds[0].runs.iter().map(|run| run.verdict).collect();
-    assert_eq!(runs, [Verdict::Inside, Verdict::Outside]);
+    assert_eq!(runs, [Verdict::WithinLimits, Verdict::OutOfLimits]);
     assert_eq!(
-        map.welds[0].verdict_words(),
+        map.welds[0].describe_verdict(),
         "outside: current too low (run 2)"
     );
 }

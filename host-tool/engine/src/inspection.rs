@@ -12,10 +12,10 @@
 //! # Ok::<(), coldsquare_engine::file_error::FileErrors>(())
 //! ```
 
-use crate::failure::Failure;
-use crate::files::{Files, text_if_there};
-use crate::file_error::{FileError, FileErrors, Source};
 use crate::append_only;
+use crate::failure::Failure;
+use crate::file_error::{FileError, FileErrors, Source};
+use crate::files::{Files, text_if_there};
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};

@@ -64,9 +64,9 @@ impl std::fmt::Display for OrderError {
                     list.join(", ")
                 )
             }
-            Self::NoOrder => {
-                f.write_str("it has no order of welds; give the JSON of a plan, or a list of weld numbers")
-            }
+            Self::NoOrder => f.write_str(
+                "it has no order of welds; give the JSON of a plan, or a list of weld numbers",
+            ),
         }
     }
 }

@@ -9,9 +9,9 @@ use coldsquare_engine::correct::{Settings, of_measured, of_predicted, text::text
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::{Clamp, Job};
 use coldsquare_engine::measured::{load, path_of};
+use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::measures::MeasureKind;
 use coldsquare_engine::movement::model::MovementModel;
-use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict_for};
 use coldsquare_engine::units::Units;
 use std::path::PathBuf;

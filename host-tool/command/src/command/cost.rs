@@ -5,11 +5,13 @@ use super::reading::ReadingArguments;
 use super::table::Table;
 use crate::disk::Disk;
 use coldsquare_core::units::{Kilograms, Litres, Seconds};
-use coldsquare_engine::cost::{Money, BuildCost, Consumption, Cost, WeldConsumption, cost, kilowatt_hours};
+use coldsquare_engine::cost::{
+    BuildCost, Consumption, Cost, Money, WeldConsumption, cost, kilowatt_hours,
+};
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::sanitise;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::map::{Settings, build};
+use coldsquare_engine::sanitise;
 use coldsquare_engine::units::Units;
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -148,7 +150,8 @@ fn print_welds(welds: &[WeldConsumption], units: Units, io: &mut Io<'_>) -> Resu
         "logged",
     ]);
     for weld in welds {
-        let logged = |text: &dyn Fn(&Consumption) -> String| weld.logged.as_ref().map_or("-".into(), text);
+        let logged =
+            |text: &dyn Fn(&Consumption) -> String| weld.logged.as_ref().map_or("-".into(), text);
         table.row([
             weld.number.to_string(),
             seconds(weld.planned.arc_time),

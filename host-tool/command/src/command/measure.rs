@@ -2,10 +2,9 @@
 
 use super::Io;
 use super::table::Table;
-use crate::notebook::add;
 use crate::disk::Disk;
+use crate::notebook::add;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::measured::check::{Implausible, implausible};
 use coldsquare_engine::measured::expected::{self, Expected};
@@ -17,6 +16,7 @@ use coldsquare_engine::measured::{
 use coldsquare_engine::movement::measures::MeasureKind;
 use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::Predicted;
+use coldsquare_engine::sanitise::plain;
 use std::path::PathBuf;
 
 /// Arguments of `measure`.
@@ -184,7 +184,11 @@ fn contradicted(known: &[Measurement], new: &Measurement) -> Vec<String> {
     found
 }
 
-fn readings(arguments: &Arguments, job: &Job, engine: &MovementModel) -> Result<Vec<Reading>, Failure> {
+fn readings(
+    arguments: &Arguments,
+    job: &Job,
+    engine: &MovementModel,
+) -> Result<Vec<Reading>, Failure> {
     let unit = match arguments.unit {
         Some(Unit::Mm) => LengthUnit::Mm,
         Some(Unit::In) => LengthUnit::In,
@@ -192,8 +196,7 @@ fn readings(arguments: &Arguments, job: &Job, engine: &MovementModel) -> Result<
     };
     let plus_minus_mm = match &arguments.plus_minus {
         Some(text) => {
-            let (value, own) =
-                length(text, unit).map_err(|what| named("--plus-minus", &what))?;
+            let (value, own) = length(text, unit).map_err(|what| named("--plus-minus", &what))?;
             let mm = value * own.in_mm();
             if !(mm > 0.0 && mm < 1000.0) {
                 return Err(named("--plus-minus", "give a length greater than 0"));

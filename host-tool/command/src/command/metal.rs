@@ -3,7 +3,9 @@
 use super::Io;
 use coldsquare_core::formula::FormulaError;
 use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
-use coldsquare_core::units::{Celsius, FAHRENHEIT_PER_KELVIN, JoulesPerMillimetre, Millimetres, Seconds};
+use coldsquare_core::units::{
+    Celsius, FAHRENHEIT_PER_KELVIN, JoulesPerMillimetre, Millimetres, Seconds,
+};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::format;
 use coldsquare_engine::formulas::carbon::Composition;
@@ -71,12 +73,14 @@ seen by somebody licensed. Preheated and freshly welded metal burns and does not
 and paint away from it, and keep a fire watch after the last arc.";
 
 fn heat(text: &str) -> Result<JoulesPerMillimetre, String> {
-    coldsquare_engine::units::Units::Metric.parse_heat_input(text)
+    coldsquare_engine::units::Units::Metric
+        .parse_heat_input(text)
         .ok_or_else(|| "give a heat input, such as 0.25 or \"6 kJ/in\"".into())
 }
 
 fn degrees(text: &str) -> Result<Celsius, String> {
-    coldsquare_engine::units::Units::Metric.parse_temperature(text)
+    coldsquare_engine::units::Units::Metric
+        .parse_temperature(text)
         .ok_or_else(|| "give a temperature, such as 150 or \"300 F\"".into())
 }
 
@@ -91,9 +95,7 @@ fn grade(text: &str) -> Result<Composition, String> {
     match text.to_uppercase().as_str() {
         "S235" => Ok(steel(0.12, 0.2, 0.6)),
         "S355" => Ok(steel(0.17, 0.3, 1.4)),
-        _ => Err(
-            "choose S235 or S355, or give --composition from the certificate".into(),
-        ),
+        _ => Err("choose S235 or S355, or give --composition from the certificate".into()),
     }
 }
 

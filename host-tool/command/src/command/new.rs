@@ -15,10 +15,10 @@ pub struct Arguments {
     /// Name of the job, or the file to write if it ends in .toml
     #[arg(default_value = "Frame")]
     pub name: String,
-    /// Set the width over the outer edges: 1200 or "47 1/4 in"
+    /// Set the width outside to outside: 1200 or "47 1/4 in"
     #[arg(long, allow_hyphen_values = true)]
     pub width: Option<String>,
-    /// Set the height over the outer edges
+    /// Set the height outside to outside
     #[arg(long, allow_hyphen_values = true)]
     pub height: Option<String>,
     /// Set the section of the outer members: "SHS 40x40x3"
@@ -199,7 +199,7 @@ fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut Lines) {
     lines.setting(
         "width",
         &size(arguments.width.as_ref(), usual.width),
-        "over the outer edges",
+        "outside to outside",
     );
     lines.setting("height", &size(arguments.height.as_ref(), usual.height), "");
     lines.setting("section", &quoted(section), "");

@@ -12,10 +12,10 @@ use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job;
 use coldsquare_engine::job::model::{Goal, Job};
 use coldsquare_engine::page;
+use coldsquare_engine::plan::frame_model::plan_on_frame_model;
 use coldsquare_engine::plan::further_measures::further_measures;
 use coldsquare_engine::plan::model::Plan;
 use coldsquare_engine::plan::order::Effort;
-use coldsquare_engine::plan::frame_model::plan_on_frame_model;
 use coldsquare_engine::plan::search::Progress;
 use coldsquare_engine::plan::{Options, USUAL_START, plan, text};
 use std::path::{Path, PathBuf};
@@ -97,7 +97,9 @@ fn share(text: &str) -> Result<f64, String> {
 }
 
 fn degrees(text: &str) -> Result<Celsius, String> {
-    let degrees = coldsquare_engine::units::Units::Metric.parse_temperature(text).filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
+    let degrees = coldsquare_engine::units::Units::Metric
+        .parse_temperature(text)
+        .filter(|degrees| (-20.0..=300.0).contains(&degrees.0));
     degrees.ok_or_else(|| "give a temperature from -20 to 300 °C, such as 18 C or \"65 F\"".into())
 }
 

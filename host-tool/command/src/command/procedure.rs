@@ -83,7 +83,8 @@ fn joint(text: &str) -> Result<Joint, String> {
 
 /// A length greater than zero.
 pub(super) fn thickness(text: &str) -> Result<Millimetres, String> {
-    coldsquare_engine::units::Units::Metric.parse_length(text)
+    coldsquare_engine::units::Units::Metric
+        .parse_length(text)
         .filter(|length| length.0 > 0.0 && length.0 <= 1000.0)
         .ok_or_else(|| "give a length greater than zero, such as 3 or \"1/8 in\"".into())
 }

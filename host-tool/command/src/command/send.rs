@@ -52,7 +52,8 @@ const AFTER: &str = "The logger accepts these only between beads. A balanced ord
 safety-critical work follow the qualified procedure, even where it gives another order.";
 
 fn temperature(text: &str) -> Result<Celsius, String> {
-    coldsquare_engine::units::Units::Metric.parse_temperature(text)
+    coldsquare_engine::units::Units::Metric
+        .parse_temperature(text)
         .filter(|temperature| (-20.0..=300.0).contains(&temperature.0))
         .ok_or_else(|| "give a temperature from -20 to 300 °C, such as 18 C or 65 F".into())
 }

@@ -7,11 +7,11 @@
 //! down: z points up from the table; the *front* is the face towards you, the *back* the face on the table until you
 //! flip the frame.
 
+use crate::formulas::duty::Rating;
 use crate::material::Material;
 use crate::procedure::model::Procedure;
 use crate::section::Section;
 use crate::units::Units;
-use crate::formulas::duty::Rating;
 use coldsquare_core::units::{Amperes, Kilograms, Millimetres, Newtons, Seconds};
 
 pub use crate::geometry::Point;

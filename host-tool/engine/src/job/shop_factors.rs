@@ -12,7 +12,11 @@ use std::path::Path;
 ///
 /// # Errors
 /// [`Failure`] when the file has errors or lacks the revision that the job names.
-pub fn attach_shop_factors(files: &dyn Files, job: &mut Job, job_path: &Path) -> Result<(), Failure> {
+pub fn attach_shop_factors(
+    files: &dyn Files,
+    job: &mut Job,
+    job_path: &Path,
+) -> Result<(), Failure> {
     let Some(named) = job.shop_file.clone() else {
         return Ok(());
     };

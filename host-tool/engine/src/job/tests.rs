@@ -566,7 +566,12 @@ fn each_error_says_what_is_wrong() {
 fn an_old_key_is_answered_with_its_new_name_and_its_place() {
     let frame = "[frame]\nwidth = 600\nheight = 400\nsection = \"SHS 40x40x3\"\n";
     for (rest, line, column, what) in [
-        ("seen = \"width\"\n", 9, 1, "'seen' is now called 'front_face'"),
+        (
+            "seen = \"width\"\n",
+            9,
+            1,
+            "'seen' is now called 'front_face'",
+        ),
         (
             "corners = \"stiles through\"\n",
             9,

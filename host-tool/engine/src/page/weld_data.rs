@@ -2,13 +2,13 @@
 
 use super::judged::{self, Shown};
 use super::{scene, trace};
-use crate::procedure::names::aws_letters;
 use crate::drawing::figure::Mark;
 use crate::drawing::scene::Scene;
 use crate::drawing::{WORST_FIRST, palette};
 use crate::format;
 use crate::job::model::{Job, Weld, WeldKind};
 use crate::map::model::{Flag, MappedBead, MappedWeld, WeldMap};
+use crate::procedure::names::aws_letters;
 use crate::sanitise;
 use crate::units::Units;
 use coldsquare_core::units::MILLIMETRES_PER_INCH;

@@ -130,7 +130,11 @@ fn check_range(
     whole: &Span,
     reader: &Reader<'_>,
 ) {
-    let group = procedure.sheet.material_group.as_deref().unwrap_or_default();
+    let group = procedure
+        .sheet
+        .material_group
+        .as_deref()
+        .unwrap_or_default();
     if group.starts_with('2') {
         reader.error(
             whole,
@@ -144,12 +148,7 @@ fn check_range(
     check_heat_covered(procedure, test, &at(&places.heat_input), reader);
 }
 
-fn check_thickness(
-    procedure: &Procedure,
-    test: &Qualification,
-    span: &Span,
-    reader: &Reader<'_>,
-) {
+fn check_thickness(procedure: &Procedure, test: &Qualification, span: &Span, reader: &Reader<'_>) {
     let range = test.thickness_range();
     if is_within(procedure.sheet.thickness.map(|t| t.0), range.map(|t| t.0)) {
         return;

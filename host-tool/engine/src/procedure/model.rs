@@ -1,7 +1,7 @@
 //! What a procedure fixes and allows: the limits that a log is judged by, and the other contents of ISO 15609-1.
 
-use crate::limits::Limits;
 use super::qualification::Qualification;
+use crate::limits::Limits;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{
     Amperes, Celsius, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts,

@@ -1,10 +1,18 @@
-//! What welders call processes, in a job as in a command.
+//! Names of welding processes: what welders call them, in a job as in a command, and the letters of AWS A3.0.
+//!
+//! ```
+//! use coldsquare_engine::procedure::names::{aws_letters, process_called};
+//!
+//! let mag = process_called("GMAW").expect("known");
+//! assert_eq!(mag.number(), 135);
+//! assert_eq!(aws_letters(mag), "GMAW");
+//! ```
 
 use coldsquare_core::process::Process;
 
-/// Names that welders call processes by, besides the ISO 4063 number. MIG and MAG are told apart by their gas; plain
-/// "mig" means inert gas, as ISO 4063 has it, and "gmaw", which does not say, is read as active gas on steel.
-pub const PROCESS_NAMES: [(&str, Process); 14] = [
+/// Names of processes besides the ISO 4063 number. MIG and MAG differ in their gas: "mig" means inert gas, as in
+/// ISO 4063; "gmaw", which does not say, means active gas on steel.
+pub const PROCESS_NAMES: [(&str, Process); 17] = [
     ("mag", Process::MagSolid),
     ("gmaw", Process::MagSolid),
     ("mig", Process::MigSolid),
@@ -17,11 +25,14 @@ pub const PROCESS_NAMES: [(&str, Process); 14] = [
     ("fcaw-g", Process::MagFluxCored),
     ("fcaw-s", Process::SelfShieldedCored),
     ("metal-cored", Process::MagMetalCored),
+    ("gmaw-c", Process::MagMetalCored),
     ("submerged", Process::SubmergedArc),
+    ("saw", Process::SubmergedArc),
     ("plasma", Process::Plasma),
+    ("paw", Process::Plasma),
 ];
 
-/// The process of a name, in capitals or not, or of an ISO 4063 number.
+/// The process with this name, in either case, or with this ISO 4063 number.
 #[must_use]
 pub fn process_called(text: &str) -> Option<Process> {
     let text = text.trim();
@@ -30,4 +41,19 @@ pub fn process_called(text: &str) -> Option<Process> {
     by_name
         .map(|(_, process)| *process)
         .or_else(|| text.parse().ok().and_then(Process::from_number))
+}
+
+/// Letter designation of AWS A3.0; values from memory.
+#[must_use]
+pub const fn aws_letters(process: Process) -> &'static str {
+    match process {
+        Process::ManualMetalArc => "SMAW",
+        Process::SelfShieldedCored => "FCAW-S",
+        Process::SubmergedArc => "SAW",
+        Process::MigSolid | Process::MagSolid => "GMAW",
+        Process::MigFluxCored | Process::MagFluxCored => "FCAW-G",
+        Process::MigMetalCored | Process::MagMetalCored => "GMAW-C",
+        Process::Tig => "GTAW",
+        Process::Plasma => "PAW",
+    }
 }

@@ -82,7 +82,10 @@ pub(crate) fn read(mut table: Table<'_>, index: usize) -> Option<Procedure> {
     let all_read = reader.count() == errors_before;
     table.finish();
     let process = process?;
-    let (speed, heat) = (speed.map(Spanned::into_inner), heat.map(Spanned::into_inner));
+    let (speed, heat) = (
+        speed.map(Spanned::into_inner),
+        heat.map(Spanned::into_inner),
+    );
     let planned = written.planned(process, speed, heat);
     // What could not be read is not missing as well.
     if planned.is_none() && all_read {

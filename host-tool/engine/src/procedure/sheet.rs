@@ -56,7 +56,9 @@ pub(super) fn read(table: &mut Table<'_>, places: &mut Places) -> Sheet {
     Sheet {
         file: None,
         material_group: material_group(table),
-        thickness: table.limits("thickness", QuantityKind::Length).map(Millimetres),
+        thickness: table
+            .limits("thickness", QuantityKind::Length)
+            .map(Millimetres),
         joint: text(table, "joint"),
         preparation: text(table, "preparation"),
         position: table

@@ -1,10 +1,10 @@
 //! A procedure file to start from, with published starting settings to try on scrap.
 
+use crate::formulas::metal::Metal;
+use crate::formulas::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
 use crate::toml_comments::TomlLines;
 use crate::units::{LITRES_PER_CUBIC_FOOT, Units};
-use crate::formulas::metal::Metal;
 use coldsquare_core::process::Process;
-use crate::formulas::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
 use coldsquare_core::units::{
     Amperes, MILLIMETRES_PER_INCH, Millimetres, MillimetresPerSecond, Volts,
 };
@@ -76,13 +76,7 @@ fn none(wanted: &Wanted) -> NoSettings {
         .iter()
         .filter(|row| row.process == wanted.process && row.metal == wanted.metal);
     let mut known: Vec<String> = rows
-        .filter_map(|row| {
-            Some(format!(
-                "{} mm {}",
-                row.thickness?.0,
-                joint_name(row.joint)
-            ))
-        })
+        .filter_map(|row| Some(format!("{} mm {}", row.thickness?.0, joint_name(row.joint))))
         .collect();
     known.dedup();
     let there = if known.is_empty() {
@@ -240,7 +234,11 @@ fn consumable(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
     }
     lines.setting("gas", &toml::Value::from(row.gas).to_string(), "");
     if let Some(flow) = row.gas_l_min {
-        let per = if inch { 60.0 / LITRES_PER_CUBIC_FOOT } else { 1.0 };
+        let per = if inch {
+            60.0 / LITRES_PER_CUBIC_FOOT
+        } else {
+            1.0
+        };
         let (low, high) = (flow.least * per, flow.greatest * per);
         lines.range(
             "gas_flow",

@@ -26,22 +26,24 @@ pub fn rows(procedure: &Procedure, units: Units) -> Vec<(String, String)> {
         )),
     );
     row("material group", sheet.material_group.clone());
-    row(
-        "thickness",
-        thickness(sheet.thickness, units),
-    );
+    row("thickness", thickness(sheet.thickness, units));
     row("joint", sheet.joint.clone());
     row("preparation", sheet.preparation.clone());
     row("position", sheet.position.map(str::to_string));
     row("consumable", sheet.consumable.clone());
-    row("wire or rod", sheet
+    row(
+        "wire or rod",
+        sheet
             .wire
-            .map(|wire| units.length_with_unit(wire.0, Precision::Calculated)));
+            .map(|wire| units.length_with_unit(wire.0, Precision::Calculated)),
+    );
     row("gas", sheet.gas.clone());
     row("gas flow", gas_flow(sheet, units));
     row(
         "polarity",
-        sheet.polarity.map(|polarity| polarity.describe().to_string()),
+        sheet
+            .polarity
+            .map(|polarity| polarity.describe().to_string()),
     );
     row(
         "preheat, minimum",
@@ -135,7 +137,10 @@ fn run_rows(run: &RunSettings, units: Units) -> [(&'static str, Option<String>);
 
 /// A thickness, finer than a tape reads: a wall by gauge has hundredths.
 fn thickness(limits: Limits<Millimetres>, units: Units) -> Option<String> {
-    let (decimals, to_length) = (Precision::Calculated.decimals(units), format::length(units).1);
+    let (decimals, to_length) = (
+        Precision::Calculated.decimals(units),
+        format::length(units).1,
+    );
     range(limits, decimals, (units.length_symbol(), to_length))
 }
 

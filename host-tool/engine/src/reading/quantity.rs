@@ -241,9 +241,15 @@ mod tests {
             ("4 ft", 1219.2),
             ("-3 mm", -3.0),
         ] {
-            assert!((metric(QuantityKind::Length, text) - mm).abs() < 1e-9, "{text}");
+            assert!(
+                (metric(QuantityKind::Length, text) - mm).abs() < 1e-9,
+                "{text}"
+            );
         }
-        assert_eq!(QuantityKind::Length.written("2", Units::UsCustomary), Some(50.8));
+        assert_eq!(
+            QuantityKind::Length.written("2", Units::UsCustomary),
+            Some(50.8)
+        );
     }
 
     #[test]
@@ -267,7 +273,11 @@ mod tests {
         for text in [
             "", "mm", "1/0 in", "NaN", "inf", "1e9 mm", "12 kg", "1,5", "--3", "°", "5 °",
         ] {
-            assert_eq!(QuantityKind::Length.written(text, Units::Metric), None, "{text}");
+            assert_eq!(
+                QuantityKind::Length.written(text, Units::Metric),
+                None,
+                "{text}"
+            );
         }
     }
 }

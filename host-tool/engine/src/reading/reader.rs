@@ -96,7 +96,11 @@ impl<'a> Reader<'a> {
             other => bare_number(other).map(|number| kind.bare(number, units)),
         };
         let refuse = |what: &str| {
-            self.error(&value.span(), what, format!("write {}", kind.examples(units)));
+            self.error(
+                &value.span(),
+                what,
+                format!("write {}", kind.examples(units)),
+            );
             None
         };
         match read {

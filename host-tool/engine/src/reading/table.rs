@@ -68,7 +68,11 @@ impl<'a> Table<'a> {
     /// Notes that a key is missing; `example` is a line that could be added.
     pub(crate) fn missing(&self, key: &str, example: &str) {
         // Under its old name it is not missing: `finish` gives the new one.
-        if self.table.keys().any(|old| new_key(old.get_ref()) == Some(key)) {
+        if self
+            .table
+            .keys()
+            .any(|old| new_key(old.get_ref()) == Some(key))
+        {
             return;
         }
         self.reader.error(
@@ -91,7 +95,11 @@ impl<'a> Table<'a> {
         Some(Spanned::new(value.span(), text.to_string()))
     }
 
-    pub(crate) fn positive(&mut self, key: &'static str, kind: QuantityKind) -> Option<Spanned<f64>> {
+    pub(crate) fn positive(
+        &mut self,
+        key: &'static str,
+        kind: QuantityKind,
+    ) -> Option<Spanned<f64>> {
         let value = self.value(key)?;
         self.reader.positive(value, kind)
     }
@@ -110,12 +118,7 @@ impl<'a> Table<'a> {
     }
 
     /// A whole number in a range.
-    pub(crate) fn whole(
-        &mut self,
-        key: &'static str,
-        min: u32,
-        max: u32,
-    ) -> Option<Spanned<u32>> {
+    pub(crate) fn whole(&mut self, key: &'static str, min: u32, max: u32) -> Option<Spanned<u32>> {
         let value = self.value(key)?;
         let number = match value.get_ref() {
             DeValue::Integer(whole) => i64::from_str_radix(whole.as_str(), whole.radix()).ok(),
@@ -287,7 +290,8 @@ impl<'a> Table<'a> {
                 }
                 None => {
                     let what = format!("unknown key '{name}' in {}", self.title);
-                    self.reader.error(&key.span(), what, suggest(name, &self.keys));
+                    self.reader
+                        .error(&key.span(), what, suggest(name, &self.keys));
                 }
             }
         }

@@ -4,6 +4,7 @@ use super::gauge::GaugeTable;
 use std::fmt;
 
 /// Why a designation was refused. [`fmt::Display`] gives one line: what is wrong, what is allowed, what to do.
+#[non_exhaustive]
 #[derive(Clone, Debug, PartialEq)]
 pub enum SectionError {
     /// Nothing was written, or only a prefix.
@@ -123,6 +124,24 @@ impl fmt::Display for SectionError {
                 "there is no gauge {number}; write 3{0} to 20{0} (ga for sheet, bwg for tube)",
                 table.suffix()
             ),
+            Self::OutOfRange { .. }
+            | Self::TooThick { .. }
+            | Self::RadiusTooLarge { .. }
+            | Self::NotSquare { .. } => self.describe_sizes(out),
+            Self::Trailing { found } => {
+                write!(
+                    out,
+                    "'{found}' after the sizes is not allowed here; only L and U have a root radius, as in r6"
+                )
+            }
+        }
+    }
+}
+
+impl SectionError {
+    /// Sizes that cannot be, or do not fit each other.
+    fn describe_sizes(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
             Self::OutOfRange {
                 what,
                 found_mm,
@@ -152,12 +171,7 @@ impl fmt::Display for SectionError {
                     "SHS is square, but its sides are {a} and {b} mm; write RHS for a rectangular section"
                 )
             }
-            Self::Trailing { found } => {
-                write!(
-                    out,
-                    "'{found}' after the sizes is not allowed here; only L and U have a root radius, as in r6"
-                )
-            }
+            _ => Ok(()),
         }
     }
 }

@@ -54,7 +54,7 @@ pub struct Properties {
     pub thinnest_wall_mm: f64,
 }
 
-/// Outline of the metal and, for tubes, of the hollow, with the origin where the shape has it.
+/// Outline of the metal and, for tubes, of the hollow; the origin is that of the shape.
 pub(super) fn contours(shape: &Shape) -> (Contour, Option<Contour>) {
     match *shape {
         Shape::Box {
@@ -80,6 +80,13 @@ pub(super) fn contours(shape: &Shape) -> (Contour, Option<Contour>) {
         ),
         Shape::Round { diameter_mm } => (Contour::circle(diameter_mm / 2.0), None),
         Shape::Bar { depth_mm, width_mm } => (Contour::rectangle(width_mm, depth_mm, 0.0), None),
+        Shape::Angle { .. } | Shape::Channel { .. } => (open_contour(shape), None),
+    }
+}
+
+/// Outline of an angle or a channel, with its corner at the origin.
+fn open_contour(shape: &Shape) -> Contour {
+    match *shape {
         Shape::Angle {
             depth_mm: d,
             width_mm: b,
@@ -95,7 +102,7 @@ pub(super) fn contours(shape: &Shape) -> (Contour, Option<Contour>) {
                 [t, d, toe],
                 [0.0, d, 0.0],
             ];
-            (Contour::rounded(&corners), None)
+            Contour::rounded(&corners)
         }
         Shape::Channel {
             depth_mm: d,
@@ -114,8 +121,9 @@ pub(super) fn contours(shape: &Shape) -> (Contour, Option<Contour>) {
                 [b, d, 0.0],
                 [0.0, d, 0.0],
             ];
-            (Contour::rounded(&corners), None)
+            Contour::rounded(&corners)
         }
+        _ => Contour::default(),
     }
 }
 

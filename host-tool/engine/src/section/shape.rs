@@ -119,6 +119,18 @@ impl Shape {
                 check_size("diameter", diameter_mm)?;
                 check_thickness("wall", wall_mm, diameter_mm / 2.0)
             }
+            Self::Angle { .. } | Self::Channel { .. } => self.check_open(),
+            Self::Bar { depth_mm, width_mm } => {
+                check_range("depth", depth_mm, (THICKNESS_MM.0, SIZE_MM.1))?;
+                check_range("width", width_mm, (THICKNESS_MM.0, SIZE_MM.1))
+            }
+            Self::Round { diameter_mm } => check_size("diameter", diameter_mm),
+        }
+    }
+
+    /// As [`Shape::check`], for an angle or a channel.
+    fn check_open(&self) -> Result<(), SectionError> {
+        match *self {
             Self::Angle {
                 depth_mm,
                 width_mm,
@@ -150,11 +162,7 @@ impl Shape {
                     (width_mm - web_mm).min(depth_mm / 2.0 - flange_mm),
                 )
             }
-            Self::Bar { depth_mm, width_mm } => {
-                check_range("depth", depth_mm, (THICKNESS_MM.0, SIZE_MM.1))?;
-                check_range("width", width_mm, (THICKNESS_MM.0, SIZE_MM.1))
-            }
-            Self::Round { diameter_mm } => check_size("diameter", diameter_mm),
+            _ => Ok(()),
         }
     }
 

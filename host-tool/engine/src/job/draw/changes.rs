@@ -1,10 +1,10 @@
 //! Applies `[change.N]` to the welds drawn, and finds which weld waits for which and when each clamp comes off.
 
 use super::drawing::Drawing;
-use crate::job::read::welding::procedure_of;
 use crate::job::model::{Clamp, Weld, WeldKind};
-use crate::reading::{QuantityKind, Reader, Span, Table, suggest};
+use crate::job::read::welding::procedure_of;
 use crate::procedure::model::Procedure;
+use crate::reading::{QuantityKind, Reader, Span, Table, suggest};
 use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
 use std::collections::{BTreeMap, HashMap};
@@ -38,64 +38,15 @@ pub(super) fn apply<'a>(
         .enumerate()
         .map(|(k, weld)| (weld.name.clone(), k))
         .collect();
-    let mut waits = Vec::new();
-    for (key, value) in changes.into_iter().flat_map(Table::named) {
-        let Some(index) = find(key.get_ref(), &key.span(), &drawing.welds, &names, reader) else {
-            continue;
-        };
-        let Some(table) = value.get_ref().as_table() else {
-            let hint = format!("write a line [change.{}] and its keys below it", index + 1);
-            reader.error(&value.span(), "a change must be a table", hint);
-            continue;
-        };
-        let table = Table::new(
-            reader,
-            table,
-            value.span(),
-            format!("[change.{}]", key.get_ref()),
-        );
-        drawing.weld_spans[index] = value.span();
-        let after = change(table, &mut drawing.welds[index], procedures);
-        for value in after {
-            if let Some(after) = find_written(value, &drawing.welds, &names, reader) {
-                waits.push(Wait {
-                    weld: index,
-                    after,
-                    span: value.span(),
-                    list: "an 'after'",
-                });
-            }
-        }
-    }
+    let mut waits = change_welds(changes, drawing, &names, procedures, reader);
     for (clamp, release) in releases {
-        let [after, before] = [release.after, release.before].map(|written| {
-            let find = |value| {
-                let found = find_written(value, &drawing.welds, &names, reader)?;
-                Some((found, value.span()))
-            };
-            once_each(written.into_iter().filter_map(find), &drawing.welds, reader)
-        });
-        let number = |&(weld, _): &(usize, Span)| drawing.welds[weld].number;
-        clamp.release_after = after.iter().map(number).collect();
-        clamp.release_before = before.iter().map(number).collect();
-        for (weld, span) in &before {
-            if let Some((_, span)) = after.iter().find(|(other, _)| other == weld) {
-                let what = format!(
-                    "this clamp would have to be both on and off for weld {}",
-                    drawing.welds[*weld].number
-                );
-                let hint = "'release_after' names welds for which it is on, 'release_before' welds for which it is off";
-                reader.error(span, what, hint);
-                continue;
-            }
-            // Welds with the clamp off come after all those with it on.
-            waits.extend(after.iter().map(|&(after, _)| Wait {
-                weld: *weld,
-                after,
-                span: span.clone(),
-                list: "a 'release_before'",
-            }));
-        }
+        waits.extend(release_clamp(
+            clamp,
+            release,
+            &drawing.welds,
+            &names,
+            reader,
+        ));
     }
     check_order(&waits, &drawing.welds, reader);
     for wait in &waits {
@@ -105,6 +56,82 @@ pub(super) fn apply<'a>(
             after.push(number);
         }
     }
+}
+
+/// Applies the changes; gives the waits in them.
+fn change_welds(
+    changes: Option<Table<'_>>,
+    drawing: &mut Drawing,
+    names: &HashMap<String, usize>,
+    procedures: &[Procedure],
+    reader: &Reader<'_>,
+) -> Vec<Wait> {
+    let mut waits = Vec::new();
+    for (key, value) in changes.into_iter().flat_map(Table::named) {
+        let Some(index) = find(key.get_ref(), &key.span(), &drawing.welds, names, reader) else {
+            continue;
+        };
+        let Some(table) = value.get_ref().as_table() else {
+            let hint = format!("write a line [change.{}] and its keys below it", index + 1);
+            reader.error(&value.span(), "a change must be a table", hint);
+            continue;
+        };
+        let title = format!("[change.{}]", key.get_ref());
+        let table = Table::new(reader, table, value.span(), title);
+        drawing.weld_spans[index] = value.span();
+        let after = change(table, &mut drawing.welds[index], procedures);
+        for value in after {
+            if let Some(after) = find_written(value, &drawing.welds, names, reader) {
+                waits.push(Wait {
+                    weld: index,
+                    after,
+                    span: value.span(),
+                    list: "an 'after'",
+                });
+            }
+        }
+    }
+    waits
+}
+
+/// Finds the welds that a clamp comes off after and before; gives the waits that follow.
+fn release_clamp(
+    clamp: &mut Clamp,
+    release: Release<'_>,
+    welds: &[Weld],
+    names: &HashMap<String, usize>,
+    reader: &Reader<'_>,
+) -> Vec<Wait> {
+    let [after, before] = [release.after, release.before].map(|written| {
+        let find = |value| {
+            let found = find_written(value, welds, names, reader)?;
+            Some((found, value.span()))
+        };
+        once_each(written.into_iter().filter_map(find), welds, reader)
+    });
+    let number = |&(weld, _): &(usize, Span)| welds[weld].number;
+    clamp.release_after = after.iter().map(number).collect();
+    clamp.release_before = before.iter().map(number).collect();
+    let mut waits = Vec::new();
+    for (weld, span) in &before {
+        if let Some((_, span)) = after.iter().find(|(other, _)| other == weld) {
+            let what = format!(
+                "this clamp would have to be both on and off for weld {}",
+                welds[*weld].number
+            );
+            let hint = "'release_after' names welds for which it is on, 'release_before' welds for which it is off";
+            reader.error(span, what, hint);
+            continue;
+        }
+        // Welds with the clamp off come after all those with it on.
+        waits.extend(after.iter().map(|&(after, _)| Wait {
+            weld: *weld,
+            after,
+            span: span.clone(),
+            list: "a 'release_before'",
+        }));
+    }
+    waits
 }
 
 /// Refuses a weld that a list names twice.
@@ -178,7 +205,9 @@ fn change<'a>(
     weld: &mut Weld,
     procedures: &[Procedure],
 ) -> Vec<&'a Spanned<DeValue<'a>>> {
-    let leg = table.positive("leg", QuantityKind::Length).map(Spanned::into_inner);
+    let leg = table
+        .positive("leg", QuantityKind::Length)
+        .map(Spanned::into_inner);
     let throat = table
         .positive("throat", QuantityKind::Length)
         .map(Spanned::into_inner);

@@ -1,9 +1,9 @@
 //! Checks that need the whole drawing: welds too large for a wall, walls too thin for a process, the opening.
 
 use super::drawing::{Drawing, MAX_COUNT};
-use crate::job::model::{Opening, WeldKind};
-use crate::reading::{Reader, Span};
+use crate::job::model::{Opening, Weld, WeldKind};
 use crate::procedure::model::Procedure;
+use crate::reading::{Reader, Span};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Millimetres;
 use std::collections::HashSet;
@@ -50,60 +50,73 @@ fn min_wall_mm(process: Process) -> f64 {
     }
 }
 
-/// Walls too thin for the weld on them; each place in the file is reported once.
+/// Walls too thin for the weld on them; each place in the file is reported once for each reason.
 fn check_welds(drawing: &Drawing, procedures: &[Procedure], reader: &Reader<'_>) {
     let mut reported = HashSet::new();
     for (weld, span) in drawing.welds.iter().zip(&drawing.weld_spans) {
         let wall = drawing.thinner_wall(weld.members);
-        let size = match weld.kind {
-            WeldKind::Fillet { leg } => leg.0,
-            WeldKind::Butt { throat } => throat.0,
-        };
-        if size > MAX_LEG_PER_WALL * wall + 1e-9 && reported.insert((span.start, 0)) {
-            reader.error(
-                span,
-                format!(
-                    "a weld of {size:.1} mm is too large for a wall of {wall:.2} mm ({})",
-                    weld.name
-                ),
-                format!(
-                    "make it {:.1} mm at most; the usual leg equals the thinner wall",
-                    MAX_LEG_PER_WALL * wall
-                ),
-            );
-        }
-        let Some(procedure) = procedures.get(weld.procedure) else {
-            continue;
-        };
-        let allowed = procedure.sheet.thickness;
-        if !allowed.contains(Millimetres(wall)) && reported.insert((span.start, 2)) {
-            reader.error(
-                span,
-                format!(
-                    "a wall of {wall:.2} mm is outside the thickness of procedure '{}' ({})",
-                    procedure.name, weld.name
-                ),
-                format!(
-                    "it is for {} mm; name another procedure",
-                    allowed.format(2, |t| t.0)
-                ),
-            );
-        }
-        let min = min_wall_mm(procedure.process);
-        if wall < min && reported.insert((span.start, 1)) {
-            reader.error(
-                span,
-                format!(
-                    "a wall of {wall:.2} mm is thinner than {} can weld ({})",
-                    procedure.process.name(),
-                    weld.name
-                ),
-                format!(
-                    "take a section of {min} mm or more, or TIG (process = 141)"
-                ),
-            );
+        let procedure = procedures.get(weld.procedure);
+        let faults = [
+            too_large(weld, wall),
+            procedure.and_then(|procedure| not_covered(weld, wall, procedure)),
+            procedure.and_then(|procedure| too_thin(weld, wall, procedure.process)),
+        ];
+        for (reason, fault) in faults.into_iter().enumerate() {
+            if let Some((what, hint)) = fault
+                && reported.insert((span.start, reason))
+            {
+                reader.error(span, what, hint);
+            }
         }
     }
+}
+
+/// What is wrong, and the hint.
+type Fault = Option<(String, String)>;
+
+fn too_large(weld: &Weld, wall: f64) -> Fault {
+    let size = match weld.kind {
+        WeldKind::Fillet { leg } => leg.0,
+        WeldKind::Butt { throat } => throat.0,
+    };
+    let max = MAX_LEG_PER_WALL * wall;
+    let name = &weld.name;
+    (size > max + 1e-9).then(|| {
+        (
+            format!("a weld of {size:.1} mm is too large for a wall of {wall:.2} mm ({name})"),
+            format!("make it {max:.1} mm at most; the usual leg equals the thinner wall"),
+        )
+    })
+}
+
+fn not_covered(weld: &Weld, wall: f64, procedure: &Procedure) -> Fault {
+    let allowed = procedure.sheet.thickness;
+    (!allowed.contains(Millimetres(wall))).then(|| {
+        (
+            format!(
+                "a wall of {wall:.2} mm is outside the thickness of procedure '{}' ({})",
+                procedure.name, weld.name
+            ),
+            format!(
+                "it is for {} mm; name another procedure",
+                allowed.format(2, |t| t.0)
+            ),
+        )
+    })
+}
+
+fn too_thin(weld: &Weld, wall: f64, process: Process) -> Fault {
+    let min = min_wall_mm(process);
+    (wall < min).then(|| {
+        (
+            format!(
+                "a wall of {wall:.2} mm is thinner than {} can weld ({})",
+                process.name(),
+                weld.name
+            ),
+            format!("use a section of {min} mm or more, or TIG (process = 141)"),
+        )
+    })
 }
 
 /// A frame that does not fit its opening even as drawn.

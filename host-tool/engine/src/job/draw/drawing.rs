@@ -1,9 +1,9 @@
 //! The drawing: members, joints and welds, added one by one in the order in which they are numbered.
 
-use crate::job::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
-use crate::reading::Span;
 use super::solid::{Plane, Prism, ROUNDING_MM, Side, footprint, side_word};
+use crate::job::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
 use crate::job::read::welding::{Sides, Welding};
+use crate::reading::Span;
 use crate::section::{Section, Shape};
 use coldsquare_core::units::Millimetres;
 
@@ -121,7 +121,8 @@ impl Drawing {
     /// Cuts an end so that it lies on a plane.
     pub(super) fn cut(&mut self, member: usize, end: End, plane: Plane) {
         let prism = &self.members[member].prism;
-        let Some((sides, centre)) = footprint(prism, plane).zip(plane.meets(prism.from, prism.along))
+        let Some((sides, centre)) =
+            footprint(prism, plane).zip(plane.meets(prism.from, prism.along))
         else {
             return;
         };
@@ -299,7 +300,11 @@ impl Drawing {
     /// The finished members, joints and welds.
     pub(super) fn finish(mut self) -> (Vec<Member>, Vec<Joint>, Vec<Weld>) {
         self.tack();
-        let members = self.members.into_iter().map(DrawnMember::into_member).collect();
+        let members = self
+            .members
+            .into_iter()
+            .map(DrawnMember::into_member)
+            .collect();
         (members, self.joints, self.welds)
     }
 }

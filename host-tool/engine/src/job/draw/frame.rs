@@ -4,10 +4,10 @@
 //! keeps the same face outwards on all four sides. The middle of every member's thickness is at z = 0.
 
 use super::drawing::{Drawing, DrawnMember, WeldLine};
+use super::solid::{Plane, Prism, Side, footprint, side_word};
 use crate::job::model::{EndCut, Point};
 use crate::job::read::frame::{Corners, Frame, FrontFace, Stock};
 use crate::reading::{Reader, Span};
-use super::solid::{Plane, Prism, Side, footprint, side_word};
 
 pub(super) const RIGHT: Point = Point::new(1.0, 0.0, 0.0);
 pub(super) const UP: Point = Point::new(0.0, 1.0, 0.0);
@@ -190,7 +190,9 @@ impl FrameBuilder<'_> {
             match self.frame.corners {
                 Corners::Mitred => self.mitre(joint, arriving, leaving),
                 Corners::RailsThrough if arriving_is_rail => self.butt(joint, leaving, arriving),
-                Corners::UprightsThrough if !arriving_is_rail => self.butt(joint, leaving, arriving),
+                Corners::UprightsThrough if !arriving_is_rail => {
+                    self.butt(joint, leaving, arriving)
+                }
                 _ => self.butt(joint, arriving, leaving),
             }
         }

@@ -2,11 +2,13 @@
 
 use super::drawing::{Drawing, End, MAX_COUNT};
 use super::frame::{FrameBuilder, RIGHT, UP};
-use crate::job::model::Point;
-use crate::job::read::frame::{Bars, Brace, Corners, Count, Direction, Part};
 use super::solid::{Side, side_word};
+use crate::job::model::Point;
+use crate::job::read::frame::{Bars, Brace, Corners, Count, Direction, MidRails, Part};
+use serde_spanned::Spanned;
 
 /// A clear field between two rails and two uprights.
+#[derive(Clone, Copy)]
 pub(super) struct Panel {
     /// Index of the member below, above, at the left and at the right; `None` where the frame is open.
     below: Option<usize>,
@@ -38,45 +40,55 @@ impl FrameBuilder<'_> {
             return Some(panels);
         };
         for (k, height) in mid.heights.iter().enumerate() {
-            let placed = mid.part.stock.placed_along(RIGHT);
-            let half = (placed.outer + placed.inner) / 2.0;
-            let last = panels.last_mut()?;
-            let (low, high) = (height.get_ref() - half, height.get_ref() + half);
-            if low <= last.bottom || high >= last.top {
-                self.reader.error(
-                    &height.span(),
-                    "this mid rail does not fit between the rail below it and the top rail",
-                    format!(
-                        "its centre line can be {:.1} to {:.1} mm above the lower outside edge; write the lowest height first",
-                        last.bottom + half,
-                        last.top - half
-                    ),
-                );
-                return None;
-            }
             let name = match mid.heights.len() {
                 1 => "mid rail".to_string(),
                 _ => format!("mid rail {}", k + 1),
             };
-            let y = low + placed.outer;
-            let o = self.bar.outer;
-            let (from, to) = (Point::new(o, y, 0.0), Point::new(self.width - o, y, 0.0));
-            let ends = ["left end", "right end"];
-            let rail = self.between(&name, &mid.part, (from, to), uprights, [RIGHT, -RIGHT], ends)?;
-            let last = panels.last_mut()?;
-            let above = last.above;
-            let upper = last.top;
-            last.above = Some(rail);
-            last.top = low;
-            panels.push(Panel {
-                below: Some(rail),
-                above,
-                uprights,
-                bottom: high,
-                top: upper,
-            });
+            let below = panels.pop()?;
+            panels.extend(self.mid_rail(mid, &name, height, below)?);
         }
         Some(panels)
+    }
+
+    /// Divides a panel by a mid rail.
+    fn mid_rail(
+        &mut self,
+        mid: &MidRails,
+        name: &str,
+        height: &Spanned<f64>,
+        panel: Panel,
+    ) -> Option<[Panel; 2]> {
+        let placed = mid.part.stock.placed_along(RIGHT);
+        let half = (placed.outer + placed.inner) / 2.0;
+        let (low, high) = (height.get_ref() - half, height.get_ref() + half);
+        if low <= panel.bottom || high >= panel.top {
+            self.reader.error(
+                &height.span(),
+                "this mid rail does not fit between the rail below it and the top rail",
+                format!(
+                    "its centre line can be {:.1} to {:.1} mm above the lower outside edge; write the lowest height first",
+                    panel.bottom + half,
+                    panel.top - half
+                ),
+            );
+            return None;
+        }
+        let (y, o) = (low + placed.outer, self.bar.outer);
+        let line = (Point::new(o, y, 0.0), Point::new(self.width - o, y, 0.0));
+        let (uprights, faces) = (panel.uprights, [RIGHT, -RIGHT]);
+        let ends = ["left end", "right end"];
+        let rail = self.between(name, &mid.part, line, uprights, faces, ends)?;
+        let lower = Panel {
+            above: Some(rail),
+            top: low,
+            ..panel
+        };
+        let upper = Panel {
+            below: Some(rail),
+            bottom: high,
+            ..panel
+        };
+        Some([lower, upper])
     }
 
     /// A member between two others, cut to their faces and welded at both ends.

@@ -103,7 +103,13 @@ impl ByTable<'_> {
     }
 
     /// Cuts the end of a member to the face it meets and welds it there.
-    pub(super) fn weld_to_face(&mut self, members: [usize; 2], end: End, joint: &str, how: &Welding) -> Option<()> {
+    pub(super) fn weld_to_face(
+        &mut self,
+        members: [usize; 2],
+        end: End,
+        joint: &str,
+        how: &Welding,
+    ) -> Option<()> {
         let [ending, carrying] = members;
         let Some(plane) = self.face_met(ending, end, carrying) else {
             let [ending, carrying] = members.map(|member| &self.drawing.members[member].name);

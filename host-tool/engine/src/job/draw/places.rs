@@ -1,6 +1,6 @@
 //! Places by name: points of the file, joints of the frame, and "top rail at 300".
 
-use super::drawing::Drawing;
+use super::drawing::{Drawing, DrawnMember};
 use crate::job::model::Point;
 use crate::reading::renamed::{new_word, now_called};
 use crate::reading::{QuantityKind, Reader, Span, Table, suggest};
@@ -112,50 +112,58 @@ impl Places {
             .rsplit_once(" at ")
             .or_else(|| text.rsplit_once(' '))
             .unwrap_or((text, ""));
+        let span = value.span();
         let Some(&index) = self.members.get(name.trim()) else {
-            let hint = format!(
-                "write [x, y, z], the name of a point or joint, or a member as in \"top rail at 300\"; {}",
-                self.suggest_member(name)
-            );
             let what = match new_word(name.trim()) {
                 Some(new) => now_called(name.trim(), new),
                 None => format!("there is no place '{text}'"),
             };
-            reader.error(&value.span(), what, hint);
-            return None;
-        };
-        let member = &drawing.members[index];
-        let (origin, direction) = member.measured_from;
-        let at = match station.trim() {
-            "start" => member.prism.from,
-            "middle" => member.prism.at(member.prism.length / 2.0),
-            "end" => member.prism.to(),
-            length => {
-                let Some(distance) = QuantityKind::Length.written(length, reader.units()) else {
-                    let what = format!("'{length}' is not a place on {name}");
-                    reader.error(
-                        &value.span(),
-                        what,
-                        format!("write \"{name} at 300\", or start, middle or end"),
-                    );
-                    return None;
-                };
-                origin + direction * distance
-            }
-        };
-        let (low, high) = member.prism.reach;
-        if !(low..=high).contains(&member.prism.station(at)) {
-            let what = format!("{name} is not as long as that");
             let hint = format!(
-                "it is {:.1} mm long; rails and uprights are measured from the left or lower outside edge",
-                high - low
+                "write [x, y, z], the name of a point or joint, or a member as in \"top rail at 300\"; {}",
+                self.suggest_member(name)
             );
-            reader.error(&value.span(), what, hint);
+            reader.error(&span, what, hint);
             return None;
-        }
-        Some(Place {
-            at,
-            on: Some(index),
-        })
+        };
+        let at = place_on(&drawing.members[index], name, station.trim(), &span, reader)?;
+        let on = Some(index);
+        Some(Place { at, on })
     }
+}
+
+/// The point at a station of a member: "300", "start", "middle" or "end".
+fn place_on(
+    member: &DrawnMember,
+    name: &str,
+    station: &str,
+    span: &Span,
+    reader: &Reader<'_>,
+) -> Option<Point> {
+    let prism = &member.prism;
+    let at = match station {
+        "start" => prism.from,
+        "middle" => prism.at(prism.length / 2.0),
+        "end" => prism.to(),
+        length => {
+            let Some(distance) = QuantityKind::Length.written(length, reader.units()) else {
+                let what = format!("'{length}' is not a place on {name}");
+                let hint = format!("write \"{name} at 300\", or start, middle or end");
+                reader.error(span, what, hint);
+                return None;
+            };
+            let (origin, direction) = member.measured_from;
+            origin + direction * distance
+        }
+    };
+    let (low, high) = prism.reach;
+    if !(low..=high).contains(&prism.station(at)) {
+        let what = format!("{name} is not as long as that");
+        let hint = format!(
+            "it is {:.1} mm long; rails and uprights are measured from the left or lower outside edge",
+            high - low
+        );
+        reader.error(span, what, hint);
+        return None;
+    }
+    Some(at)
 }

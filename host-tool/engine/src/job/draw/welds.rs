@@ -207,8 +207,13 @@ impl ByTable<'_> {
                 self.weld_to_face(members, end, &format!("{first} to {second}"), how)
             }
             Some((short, ..)) => {
-                let what = format!("{first} and {second} do not meet: they are {short:.1} mm apart");
-                self.reader.error(&how.span, what, "lengthen one of them, or give the weld by coordinates with 'from' and 'to'");
+                let what =
+                    format!("{first} and {second} do not meet: they are {short:.1} mm apart");
+                self.reader.error(
+                    &how.span,
+                    what,
+                    "lengthen one of them, or give the weld by coordinates with 'from' and 'to'",
+                );
                 None
             }
             None => {

@@ -12,7 +12,11 @@ const CUBIC_METRES_PER_CUBIC_FOOT: f64 = LITRES_PER_CUBIC_FOOT / 1000.0;
 
 /// Reads `[machine]`.
 pub(in crate::job) fn machine(mut table: Table<'_>) -> Option<Machine> {
-    let current = table.required("rated_current", QuantityKind::Current, "rated_current = 200");
+    let current = table.required(
+        "rated_current",
+        QuantityKind::Current,
+        "rated_current = 200",
+    );
     let duty = table.required(
         "rated_duty_cycle",
         QuantityKind::Number,
@@ -52,13 +56,21 @@ pub(in crate::job) fn machine(mut table: Table<'_>) -> Option<Machine> {
 /// Reads `[prices]`; a price left out is `None`, and the cost is shown as missing.
 pub(in crate::job) fn prices(mut table: Table<'_>) -> Prices {
     let currency = table.text("currency").map(Spanned::into_inner);
-    let mut price = |key| table.positive(key, QuantityKind::Number).map(Spanned::into_inner);
+    let mut price = |key| {
+        table
+            .positive(key, QuantityKind::Number)
+            .map(Spanned::into_inner)
+    };
     let either = |metric: Option<f64>, other: Option<f64>, per: f64| {
         metric.or(other.map(|price| price / per))
     };
     let prices = Prices {
         currency: currency.unwrap_or_default(),
-        wire_per_kg: either(price("wire_per_kg"), price("wire_per_lb"), KILOGRAMS_PER_POUND),
+        wire_per_kg: either(
+            price("wire_per_kg"),
+            price("wire_per_lb"),
+            KILOGRAMS_PER_POUND,
+        ),
         gas_per_m3: either(
             price("gas_per_m3"),
             price("gas_per_cubic_foot"),

@@ -11,9 +11,7 @@ pub(crate) fn read(top: &mut Table<'_>) -> Option<Material> {
     };
     match value.get_ref() {
         DeValue::String(name) => known(name, &value.span(), reader),
-        DeValue::Table(table) => {
-            described(Table::new(reader, table, value.span(), "[material]"))
-        }
+        DeValue::Table(table) => described(Table::new(reader, table, value.span(), "[material]")),
         _ => {
             reader.error(
                 &value.span(),
@@ -52,10 +50,16 @@ fn described(mut table: Table<'_>) -> Option<Material> {
         ("density_kg_m3", &mut material.density_kg_m3),
         ("youngs_modulus_mpa", &mut material.youngs_modulus_mpa),
         ("poisson_ratio", &mut material.poisson_ratio),
-        ("thermal_expansion_per_k", &mut material.thermal_expansion_per_k),
+        (
+            "thermal_expansion_per_k",
+            &mut material.thermal_expansion_per_k,
+        ),
         ("yield_mpa", &mut material.yield_mpa),
         ("conductivity_w_mk", &mut material.conductivity_w_mk),
-        ("volumetric_heat_j_mm3k", &mut material.volumetric_heat_j_mm3k),
+        (
+            "volumetric_heat_j_mm3k",
+            &mut material.volumetric_heat_j_mm3k,
+        ),
     ] {
         if let Some(given) = table.positive(key, QuantityKind::Number) {
             *field = given.into_inner();

@@ -61,7 +61,9 @@ pub(crate) fn welding(
     sides: Sides,
     outer: Option<&Welding>,
 ) -> Welding {
-    let leg = table.positive("leg", QuantityKind::Length).map(Spanned::into_inner);
+    let leg = table
+        .positive("leg", QuantityKind::Length)
+        .map(Spanned::into_inner);
     let own = procedure_of(table, procedures);
     Welding {
         sides: read_sides(table, sides),
