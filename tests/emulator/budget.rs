@@ -41,7 +41,7 @@ pub fn within(name: &str, found: u32, most: u32) {
 /// Flash and static memory that a program takes on a board.
 pub fn taken(board: &Board, program: &Path) -> (u32, u32) {
     let file = std::fs::read(program).expect("the program was built");
-    board.taken(&segments(&file).expect("a program"))
+    board.usage(&segments(&file).expect("a program"))
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn the_logger_fits_its_budget_of_flash_and_memory() {
     }
     let logger = program("logger");
     let (flash, statics) = taken(&LM3S6965EVB, &logger);
-    within("lm3s6965evb: bytes of flash", flash, LM3S6965EVB.most_flash);
+    within("lm3s6965evb: bytes of flash", flash, LM3S6965EVB.max_flash);
     let stack = both().1.number("stack_bytes");
     within(
         "lm3s6965evb: bytes of memory, stack too",

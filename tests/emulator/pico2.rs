@@ -4,7 +4,7 @@ use crate::board::{built, wanted};
 use crate::budget::{taken, within};
 use coldsquare_image::board::PICO2;
 use coldsquare_image::elf::segments;
-use coldsquare_image::uf2::{BEGINS, BLOCK, ENDS, FAMILY_TOLD, PAGE};
+use coldsquare_image::uf2::{BEGINS, BLOCK, ENDS, FAMILY_PRESENT, PAGE};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -37,7 +37,7 @@ fn pages(file: &[u8]) -> BTreeMap<u32, &[u8]> {
     for (number, block) in (0..).zip(blocks) {
         assert_eq!([word(block, 0), word(block, 4)], BEGINS, "block {number}");
         assert_eq!(word(block, 508), ENDS, "block {number}");
-        assert_eq!(word(block, 8), FAMILY_TOLD, "block {number}");
+        assert_eq!(word(block, 8), FAMILY_PRESENT, "block {number}");
         assert_eq!(
             [word(block, 16), word(block, 20), word(block, 24)],
             [PAGE, number, all]
@@ -67,7 +67,7 @@ fn the_file_to_drop_onto_the_board_holds_every_byte_of_its_program() {
     let pages = pages(&file);
     let mut bytes = 0;
     for segment in segments(&program).expect("a program") {
-        for (address, &wanted) in (segment.lies_at..).zip(segment.bytes) {
+        for (address, &wanted) in (segment.stored_at..).zip(segment.bytes) {
             let page = pages.get(&(address - address % PAGE));
             let found = page.map(|page| page[(address % PAGE) as usize]);
             assert_eq!(found, Some(wanted), "at {address:#x}");
@@ -112,10 +112,10 @@ fn the_program_fits_its_budget_of_flash_and_memory() {
         return;
     }
     let (flash, statics) = taken(&PICO2, &program_and_file().0);
-    within("pico2: bytes of flash", flash, PICO2.most_flash);
+    within("pico2: bytes of flash", flash, PICO2.max_flash);
     within(
         "pico2: bytes of memory, without the stack",
         statics,
-        PICO2.most_statics,
+        PICO2.max_statics,
     );
 }

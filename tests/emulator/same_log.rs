@@ -24,7 +24,7 @@ fn build() -> Build {
     let beads = vec![
         bead(short, None, 4.0),
         bead(short, Some(Mishap::Stutter { tries: 2 }), 2.0),
-        bead(pulsed, Some(Mishap::Interruption { dark_s: 0.25 }), 2.0),
+        bead(pulsed, Some(Mishap::Interruption { off_s: 0.25 }), 2.0),
         bead(short, Some(Mishap::Lost { samples: LOST }), LAST_ARC_S),
     ];
     Build::new("Gate between two piers", Process::MagSolid, RATE_HZ, beads)

@@ -1,4 +1,4 @@
-//! The boards: where their memories lie, how fast they are, and how much of that a logger may take.
+//! The boards: their memories, their speed, and how much of it a logger may use.
 
 use crate::elf::Segment;
 use std::ops::Range;
@@ -6,7 +6,7 @@ use std::ops::Range;
 /// A board.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Board {
-    /// Its name, as of its folder in `firmware/boards`.
+    /// Its name, that of its folder in `firmware/boards`.
     pub name: &'static str,
     /// Addresses of the flash.
     pub flash: Range<u32>,
@@ -14,26 +14,26 @@ pub struct Board {
     pub memory: Range<u32>,
     /// Clock of the processor, Hz.
     pub clock_hz: u32,
-    /// What its boot program takes as a UF2 file, where it takes one.
+    /// The UF2 family that its boot program accepts, if any.
     pub family: Option<u32>,
-    /// Bytes of flash that a logger may take.
-    pub most_flash: u32,
-    /// Bytes of memory that its statics may take.
-    pub most_statics: u32,
+    /// Bytes of flash that a logger may use.
+    pub max_flash: u32,
+    /// Bytes of memory that its statics may use.
+    pub max_statics: u32,
 }
 
-/// The emulated board: LM3S6965, Cortex-M3. Its budget has the stack too, which the emulator can measure.
+/// The emulated board: LM3S6965, Cortex-M3. Its budget includes the stack, which the emulator can measure.
 pub const LM3S6965EVB: Board = Board {
     name: "lm3s6965evb",
     flash: 0x0000_0000..0x0004_0000,
     memory: 0x2000_0000..0x2001_0000,
     clock_hz: 12_500_000,
     family: None,
-    most_flash: 96 * 1024,
-    most_statics: 24 * 1024,
+    max_flash: 96 * 1024,
+    max_statics: 24 * 1024,
 };
 
-/// The board to buy: RP2350, two Cortex-M33, 4 MiB of flash. Of its memory 96 KiB are readings that wait, and 16 KiB the
+/// The board to buy: RP2350, two Cortex-M33, 4 MiB of flash. Of its memory, 96 KiB hold waiting readings and 16 KiB the
 /// stack of the second core. The family is that of secure Arm programs (RP2350 data sheet, 5.5.3).
 pub const PICO2: Board = Board {
     name: "pico2",
@@ -41,8 +41,8 @@ pub const PICO2: Board = Board {
     memory: 0x2000_0000..0x2008_0000,
     clock_hz: 150_000_000,
     family: Some(0xE48B_FF59),
-    most_flash: 152 * 1024,
-    most_statics: 128 * 1024,
+    max_flash: 152 * 1024,
+    max_statics: 128 * 1024,
 };
 
 impl Board {
@@ -53,9 +53,9 @@ impl Board {
         const { &ALL }.iter().find(|board| board.name == name)
     }
 
-    /// Bytes of flash and of static memory that a program takes.
+    /// Bytes of flash and of static memory that a program uses.
     #[must_use]
-    pub fn taken(&self, segments: &[Segment<'_>]) -> (u32, u32) {
+    pub fn usage(&self, segments: &[Segment<'_>]) -> (u32, u32) {
         let flash = segments.iter().map(|segment| segment.bytes.len() as u32);
         let statics = segments
             .iter()
@@ -69,13 +69,12 @@ impl Board {
 mod tests {
     use super::*;
 
-    /// What begins with a value lies in flash and takes memory; what begins as zero takes memory alone; code takes flash
-    /// alone.
+    /// Initialised data uses flash and memory, zeroed data memory only, code flash only.
     #[test]
     fn a_segment_counts_where_it_lies_and_where_it_runs() {
         let bytes = [0; 100];
         let segment = |runs_at, length, room| Segment {
-            lies_at: 0x1000_0000,
+            stored_at: 0x1000_0000,
             runs_at,
             bytes: &bytes[..length],
             room,
@@ -83,7 +82,7 @@ mod tests {
         let code = segment(0x1000_0000, 100, 100);
         let begins = segment(0x2000_0000, 7, 8);
         let zero = segment(0x2007_FFFF, 0, 1);
-        assert_eq!(PICO2.taken(&[code, begins, zero]), (107, 9));
+        assert_eq!(PICO2.usage(&[code, begins, zero]), (107, 9));
         assert_eq!(Board::named("pico2"), Some(&PICO2));
         assert_eq!(Board::named("lm3s6965evb"), Some(&LM3S6965EVB));
         assert_eq!(Board::named("pico"), None);

@@ -4,54 +4,54 @@
 /// A piece of the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Segment<'a> {
-    /// Where it lies in flash.
-    pub lies_at: u32,
-    /// Where it is when the program runs: there, or in memory.
+    /// Its address in flash.
+    pub stored_at: u32,
+    /// Its address when the program runs: the same, or in memory.
     pub runs_at: u32,
-    /// What lies in flash.
+    /// Its bytes in flash.
     pub bytes: &'a [u8],
-    /// Bytes that it takes when the program runs; more than lie in flash for what begins as zero.
+    /// Its size when the program runs; larger than in flash for zeroed data.
     pub room: u32,
 }
 
-/// Why a file is no program.
+/// Why a file is not a program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum NoProgram {
-    /// It does not begin as an ELF file of 32 bits, little-endian, does.
+pub enum ElfError {
+    /// It is not a 32-bit little-endian ELF file.
     Header,
-    /// It ends before something that it says it has.
+    /// It ends too early.
     Short,
 }
 
-impl std::fmt::Display for NoProgram {
+impl std::fmt::Display for ElfError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(match self {
-            Self::Header => "this is no ELF file of 32 bits, little-endian",
+            Self::Header => "this is not a 32-bit little-endian ELF file",
             Self::Short => "this ELF file is cut short",
         })
     }
 }
 
-impl std::error::Error for NoProgram {}
+impl std::error::Error for ElfError {}
 
 const BEGINS: &[u8] = b"\x7fELF\x01\x01";
 const PROGRAM_HEADERS_AT: usize = 28;
 const PROGRAM_HEADER_SIZE: usize = 42;
 const PROGRAM_HEADERS: usize = 44;
-/// Kind of a segment that is loaded.
+/// Type of a segment to load.
 const LOADED: u32 = 1;
 
-/// The segments that are loaded and take any room, as they stand in the file.
+/// The segments to load that are not empty, in file order.
 ///
 /// # Errors
-/// [`NoProgram`].
-pub fn segments(file: &[u8]) -> Result<Vec<Segment<'_>>, NoProgram> {
+/// [`ElfError`].
+pub fn segments(file: &[u8]) -> Result<Vec<Segment<'_>>, ElfError> {
     if !file.starts_with(BEGINS) {
-        return Err(NoProgram::Header);
+        return Err(ElfError::Header);
     }
     let bytes = |at: usize, length: usize| {
-        let rest = file.get(at..).ok_or(NoProgram::Short)?;
-        rest.get(..length).ok_or(NoProgram::Short)
+        let rest = file.get(at..).ok_or(ElfError::Short)?;
+        rest.get(..length).ok_or(ElfError::Short)
     };
     let word = |at| {
         Ok(bytes(at, 4)?
@@ -75,7 +75,7 @@ pub fn segments(file: &[u8]) -> Result<Vec<Segment<'_>>, NoProgram> {
         let (kind, offset, room) = (word(at)?, word(at + 4)?, word(at + 20)?);
         if kind == LOADED && room > 0 {
             found.push(Segment {
-                lies_at: word(at + 12)?,
+                stored_at: word(at + 12)?,
                 runs_at: word(at + 8)?,
                 bytes: bytes(offset as usize, word(at + 16)? as usize)?,
                 room,
@@ -96,11 +96,11 @@ mod tests {
         file[28] = 52;
         file[42] = 32;
         file[44] = 2;
-        for (runs_at, lies_at, length, room) in [
+        for (runs_at, stored_at, length, room) in [
             (0x2000_0000, 0x100, content.len(), 64),
             (0x2000_0040, 0, 0, 0),
         ] {
-            for word in [1, 116, runs_at, lies_at, length as u32, room, 0, 0_u32] {
+            for word in [1, 116, runs_at, stored_at, length as u32, room, 0, 0_u32] {
                 file.extend(word.to_le_bytes());
             }
         }
@@ -109,10 +109,10 @@ mod tests {
     }
 
     #[test]
-    fn what_lies_in_flash_and_what_it_takes_when_it_runs_are_told_apart() {
+    fn size_in_flash_and_size_at_run_time_are_distinguished() {
         let file = file(b"four");
         let segment = Segment {
-            lies_at: 0x100,
+            stored_at: 0x100,
             runs_at: 0x2000_0000,
             bytes: b"four",
             room: 64,
@@ -121,11 +121,11 @@ mod tests {
     }
 
     #[test]
-    fn whatever_is_cut_off_or_no_program_is_refused() {
+    fn a_truncated_file_or_another_format_is_refused() {
         let whole = file(b"four");
         for length in 0..whole.len() {
             assert!(segments(&whole[..length]).is_err(), "{length}");
         }
-        assert_eq!(segments(b"\x7fELF\x02\x01"), Err(NoProgram::Header));
+        assert_eq!(segments(b"\x7fELF\x02\x01"), Err(ElfError::Header));
     }
 }

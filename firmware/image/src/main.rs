@@ -1,5 +1,5 @@
-//! `coldsquare-image BOARD PROGRAM [OUT.uf2]`: how large a board's program is against its budget, and its file to drop
-//! onto the board. Ends with 1 when it is too large.
+//! `coldsquare-image BOARD PROGRAM [OUT.uf2]`: prints the size of a board's program against its budget, and writes its file
+//! to drop onto the board. Exits with 1 if it is too large.
 
 use coldsquare_image::board::Board;
 use coldsquare_image::{elf, uf2};
@@ -12,7 +12,7 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         [board, program] => run(board, program, None),
         [board, program, out] => run(board, program, Some(out)),
-        _ => Err("say BOARD PROGRAM [OUT.uf2]".into()),
+        _ => Err("usage: coldsquare-image BOARD PROGRAM [OUT.uf2]".into()),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
@@ -24,15 +24,16 @@ fn main() -> ExitCode {
 }
 
 fn run(name: &str, program: &str, out: Option<&str>) -> Result<(), Box<dyn Error>> {
-    let board = Board::named(name).ok_or_else(|| format!("no board is called {name}"))?;
+    let board = Board::named(name)
+        .ok_or_else(|| format!("there is no board {name}; the boards are lm3s6965evb and pico2"))?;
     let file = std::fs::read(program).map_err(|error| format!("{program}: {error}"))?;
     let segments = elf::segments(&file)?;
-    let (flash, statics) = board.taken(&segments);
+    let (flash, statics) = board.usage(&segments);
     println!(
         "{name}: flash {flash} bytes of at most {}, statics {statics} of at most {}",
-        board.most_flash, board.most_statics
+        board.max_flash, board.max_statics
     );
-    if flash > board.most_flash || statics > board.most_statics {
+    if flash > board.max_flash || statics > board.max_statics {
         return Err(format!(
             "the program of {name} is larger than its budget in firmware/image/src/board.rs"
         )
@@ -42,7 +43,7 @@ fn run(name: &str, program: &str, out: Option<&str>) -> Result<(), Box<dyn Error
     std::fs::write(out, uf2::file(board, &segments)?).map_err(|error| format!("{out}: {error}"))?;
     println!("wrote {out}");
     println!(
-        "next: hold BOOTSEL while the board's USB cable goes in, and drop that file onto the disk that appears"
+        "next: hold BOOTSEL while you plug in the board's USB cable, then drop that file onto the disk that appears"
     );
     Ok(())
 }

@@ -1,14 +1,14 @@
-//! UF2: a program in blocks of 512 bytes, each of which says by itself where its bytes belong, so that a board can take the
-//! file as a disk takes any other (USB Flashing Format, version 1: the format's public specification, "File format").
+//! UF2: a program in blocks of 512 bytes. Each block states where its bytes belong, so a board can accept the file as a disk
+//! would (USB Flashing Format, version 1: the format's public specification, "File format").
 //!
 //! | bytes | |
 //! |---|---|
 //! | 0, 4 and 4, 4 | [`BEGINS`] |
-//! | 8, 4 | flags: 0x2000, the family is told |
+//! | 8, 4 | flags: 0x2000, family present |
 //! | 12, 4 | address of the bytes |
 //! | 16, 4 | how many there are: 256, a page of flash |
-//! | 20, 4 and 24, 4 | number of the block, and of all blocks |
-//! | 28, 4 | family: what kind of chip the program is for |
+//! | 20, 4 and 24, 4 | number of the block, and number of blocks |
+//! | 28, 4 | family: the kind of chip |
 //! | 32, 476 | the bytes, then zeros |
 //! | 508, 4 | [`ENDS`] |
 
@@ -18,28 +18,28 @@ use std::collections::BTreeMap;
 
 /// Bytes of a block.
 pub const BLOCK: usize = 512;
-/// Bytes of the program in a block: what the flash writes at once.
+/// Bytes of the program in a block: one page of flash.
 pub const PAGE: u32 = 256;
-/// How a block begins.
+/// The start of a block.
 pub const BEGINS: [u32; 2] = [0x0A32_4655, 0x9E5D_5157];
-/// How a block ends.
+/// The end of a block.
 pub const ENDS: u32 = 0x0AB1_6F30;
-/// The family is told.
-pub const FAMILY_TOLD: u32 = 0x2000;
+/// The flag for a family.
+pub const FAMILY_PRESENT: u32 = 0x2000;
 
 /// Why there is no file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum NoFile {
-    /// The board takes none.
+pub enum Uf2Error {
+    /// The board does not accept UF2.
     Board,
-    /// A segment does not lie in the board's flash; its address.
+    /// The segment at this address is not in the board's flash.
     Outside(u32),
 }
 
-impl std::fmt::Display for NoFile {
+impl std::fmt::Display for Uf2Error {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::Board => f.write_str("this board takes no UF2 file"),
+            Self::Board => f.write_str("this board does not accept UF2 files"),
             Self::Outside(address) => {
                 write!(
                     f,
@@ -50,23 +50,23 @@ impl std::fmt::Display for NoFile {
     }
 }
 
-impl std::error::Error for NoFile {}
+impl std::error::Error for Uf2Error {}
 
-/// The file of a program. Whole pages are written; what the program leaves of one is zero.
+/// The file of a program, in whole pages; unused bytes are zero.
 ///
 /// # Errors
-/// [`NoFile`].
-pub fn file(board: &Board, segments: &[Segment<'_>]) -> Result<Vec<u8>, NoFile> {
-    let family = board.family.ok_or(NoFile::Board)?;
+/// [`Uf2Error`].
+pub fn file(board: &Board, segments: &[Segment<'_>]) -> Result<Vec<u8>, Uf2Error> {
+    let family = board.family.ok_or(Uf2Error::Board)?;
     let mut pages = BTreeMap::new();
     for segment in segments {
-        let room = board.flash.end.saturating_sub(segment.lies_at) as usize;
+        let room = board.flash.end.saturating_sub(segment.stored_at) as usize;
         if !segment.bytes.is_empty()
-            && (segment.lies_at < board.flash.start || segment.bytes.len() > room)
+            && (segment.stored_at < board.flash.start || segment.bytes.len() > room)
         {
-            return Err(NoFile::Outside(segment.lies_at));
+            return Err(Uf2Error::Outside(segment.stored_at));
         }
-        for (address, &byte) in (segment.lies_at..).zip(segment.bytes) {
+        for (address, &byte) in (segment.stored_at..).zip(segment.bytes) {
             let page = pages.entry(address / PAGE).or_insert([0; PAGE as usize]);
             page[(address % PAGE) as usize] = byte;
         }
@@ -78,7 +78,7 @@ pub fn file(board: &Board, segments: &[Segment<'_>]) -> Result<Vec<u8>, NoFile> 
         for word in [
             first,
             second,
-            FAMILY_TOLD,
+            FAMILY_PRESENT,
             page * PAGE,
             PAGE,
             number,
@@ -99,10 +99,10 @@ mod tests {
     use super::*;
     use crate::board::{LM3S6965EVB, PICO2};
 
-    fn segment(lies_at: u32, bytes: &[u8]) -> Segment<'_> {
+    fn segment(stored_at: u32, bytes: &[u8]) -> Segment<'_> {
         Segment {
-            lies_at,
-            runs_at: lies_at,
+            stored_at,
+            runs_at: stored_at,
             bytes,
             room: bytes.len() as u32,
         }
@@ -130,7 +130,7 @@ mod tests {
         for (at, length) in [(0x2000_0000, 4), (0x0FFF_FFFF, 4), (0x103F_FFFD, 4)] {
             let bytes = vec![0; length];
             let refused = file(&PICO2, &[segment(at, &bytes)]);
-            assert_eq!(refused, Err(NoFile::Outside(at)));
+            assert_eq!(refused, Err(Uf2Error::Outside(at)));
         }
         assert_eq!(
             file(&PICO2, &[segment(0x103F_FFFC, &[7; 4])])
@@ -138,6 +138,6 @@ mod tests {
                 .len(),
             BLOCK
         );
-        assert_eq!(file(&LM3S6965EVB, &[]), Err(NoFile::Board));
+        assert_eq!(file(&LM3S6965EVB, &[]), Err(Uf2Error::Board));
     }
 }

@@ -7,7 +7,7 @@ use embedded_hal::delay::DelayNs;
 /// The card.
 pub type Sd<'a> = coldsquare_sd::Sd<Ssi<'a>, Spin>;
 
-/// The card; a plug may be pulled while it is spoken to.
+/// The card; the plug may be pulled at any byte on its bus.
 #[must_use]
 pub fn card(plug: &Plug) -> Sd<'_> {
     Sd::new(Ssi::new(plug), Spin)

@@ -1,35 +1,35 @@
-//! How the logger is set up when its readings come over a UART: by the header record that the feed begins with.
+//! Setup of a logger whose readings come over a UART: from the header record at the start of the feed.
 
 use crate::uart::Uart;
 use coldsquare_core::record::{Entry, Header, Reader, Record, WallClock};
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::logger::{Resume, Setup};
 
-/// Where the last quarter of the flash begins and ends. No program reaches that far.
-const SHELF: core::ops::Range<usize> = 0x3_0000..0x4_0000;
-/// What a feed on the shelf begins with.
-const ON_THE_SHELF: &[u8; 4] = b"FEED";
+/// The last quarter of the flash, which no program reaches.
+const FEED_FLASH: core::ops::Range<usize> = 0x3_0000..0x4_0000;
+/// What a feed in flash begins with.
+const FEED_MARK: &[u8; 4] = b"FEED";
 
-/// Where a feed comes from: over UART 1, or from the last quarter of the flash, where the emulator put it. The second
-/// waits for nobody, so that the same feed takes the same instructions each time.
+/// The source of a feed: UART 1, or the last quarter of the flash, where the emulator put it. Flash never waits, so the same
+/// feed takes the same number of instructions each time.
 #[derive(Debug)]
 pub enum Feed {
     /// UART 1.
     Line(Uart),
     /// The address of the next byte.
-    Shelf(usize),
+    Flash(usize),
 }
 
 impl Feed {
-    /// The feed on the shelf if there is one, or else UART 1.
+    /// The feed in flash if there is one, otherwise UART 1.
     #[must_use]
     pub fn new() -> Self {
-        let begins = (SHELF.start..).map(on_shelf);
+        let begins = (FEED_FLASH.start..).map(flash_byte);
         if begins
-            .zip(ON_THE_SHELF)
+            .zip(FEED_MARK)
             .all(|(found, wanted)| found == *wanted)
         {
-            Self::Shelf(SHELF.start + ON_THE_SHELF.len())
+            Self::Flash(FEED_FLASH.start + FEED_MARK.len())
         } else {
             Self::Line(Uart::new(1))
         }
@@ -40,8 +40,8 @@ impl Feed {
     pub fn receive(&mut self) -> u8 {
         match self {
             Self::Line(uart) => uart.receive(),
-            Self::Shelf(at) => {
-                let byte = on_shelf(*at);
+            Self::Flash(at) => {
+                let byte = flash_byte(*at);
                 *at += 1;
                 byte
             }
@@ -55,20 +55,20 @@ impl Default for Feed {
     }
 }
 
-/// A byte of the shelf; 0xFF past its end, which is no message of a feed.
-fn on_shelf(address: usize) -> u8 {
-    if SHELF.contains(&address) {
-        // SAFETY: the shelf is flash, and flash may be read.
+/// A byte of the feed in flash; 0xFF past its end, which is not a message of a feed.
+fn flash_byte(address: usize) -> u8 {
+    if FEED_FLASH.contains(&address) {
+        // SAFETY: it is flash, and flash may be read.
         unsafe { core::ptr::read_volatile(address as *const u8) }
     } else {
         0xFF
     }
 }
 
-/// The time at which the feed says that the log begins.
-pub struct Told(pub Option<WallClock>);
+/// The time of day in the feed's header.
+pub struct HeaderClock(pub Option<WallClock>);
 
-impl Clock for Told {
+impl Clock for HeaderClock {
     fn now(&mut self) -> Option<WallClock> {
         self.0
     }
@@ -88,7 +88,7 @@ pub fn header(feed: &mut impl FnMut() -> u8) -> Header {
     }
 }
 
-/// The setup that a header asks for.
+/// The setup of a header.
 pub fn setup(header: Header) -> Setup {
     Setup {
         device: header.device,

@@ -1,9 +1,9 @@
-//! The logger with its journal on a card. Its feed, over UART 1 or from flash, tells when its plug will be pulled, then
-//! a header, then readings. Over UART 0 goes every record that stays (all but windows), as soon as it is stored and never before; over
-//! UART 2 a few words about itself.
+//! The logger with its journal on a card. Its feed, over UART 1 or from flash, says when the plug will be pulled, then come
+//! a header and readings. Every retained record (all but windows) goes out over UART 0 as soon as it is stored, never
+//! earlier; figures go out over UART 2.
 
 use crate::card::{Sd, card};
-use crate::fed::{Feed, Told, header, setup};
+use crate::fed::{Feed, HeaderClock, header, setup};
 use crate::plug::Plug;
 use crate::ticks::Ticks;
 use crate::uart::Uart;
@@ -19,11 +19,11 @@ use coldsquare_firmware::store::{Extent, Store, StoreError};
 use core::fmt::Write;
 use cortex_m::singleton;
 
-/// Says what is stored.
+/// Reports each record once it is stored.
 struct Acknowledging<'a> {
     journal: Journal<Card<Sd<'a>>>,
-    told: Uart,
-    /// Taken, and not known to be stored yet.
+    acknowledged: Uart,
+    /// Appended, but not yet synced.
     open: heapless::Vec<u8, 2048>,
 }
 
@@ -31,7 +31,7 @@ impl Store for Acknowledging<'_> {
     fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
         self.journal.append(record)?;
         if !coldsquare_core::journal::is_window(record) {
-            // Beads and presses are synced one by one; what does not fit is stored all the same, and not told.
+            // Beads and presses are synced one by one; what does not fit is stored but not reported.
             let _ = self.open.extend_from_slice(record);
         }
         Ok(())
@@ -39,7 +39,7 @@ impl Store for Acknowledging<'_> {
 
     fn sync(&mut self) -> Result<(), StoreError> {
         self.journal.sync()?;
-        self.told.send(&self.open);
+        self.acknowledged.send(&self.open);
         self.open.clear();
         Ok(())
     }
@@ -57,7 +57,7 @@ impl Store for Acknowledging<'_> {
     }
 }
 
-/// Readings, each of which may be the last.
+/// Readings, any of which may be the last.
 struct Plugged<'a, F>(F, &'a Plug);
 
 impl<F: FrontEnd> FrontEnd for Plugged<'_, F> {
@@ -73,10 +73,10 @@ pub fn run() -> ! {
         exit(false)
     };
     stack::paint();
-    let mut words = Uart::new(2);
+    let mut figures = Uart::new(2);
     let mut feed = Feed::new();
     let mut next = move || feed.receive();
-    let plug = Plug::told(&mut next);
+    let plug = Plug::from_feed(&mut next);
     let header = header(&mut next);
     let Some(peripherals) = cortex_m::Peripherals::take() else {
         exit(false)
@@ -90,10 +90,10 @@ pub fn run() -> ! {
             .ok();
     });
     let Some(journal) = found else {
-        let _ = writeln!(words, "no journal");
+        let _ = writeln!(figures, "no journal");
         exit(false)
     };
-    let mut told = writeln!(words, "mount_instructions {took}");
+    let mut printed = writeln!(figures, "mount_instructions {took}");
     plug.measuring();
     let setup = Setup {
         resume: journal.resume(),
@@ -104,11 +104,11 @@ pub fn run() -> ! {
         front_end: Plugged(FedFrontEnd::new(next, &pressed), &plug),
         store: Acknowledging {
             journal,
-            told: Uart::new(0),
+            acknowledged: Uart::new(0),
             open: heapless::Vec::new(),
         },
         link: Unconnected,
-        clock: Told(header.clock),
+        clock: HeaderClock(header.clock),
         panel: FedPanel(&pressed),
         plan,
     };
@@ -117,6 +117,6 @@ pub fn run() -> ! {
     };
     while logger.poll() == Progress::Took {}
     logger.finish();
-    told = told.and_then(|()| writeln!(words, "stack_bytes {}", stack::deepest()));
-    exit(told.is_ok())
+    printed = printed.and_then(|()| writeln!(figures, "stack_bytes {}", stack::deepest()));
+    exit(printed.is_ok())
 }

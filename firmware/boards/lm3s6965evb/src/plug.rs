@@ -1,5 +1,5 @@
-//! The plug, which a test pulls: the emulator ends at a byte on the card's bus or at a reading, and nothing after that
-//! happens. Counted by what the board does, so that an instant can be had again.
+//! The plug, which a test pulls: the emulator ends at a byte on the card's bus or at a reading. It counts what the board
+//! does, so a test can repeat the same instant.
 
 use crate::exit;
 use core::cell::Cell;
@@ -29,9 +29,9 @@ impl Plug {
         left: Cell::new(0),
     };
 
-    /// As a test says: one byte that says what is counted, and how many of them there are to be (4 bytes, LE).
+    /// From a test: one byte for what to count, and how many (4 bytes, LE).
     #[must_use]
-    pub fn told(feed: &mut impl FnMut() -> u8) -> Self {
+    pub fn from_feed(feed: &mut impl FnMut() -> u8) -> Self {
         let pulled = match feed() {
             1 => Pulled::AtCardByte,
             2 => Pulled::AtCardByteWhileMeasuring,

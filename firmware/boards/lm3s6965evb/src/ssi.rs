@@ -1,8 +1,8 @@
 //! The bus that the card is on: an SSI of the PL022 kind, and the pin that selects the card.
 //!
-//! Two habits of the emulator's card are met here, because they are the emulator's: it still calls itself idle when it is
-//! asked for its operating conditions (CMD58) although it is ready, and it swallows the byte after the answer to a write
-//! command, for which the SD specification wants a gap (N_WR, at least one byte) that the driver does not leave.
+//! Two quirks of the emulated card are handled here: it still reports idle when asked for its operating conditions (CMD58)
+//! although it is ready, and it swallows the byte after the answer to a write command, where the SD specification requires a
+//! gap (N_WR, at least one byte) that the driver does not leave.
 
 use crate::plug::Plug;
 use core::convert::Infallible;
@@ -38,7 +38,7 @@ const NOTHING: u8 = 0xFF;
 #[derive(Debug)]
 pub struct Ssi<'a> {
     plug: &'a Plug,
-    /// The command whose answer is awaited.
+    /// The command that waits for an answer.
     asked: Option<u8>,
 }
 
@@ -78,7 +78,7 @@ impl<'a> Ssi<'a> {
         }
     }
 
-    /// One byte each way. The first that is not the bus at rest answers the command.
+    /// One byte each way. The first byte that is not idle bus answers the command.
     fn exchange(&mut self, out: u8) -> u8 {
         let byte = self.byte(out);
         if byte == NOTHING {
@@ -123,7 +123,7 @@ impl SpiDevice for Ssi<'_> {
                         }
                     }
                 }
-                // Nobody waits for a card in an emulator.
+                // An emulated card needs no delay.
                 Operation::DelayNs(_) => {}
             }
         }

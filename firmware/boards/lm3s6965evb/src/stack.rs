@@ -1,4 +1,4 @@
-//! How deep the stack has been.
+//! The depth that the stack has reached.
 
 use core::ptr;
 use cortex_m::register::msp;

@@ -25,7 +25,7 @@ impl Ticks {
         Self(timer)
     }
 
-    /// Instructions that `work` takes: right to one tick, and wrong past 2^24 ticks.
+    /// Instructions that `work` takes, to one tick; wrong past 2^24 ticks.
     pub fn instructions(&self, work: impl FnOnce()) -> u32 {
         let before = SYST::get_current();
         work();

@@ -44,7 +44,7 @@ impl Uart {
         (!empty).then(|| self.read(DATA).to_le_bytes()[0])
     }
 
-    /// Sends as many of these bytes as are taken at once; gives how many.
+    /// Sends as many of these bytes as fit at once; returns how many.
     pub fn try_send(&mut self, bytes: &[u8]) -> usize {
         let mut sent = 0;
         for &byte in bytes {

@@ -1,5 +1,5 @@
-//! The loop whose instructions are counted, the same on every processor that an emulator has: from the front end's reading
-//! to the end of the logger's turn.
+//! The loop whose instructions are counted, the same on every emulated processor: from the front end's reading to the end of
+//! the logger's turn.
 #![no_std]
 
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
@@ -21,13 +21,13 @@ use core::hint::black_box;
 const ZERO: i32 = 0;
 const GAIN: f64 = 1.0 / 1024.0;
 const RATE: f64 = 10_000.0;
-/// Pairs of one measurement: less than is left of a lit window of 1000 after the first hundred, so that nothing is
+/// Pairs of one measurement: fewer than remain of an arc-on window of 1000 after the first hundred, so that nothing is
 /// written meanwhile.
 const STEADY: u32 = 800;
 
-/// A pair that changes from sample to sample, as an arc does: 24 V, 180 A and some of both.
+/// Pairs that change from sample to sample, as those of an arc do: about 24 V and 180 A.
 struct Arc<'a> {
-    lit: &'a Cell<bool>,
+    arc_on: &'a Cell<bool>,
     at: i32,
 }
 
@@ -101,20 +101,20 @@ fn setup() -> Option<Setup> {
     })
 }
 
-/// What was counted.
+/// The counts.
 #[derive(Clone, Copy, Debug)]
 pub struct Figures {
-    /// Instructions of 100 pairs between two windows, with no arc.
+    /// Instructions of 100 pairs between two windows with the arc off.
     pub dark: u32,
-    /// The same while it burns.
+    /// The same while the arc burns.
     pub burning: u32,
-    /// The same over a second, in which ten windows are closed and written.
+    /// The same averaged over a second, in which ten windows are closed and written.
     pub second: u32,
     /// Instructions of the longest turn.
     pub longest: u32,
 }
 
-/// A name and a number a line.
+/// One name and number a line.
 impl fmt::Display for Figures {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "dark_per_100_pairs {}", self.dark)?;
@@ -124,12 +124,15 @@ impl fmt::Display for Figures {
     }
 }
 
-/// Runs the logger; `count` does what it is given and tells how many instructions that took. `None` when the logger does
+/// Runs the logger. `count` runs what it is given and returns how many instructions that took. `None` if the logger does
 /// not start.
 pub fn measure(plan: &mut NextWeld, count: impl Fn(&mut dyn FnMut()) -> u32) -> Option<Figures> {
-    let lit = Cell::new(false);
+    let arc_on = Cell::new(false);
     let parts = Parts {
-        front_end: Arc { lit: &lit, at: 0 },
+        front_end: Arc {
+            arc_on: &arc_on,
+            at: 0,
+        },
         store: Nowhere,
         link: Unconnected,
         clock: Nowhere,
@@ -146,14 +149,14 @@ pub fn measure(plan: &mut NextWeld, count: impl Fn(&mut dyn FnMut()) -> u32) -> 
     };
     turns(100);
     let dark = 100 * turns(STEADY) / STEADY;
-    lit.set(true);
+    arc_on.set(true);
     turns(100);
     let burning = 100 * turns(STEADY) / STEADY;
     let second = turns(10_000) / 100;
     // Into the next windows, turn by turn, out of the bead, and to the end of it: the longest turn of all.
     let mut longest = 0;
     for turn in 0..20_000 {
-        lit.set(turn < 10_000);
+        arc_on.set(turn < 10_000);
         longest = longest.max(turns(1));
     }
     Some(Figures {

@@ -1,5 +1,5 @@
 //! Counts the instructions of a sample pair on a Cortex-M33, the processor of the board to buy. The emulator has it on
-//! another board, so nothing but the processor is used; what was counted goes to the emulator's console.
+//! another board, so only the processor is used; the counts go to the emulator's console.
 #![no_std]
 #![no_main]
 

@@ -10,7 +10,7 @@ use coldsquare_sd::Sd;
 use core::cell::Cell;
 use rp235x_hal::fugit::HertzU32;
 
-/// Times that a card is spoken to until it counts as missing.
+/// Attempts to reach a card before it counts as missing.
 const TRIES: u32 = 4;
 
 /// The card's sectors: slow until it answers, then fast, and slow again after a fault.
@@ -21,7 +21,7 @@ pub struct Sectored {
 }
 
 impl Sectored {
-    fn settle(&mut self, answered: Result<(), Refusal>) -> Result<(), Refusal> {
+    fn adapt_speed(&mut self, answered: Result<(), Refusal>) -> Result<(), Refusal> {
         if answered.is_ok() != self.awake {
             self.awake = answered.is_ok();
             let (hz, awake) = (self.peripherals_hz, self.awake);
@@ -34,27 +34,27 @@ impl Sectored {
 impl Sectors for Sectored {
     fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
         let read = self.sd.read(sector, into);
-        self.settle(read)
+        self.adapt_speed(read)
     }
 
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
         let written = self.sd.write(sector, bytes);
-        self.settle(written)
+        self.adapt_speed(written)
     }
 }
 
-/// The card, which may be taken out and come back.
+/// The card, which may be taken out and put back.
 type Slot = Guarded<Sectored, Micros>;
 
-/// The journal, where there is one.
-pub struct Shelf {
+/// The journal, if there is one.
+pub struct CardStore {
     /// The journal.
     pub journal: Option<Journal<Card<Slot>>>,
     /// The last record was refused.
     refused: &'static Cell<bool>,
 }
 
-impl Shelf {
+impl CardStore {
     /// Looks for a card with a journal's file. `refused` is true while nothing can be stored.
     pub fn find(
         bus: CardBus,
@@ -67,12 +67,12 @@ impl Shelf {
         Self { journal, refused }
     }
 
-    /// Asks the journal; without one every record is refused, and so counted as lost.
-    fn ask<R>(
+    /// Calls the journal; without one every record is refused and so counted as lost.
+    fn with_journal<R>(
         &mut self,
-        ask: impl FnOnce(&mut Journal<Card<Slot>>) -> Result<R, StoreError>,
+        call: impl FnOnce(&mut Journal<Card<Slot>>) -> Result<R, StoreError>,
     ) -> Result<R, StoreError> {
-        let answer = self.journal.as_mut().map_or(Err(StoreError::Fault), ask);
+        let answer = self.journal.as_mut().map_or(Err(StoreError::Fault), call);
         self.refused.set(answer.is_err());
         answer
     }
@@ -94,13 +94,13 @@ fn journal(bus: CardBus, micros: Micros, peripherals_hz: HertzU32) -> Option<Jou
     Journal::mount(card).ok()
 }
 
-impl Store for Shelf {
+impl Store for CardStore {
     fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
-        self.ask(|journal| journal.append(record))
+        self.with_journal(|journal| journal.append(record))
     }
 
     fn sync(&mut self) -> Result<(), StoreError> {
-        self.ask(Store::sync)
+        self.with_journal(Store::sync)
     }
 
     fn idle(&mut self) {
@@ -114,7 +114,7 @@ impl Store for Shelf {
     }
 
     fn clear(&mut self) -> Result<(), StoreError> {
-        self.ask(Store::clear)
+        self.with_journal(Store::clear)
     }
 
     fn extent(&self) -> Option<Extent> {

@@ -1,18 +1,18 @@
-//! The time of day, as a computer told it; it is forgotten with the power.
+//! The time of day, set by a computer and lost with the power.
 
 use crate::hardware::Micros;
 use coldsquare_core::record::{ClockSource, WallClock};
 use coldsquare_firmware::clock::Clock;
 
-/// The board's timer, and what was told.
-pub struct ToldClock {
+/// The board's timer with a time of day.
+pub struct SetClock {
     micros: Micros,
-    /// The time of day at which the timer stood at 0, ms.
+    /// The time of day when the timer was 0, ms.
     began_unix_ms: Option<u64>,
 }
 
-impl ToldClock {
-    /// Nobody has told it anything yet.
+impl SetClock {
+    /// Not set yet.
     pub const fn new(micros: Micros) -> Self {
         Self {
             micros,
@@ -21,7 +21,7 @@ impl ToldClock {
     }
 }
 
-impl Clock for ToldClock {
+impl Clock for SetClock {
     fn now(&mut self) -> Option<WallClock> {
         self.began_unix_ms.map(|began| WallClock {
             unix_ms: began.saturating_add(self.micros.ms()),

@@ -1,5 +1,5 @@
-//! What is soldered to which pin; the table is in `docs/boards.md`. Everything that can go wrong here is a mistake in this
-//! file or in the chip, so there is nobody to tell: it stops.
+//! What is wired to which pin; the table is in `docs/boards.md`. Any failure here is a bug in this file or a fault of the
+//! chip, so the program stops.
 
 use coldsquare_firmware::clock::Ticks;
 use embedded_hal::delay::DelayNs;
@@ -25,17 +25,17 @@ use usb_device::bus::UsbBusAllocator;
 /// The crystal on the board.
 const CRYSTAL_HZ: u32 = 12_000_000;
 
-/// The converter's clock: the 48 MHz of USB by a whole number, so that it has no jitter of its own.
+/// The converter's clock: the 48 MHz of USB divided by a whole number, so that it adds no jitter.
 pub const CONVERTER_CLOCK_HZ: u32 = 8_000_000;
 
-/// SPI to the converter: a frame of 12 bytes takes 12 µs of 128.
+/// SPI to the converter: a frame of 12 bytes takes 12 of 128 µs.
 const CONVERTER_SPI_HZ: u32 = 8_000_000;
 
-/// A card is woken at 400 kHz at most, and then takes up to 25 MHz; wires of some centimetres take half of that.
-const CARD_WAKES_HZ: u32 = 400_000;
+/// A card starts at 400 kHz at most and then allows up to 25 MHz; wires of some centimetres allow half of that.
+const CARD_START_HZ: u32 = 400_000;
 const CARD_SPI_HZ: u32 = 12_000_000;
 
-/// The board's time, from the crystal that the converter's clock comes from too.
+/// The board's timer, from the same crystal as the converter's clock.
 #[derive(Clone, Copy)]
 pub struct Micros(Timer<CopyableTimer0>);
 
@@ -86,13 +86,13 @@ pub type Lights = (
     Pin<Gpio22, FunctionSioOutput, PullNone>,
 );
 
-/// Everything, ready to be used.
+/// All hardware, ready to use.
 pub struct Hardware {
     /// The converter.
     pub converter: (ConverterBus, DataReady),
-    /// The card, at the speed at which it wakes.
+    /// The card, at its start-up speed.
     pub card: CardBus,
-    /// Next weld, and mark.
+    /// Buttons: next weld, and mark.
     pub buttons: (Button<Gpio14>, Button<Gpio15>),
     /// The lights.
     pub lights: Lights,
@@ -100,11 +100,11 @@ pub struct Hardware {
     pub usb: UsbBusAllocator<UsbBus>,
     /// Time.
     pub micros: Micros,
-    /// Starts the board anew when nobody feeds it.
+    /// Restarts the board unless it is fed.
     pub watchdog: Watchdog,
     /// Clock of the peripherals.
     pub peripherals_hz: HertzU32,
-    /// What starts the other core.
+    /// Starts the other core.
     pub second: SecondCore,
 }
 
@@ -116,7 +116,7 @@ pub struct SecondCore {
 }
 
 impl SecondCore {
-    /// Lets it do this, for ever.
+    /// Runs this on it, for ever.
     pub fn start(mut self, work: impl FnOnce() + Send + 'static) -> Option<()> {
         /// 16 KiB.
         static STACK: Stack<4096> = Stack::new();
@@ -129,7 +129,7 @@ impl SecondCore {
 }
 
 impl Hardware {
-    /// Makes everything ready. `None` when it was taken before, or a clock does not start.
+    /// Sets up everything. `None` if it was taken before, or a clock does not start.
     pub fn take() -> Option<Self> {
         let mut chip = pac::Peripherals::take()?;
         let mut watchdog = Watchdog::new(chip.WATCHDOG);
@@ -180,7 +180,7 @@ impl Hardware {
                 pins.gpio10.reconfigure(),
             ),
         )
-        .init(&mut chip.RESETS, peripherals_hz, CARD_WAKES_HZ.Hz(), MODE_0);
+        .init(&mut chip.RESETS, peripherals_hz, CARD_START_HZ.Hz(), MODE_0);
         let card_select = high(pins.gpio13)?;
         wake(&mut card, micros)?;
         let card = ExclusiveDevice::new(card, card_select, micros).ok()?;
@@ -216,7 +216,7 @@ fn start_converter_clock(clocks: &mut ClocksManager) -> Option<()> {
         .ok()
 }
 
-/// A chip select, not selecting.
+/// A chip select, inactive.
 fn high<Id, F, P>(pin: Pin<Id, F, P>) -> Option<Pin<Id, FunctionSioOutput, PullNone>>
 where
     Id: hal::gpio::PinId + hal::gpio::ValidFunction<FunctionSioOutput>,
@@ -228,15 +228,15 @@ where
     Some(pin)
 }
 
-/// A millisecond after its supply came, and 74 clocks without being selected: a card wakes.
+/// Wakes a card: it needs a millisecond after power-on, then 74 clocks without being selected.
 fn wake(bus: &mut impl SpiBus, mut delay: impl DelayNs) -> Option<()> {
     delay.delay_ms(1);
     bus.write(&[0xFF; 10]).ok()?;
     bus.flush().ok()
 }
 
-/// The card's bus at the speed of work, or at the speed at which a card wakes.
+/// Sets the card's bus to its working speed, or to its start-up speed.
 pub fn set_card_speed(bus: &mut CardBus, peripherals_hz: HertzU32, awake: bool) {
-    let hz = if awake { CARD_SPI_HZ } else { CARD_WAKES_HZ };
+    let hz = if awake { CARD_SPI_HZ } else { CARD_START_HZ };
     bus.bus_mut().set_baudrate(peripherals_hz, hz.Hz());
 }

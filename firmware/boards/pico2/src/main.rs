@@ -13,8 +13,8 @@ mod panel;
 mod sampling;
 mod usb;
 
-use card::Shelf;
-use clock::ToldClock;
+use card::CardStore;
+use clock::SetClock;
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::process::Process;
 use coldsquare_firmware::front_end::Reading;
@@ -39,16 +39,16 @@ use usb::Usb;
 #[cfg(feature = "defmt")]
 use defmt_rtt as _;
 
-/// Tells the boot ROM what this is.
+/// Tells the boot ROM what this program is.
 // SAFETY: the linker script keeps this section for nothing else.
 #[unsafe(link_section = ".start_block")]
 #[used]
 static IMAGE: ImageDef = ImageDef::secure_exe();
 
-/// Longer than the slowest write of a card with all its faults.
-const PATIENCE_S: u32 = 8;
+/// Longer than the slowest write to a card, retries included.
+const WATCHDOG_S: u32 = 8;
 
-/// Nothing here panics on purpose. Should it ever: whoever stops feeds no watchdog, and once that watches the board starts again.
+/// Nothing here panics on purpose. If it does, the watchdog is no longer fed and restarts the board.
 #[panic_handler]
 fn panic(_: &PanicInfo<'_>) -> ! {
     stop()
@@ -82,9 +82,9 @@ fn run() -> Option<core::convert::Infallible> {
     hardware.second.start(move || sampling.run())?;
 
     let refused = &*singleton!(: Cell<bool> = Cell::new(false))?;
-    let store = Shelf::find(hardware.card, micros, hardware.peripherals_hz, refused);
-    // Not before: a worn card may need long to say where its journal ends, and then must not be asked again and again.
-    hardware.watchdog.start(PATIENCE_S.secs());
+    let store = CardStore::find(hardware.card, micros, hardware.peripherals_hz, refused);
+    // Not earlier: a worn card may need long to find the end of its journal, and must not be restarted again and again.
+    hardware.watchdog.start(WATCHDOG_S.secs());
     let serial = singleton!(: String<24> = serial())?;
     let mut setup = setup(serial.clone())?;
     if let Some(journal) = &store.journal {
@@ -97,7 +97,7 @@ fn run() -> Option<core::convert::Infallible> {
         front_end: Queued(taken),
         store,
         link: Usb::new(hardware.usb, serial)?,
-        clock: ToldClock::new(micros),
+        clock: SetClock::new(micros),
         panel: CasePanel {
             buttons: hardware.buttons,
             lights: hardware.lights,
@@ -110,14 +110,14 @@ fn run() -> Option<core::convert::Infallible> {
     };
     let mut logger = Logger::start(parts, setup).ok()?;
     loop {
-        // A converter that is silent still gives losses: only a core that stopped gives nothing.
+        // A silent converter still reports losses; only a stopped core gives nothing.
         if logger.poll() == Progress::Took {
             hardware.watchdog.feed();
         }
     }
 }
 
-/// Name of this logger, and its number on USB: the chip's own.
+/// Name of this logger and its USB serial number: those of the chip.
 fn serial() -> String<24> {
     let mut serial = String::new();
     let chip = hal::rom_data::sys_info_api::chip_info().ok().flatten();
@@ -129,7 +129,7 @@ fn serial() -> String<24> {
     serial
 }
 
-/// How a logger begins that has no journal to go by. Arcs are told from the dark as for MIG and MAG.
+/// The setup of a logger without a journal. Arc settings are those of MIG and MAG.
 fn setup(device: String<24>) -> Option<Setup> {
     let calibration = sampling::calibration();
     let arc = ArcConfig::new(&ArcSettings::for_process(Process::MagSolid), &calibration).ok()?;

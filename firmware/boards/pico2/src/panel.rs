@@ -14,11 +14,11 @@ pub struct CasePanel {
     pub lights: Lights,
     /// The time.
     pub micros: Micros,
-    /// What the light says about the weld.
+    /// What to show.
     pub shown: Shown,
-    /// What the presses were so far.
+    /// The state of the buttons.
     pub presses: TwoButtons,
-    /// Nothing can be stored: five blinks a second, whatever else there is to say.
+    /// Nothing can be stored: five blinks a second override everything else.
     pub refused: &'static Cell<bool>,
 }
 
@@ -30,7 +30,7 @@ impl CasePanel {
             self.shown.light(now_ms)
         };
         let (board, case) = &mut self.lights;
-        // A pin of this chip cannot refuse.
+        // Setting a pin of this chip cannot fail.
         let _ = board.set_state(on.into());
         let _ = case.set_state(on.into());
     }

@@ -1,4 +1,4 @@
-//! The second core does nothing but take readings, so that neither a slow card nor a computer ever makes one late.
+//! The second core only takes readings, so that neither a slow card nor a computer can delay one.
 
 use crate::hardware::{CONVERTER_CLOCK_HZ, ConverterBus, DataReady, Micros};
 use coldsquare_core::calibration::{Calibration, CountLimits};
@@ -11,7 +11,7 @@ use coldsquare_firmware::queue::Taker;
 use embedded_hal::delay::DelayNs;
 use heapless::spsc::Producer;
 
-/// Readings that may wait for the loop: one second of them, in 96 KiB. A card may take half a second for a write.
+/// Readings that may wait for the loop: one second of them, in 96 KiB. A card may need half a second for a write.
 pub const WAITING: usize = 8192;
 
 /// ± 120 V and ± 600 A with the divider and the clamp of `docs/wiring-and-safety.md`.
@@ -25,14 +25,14 @@ const SETTINGS: Settings = Settings {
 /// Between two readings: 1024 clocks of the converter.
 const PERIOD_US: u32 = 128;
 
-/// A converter that does not answer is asked again after this.
-const ASK_AGAIN_MS: u32 = 100;
+/// Time until a converter that does not answer is tried again.
+const RETRY_MS: u32 = 100;
 
-/// How volts and amps follow from counts by the data sheets of the parts, until one that was found is sent.
+/// The calibration from the data sheets of the parts, used until a measured one is sent.
 pub fn calibration() -> Calibration {
     let input = |gain: Gain| ConverterInput {
         volts_per_count: gain.volts_per_count(),
-        // Of the converter's own reference (data sheet 6.5, with its drift; from memory).
+        // That of the converter's own reference (data sheet 6.5, with drift; from memory).
         accuracy: 0.005,
         zero_count: 0,
         limits: CountLimits {
@@ -54,7 +54,7 @@ pub fn calibration() -> Calibration {
         }
         .channel(&input(SETTINGS.current)),
         sample_rate_hz: SETTINGS.sample_rate_hz(),
-        // A crystal's 30 ppm, and its age.
+        // 30 ppm of a crystal, plus ageing.
         rate_relative_uncertainty: 1e-4,
     }
 }
@@ -67,23 +67,23 @@ pub struct Sampling {
     pub data_ready: DataReady,
     /// The time.
     pub micros: Micros,
-    /// Where readings go.
+    /// The queue for readings.
     pub readings: Producer<'static, Reading>,
 }
 
 impl Sampling {
-    /// Takes readings for ever. While the converter does not answer, what was due is told as lost.
+    /// Takes readings for ever. While the converter does not answer, the pairs that were due are reported as lost.
     pub fn run(mut self) {
-        let mut told_us = self.micros.micros();
+        let mut reported_us = self.micros.micros();
         let converter = loop {
             let (bus, data_ready) = (&mut self.bus, &mut self.data_ready);
             match Ads131m02::start(bus, data_ready, self.micros, &mut self.micros, SETTINGS) {
                 Ok(converter) => break converter,
-                Err(_) => self.micros.delay_ms(ASK_AGAIN_MS),
+                Err(_) => self.micros.delay_ms(RETRY_MS),
             }
-            let due = self.micros.micros().wrapping_sub(told_us) / PERIOD_US;
+            let due = self.micros.micros().wrapping_sub(reported_us) / PERIOD_US;
             if self.readings.enqueue(Reading::Dropped(due)).is_ok() {
-                told_us = told_us.wrapping_add(due * PERIOD_US);
+                reported_us = reported_us.wrapping_add(due * PERIOD_US);
             }
         };
         let mut taker = Taker::new(converter, self.readings);

@@ -9,28 +9,28 @@ use usb_device::device::{
 };
 use usbd_serial::{SerialPort, USB_CLASS_CDC};
 
-/// The number that the open registry of product numbers keeps for trials. Whoever sells loggers needs one of their own.
-const TRIAL: UsbVidPid = UsbVidPid(0x1209, 0x0001);
+/// The product number that the open registry reserves for tests. Loggers for sale need a number of their own.
+const TEST_ID: UsbVidPid = UsbVidPid(0x1209, 0x0001);
 
-/// The line. Neither way waits; it works only when it is asked, so it is asked at every turn of the link.
+/// The serial line. It never blocks, and works only while it is polled, which happens in every turn of the link.
 pub struct Usb {
     device: UsbDevice<'static, UsbBus>,
     port: SerialPort<'static, UsbBus>,
 }
 
 impl Usb {
-    /// The line, offered to the computer. `serial` tells loggers apart.
+    /// The line, ready for a computer. `serial` distinguishes loggers.
     pub fn new(bus: UsbBusAllocator<UsbBus>, serial: &'static str) -> Option<Self> {
         let bus: &'static _ = singleton!(: UsbBusAllocator<UsbBus> = bus)?;
         let port = SerialPort::new(bus);
-        let words = StringDescriptors::default()
+        let strings = StringDescriptors::default()
             .manufacturer("Coldsquare")
             .product("Coldsquare logger")
             .serial_number(serial);
-        let device = UsbDeviceBuilder::new(bus, TRIAL)
-            .strings(&[words])
+        let device = UsbDeviceBuilder::new(bus, TEST_ID)
+            .strings(&[strings])
             .ok()?
-            // With less, some computers are faster than a logger that is busy with its card.
+            // With less, some computers are too fast for a logger that is busy with its card.
             .max_packet_size_0(64)
             .ok()?
             .device_class(USB_CLASS_CDC)
@@ -38,7 +38,7 @@ impl Usb {
         Some(Self { device, port })
     }
 
-    fn turn(&mut self) {
+    fn poll(&mut self) {
         self.device.poll(&mut [&mut self.port]);
     }
 }
@@ -47,7 +47,7 @@ impl Link for Usb {
     fn receive(&mut self) -> Option<u8> {
         let mut byte = [0];
         if !matches!(self.port.read(&mut byte), Ok(1)) {
-            self.turn();
+            self.poll();
             if !matches!(self.port.read(&mut byte), Ok(1)) {
                 return None;
             }
@@ -57,9 +57,9 @@ impl Link for Usb {
     }
 
     fn send(&mut self, bytes: &[u8]) -> usize {
-        self.turn();
+        self.poll();
         if self.device.state() != UsbDeviceState::Configured {
-            // Nobody is there to whom an answer could still matter.
+            // No computer is there to read it.
             return bytes.len();
         }
         self.port.write(bytes).unwrap_or(0)

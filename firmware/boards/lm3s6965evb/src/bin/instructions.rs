@@ -18,9 +18,9 @@ fn main() -> ! {
         exit(false)
     };
     let ticks = Ticks::start(peripherals.SYST);
-    let told = match measure(plan, |work| ticks.instructions(work)) {
+    let printed = match measure(plan, |work| ticks.instructions(work)) {
         Some(figures) => write!(Uart::new(2), "{figures}"),
         None => exit(false),
     };
-    exit(told.is_ok())
+    exit(printed.is_ok())
 }

@@ -1,5 +1,5 @@
-//! The logger with a computer at its link: a header and then readings in over UART 1, the link on UART 0, a few words
-//! about itself over UART 2. Its store is a piece of memory, from which the computer pulls.
+//! The logger with a computer at its link: a header and then readings in over UART 1, the link on UART 0, figures over
+//! UART 2. Its store is in memory, from which the computer pulls.
 #![no_std]
 #![no_main]
 
@@ -8,14 +8,14 @@ use coldsquare_firmware::link::Link;
 use coldsquare_firmware::logger::{Logger, Parts, Progress};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Extent, Store, StoreError};
-use coldsquare_lm3s6965evb::fed::{Told, header, setup};
+use coldsquare_lm3s6965evb::fed::{HeaderClock, header, setup};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
 use cortex_m::singleton;
 use cortex_m_rt::entry;
 
-/// The UART to a computer. Neither way waits.
+/// The UART to a computer, which never blocks.
 struct Cable(Uart);
 
 impl Link for Cable {
@@ -28,7 +28,7 @@ impl Link for Cable {
     }
 }
 
-/// Keeps the first records, as many as there is room for.
+/// Stores the first records, as many as fit.
 struct Memory(&'static mut heapless::Vec<u8, 24_000>);
 
 impl Store for Memory {
@@ -62,8 +62,8 @@ impl Store for Memory {
 #[entry]
 fn main() -> ! {
     let plan = singleton!(: NextWeld = NextWeld::new());
-    let kept = singleton!(: heapless::Vec<u8, 24_000> = heapless::Vec::new());
-    let Some((plan, kept)) = plan.zip(kept) else {
+    let memory = singleton!(: heapless::Vec<u8, 24_000> = heapless::Vec::new());
+    let Some((plan, memory)) = plan.zip(memory) else {
         exit(false)
     };
     stack::paint();
@@ -73,9 +73,9 @@ fn main() -> ! {
     let pressed = Pressed::new(None);
     let parts = Parts {
         front_end: FedFrontEnd::new(next, &pressed),
-        store: Memory(kept),
+        store: Memory(memory),
         link: Cable(Uart::new(0)),
-        clock: Told(header.clock),
+        clock: HeaderClock(header.clock),
         panel: FedPanel(&pressed),
         plan,
     };
@@ -86,10 +86,10 @@ fn main() -> ! {
     while logger.poll() == Progress::Took {
         readings += 1;
     }
-    let told = writeln!(
+    let printed = writeln!(
         Uart::new(2),
         "stack_bytes {}\nreadings {readings}",
         stack::deepest()
     );
-    exit(told.is_ok())
+    exit(printed.is_ok())
 }

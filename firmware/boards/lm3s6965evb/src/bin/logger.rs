@@ -1,4 +1,4 @@
-//! The logger: a header and then readings in over UART 1, the log out over UART 0, a few words about itself over UART 2.
+//! The logger: a header and then readings in over UART 1, the log out over UART 0, figures over UART 2.
 #![no_std]
 #![no_main]
 
@@ -7,14 +7,14 @@ use coldsquare_firmware::link::Unconnected;
 use coldsquare_firmware::logger::{Logger, Parts, Progress};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Store, StoreError};
-use coldsquare_lm3s6965evb::fed::{Told, header, setup};
+use coldsquare_lm3s6965evb::fed::{HeaderClock, header, setup};
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
 use cortex_m::singleton;
 use cortex_m_rt::entry;
 
-/// What goes out of the UART is kept by whoever listens.
+/// Sends the log out over the UART.
 struct Listener(Uart);
 
 impl Store for Listener {
@@ -42,7 +42,7 @@ fn main() -> ! {
         front_end: FedFrontEnd::new(next, &pressed),
         store: Listener(Uart::new(0)),
         link: Unconnected,
-        clock: Told(header.clock),
+        clock: HeaderClock(header.clock),
         panel: FedPanel(&pressed),
         plan,
     };
@@ -51,6 +51,6 @@ fn main() -> ! {
     };
     while logger.poll() == Progress::Took {}
     logger.finish();
-    let told = writeln!(Uart::new(2), "stack_bytes {}", stack::deepest());
-    exit(told.is_ok())
+    let printed = writeln!(Uart::new(2), "stack_bytes {}", stack::deepest());
+    exit(printed.is_ok())
 }

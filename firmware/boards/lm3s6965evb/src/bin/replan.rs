@@ -1,4 +1,4 @@
-//! Counts the instructions of planning again on the logger: a slice, the longest slice, and all of it for 64 welds.
+//! Counts the instructions of replanning on the logger with 64 welds: a slice, the longest slice, and all of it.
 #![no_std]
 #![no_main]
 
@@ -14,7 +14,7 @@ use cortex_m_rt::entry;
 
 const WELDS: u8 = 64;
 
-/// Welds all over a frame, front and back, some after others, all with an interpass limit.
+/// Welds all over a frame, front and back, some that must follow others, all with an interpass limit.
 fn weld(index: u8) -> PlannedWeld {
     let mixed = |k: i32| ((i32::from(index) * 7919 + k * 104_729) % 2001 - 1000) * 1000;
     PlannedWeld {
@@ -36,14 +36,14 @@ fn weld(index: u8) -> PlannedWeld {
 }
 
 fn plan(plan: &mut NextWeld) -> bool {
-    let head = PlanHeader {
+    let header = PlanHeader {
         title: heapless::String::new(),
         welds: WELDS,
         max_flips: 3,
         before: [0; 7],
         start: Celsius(20.0),
     };
-    if plan.begin(&head).is_err() {
+    if plan.begin(&header).is_err() {
         return false;
     }
     let mut checksum = 0;
@@ -69,7 +69,7 @@ fn main() -> ! {
         exit(false);
     }
     next.complete(0.0, 0.0);
-    // Twice the heat: everything that is left is looked at again, then how long the joint must cool.
+    // Twice the heat starts a replan of all welds left, then the calculation of the cooling time.
     let begin = ticks.instructions(|| next.complete(20_000.0, 10.0));
     let (mut whole, mut longest, mut slices) = (0, 0, 0);
     loop {
@@ -82,12 +82,12 @@ fn main() -> ! {
             break;
         }
     }
-    let told = writeln!(
+    let printed = writeln!(
         Uart::new(2),
         "replan_begin {begin}\nreplan_slices {slices}\nreplan_longest_slice {longest}\nreplan_whole {whole}\n\
          plan_bytes {}\nreplan_stack_bytes {}",
         size_of::<NextWeld>(),
         stack::deepest()
     );
-    exit(told.is_ok())
+    exit(printed.is_ok())
 }

@@ -1,4 +1,4 @@
-//! The same as `journal`, and what is said over defmt goes to the emulator's console.
+//! The same as `journal`, with defmt output on the emulator's console.
 #![no_std]
 #![no_main]
 
