@@ -1,10 +1,18 @@
 //! From cells in any order to a log in the order of its offsets.
 
-use super::CardLog;
 use coldsquare_core::journal::{
     CellBytes, CellError, CellHeader, Content, Layout, frames, open, payload, retained,
 };
 use std::collections::BTreeMap;
+
+/// A log that was assembled from a journal.
+#[derive(Clone, Debug, Default)]
+pub struct CardLog {
+    /// The log, in the format of `docs/log-format.md`.
+    pub bytes: Vec<u8>,
+    /// Notes on the journal, a sentence each.
+    pub notes: Vec<String>,
+}
 
 /// The contents of the cells of a journal.
 pub(super) struct Cells {

@@ -13,20 +13,12 @@ mod assemble;
 
 use crate::failure::Failure;
 use crate::files::{File, Files};
+pub use assemble::CardLog;
 use assemble::Cells;
 use coldsquare_core::journal::fat::{FILE_NAME, NotFound, SectorRange, Unreadable, find};
 use coldsquare_core::journal::{CELL, CellBytes, Layout, LayoutError, open};
 use std::io::{Read, SeekFrom};
 use std::path::Path;
-
-/// A log that was assembled from a journal.
-#[derive(Clone, Debug, Default)]
-pub struct CardLog {
-    /// The log, in the format of `docs/log-format.md`.
-    pub bytes: Vec<u8>,
-    /// Notes on the journal, a sentence each.
-    pub notes: Vec<String>,
-}
 
 /// Bytes read at once.
 const PIECE: usize = 1 << 20;

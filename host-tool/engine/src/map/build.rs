@@ -61,7 +61,7 @@ pub fn build(job: &Job, log: &Log, settings: &Settings) -> Result<WeldMap, Match
         .collect();
     let order = order::order(&planned, &beads);
     let welds = job.welds.iter().map(|weld| {
-        let mut mapped = map_weld(job, log, settings, weld, &beads);
+        let mut mapped = map_weld(job, log, settings.length_within, weld, &beads);
         mapped.planned_place = place_in(&order.planned, weld.number).unwrap_or_default();
         mapped.done_place = place_in(&order.done, weld.number);
         flag_weld(&mut mapped, &matching, &order.out_of_order, &beads);

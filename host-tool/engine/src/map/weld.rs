@@ -1,6 +1,5 @@
 //! One weld of the map: its runs, their verdicts, and what to look at.
 
-use super::build::Settings;
 use super::measure::{self, Beads};
 use super::model::{Decision, Flag, MappedBead, MappedRun, MappedWeld};
 use crate::job::model::{Job, Weld};
@@ -17,12 +16,12 @@ use std::ops::{Add, Sub};
 pub fn map_weld(
     job: &Job,
     log: &Log,
-    settings: &Settings,
+    length_within: Millimetres,
     weld: &Weld,
     beads: &[MappedBead],
 ) -> MappedWeld {
     let procedure = &job.procedures[weld.procedure];
-    let length = Uncertain::rectangular(weld.length().0, settings.length_within.0);
+    let length = Uncertain::rectangular(weld.length().0, length_within.0);
     let counts = |bead: &&MappedBead| matches!(bead.role, Role::Weld { weld: number, .. } if number == weld.number);
     let mine: Vec<&MappedBead> = beads.iter().filter(counts).collect();
     let runs: Vec<MappedRun> = (1..=weld.runs)

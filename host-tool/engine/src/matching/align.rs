@@ -1,11 +1,12 @@
 //! The likeliest alignment of beads and welds under one interpretation, and what it makes of each bead.
 
+use super::error::MatchError;
 use super::interpretation::{Interpretation, Item};
 use super::likelihood::DurationModel;
+use super::model::{Basis, BeadMatch, CERTAIN_FROM, MatchInput, Role};
 use super::posteriors::{Posteriors, forward_backward};
 use super::trellis::Trellis;
 use super::viterbi::{BeadGroup, Path, viterbi};
-use super::{Basis, BeadMatch, CERTAIN_FROM, MatchError, MatchInput, Role};
 
 /// The likeliest path of one interpretation.
 pub struct Alignment {

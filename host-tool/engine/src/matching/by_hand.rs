@@ -1,30 +1,8 @@
 //! Beads that the user assigns by hand.
 
-use super::{Basis, BeadMatch, MatchError, MatchInput, Role};
+use super::error::MatchError;
+use super::model::{Assignment, Basis, BeadMatch, MatchInput, Role, Target};
 use std::str::FromStr;
-
-/// The user's assignment of one bead.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Assignment {
-    /// Number of the bead in the log.
-    pub bead: u32,
-    /// What the bead is.
-    pub target: Target,
-}
-
-/// What the user can say a bead is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum Target {
-    /// Part of the weld of this number.
-    Weld(u16),
-    /// A tack.
-    Tack,
-    /// On scrap.
-    Scrap,
-    /// On the frame, and no planned weld.
-    Extra,
-}
 
 impl FromStr for Assignment {
     type Err = MatchError;

@@ -3,7 +3,7 @@
 //! A dab that fills the crater and a start that did not catch are as short as tacks. But they come right after or
 //! right before a weld, and a tack does not: the welder has to move first.
 
-use super::{Basis, BeadMatch, BeadTime, Role};
+use super::model::{Basis, BeadMatch, BeadTime, Role};
 use coldsquare_core::units::Seconds;
 
 /// A pause up to this long joins a short bead to the weld beside it. Common practice, no source.

@@ -13,7 +13,7 @@ use super::likelihood::{
     LEFT_OUT, MADE, OPENED_AND_LEFT_OUT, SKIPPED_AND_LEFT_OUT, SKIPPED_AND_MADE,
 };
 use super::markers::{Markers, middle};
-use super::{Marker, MarkerKind, MatchInput, Unassigned};
+use super::model::{Marker, MarkerKind, MatchInput, Unassigned};
 
 /// One way to read order and markers: what to align with what.
 #[derive(Clone, Debug)]

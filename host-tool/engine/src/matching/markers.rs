@@ -1,6 +1,6 @@
 //! The welder's markers, without those that were undone, repeated or set while leafing through the welds.
 
-use super::{Basis, BeadMatch, BeadTime, Marker, MarkerKind, MatchInput, Role};
+use super::model::{Basis, BeadMatch, BeadTime, Marker, MarkerKind, MatchInput, Role};
 
 /// The markers that count.
 pub struct Markers {

@@ -1,6 +1,6 @@
 //! The beads of a weld, divided into its runs.
 
-use super::{BeadMatch, MatchInput, Role};
+use super::model::{BeadMatch, MatchInput, Role};
 
 /// Gives each bead of a weld its run. With no more beads than runs, each bead is a run. With more, some runs were
 /// stopped and started again: the beads are divided, in order of time, so that the runs come out as equal as possible.

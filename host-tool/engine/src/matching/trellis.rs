@@ -4,12 +4,13 @@
 //! [`Trellis::transitions`] lists the steps from a node to later ones. A weld is left out right before the next weld
 //! that is made, so each way is exactly one path and no chance is counted twice.
 
+use super::error::MatchError;
 use super::interpretation::{Interpretation, Item};
 use super::likelihood::{
     DurationModel, EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, RUN_LEFT_OUT, STOPPED,
     UNFINISHED, median, pause,
 };
-use super::{MatchError, MatchInput};
+use super::model::MatchInput;
 use std::ops::Range;
 
 /// Nodes of the largest trellis: 8 million take about 250 MB.

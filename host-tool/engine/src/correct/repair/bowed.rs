@@ -1,6 +1,6 @@
 //! A bowed member and the press that would straighten it.
 
-use super::Case;
+use super::case::Case;
 use crate::correct::press::usual_span_mm;
 use crate::formulas::bending::{Bar, Press, bearing_limit};
 use crate::geometry::Point;

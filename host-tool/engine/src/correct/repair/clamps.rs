@@ -1,6 +1,6 @@
 //! Before the build: clamp the member in more places.
 
-use super::{not_possible, sort};
+use super::case::{not_possible, sort};
 use crate::correct::Settings;
 use crate::correct::model::{Degree, Fault, RepairKind, RepairOption};
 use crate::format::Precision;

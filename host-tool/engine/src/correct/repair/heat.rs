@@ -1,7 +1,7 @@
 //! Heat on the long side, in lines or in spots.
 
 use super::bowed::BowedMember;
-use super::{not_possible, place};
+use super::case::{not_possible, place};
 use crate::correct::heat::{Heatable, Heated, HeatedSide, Pattern, heatable};
 use crate::correct::model::{Degree, PlaceKind, RepairKind, RepairOption};
 use crate::format::Precision;

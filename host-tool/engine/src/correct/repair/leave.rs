@@ -1,6 +1,6 @@
 //! Leaving it as it is.
 
-use super::{Case, not_possible};
+use super::case::{Case, not_possible};
 use crate::correct::model::{Degree, RepairKind, RepairOption};
 use crate::correct::tolerance::is_too_large;
 

@@ -3,6 +3,7 @@
 //! One file for each kind of option. An option that is not possible is listed all the same, with the reason.
 
 mod bowed;
+mod case;
 mod clamps;
 mod heat;
 mod leave;
@@ -11,51 +12,17 @@ mod pre_camber;
 mod press;
 mod whole;
 
+pub(super) use case::Case;
 pub(super) use clamps::add_clamps;
 
 use super::bar::bar;
-use super::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
+use super::model::{RepairKind, RepairOption};
 use super::{Change, Settings};
-use crate::format::Precision;
 use crate::job::model::Job;
 use crate::movement::measures::{Measure, MeasureKind};
-use crate::units::Units;
 use bowed::BowedMember;
+use case::{not_possible, sort};
 use coldsquare_core::uncertainty::Uncertain;
-use std::collections::BTreeMap;
-
-/// One change with everything that decides how it can be straightened.
-#[derive(Clone, Copy)]
-pub(super) struct Case<'a> {
-    pub job: &'a Job,
-    pub change: &'a Change<'a>,
-    /// Measured; otherwise predicted.
-    pub measured: bool,
-    pub tolerance_mm: f64,
-    pub settings: &'a Settings,
-}
-
-impl Case<'_> {
-    fn units(&self) -> Units {
-        self.settings.units
-    }
-
-    /// A size as drawn or read, with its unit.
-    fn drawn(&self, mm: f64) -> String {
-        self.units().length_with_unit(mm, Precision::Drawn)
-    }
-
-    /// A place or a length to mark, with its unit.
-    fn mark(&self, mm: f64) -> String {
-        self.units().length_with_unit(mm, Precision::Mark)
-    }
-
-    /// Whether the member is structural.
-    fn structural(&self) -> bool {
-        let of_job = |member| self.job.structural.has(member);
-        self.settings.structural || self.change.measure.member.is_some_and(of_job)
-    }
-}
 
 /// Every option for a change: possible ones first, those with the least effort and risk first.
 pub(super) fn options(case: &Case<'_>) -> Vec<RepairOption> {
@@ -67,17 +34,6 @@ pub(super) fn options(case: &Case<'_>) -> Vec<RepairOption> {
     }
     sort(&mut options);
     options
-}
-
-fn sort(options: &mut [RepairOption]) {
-    options.sort_by_key(|option| {
-        (
-            !option.possible,
-            option.kind != RepairKind::Leave,
-            option.effort as u8 + option.risk as u8,
-            option.risk,
-        )
-    });
 }
 
 fn for_bow(case: &Case<'_>) -> Vec<RepairOption> {
@@ -141,31 +97,5 @@ pub fn can_be_pre_cambered(job: &Job, measure: &Measure, expected_mm: Uncertain)
     options.any(|option| option.kind == RepairKind::PreCamber && option.possible)
 }
 
-/// An option that is not possible, with the reason.
-fn not_possible(kind: RepairKind, why: impl Into<String>) -> RepairOption {
-    RepairOption {
-        kind,
-        possible: false,
-        summary: vec![why.into()],
-        steps: Vec::new(),
-        cautions: Vec::new(),
-        effort: Degree::Low,
-        risk: Degree::High,
-        places: Vec::new(),
-        figures: BTreeMap::new(),
-    }
-}
-
-fn place(at_mm: f64, what: PlaceKind) -> Place {
-    Place {
-        at_mm,
-        amount_mm: 0.0,
-        what,
-    }
-}
-
 const STRUCTURAL: &str =
     "Refused: structural. The code that applies and a licensed engineer decide.";
-
-const STORED_ENERGY: &str = "A frame under a clamp or jack stores energy: stand aside, never in line with it, wear eye \
-    protection, chain down what could fly, and let go slowly.";

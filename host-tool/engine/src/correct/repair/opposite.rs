@@ -1,7 +1,7 @@
 //! A weld or a brace on the other side.
 
 use super::bowed::BowedMember;
-use super::not_possible;
+use super::case::not_possible;
 use crate::correct::model::{Degree, RepairKind, RepairOption};
 use crate::format::Precision;
 use crate::movement::effect::tendon_force_n;

@@ -1,7 +1,7 @@
 //! Before the build: bow the member the other way first.
 
 use super::bowed::BowedMember;
-use super::{STORED_ENERGY, not_possible};
+use super::case::{STORED_ENERGY, not_possible};
 use crate::correct::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
 use crate::formulas::bending::{Pressed, strain_limit};
 use crate::movement::measures::towards;

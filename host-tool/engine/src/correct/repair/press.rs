@@ -1,7 +1,7 @@
 //! Bending the member back cold, over blocks.
 
 use super::bowed::BowedMember;
-use super::{STORED_ENERGY, not_possible, place};
+use super::case::{STORED_ENERGY, not_possible, place};
 use crate::correct::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
 use crate::correct::press::{MAX_SPRINGINESS, Next, next, springiness};
 use crate::formulas::bending::{Press, Step, bearing_limit, strain_limit};

@@ -1,6 +1,6 @@
 //! Faults of the whole frame: its sizes, whether it is square and flat.
 
-use super::{Case, STORED_ENERGY, not_possible};
+use super::case::{Case, STORED_ENERGY, not_possible};
 use crate::correct::model::{Degree, RepairKind, RepairOption};
 use crate::format::Precision;
 use crate::movement::measures::MeasureKind;

@@ -1,10 +1,16 @@
 //! Which columns of a recording are time, volts and amps: named by the user, by the headings, or by their order.
 
-use super::layout::{Layout, LayoutError};
+use super::layout::{Layout, LayoutError, rows_layout};
 use super::options::{ColumnRef, CsvOptions, TimeUnit};
 
+/// Finds the layout from the first lines of a file.
+pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<Layout, LayoutError> {
+    let (layout, width) = rows_layout(lines, options)?;
+    choose_columns(layout, width, options)
+}
+
 /// Fills in the columns of a layout whose rows have `width` of them.
-pub(super) fn choose_columns(
+fn choose_columns(
     mut layout: Layout,
     width: usize,
     options: &CsvOptions,

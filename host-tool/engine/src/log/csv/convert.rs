@@ -1,9 +1,10 @@
 //! From the text of a recording to the records of a log.
 
+use super::columns::detect;
 use super::describe::{
     AMPS_PER_COUNT, VOLTS_PER_COUNT, arc_settings, calibration, describe, find_time_base, header,
 };
-use super::layout::{Layout, detect};
+use super::layout::Layout;
 use super::number::{Moment, Number, moment, number};
 use super::options::{CsvOptions, TimeUnit};
 use super::recording::{Quantity, Recording};

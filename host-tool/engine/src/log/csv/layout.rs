@@ -1,6 +1,5 @@
 //! How the rows of a recording are written: separator, decimal sign, first row, headings.
 
-use super::columns::choose_columns;
 use super::number::{moment, number};
 use super::options::{CsvOptions, Decimal, Separator};
 use super::rows::{fields, is_blank};
@@ -43,8 +42,11 @@ const FORMATS: [(Separator, Decimal); 8] = [
     (Separator::Space, Decimal::Comma),
 ];
 
-/// Finds the layout from the first lines of a file.
-pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<Layout, LayoutError> {
+/// Finds how rows are written from the first lines of a file, and how many columns they have.
+pub(super) fn rows_layout(
+    lines: &[(u64, String)],
+    options: &CsvOptions,
+) -> Result<(Layout, usize), LayoutError> {
     let min_columns = if options.rate_hz.is_some() { 2 } else { 3 };
     let allowed = |(separator, decimal): &&(Separator, Decimal)| {
         options.separator.is_none_or(|wanted| wanted == *separator)
@@ -78,7 +80,7 @@ pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<La
         headings,
         by_order: false,
     };
-    choose_columns(layout, width, options)
+    Ok((layout, width))
 }
 
 /// How well a format fits: first by the share of fields that are numbers, then by the number of rows.
