@@ -4,7 +4,7 @@ use super::model::{Reason, Step, StepKind};
 use super::parts::PlannedPart;
 use super::steps::step;
 use crate::job::model::Job;
-use crate::movement::holding::{ClampsOn, Releases};
+use crate::movement::clamps::{ClampsOn, Releases};
 
 /// Follows an order and says which clamps come off.
 pub(super) struct Clamping<'a> {
@@ -35,7 +35,7 @@ impl<'a> Clamping<'a> {
         let reason = Reason::ClampInTheWay {
             weld: self.job.welds[weld].number,
         };
-        let off = self.on.off_before(&self.releases, weld);
+        let off = self.on.release_before(&self.releases, weld);
         self.steps(off, reason, gauge_now)
     }
 
@@ -45,7 +45,7 @@ impl<'a> Clamping<'a> {
         if self.left[weld] > 0 {
             return Vec::new();
         }
-        let off = self.on.off_after(&self.releases, weld);
+        let off = self.on.release_after(&self.releases, weld);
         self.steps(off, Reason::ClampDone, gauge_now)
     }
 
@@ -70,7 +70,7 @@ mod tests {
     use crate::plan::model::{Plan, Reason, StepKind};
     use crate::plan::order::Effort;
     use crate::plan::parallel::Serial;
-        use crate::plan::{Options, plan};
+    use crate::plan::{Options, plan};
 
     const GATE: &str = crate::example::GARDEN_GATE;
 

@@ -51,9 +51,9 @@ impl HeatPaths {
         for joints_of_member in &on {
             for &(a, at_a) in joints_of_member {
                 for &(b, at_b) in joints_of_member {
-                    let way: &mut Option<f64> = &mut mm[a * joints + b];
+                    let path: &mut Option<f64> = &mut mm[a * joints + b];
                     let this = (at_a - at_b).abs();
-                    *way = Some(way.map_or(this, |known| known.min(this)));
+                    *path = Some(path.map_or(this, |known| known.min(this)));
                 }
             }
         }

@@ -5,8 +5,8 @@
 //!                                                          -> steps with reasons and times, trade orders -> Plan
 //! ```
 //!
-//! [`plan`] scores orders by the [shrinkage balance](moments), [`frame_model::plan_on_frame_model`] by the movement of the
-//! frame model. To score orders by something else, write an [`Objective`](coldsquare_core::sequence::Objective) and
+//! [`plan`] scores orders by the [shrinkage balance](moments), [`frame_model::plan_on_frame_model`] by the movement of
+//! the frame model. To score orders by something else, write an [`Objective`](coldsquare_core::sequence::Objective) and
 //! hand it to [`PlanningProblem::plan`]; search, reasons and pages stay as they are. The rules of thumb are constants
 //! with their source, here and in [`reasons`].
 //!

@@ -38,8 +38,8 @@ pub struct Plan {
 }
 
 /// What is said of a plan whose search was stopped early.
-pub const STOPPED_EARLY: &str = "the search did not finish; this is the best order so far, and a longer search may find a \
-                                 better one";
+pub const STOPPED_EARLY: &str = "the search did not finish; this is the best order so far, and a longer search may find \
+                                 a better one";
 
 /// What else would reduce the movement, with the welds in the order advised: pre-camber, clamps, longer cuts.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -83,7 +83,7 @@ pub enum GainKind {
 /// What orders are scored by: the greatest value on the way should be small, then the value at the end.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Gauge {
-    /// What it is ("shrinkage out of balance").
+    /// What it is ("shrinkage imbalance").
     pub name: &'static str,
     /// Unit printed after a value.
     pub unit: &'static str,

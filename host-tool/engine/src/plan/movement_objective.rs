@@ -9,14 +9,14 @@ use super::model::Gauge;
 use super::parts::PlannedPart;
 use super::search::PredictChange;
 use crate::job::model::Job;
-use crate::movement::measures::MeasureKind;
 use crate::movement::build_state::BuildState;
 use crate::movement::cost::MovementWeights;
+use crate::movement::measures::MeasureKind;
 use crate::movement::model::MovementModel;
-use crate::movement::simulate::SimulationOptions;
+use crate::movement::model::weld_part::WeldPart;
 use crate::movement::outcome::Outcome;
 use crate::movement::shrinkage::Shrinkage;
-use crate::movement::model::weld_part::WeldPart;
+use crate::movement::simulate::SimulationOptions;
 use coldsquare_core::sequence::{Objective, Step};
 
 /// Movements are counted in steps of this share of the movement in file order: finer than anybody measures, coarser
@@ -48,7 +48,11 @@ impl Solved {
     ///
     /// # Errors
     /// As [`Solved::new`].
-    pub fn with_cost(job: &Job, net_heat_j_per_mm: &[f64], cost: MovementWeights) -> Result<Self, String> {
+    pub fn with_cost(
+        job: &Job,
+        net_heat_j_per_mm: &[f64],
+        cost: MovementWeights,
+    ) -> Result<Self, String> {
         if job.welds.is_empty() {
             return Err("there is no weld".into());
         }
@@ -57,7 +61,11 @@ impl Solved {
             .shrinkage_each(net_heat_j_per_mm, &job.shrinkage_factors())
             .map_err(|error| error.to_string())?;
         let drawn: Vec<usize> = (0..engine.welds()).collect();
-        let drawn = engine.simulate(&engine.whole_welds(&drawn), &shrinkage, &SimulationOptions::after_each_part());
+        let drawn = engine.simulate(
+            &engine.whole_welds(&drawn),
+            &shrinkage,
+            &SimulationOptions::after_each_part(),
+        );
         let moves_mm = cost.of(engine.measures(), &drawn);
         Ok(Self {
             step_mm: COUNT * if moves_mm > 0.0 { moves_mm } else { 1.0 },
@@ -121,7 +129,11 @@ impl MovementObjective<'_> {
     #[must_use]
     pub fn outcome(&self, order: &[Step]) -> Outcome {
         let engine = &self.solved.engine;
-        engine.simulate(&self.parts(order), &self.solved.shrinkage, &SimulationOptions::default())
+        engine.simulate(
+            &self.parts(order),
+            &self.solved.shrinkage,
+            &SimulationOptions::default(),
+        )
     }
 
     fn parts(&self, order: &[Step]) -> Vec<WeldPart> {
@@ -132,10 +144,11 @@ impl MovementObjective<'_> {
     /// How far an order moves the frame, mm, by [`MovementObjective::gauge`].
     #[must_use]
     pub fn moves_mm(&self, order: &[Step]) -> f64 {
-        let outcome = self
-            .solved
-            .engine
-            .simulate(&self.parts(order), &self.solved.shrinkage, &SimulationOptions::after_each_part());
+        let outcome = self.solved.engine.simulate(
+            &self.parts(order),
+            &self.solved.shrinkage,
+            &SimulationOptions::after_each_part(),
+        );
         let (cost, measures) = (&self.solved.cost, self.solved.engine.measures());
         let on_the_way = outcome
             .steps_mm

@@ -1,11 +1,11 @@
 //! What a plan puts in order: welds, long ones in parts, each with its side and what must come before it.
 //!
-//! To change how a long weld is cut, see [`LONGEST_IN_ONE_GO_MM`].
+//! To change how a long weld is cut, see [`MAX_PART_LENGTH_MM`].
 
 use crate::job::model::{Job, Point, Weld};
-use crate::movement::part::Part;
-pub use crate::movement::pieces::LONGEST_IN_ONE_GO_MM;
-use crate::movement::pieces::piece_count;
+pub(crate) use crate::movement::model::cut::MAX_PART_LENGTH_MM;
+use crate::movement::model::cut::segment_count;
+use crate::movement::model::weld_part::WeldPart;
 use coldsquare_core::sequence::{Item, Side, WeldSet};
 
 /// A weld that looks at least this much to the front or the back (cosine) is made with that face up.
@@ -36,10 +36,10 @@ impl PlannedPart {
 
     /// The same part for the frame model.
     #[must_use]
-    pub fn part(&self, reversed: bool) -> Part {
-        Part {
+    pub fn part(&self, reversed: bool) -> WeldPart {
+        WeldPart {
             weld: self.weld,
-            stretches: self.segments[0]..self.segments[1],
+            segments: self.segments[0]..self.segments[1],
             reversed,
         }
     }
@@ -74,7 +74,7 @@ pub fn side(weld: &Weld) -> Side {
     }
 }
 
-/// Cuts every weld into parts of nearly equal length, none longer than [`LONGEST_IN_ONE_GO_MM`], at ends of its
+/// Cuts every weld into parts of nearly equal length, none longer than [`MAX_PART_LENGTH_MM`], at ends of its
 /// segments.
 #[must_use]
 pub fn planned_parts(job: &Job) -> Vec<PlannedPart> {
@@ -82,8 +82,8 @@ pub fn planned_parts(job: &Job) -> Vec<PlannedPart> {
         .iter()
         .enumerate()
         .flat_map(|(index, weld)| {
-            let all = piece_count(job, weld);
-            let in_one_go = LONGEST_IN_ONE_GO_MM * all as f64 / weld.length().0;
+            let all = segment_count(job, weld);
+            let in_one_go = MAX_PART_LENGTH_MM * all as f64 / weld.length().0;
             let in_one_go = (in_one_go + 1e-9).floor().clamp(1.0, all as f64) as usize;
             let count = all.div_ceil(in_one_go).min(255);
             let begin = move |k: usize| k * all / count;

@@ -119,7 +119,7 @@ impl<'a> PlanningProblem<'a> {
         };
         let all: f64 = self.whole.iter().map(length).sum();
         Gauge {
-            name: "imbalance of heat",
+            name: "shrinkage imbalance",
             unit: "% of all heat",
             per_root: if all > 0.0 { 100.0 / all } else { 0.0 },
         }

@@ -267,8 +267,8 @@ impl Clock<'_, '_> {
             Ok(rest) => Some((rest, WaitFor::Machine { duty })),
             Err(TooLong) => {
                 let remark = format!(
-                    "Weld {number} alone exceeds the duty cycle of the machine at {:.0} A ({:.0} % of ten minutes): weld it \
-                     in parts and let the machine cool between them.",
+                    "Weld {number} alone exceeds the duty cycle of the machine at {:.0} A ({:.0} % of ten minutes): \
+                     weld it in parts and let the machine cool between them.",
                     amps.0,
                     100.0 * duty
                 );

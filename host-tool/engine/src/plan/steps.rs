@@ -258,13 +258,14 @@ pub(super) fn step(what: StepKind, reason: Reason, gauge_after: f64) -> model::S
 }
 
 /// What the shrinkage balance leaves out.
-pub(super) const BALANCE_ONLY: &str = "The shrinkage balance knows the drawing and the heat, not the stiffness of the frame or \
-                                       the clamps.";
+pub(super) const BALANCE_ONLY: &str = "The shrinkage balance knows the drawing and the heat, not the stiffness of the \
+                                       frame or the clamps.";
 
 fn cautions() -> Vec<String> {
     vec![
         "A balanced order reduces distortion; it does not make a weld sound. For structural or safety-critical work \
-         follow the qualified procedure, the local code and the engineer in charge, even where they ask for another order."
+         follow the qualified procedure, the local code and the engineer in charge, even where they ask for another \
+         order."
             .into(),
         BALANCE_ONLY.into(),
         "A frame is heavy and hot: flip it with help, gloves and a clear floor.".into(),

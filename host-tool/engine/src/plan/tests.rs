@@ -5,8 +5,8 @@ use super::order::Effort;
 use super::{Options, PlanError, plan, text};
 use crate::job::from_text;
 use crate::job::model::Job;
-use crate::units::Units;
 use crate::plan::search::SequenceError;
+use crate::units::Units;
 
 fn gate() -> Job {
     from_text("gate", crate::example::GARDEN_GATE).expect("the example has no errors")
@@ -40,7 +40,7 @@ fn numbers(job: &Job) -> Vec<u16> {
 }
 
 #[test]
-fn the_gate_is_planned_better_than_by_habit() {
+fn the_gate_is_planned_better_than_any_trade_order() {
     let job = gate();
     let plan = planned(&job, 40_000);
     let mut order = plan.order();
@@ -52,12 +52,12 @@ fn the_gate_is_planned_better_than_by_habit() {
         plan.score
     );
     assert!(plan.score.flips <= 3);
-    for habit in &plan.trade_orders {
+    for order in &plan.trade_orders {
         assert!(
-            plan.score.peak < 0.6 * habit.score.peak,
+            plan.score.peak < 0.6 * order.score.peak,
             "{}: {:?} against {:?}",
-            habit.name,
-            habit.score,
+            order.name,
+            order.score,
             plan.score
         );
     }
@@ -142,7 +142,7 @@ fn a_weld_is_made_with_its_face_up() {
     for step in &plan.steps {
         match step.what {
             StepKind::Flip { up: now } => {
-                assert_ne!(now, up, "a turn turns");
+                assert_ne!(now, up, "a flip changes the face");
                 up = now;
             }
             StepKind::Weld { weld, .. } => {
@@ -220,7 +220,7 @@ fn an_order_by_rule_is_kept_and_a_circle_is_named() {
 }
 
 #[test]
-fn too_few_turns_are_refused_with_the_number_needed() {
+fn too_few_flips_are_refused_with_the_number_needed() {
     let job = bare_frame();
     let none = Options {
         max_flips: Some(0),
@@ -236,7 +236,7 @@ fn too_few_turns_are_refused_with_the_number_needed() {
 }
 
 #[test]
-fn long_welds_are_cut_and_made_by_back_step() {
+fn long_welds_are_cut_and_welded_by_back_step() {
     let mut job = bare_frame();
     job.welds.truncate(1);
     job.joints.iter_mut().for_each(|joint| joint.tacks.clear());
@@ -250,14 +250,14 @@ fn long_welds_are_cut_and_made_by_back_step() {
         .steps
         .iter()
         .filter_map(|step| match &step.what {
-            StepKind::Weld { part, from, to, .. } => Some((part.expect("a piece"), from[0], to[0])),
+            StepKind::Weld { part, from, to, .. } => Some((part.expect("a part"), from[0], to[0])),
             _ => None,
         })
         .collect();
     assert_eq!(welds.len(), 2);
     for (part, from, to) in welds {
         assert_eq!(part.of, 2);
-        // It grows to the right, away from the middle; each piece is laid to the left.
+        // It grows to the right, away from the middle; each part is welded to the left.
         assert!(from > to, "{from} to {to}");
         assert!((from - to - 200.0).abs() < 1e-9);
     }

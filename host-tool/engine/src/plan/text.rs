@@ -159,10 +159,9 @@ fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
 
 fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
     let (what, how) = match &step.what {
-        StepKind::Tack { name, at, .. } => (
-            format!("tack {}", plain(name)),
-            count(at.len(), "tack"),
-        ),
+        StepKind::Tack { name, at, .. } => {
+            (format!("tack {}", plain(name)), count(at.len(), "tack"))
+        }
         StepKind::Flip { up } => {
             let up = match up {
                 Face::Front => "front up",

@@ -1,4 +1,4 @@
-//! Laws that every plan on the frame model keeps, on small frames by chance.
+//! Laws that every plan on the frame model keeps, on small random frames.
 
 use super::tests::{mirrored, options};
 use super::*;
@@ -121,9 +121,9 @@ proptest! {
         prop_assert!((one - other).abs() <= 1e-6 + 1e-6 * one, "{} mm and {} mm", one, other);
     }
 
-    /// No turn is advised that saves less than it must, and none is left out for more.
+    /// No flip is advised that saves less than it must, and none that saves more is left out.
     #[test]
-    fn a_turn_is_weighed_against_what_it_saves(job in a_frame(), worth in 0.0..0.5_f64) {
+    fn a_flip_is_weighed_against_what_it_saves(job in a_frame(), worth in 0.0..0.5_f64) {
         let heat = planned_heat(&job);
         let found = |flip_worth: f64| {
             let options = Options { flip_worth, ..options(400) };
@@ -141,8 +141,8 @@ proptest! {
 }
 
 #[test]
-fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is_taken() {
-    // Two rungs welded on both faces: any turn beyond the one that is needed must save half of the movement.
+fn of_orders_that_move_it_equally_the_one_with_fewer_flips_and_less_walking_is_chosen() {
+    // Two rungs welded on both faces: any flip beyond the one needed must save half of the movement.
     let job = rungs(&[200, 1000], "SHS 20x20x2", true);
     let heat = planned_heat(&job);
     let dear = Options {
@@ -155,7 +155,7 @@ fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is
     let least = least_moving(&problem, &objective, &Serial, &mut |_| true).expect("an order");
     let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
     assert!(found.cost.flips <= least.cost.flips);
-    // And no order by chance that is as good has as few turns, and less to move on and walk.
+    // And no random order that is as good has as few flips and less moving on and walking.
     let as_good = found.cost.peak;
     for order in super::tests::random_orders(300, problem.items.len()) {
         let other = cost(&objective, &problem.items, problem.max_flips, &order).expect("no rules");
@@ -166,11 +166,11 @@ fn of_orders_that_move_it_as_little_the_one_with_fewer_turns_and_less_walking_is
 }
 
 #[test]
-fn equal_welds_are_taken_as_drawn() {
-    // One rung, welded on one face: its two ends are equal, and nothing else decides.
+fn equal_welds_keep_file_order() {
+    // One rung, welded on one face: its two ends are equal.
     let job = rungs(&[600], "SHS 20x20x2", false);
     let plan = plan_on_frame_model(&job, &options(400), &Serial, &mut |_| true).expect("a plan");
-    let mut drawn = plan.order();
-    drawn.sort_unstable();
-    assert_eq!(plan.order(), drawn);
+    let mut file_order = plan.order();
+    file_order.sort_unstable();
+    assert_eq!(plan.order(), file_order);
 }

@@ -3,7 +3,7 @@
 use super::*;
 use crate::job::from_text;
 use crate::job::model::{Goal, Point};
-use crate::movement::cost::Cost as Weights;
+use crate::movement::cost::MovementWeights;
 use crate::plan::model::StepKind;
 use crate::plan::parallel::Serial;
 use coldsquare_core::sequence::{Cost, Objective};
@@ -44,16 +44,16 @@ fn rungs(places: &[u32], section: &str) -> Job {
 }
 
 #[test]
-fn the_advised_order_moves_the_gate_less_than_any_habit() {
+fn the_advised_order_moves_the_gate_less_than_any_trade_order() {
     let job = from_text("gate.toml", GATE).expect("a job");
     let plan = plan_on_frame_model(&job, &options(2000), &Serial, &mut |_| true).expect("a plan");
     assert_eq!(plan.gauge.unit, "mm");
-    for habit in &plan.trade_orders {
+    for order in &plan.trade_orders {
         assert!(
-            plan.score.peak < habit.score.peak,
+            plan.score.peak < order.score.peak,
             "{}: {:?} against {:?}",
-            habit.name,
-            habit.score,
+            order.name,
+            order.score,
             plan.score
         );
     }
@@ -76,7 +76,7 @@ fn a_frame_that_does_not_stand_is_planned_by_shrinkage_balance_and_says_why() {
     assert_eq!(plan.gauge.unit, "% of all heat");
 }
 
-/// Orders by chance, the same every time.
+/// Random orders, the same every time.
 pub(super) fn random_orders(count: usize, items: usize) -> Vec<Vec<Step>> {
     let mut state = 0x9E37_79B9_7F4A_7C15_u64;
     let mut below = |bound: usize| {
@@ -96,9 +96,9 @@ pub(super) fn random_orders(count: usize, items: usize) -> Vec<Vec<Step>> {
         .collect()
 }
 
-/// Little effort, as befits a test; `benches/planning` makes the table of the guide with the usual one.
+/// Little effort, as befits a test; `benches/planning` makes the table of `docs/planning-search.md` with the usual one.
 #[test]
-fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
+fn on_ten_frames_no_trade_order_is_better_and_hardly_a_random_one() {
     for (name, text) in FRAMES {
         let job = from_text(name, text).expect("a job");
         let heat = crate::plan::planned_heat(&job);
@@ -111,18 +111,18 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
         let ours = worth(&found.order);
         assert_eq!(ours.peak, found.cost.peak, "{name}: it costs what it says");
         assert!(ours.flips <= problem.max_flips, "{name}");
-        for (habit, order) in problem.trade_orders().expect("no rules") {
+        for (name_of, order) in problem.trade_orders().expect("no rules") {
             let theirs = worth(&order);
             assert!(
                 ours.peak <= theirs.peak || theirs.flips > ours.flips,
-                "{name}: {habit} moves it by {:.4}, ours by {:.4}",
+                "{name}: {name_of} moves it by {:.4}, ours by {:.4}",
                 objective.gauge().value(theirs.peak),
                 objective.gauge().value(ours.peak)
             );
         }
-        // Chance may turn the frame over as often as it likes.
-        let by_chance = random_orders(10, problem.items.len());
-        let better = by_chance
+        // Random orders may flip the frame as often as they like.
+        let at_random = random_orders(10, problem.items.len());
+        let better = at_random
             .iter()
             .filter(|order| worth(order).peak < ours.peak);
         assert!(better.count() <= 1, "{name}");
@@ -130,7 +130,7 @@ fn on_ten_frames_no_habit_is_better_and_hardly_an_order_by_chance() {
 }
 
 #[test]
-fn two_hundred_welds_are_tried_on_the_structure() {
+fn two_hundred_welds_are_tried_on_the_frame_model() {
     let text = GATE
         .replace("width = 1200", "width = 3200")
         .replace("count = 9", "count = 46")
@@ -143,13 +143,13 @@ fn two_hundred_welds_are_tried_on_the_structure() {
     order.sort_unstable();
     assert_eq!(order, (1..=200).collect::<Vec<_>>());
     let with_as_few =
-        |habit: &&crate::plan::model::TradeOrder| habit.score.flips <= plan.score.flips;
-    for habit in plan.trade_orders.iter().filter(with_as_few) {
-        assert!(plan.score.peak <= habit.score.peak, "{}", habit.name);
+        |order: &&crate::plan::model::TradeOrder| order.score.flips <= plan.score.flips;
+    for order in plan.trade_orders.iter().filter(with_as_few) {
+        assert!(plan.score.peak <= order.score.peak, "{}", order.name);
     }
 }
 
-/// Every order of eight welds, laid one after the other: the least peak of all.
+/// The smallest peak of all orders of eight welds.
 fn least_peak<'a>(
     objective: &MovementObjective<'a>,
     state: &<MovementObjective<'a> as Objective>::State,
@@ -171,7 +171,7 @@ fn least_peak<'a>(
     }
 }
 
-/// The whole distribution is in the guide; see `benches/planning`.
+/// The whole distribution is in `docs/planning-search.md`, made by `benches/planning`.
 #[test]
 fn of_all_orders_of_eight_welds_hardly_one_is_better() {
     let job = rungs(&[200, 500], "SHS 20x20x2");
@@ -215,7 +215,7 @@ pub(super) fn mirrored(job: &Job, width_mm: f64) -> Job {
 }
 
 /// What is mirrored is the drawing: each weld keeps its number and changes its side. The order by number is then the
-/// mirrored order, also between orders that are as good.
+/// mirrored order, even between equal orders.
 #[test]
 fn a_mirrored_frame_gets_the_mirrored_order() {
     for (job, width_mm) in [
@@ -301,7 +301,7 @@ fn twice_the_heat_makes_every_order_twice_as_far_off() {
 fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     let mut job = rungs(&[150, 400, 1000], "SHS 25x25x2");
     let heat = crate::plan::planned_heat(&job);
-    // Any turn is welcome, or what is asked for would be given away for fewer turns.
+    // Any flip is welcome, or the goal would be given away for fewer flips.
     let thorough = Options {
         flip_worth: 0.0,
         ..options(5000)
@@ -310,15 +310,15 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     let solved = Goal::WORDS.map(|word| {
         let mut goal = Goal::default();
         assert!(goal.add(word));
-        Solved::with_cost(&job, &heat, Weights::of_goal(&goal)).expect("it stands")
+        Solved::with_cost(&job, &heat, MovementWeights::of_goal(&goal)).expect("it stands")
     });
-    let judges = solved.each_ref().map(|solved| solved.objective(&problem));
-    let found = judges.each_ref().map(|objective| {
+    let objectives = solved.each_ref().map(|solved| solved.objective(&problem));
+    let found = objectives.each_ref().map(|objective| {
         on_frame_model(&problem, objective, &Serial, &mut |_| true)
             .expect("an order")
             .order
     });
-    for (k, objective) in judges.iter().enumerate() {
+    for (k, objective) in objectives.iter().enumerate() {
         let left = found.each_ref().map(|order| {
             let cost: Cost = cost(objective, &problem.items, u16::MAX, order).expect("an order");
             objective.gauge().value(cost.peak)
@@ -349,7 +349,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
 
 #[test]
 fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
-    // Whoever takes the welds as they come turns the frame and walks for nearly each of them.
+    // A random order flips the frame and walks for nearly every weld.
     let job = frame("ladder");
     let heat = crate::plan::planned_heat(&job);
     let problem = PlanningProblem::new(&job, &heat, &options(10_000)).expect("an order");

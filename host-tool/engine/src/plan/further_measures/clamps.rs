@@ -4,10 +4,12 @@ use super::trial::Trial;
 use super::{MAX_MEMBERS, NEAR_MM, WORTH_MM, enough};
 use crate::format::list;
 use crate::job::model::{Clamp, Job, Point};
-use crate::movement::answers::{Measure, MeasureKind, corners};
-use crate::movement::engine::{Engine, Shrinkage};
-use crate::movement::frame::FrameModel;
-use crate::movement::holding::{Releases, Use};
+use crate::movement::clamps::{ClampUse, Releases};
+use crate::movement::measures::{Measure, MeasureKind, corners};
+use crate::movement::model::MovementModel;
+use crate::movement::model::beam_model::BeamModel;
+use crate::movement::shrinkage::Shrinkage;
+use crate::movement::simulate::SimulationOptions;
 use crate::plan::model::{Gain, GainKind};
 use coldsquare_core::uncertainty::COVERAGE_FACTOR;
 
@@ -29,7 +31,7 @@ pub(super) struct Candidates {
 }
 
 impl Candidates {
-    pub(super) fn new(job: &Job, plain: &Engine, expected_mm: &[f64]) -> Self {
+    pub(super) fn new(job: &Job, plain: &MovementModel, expected_mm: &[f64]) -> Self {
         let mut clamped = job.clone();
         let mut add = |name: String, member: usize, at: Point| {
             let near = |clamp: &Clamp| (clamp.at - at).length() < NEAR_MM;
@@ -48,7 +50,7 @@ impl Candidates {
             let name = format!("the middle of {}", member.name);
             middles.extend(add(name, index, (member.from + member.to) * 0.5));
         }
-        let model = plain.model();
+        let model = plain.beam_model();
         let free = free_corners(model).into_iter().filter_map(|(name, node)| {
             let member = model.member_of(node);
             add(name.into(), member, model.nodes[node])
@@ -64,11 +66,18 @@ impl Candidates {
 
 impl Trial<'_> {
     /// What is saved by using the clamps otherwise. Its uncertainty is what that of the factors does to it.
-    fn clamped(&self, uses: &[Use<'_>], advice: String) -> Gain {
-        let releases = |uses: &[Use<'_>]| Releases::used(&self.candidates.job, uses);
+    fn clamped(&self, uses: &[ClampUse<'_>], advice: String) -> Gain {
+        let releases = |uses: &[ClampUse<'_>]| Releases::with_uses(&self.candidates.job, uses);
         let (as_planned, otherwise) = (releases(&self.uses()), releases(uses));
         let cost = |shrinkage: &Shrinkage, releases: &Releases| {
-            let outcome = self.engine.lay_released(&self.parts, shrinkage, releases);
+            let outcome = self.engine.simulate(
+                &self.parts,
+                shrinkage,
+                &SimulationOptions {
+                    releases: Some(releases),
+                    ..SimulationOptions::default()
+                },
+            );
             self.cost(&outcome.released_mm)
         };
         let mut saves = self
@@ -86,9 +95,9 @@ impl Trial<'_> {
     }
 
     /// The clamps of the job as it says, the other candidates off.
-    fn uses(&self) -> Vec<Use<'static>> {
-        let mut uses = vec![Use::AsTold; self.candidates.job.clamps.len()];
-        uses[self.job.clamps.len()..].fill(Use::Never);
+    fn uses(&self) -> Vec<ClampUse<'static>> {
+        let mut uses = vec![ClampUse::AsInJob; self.candidates.job.clamps.len()];
+        uses[self.job.clamps.len()..].fill(ClampUse::Never);
         uses
     }
 
@@ -96,7 +105,7 @@ impl Trial<'_> {
         let mut uses = self.uses();
         spots
             .iter()
-            .for_each(|spot| uses[spot.clamp] = Use::UntilCold);
+            .for_each(|spot| uses[spot.clamp] = ClampUse::UntilCold);
         let names: Vec<String> = spots.iter().map(|spot| spot.name.clone()).collect();
         let advice = format!("clamp {} to the table until all is cold", list(&names));
         self.clamped(&uses, advice)
@@ -121,24 +130,24 @@ impl Trial<'_> {
     /// The clamps of the job: each left out, each kept on until all is cold, all taken off half-way.
     pub(super) fn clamps_otherwise(&self) -> Vec<Gain> {
         let mut gains = Vec::new();
-        let one = |clamp: usize, its: Use<'static>| {
+        let one = |clamp: usize, its: ClampUse<'static>| {
             let mut uses = self.uses();
             uses[clamp] = its;
             uses
         };
         for (k, clamp) in self.job.clamps.iter().enumerate() {
             let name = format!("clamp {} on {}", k + 1, self.job.members[clamp.member].name);
-            let without = one(k, Use::Never);
+            let without = one(k, ClampUse::Never);
             gains.push(self.clamped(&without, format!("leave out {name}")));
             if !clamp.release_after.is_empty() && clamp.release_before.is_empty() {
-                let kept = one(k, Use::UntilCold);
+                let kept = one(k, ClampUse::UntilCold);
                 gains.push(self.clamped(&kept, format!("keep {name} on until all is cold")));
             }
         }
         let half = self.order.len().div_ceil(2);
         if let (false, Some(&last)) = (self.job.clamps.is_empty(), self.order[..half].last()) {
-            let mut uses: Vec<Use<'_>> = self.uses();
-            uses[..self.job.clamps.len()].fill(Use::After(&self.order[..half]));
+            let mut uses: Vec<ClampUse<'_>> = self.uses();
+            uses[..self.job.clamps.len()].fill(ClampUse::After(&self.order[..half]));
             let number = self.job.welds[last].number;
             gains.push(self.clamped(&uses, format!("take all clamps off after weld {number}")));
         }
@@ -165,7 +174,7 @@ fn bowed_members(measures: &[Measure], values_mm: &[f64]) -> Vec<usize> {
 }
 
 /// The corners of a flat frame, each with a node.
-fn free_corners(model: &FrameModel) -> Vec<(&'static str, usize)> {
+fn free_corners(model: &BeamModel) -> Vec<(&'static str, usize)> {
     const NAMES: [&str; 4] = [
         "the bottom left corner",
         "the bottom right corner",

@@ -11,7 +11,7 @@ mod trial;
 
 use super::model::{FurtherMeasures, Gain, Plan};
 use crate::job::model::Job;
-use crate::movement::cost::Cost;
+use crate::movement::cost::MovementWeights;
 use crate::movement::error::MovementError;
 use trial::Trial;
 
@@ -39,14 +39,18 @@ pub fn further_measures(job: &Job, plan: &Plan) -> Option<FurtherMeasures> {
         }
     }
     let on_frame_model = plan.gauge.unit == "mm";
-    on_frame_model.then(|| try_all(job, &order, &Cost::of_goal(&job.goal)).ok())?
+    on_frame_model.then(|| try_all(job, &order, &MovementWeights::of_goal(&job.goal)).ok())?
 }
 
 /// Tries further measures with the welds in `order` (by index) and their planned heat.
 ///
 /// # Errors
 /// [`MovementError`] where the movement cannot be predicted.
-pub fn try_all(job: &Job, order: &[usize], cost: &Cost) -> Result<FurtherMeasures, MovementError> {
+pub fn try_all(
+    job: &Job,
+    order: &[usize],
+    cost: &MovementWeights,
+) -> Result<FurtherMeasures, MovementError> {
     let trial = Trial::new(job, order, cost)?;
     let mut gains = trial.starting_shapes();
     gains.extend(trial.more_clamps());

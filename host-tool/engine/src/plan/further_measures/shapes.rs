@@ -4,7 +4,7 @@ use super::trial::Trial;
 use super::{MAX_MEMBERS, WORTH_MM, enough};
 use crate::correct;
 use crate::format::{Precision, list};
-use crate::movement::answers::{MeasureKind, towards};
+use crate::movement::measures::{MeasureKind, towards};
 use crate::plan::model::{Gain, GainKind};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
@@ -41,7 +41,7 @@ impl Trial<'_> {
             );
             gains.push(self.start_opposed(GainKind::OutOfSquare, &[measure], advice));
         }
-        for measure in self.certain(MeasureKind::Wind) {
+        for measure in self.certain(MeasureKind::Twist) {
             let mm = self.expected_mm[measure];
             let low = if mm < 0.0 {
                 "top right"
@@ -69,7 +69,7 @@ impl Trial<'_> {
                 value: self.expected_mm[*bow],
                 standard: self.uncertainty_mm[*bow] / COVERAGE_FACTOR,
             };
-            correct::can_be_pre_set(self.job, &self.measures()[*bow], expected)
+            correct::can_be_pre_cambered(self.job, &self.measures()[*bow], expected)
         };
         let bows = self.certain(MeasureKind::Bow).into_iter();
         let bows: Vec<usize> = bows.filter(can_be_bent).take(MAX_MEMBERS).collect();

@@ -2,9 +2,10 @@ use super::clamps::Spot;
 use super::*;
 use crate::job::from_text;
 use crate::job::model::Structural;
-use crate::movement::answers::MeasureKind;
-use crate::movement::engine::Engine;
+use crate::movement::measures::MeasureKind;
+use crate::movement::model::MovementModel;
 use crate::movement::predict::factors_for;
+use crate::movement::simulate::SimulationOptions;
 use crate::plan::model::GainKind;
 use crate::plan::planned_heat;
 
@@ -22,20 +23,24 @@ fn one_face_first(job: &Job) -> Vec<usize> {
 }
 
 fn moved(job: &Job, order: &[usize]) -> f64 {
-    let engine = Engine::new(job).expect("it stands");
+    let engine = MovementModel::new(job).expect("it stands");
     let heat = planned_heat(job);
     let shrinkage = engine
         .shrinkage_each(&heat, &factors_for(job).0.each)
         .expect("in range");
-    let outcome = engine.lay(order, &shrinkage);
-    Cost::default().of_shape(engine.measures(), &outcome.released_mm)
+    let outcome = engine.simulate(
+        &engine.whole_welds(order),
+        &shrinkage,
+        &SimulationOptions::default(),
+    );
+    MovementWeights::default().of_shape(engine.measures(), &outcome.released_mm)
 }
 
 #[test]
 fn a_clamp_saves_what_the_frame_with_it_moves_less_than_without() {
     let job = gate("\n[[clamp]]\nat = \"bottom rail at 300\"\nrelease_after = [9]\n");
     let order = one_face_first(&job);
-    let cost = Cost::default();
+    let cost = MovementWeights::default();
     let trial = Trial::new(&job, &order, &cost).expect("it stands");
     let before = moved(&job, &order);
     assert!((trial.cost(&trial.expected_mm) - before).abs() < 1e-9);
@@ -73,7 +78,8 @@ fn a_clamp_saves_what_the_frame_with_it_moves_less_than_without() {
 #[test]
 fn what_saves_most_comes_first_and_nothing_that_would_not_be_noticed() {
     let job = gate("");
-    let found = try_all(&job, &one_face_first(&job), &Cost::default()).expect("it stands");
+    let found =
+        try_all(&job, &one_face_first(&job), &MovementWeights::default()).expect("it stands");
     assert!(!found.gains.is_empty(), "an order that bows can be helped");
     assert!(found.gains.is_sorted_by(|a, b| a.saves_mm >= b.saves_mm));
     for gain in &found.gains {
@@ -88,7 +94,7 @@ fn what_saves_most_comes_first_and_nothing_that_would_not_be_noticed() {
 #[test]
 fn members_that_mirror_each_other_are_bent_and_clamped_together() {
     let job = gate("");
-    let cost = Cost::default();
+    let cost = MovementWeights::default();
     let order = one_face_first(&job);
     let trial = Trial::new(&job, &order, &cost).expect("it stands");
     let found: Vec<Gain> = [trial.starting_shapes(), trial.more_clamps()].concat();
@@ -105,10 +111,10 @@ fn members_that_mirror_each_other_are_bent_and_clamped_together() {
 fn an_uncertainty_is_weighed_like_the_gain() {
     let job = gate("");
     let order = one_face_first(&job);
-    let cost = Cost {
+    let cost = MovementWeights {
         size: 0.2,
         parallel: 0.0,
-        ..Cost::default()
+        ..MovementWeights::default()
     };
     let trial = Trial::new(&job, &order, &cost).expect("it stands");
     let found = trial.starting_shapes();
@@ -127,7 +133,7 @@ fn nobody_is_told_to_bend_a_structural_frame() {
     let mut order = one_face_first(&job);
     order.truncate(order.len() / 2);
     let bends = |job: &Job| {
-        let found = try_all(job, &order, &Cost::default()).expect("it stands");
+        let found = try_all(job, &order, &MovementWeights::default()).expect("it stands");
         found
             .gains
             .iter()

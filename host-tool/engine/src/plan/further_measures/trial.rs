@@ -2,12 +2,14 @@
 
 use super::clamps::Candidates;
 use crate::job::model::Job;
-use crate::movement::answers::Measure;
-use crate::movement::cost::Cost;
-use crate::movement::engine::{Engine, Shrinkage};
+use crate::movement::cost::MovementWeights;
 use crate::movement::error::MovementError;
-use crate::movement::part::Part;
+use crate::movement::measures::Measure;
+use crate::movement::model::MovementModel;
+use crate::movement::model::weld_part::WeldPart;
 use crate::movement::predict::factors_for;
+use crate::movement::shrinkage::Shrinkage;
+use crate::movement::simulate::SimulationOptions;
 use crate::plan::planned_heat;
 use crate::shop::factor::Factors;
 use coldsquare_core::uncertainty::COVERAGE_FACTOR;
@@ -16,10 +18,10 @@ use coldsquare_core::uncertainty::COVERAGE_FACTOR;
 pub(super) struct Trial<'a> {
     pub(super) job: &'a Job,
     pub(super) order: &'a [usize],
-    weights: &'a Cost,
-    pub(super) parts: Vec<Part>,
+    weights: &'a MovementWeights,
+    pub(super) parts: Vec<WeldPart>,
     pub(super) candidates: Candidates,
-    pub(super) engine: Engine,
+    pub(super) engine: MovementModel,
     /// With the factors as they are, then with each of them moved by its standard uncertainty.
     pub(super) shrinkages: Vec<Shrinkage>,
     /// Each measure with the clamps of the job alone, mm.
@@ -32,15 +34,21 @@ impl<'a> Trial<'a> {
     pub(super) fn new(
         job: &'a Job,
         order: &'a [usize],
-        weights: &'a Cost,
+        weights: &'a MovementWeights,
     ) -> Result<Self, MovementError> {
         let heat = planned_heat(job);
         let (factors, _) = factors_for(job);
-        let plain = Engine::new(job)?;
+        let plain = MovementModel::new(job)?;
         let shrinkage = plain.shrinkage_each(&heat, &factors.each)?;
-        let expected_mm = plain.lay(order, &shrinkage).released_mm;
+        let expected_mm = plain
+            .simulate(
+                &plain.whole_welds(order),
+                &shrinkage,
+                &SimulationOptions::default(),
+            )
+            .released_mm;
         let candidates = Candidates::new(job, &plain, &expected_mm);
-        let engine = Engine::new(&candidates.job)?;
+        let engine = MovementModel::new(&candidates.job)?;
         let mut shrinkages = vec![shrinkage];
         for moved in &factors.moved {
             shrinkages.push(engine.shrinkage_each(&heat, moved)?);
@@ -48,7 +56,7 @@ impl<'a> Trial<'a> {
         Ok(Self {
             job,
             order,
-            parts: order.iter().map(|&weld| engine.whole(weld)).collect(),
+            parts: order.iter().map(|&weld| engine.whole_weld(weld)).collect(),
             weights,
             candidates,
             engine,
@@ -76,7 +84,7 @@ impl<'a> Trial<'a> {
 
 /// The expanded uncertainty (k = 2) of each measure, mm: from the factors, and from welds that differ from one another.
 fn uncertainty_mm(
-    plain: &Engine,
+    plain: &MovementModel,
     order: &[usize],
     heat: &[f64],
     factors: &[Factors],
@@ -85,7 +93,13 @@ fn uncertainty_mm(
 ) -> Result<Vec<f64>, MovementError> {
     let mut variances = vec![0.0; expected_mm.len()];
     let mut vary = |shrinkage: &Shrinkage| {
-        let varied = plain.lay(order, shrinkage).released_mm;
+        let varied = plain
+            .simulate(
+                &plain.whole_welds(order),
+                shrinkage,
+                &SimulationOptions::default(),
+            )
+            .released_mm;
         let both = varied.iter().zip(expected_mm);
         for (sum, (varied, expected)) in variances.iter_mut().zip(both) {
             *sum += (varied - expected) * (varied - expected);

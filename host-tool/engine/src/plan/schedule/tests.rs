@@ -1,4 +1,4 @@
-//! What the clock of the bench promises.
+//! What a schedule promises.
 
 use super::*;
 use crate::job::from_text;
@@ -66,7 +66,7 @@ fn the_same_joint_twice_in_a_row_must_wait_and_a_cold_one_need_not() {
     assert_eq!(in_turn.waits, [None, None]);
 }
 
-// The formula of the core by itself, for one weld on the joint: interpass.rs there holds it to the thin plate of EN
+// The core's formula alone, for one weld on the joint. Its own tests, in interpass.rs, hold it to the thin plate of EN
 // 1011-2 and to an energy balance.
 #[test]
 fn the_joint_is_at_its_limit_when_the_wait_is_over() {
@@ -149,18 +149,18 @@ fn heat_of_a_neighbour_on_the_same_tube_makes_a_wait_longer() {
     assert!(wait(&near) > 0.0, "its neighbours have warmed the joint");
 }
 
-/// The plate of a machine that stands `duty` percent of ten minutes at 115 A, the middle of the procedure's amps.
+/// A machine with a duty cycle of `duty` percent at 115 A, the middle of the procedure's amps.
 fn machine(duty: u32) -> String {
     format!("[machine]\nrated_current = 115\nrated_duty_cycle = {duty}\n")
 }
 
-/// The arc of the whole frame is some 70 s, so that a small machine must rest.
+/// The arc time of the whole frame is about 70 s, so a small machine must rest.
 const SMALL: u32 = 5;
 
-// EN IEC 60974-1: duty counts over ten minutes. Here the windows are laid over the plan second by second, the heat of
-// each as I²t, without the slices that the core counts in.
+// EN IEC 60974-1: duty counts over ten minutes. Here the windows move over the plan from arc to arc, without the
+// slices of ten seconds that the schedule counts in.
 #[test]
-fn no_ten_minutes_hold_more_than_the_plate_allows() {
+fn no_ten_minutes_exceed_the_rated_duty_cycle() {
     for duty in [SMALL, 10, 20] {
         let job = frame("", &machine(duty));
         let order = round_the_corners(&job);
@@ -190,7 +190,7 @@ fn no_ten_minutes_hold_more_than_the_plate_allows() {
 }
 
 #[test]
-fn a_machine_that_stands_more_is_never_slower_and_one_that_stands_all_never_rests() {
+fn a_higher_duty_cycle_is_never_slower_and_one_of_100_percent_never_rests() {
     let order: Vec<usize> = (0..16).collect();
     let total = |duty| timed(&frame("", &machine(duty)), COLD, &order).time;
     let times: Vec<f64> = [4, 6, 9, 15, 35, 60, 100]
@@ -202,7 +202,7 @@ fn a_machine_that_stands_more_is_never_slower_and_one_that_stands_all_never_rest
 }
 
 #[test]
-fn a_weld_that_no_rest_makes_short_enough_is_named() {
+fn a_weld_that_exceeds_the_duty_cycle_alone_is_named() {
     let timed = timed(&frame("", &machine(1)), COLD, &[0, 1]);
     assert_eq!(timed.remarks.len(), 1);
     assert!(
@@ -213,7 +213,7 @@ fn a_weld_that_no_rest_makes_short_enough_is_named() {
 }
 
 #[test]
-fn a_limit_that_the_work_is_above_already_is_told() {
+fn a_limit_below_the_temperature_of_the_frame_is_reported() {
     let timed = timed(&frame("interpass = 30", ""), Celsius(35.0), &[0]);
     assert_eq!(timed.waits, [None]);
     assert!(timed.remarks[0].contains("weld 1"), "{:?}", timed.remarks);
