@@ -18,6 +18,16 @@ pub struct Linear {
 }
 
 /// A normal distribution.
+///
+/// ```
+/// use coldsquare_engine::learn::estimate::{Gaussian, Linear};
+///
+/// // A factor known to ± 0.3, and one reading of it good to ± 0.4.
+/// let before = Gaussian { mean: vec![0.0], covariance: vec![vec![0.09]] };
+/// let build = Linear { jacobian: vec![vec![1.0]], read: vec![0.25], noise: vec![vec![0.16]] };
+/// let after = before.given([&build]).unwrap();
+/// assert!((after.mean[0] - 0.25 * 0.36).abs() < 1e-12);
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Gaussian {
     /// Mean.

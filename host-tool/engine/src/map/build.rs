@@ -43,6 +43,24 @@ impl Default for Settings {
 
 /// Matches, measures and judges.
 ///
+/// ```
+/// use coldsquare_engine::log::{csv::CsvOptions, read_from};
+/// use coldsquare_engine::map::{Settings, build};
+/// # use coldsquare_engine::{example::GARDEN_GATE, job::from_text};
+/// # let job = from_text("gate.toml", GARDEN_GATE).unwrap();
+/// # let mut recording = String::from("time_ms,volts,amps");
+/// # for k in 0..5000 {
+/// #     recording += &format!("\n{k},{}", if k < 4000 { "19,120" } else { "0,0" });
+/// # }
+/// # let options = CsvOptions::default();
+/// # let log = read_from("weld.csv".as_ref(), recording.as_bytes(), std::io::empty(), &options).unwrap();
+///
+/// let map = build(&job, &log, &Settings::default())?;
+/// assert_eq!(map.welds.len(), job.welds.len());
+/// assert_eq!(map.beads.len(), 1);
+/// # Ok::<(), coldsquare_engine::matching::MatchError>(())
+/// ```
+///
 /// # Errors
 /// [`MatchError`] when an assignment or the order does not fit the job and the log.
 pub fn build(job: &Job, log: &Log, settings: &Settings) -> Result<WeldMap, MatchError> {

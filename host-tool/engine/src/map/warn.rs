@@ -24,40 +24,26 @@ pub fn warnings(
     let beads_that = |numbers: Vec<u32>, warning: fn(Vec<u32>) -> Warning| {
         (!numbers.is_empty()).then(|| warning(numbers))
     };
-    let header = log.header_at(0);
-    let unmapped = |process| {
-        !job.procedures
-            .iter()
-            .any(|procedure| procedure.process == process)
+    let clipped = |flag: &Flag| {
+        matches!(
+            flag,
+            Flag::VoltageClipped { .. } | Flag::CurrentClipped { .. }
+        )
     };
-    let other = header.process.filter(|&process| unmapped(process));
-    let slow = log.waveform_uncertainty() > 0.0;
+    let uncertain = |bead: &MappedBead| bead.confidence < CERTAIN_FROM;
+    let header = log.header_at(0);
+    let ours = matches!(log.source.kind, SourceKind::Logger { .. });
     let found = [
         beads_that(flagged(|flag| *flag == Flag::Reversed), Warning::Reversed),
-        other.map(|log| Warning::OtherProcess {
-            log,
-            job: job.procedures[0].process,
-        }),
-        slow.then_some(Warning::SlowRecording {
+        other_process(job, log),
+        (log.waveform_uncertainty() > 0.0).then_some(Warning::SlowRecording {
             rate_hz: header.calibration.sample_rate_hz,
         }),
-        beads_that(
-            flagged(|flag| {
-                matches!(
-                    flag,
-                    Flag::VoltageClipped { .. } | Flag::CurrentClipped { .. }
-                )
-            }),
-            Warning::Clipped,
-        ),
+        beads_that(flagged(clipped), Warning::Clipped),
         (!order.missing.is_empty()).then(|| Warning::WeldsMissing(order.missing.clone())),
         beads_that(with(&|bead| bead.role == Role::Extra), Warning::ExtraBeads),
-        beads_that(
-            with(&|bead| bead.confidence < CERTAIN_FROM),
-            Warning::UncertainBeads,
-        ),
-        (header.calibrated_unix_s == 0 && matches!(log.source.kind, SourceKind::Logger { .. }))
-            .then_some(Warning::NeverCalibrated),
+        beads_that(with(&uncertain), Warning::UncertainBeads),
+        (header.calibrated_unix_s == 0 && ours).then_some(Warning::NeverCalibrated),
         header.clock.is_none().then_some(Warning::NoClock),
     ];
     let unknown = matching.unknown_in_markers.iter();
@@ -67,4 +53,13 @@ pub fn warnings(
         .chain(unknown.map(|&weld| Warning::UnknownWeldInMarker { weld }))
         .chain(log.report.notes.iter().cloned().map(Warning::Log))
         .collect()
+}
+
+fn other_process(job: &Job, log: &Log) -> Option<Warning> {
+    let in_log = log.header_at(0).process?;
+    let mut processes = job.procedures.iter().map(|procedure| procedure.process);
+    (!processes.any(|process| process == in_log)).then(|| Warning::OtherProcess {
+        log: in_log,
+        job: job.procedures[0].process,
+    })
 }

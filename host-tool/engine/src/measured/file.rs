@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::file_error::{FileError, FileErrors, Source};
 use crate::files::{Files, text_if_there};
 use crate::job::model::Job;
-use crate::movement::measures::Measure;
+use crate::movement::measures::{Measure, MeasureKind};
 use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::{Path, PathBuf};
@@ -71,15 +71,15 @@ pub fn read(
     let wrong: Vec<FileError> = entries
         .flat_map(|entry| {
             let faults = faults(entry.get_ref(), job, measures);
-            faults.into_iter().map(|(what, hint)| {
-                // The span of an entry is that of its heading; the name comes somewhere after it.
-                let quoted = format!("\"{}\"", hint.0);
+            faults.into_iter().map(|fault| {
+                // The span of an entry is that of its heading; the text comes somewhere after it.
+                let quoted = format!("\"{}\"", fault.at);
                 let after = entry.span().start;
                 let at = match source.text()[after..].find(&quoted) {
-                    Some(from) if !hint.0.is_empty() => after + from..after + from + quoted.len(),
+                    Some(from) if !fault.at.is_empty() => after + from..after + from + quoted.len(),
                     _ => entry.span(),
                 };
-                source.error(at, what).hint(hint.1)
+                source.error(at, fault.what).hint(fault.hint)
             })
         })
         .collect();
@@ -88,54 +88,75 @@ pub fn read(
     Ok(entries.map(Spanned::into_inner).collect())
 }
 
-/// What is wrong in an entry, the text to point at, and what to do.
-fn faults(
-    entry: &Measurement,
-    job: &Job,
-    measures: &[Measure],
-) -> Vec<(String, (String, &'static str))> {
+/// Something wrong in an entry.
+struct Fault {
+    what: String,
+    /// The text to point at; empty for the entry.
+    at: String,
+    hint: &'static str,
+}
+
+const UNDO: &str = "`coldsquare measure` writes the entries; undo any change made by hand";
+
+fn faults(entry: &Measurement, job: &Job, measures: &[Measure]) -> Vec<Fault> {
     let mut faults = Vec::new();
     if entry.on.parse::<jiff::civil::Date>().is_err() {
-        faults.push((
-            format!("'{}' is not a date", entry.on),
-            (entry.on.clone(), "write it as 2026-11-25"),
-        ));
+        faults.push(Fault {
+            what: format!("'{}' is not a date", entry.on),
+            at: entry.on.clone(),
+            hint: "write it as 2026-11-25",
+        });
     }
     if entry.readings.is_empty() {
-        faults.push((
-            "a measurement without readings".into(),
-            (
-                String::new(),
-                "`coldsquare measure` writes the entries; undo any change made by hand",
-            ),
-        ));
+        faults.push(Fault {
+            what: "a measurement without readings".into(),
+            at: String::new(),
+            hint: UNDO,
+        });
     }
     for reading in &entry.readings {
-        let known = measures.iter().any(|m| m.name == reading.of)
-            || gap_of(job).any(|name| name == reading.of);
-        if !known {
-            faults.push((
-                format!("the job has no {}", reading.of),
-                (
-                    reading.of.clone(),
-                    "was the job changed after it was measured? `coldsquare predict` lists the names",
-                ),
-            ));
-        }
+        faults.extend(unknown_name(&reading.of, job, measures));
         let numbers = reading.values.iter().all(|value| value.is_finite());
         let count = matches!(reading.values.len(), 1 | 3);
         let uncertainty = reading.plus_minus.is_finite() && reading.plus_minus > 0.0;
         if !(numbers && count && uncertainty) {
-            faults.push((
-                format!("the reading of {} needs one or three numbers and an uncertainty greater than 0", reading.of),
-                (
-                    reading.of.clone(),
-                    "`coldsquare measure` writes the entries; undo any change made by hand",
+            faults.push(Fault {
+                what: format!(
+                    "the reading of {} needs one or three numbers and an uncertainty greater than 0",
+                    reading.of
                 ),
-            ));
+                at: reading.of.clone(),
+                hint: UNDO,
+            });
         }
     }
     faults
+}
+
+fn unknown_name(of: &str, job: &Job, measures: &[Measure]) -> Option<Fault> {
+    let known =
+        |name: &str| measures.iter().any(|m| m.name == name) || gap_of(job).any(|gap| gap == name);
+    if known(of) {
+        return None;
+    }
+    let twist = measures.iter().find(|m| m.kind == MeasureKind::Twist);
+    let new = match twist {
+        Some(twist) if of.starts_with("wind ") => twist.name.clone(),
+        _ => of.replace("stile", "upright"),
+    };
+    Some(if known(&new) {
+        Fault {
+            what: format!("'{of}' is now called '{new}'"),
+            at: of.to_owned(),
+            hint: "write the new name",
+        }
+    } else {
+        Fault {
+            what: format!("the job has no {of}"),
+            at: of.to_owned(),
+            hint: "was the job changed after it was measured? `coldsquare predict` lists the names",
+        }
+    })
 }
 
 /// The names of the gaps of a job.

@@ -3,7 +3,9 @@
 use super::check::implausible;
 use super::length::length;
 use super::model::{Between, LengthUnit, Reading, nominal_mm};
+use super::read;
 use super::written::Common;
+use crate::file_error::Source;
 use crate::job::from_text;
 use crate::job::model::Job;
 use crate::movement::measures::{Measure, MeasureKind};
@@ -227,6 +229,34 @@ fn contradictions_and_impossible_readings_are_noticed() {
         let reading = common.bow(text).expect("numbers");
         assert_eq!(warned(&[], &[reading]), Vec::<String>::new(), "{text}");
     }
+}
+
+/// A file that an earlier version wrote is read, or says what its names are called now.
+#[test]
+fn old_names_are_read_or_answered() {
+    let (job, measures) = frame();
+    let read_one = |of: &str, more: &str| {
+        let text = format!(
+            "[[measurement]]\non = \"2026-05-05\"\nstate = \"unclamped\"\n[[measurement.reading]]\nof = \"{of}\"\n\
+             values = [1.0]\nunit = \"mm\"\nplus_minus = 0.5\n{more}"
+        );
+        read(
+            &Source::new("frame-measured.toml", text.as_str()),
+            &job,
+            &measures,
+        )
+    };
+    let kept = read_one("bow of top rail, upwards", "doubts = [\"far off\"]\n").expect("read");
+    assert_eq!(kept[0].readings[0].warnings, ["far off"]);
+    let stile = read_one("bow of left stile, to the right", "").expect_err("an old name");
+    assert!(
+        stile
+            .to_string()
+            .contains("is now called 'bow of left upright, to the right'"),
+        "{stile}"
+    );
+    let wind = read_one("wind (rock on a flat table)", "").expect_err("an old name");
+    assert!(wind.to_string().contains("is now called 'twist"), "{wind}");
 }
 
 proptest! {

@@ -301,3 +301,23 @@ pub fn added(before: &Source, revision: &Revision) -> Result<String, Failure> {
 pub fn beside(file: &Path, path: &str) -> std::path::PathBuf {
     file.parent().unwrap_or_else(|| Path::new("")).join(path)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A file of an earlier version is read as far as its words are the same, and is told the new ones.
+    #[test]
+    fn an_old_kind_of_shrinkage_is_now_called_otherwise() {
+        let known = Knowledge::starting(Vec::new());
+        let revision = Revision::new("2026-05-01".into(), [1, 9], Vec::new(), &known);
+        let text = added(&Source::new("our-shop.toml", ""), &revision).expect("written");
+        let with_old_key = text.replace("shrinkage = ", "way = ");
+        let source = Source::new("our-shop.toml", with_old_key.as_str());
+        assert_eq!(read(&source).expect("the same words").latest(), 1);
+        let with_old_word = with_old_key.replace("\"longitudinal\"", "\"along\"");
+        let error = read(&Source::new("our-shop.toml", with_old_word.as_str())).expect_err("old");
+        let told = "shrinkage \"along\" is now called \"longitudinal\"";
+        assert!(error.to_string().contains(told), "{error}");
+    }
+}

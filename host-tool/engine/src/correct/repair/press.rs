@@ -2,6 +2,7 @@
 
 use super::bowed::BowedMember;
 use super::case::{STORED_ENERGY, not_possible, place};
+use crate::correct::Change;
 use crate::correct::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
 use crate::correct::press::{MAX_SPRINGINESS, Next, next, springiness};
 use crate::formulas::bending::{Press, Step, bearing_limit, strain_limit};
@@ -9,25 +10,10 @@ use crate::formulas::bending::{Press, Step, bearing_limit, strain_limit};
 pub(super) fn press(bowed: &BowedMember<'_>) -> RepairOption {
     let no = |why: String| not_possible(RepairKind::Press, why);
     let (bar, press, change) = (&bowed.bar, bowed.press(), bowed.case.change);
-    // The side it first bowed to is positive.
-    let first = change
-        .history_mm
-        .first()
-        .copied()
-        .unwrap_or(change.change_mm.value);
-    let bows: Vec<f64> = change
-        .history_mm
-        .iter()
-        .map(|&bow| bow * first.signum())
-        .collect();
+    let (first, bows) = history(change);
     let next = match next(bar, &press, &bows) {
         Ok(Some(next)) => next,
-        Ok(None) => {
-            return no(
-                "The last push went past straight. Measure again, and start over towards the other side with --build."
-                    .into(),
-            );
-        }
+        Ok(None) => return no(PAST_STRAIGHT.into()),
         Err(error) => return no(error.to_string()),
     };
     if let Some(why) = over_limit(bowed, &next.step) {
@@ -67,6 +53,20 @@ pub(super) fn press(bowed: &BowedMember<'_>) -> RepairOption {
         ]
         .into(),
     }
+}
+
+const PAST_STRAIGHT: &str = "The last push went past straight. Measure again, and start over towards the other side with \
+    --build.";
+
+/// The first bow, mm, and the bows at all stages so far, positive to the side of the first.
+fn history(change: &Change<'_>) -> (f64, Vec<f64>) {
+    let first = change
+        .history_mm
+        .first()
+        .copied()
+        .unwrap_or(change.change_mm.value);
+    let bows = change.history_mm.iter().map(|&bow| bow * first.signum());
+    (first, bows.collect())
 }
 
 /// Why a push is too much for the section, its wall or the press.

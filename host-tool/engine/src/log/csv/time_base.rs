@@ -63,49 +63,71 @@ pub(super) fn time_base(
         Kind::Numeric => Some(times[0] * scale).filter(|seconds| SINCE_1970.contains(seconds)),
         Kind::Relative => None,
     };
-    let is_exact = steps.share_within(steps.median, 0.02 * steps.median) >= 0.95;
-    let coarse = !is_exact && resolution > 0.1 * steps.mean * scale;
-    let step = if coarse {
-        steps.mean
-    } else {
-        steps.median_mean()
-    };
-    let interval = step * scale;
-    let is_regular = steps.share_within(step, 0.02 * step + resolution / scale) >= 0.95;
-    let tick = if is_regular {
-        snapped(interval, resolution)
-    } else {
-        (steps.median * scale / TICKS_PER_UNEVEN_ROW).max(1.0 / MAX_RATE_HZ)
-    };
-    if !(tick.is_finite() && tick * MAX_RATE_HZ >= 0.999) {
+    let grid = Grid::new(&steps, scale, resolution);
+    if !(grid.tick.is_finite() && grid.tick * MAX_RATE_HZ >= 0.999) {
         return Err(format!(
-            "rows come every {interval:e} s in {}, faster than any arc is measured; give another \
-             --time-unit",
+            "rows come every {:e} s in {}, faster than any arc is measured; give another --time-unit",
+            grid.interval,
             unit.symbol()
         ));
     }
-    let slack = if coarse {
-        (resolution / tick).ceil() as u64
-    } else {
-        0
-    };
-    let gap = if is_regular {
-        3 + slack
-    } else {
-        (5.0 * steps.median * scale / tick) as u64
-    };
-    let is_numeric = matches!(kind, Kind::Numeric);
     Ok(TimeBase {
-        is_numeric,
+        is_numeric: matches!(kind, Kind::Numeric),
         unit,
         unit_is_guess,
         epoch,
-        tick,
-        interval,
-        is_regular,
-        slack,
-        gap,
+        tick: grid.tick,
+        interval: grid.interval,
+        is_regular: grid.is_regular,
+        slack: grid.slack,
+        gap: grid.gap,
     })
+}
+
+/// The grid that suits the steps between rows; see [`TimeBase`].
+struct Grid {
+    tick: f64,
+    interval: f64,
+    is_regular: bool,
+    slack: u64,
+    gap: u64,
+}
+
+impl Grid {
+    /// For steps in a unit of `scale` seconds that are written to `resolution` seconds.
+    fn new(steps: &Steps, scale: f64, resolution: f64) -> Self {
+        let is_exact = steps.share_within(steps.median, 0.02 * steps.median) >= 0.95;
+        let coarse = !is_exact && resolution > 0.1 * steps.mean * scale;
+        let step = if coarse {
+            steps.mean
+        } else {
+            steps.median_mean()
+        };
+        let interval = step * scale;
+        let is_regular = steps.share_within(step, 0.02 * step + resolution / scale) >= 0.95;
+        let tick = if is_regular {
+            snapped(interval, resolution)
+        } else {
+            (steps.median * scale / TICKS_PER_UNEVEN_ROW).max(1.0 / MAX_RATE_HZ)
+        };
+        let slack = if coarse {
+            (resolution / tick).ceil() as u64
+        } else {
+            0
+        };
+        let gap = if is_regular {
+            3 + slack
+        } else {
+            (5.0 * steps.median * scale / tick) as u64
+        };
+        Self {
+            tick,
+            interval,
+            is_regular,
+            slack,
+            gap,
+        }
+    }
 }
 
 impl TimeBase {
