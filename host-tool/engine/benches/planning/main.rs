@@ -113,7 +113,7 @@ fn ten_frames() -> String {
         let job = from_text(name, text).expect("a job");
         let heat = planned_heat(&job);
         let problem = PlanningProblem::new(&job, &heat, &Options::default()).expect("an order");
-        let solved = Solved::with_cost(&job, &heat, only_bows).expect("it stands");
+        let solved = Solved::with_weights(&job, &heat, only_bows).expect("it stands");
         let objective = solved.objective(&problem);
         let found = on_frame_model(&problem, &objective, &Serial, &mut |_| true).expect("an order");
         let ours = objective.worst_bow_mm(&found.order);

@@ -40,18 +40,19 @@ pub mod order;
 pub mod parallel;
 pub mod parts;
 mod problem;
-pub mod reasons;
+pub(crate) mod reasons;
 mod schedule;
 pub mod search;
 mod steps;
 mod tacking;
-pub mod text;
+pub(crate) mod text;
 mod trade_orders;
-pub mod travel;
+pub(crate) mod travel;
 
 pub use error::PlanError;
 pub use problem::PlanningProblem;
-pub use text::{NO_FURTHER_MEASURES, saved, text};
+pub use text::text;
+pub(crate) use text::{NO_FURTHER_MEASURES, saved};
 
 use crate::job::model::Job;
 use crate::movement::predict::planned_net_heat;

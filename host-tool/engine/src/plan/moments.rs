@@ -28,7 +28,7 @@ const NONE_MM: f64 = 0.5;
 
 /// Where the middle planes cross: the mean of the members' middles, weighted by volume.
 #[must_use]
-pub fn neutral_point(job: &Job) -> Point {
+pub(crate) fn neutral_point(job: &Job) -> Point {
     let (mut sum, mut volume) = (Point::default(), 0.0);
     for member in &job.members {
         let here = member.section.properties().area_mm2 * (member.to - member.from).length();
@@ -44,7 +44,7 @@ pub fn neutral_point(job: &Job) -> Point {
 
 /// Distances of points from a centre along each axis, divided by the greatest of them: −1 to 1.
 #[must_use]
-pub fn levers(points: &[Point], centre: Point) -> Vec<[f64; 3]> {
+pub(crate) fn levers(points: &[Point], centre: Point) -> Vec<[f64; 3]> {
     let away: Vec<[f64; 3]> = points.iter().map(|p| (*p - centre).into()).collect();
     let greatest = away.iter().fold([0.0_f64; 3], |so_far, one| {
         std::array::from_fn(|k| so_far[k].max(one[k].abs()))
@@ -63,7 +63,7 @@ pub fn levers(points: &[Point], centre: Point) -> Vec<[f64; 3]> {
 
 /// The moments of all parts, J, from the net heat of each weld, J/mm.
 #[must_use]
-pub fn moments(
+pub(crate) fn moments(
     job: &Job,
     parts: &[PlannedPart],
     net_heat_j_per_mm: &[f64],

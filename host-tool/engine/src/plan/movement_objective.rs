@@ -26,9 +26,9 @@ const COUNT: f64 = 1e-5;
 /// A frame model solved once, to score any order with.
 #[derive(Clone, Debug)]
 pub struct Solved {
-    engine: MovementModel,
+    model: MovementModel,
     shrinkage: Shrinkage,
-    cost: MovementWeights,
+    weights: MovementWeights,
     /// One step of the count, mm.
     step_mm: f64,
     /// See [`MovementModel::springback`].
@@ -41,38 +41,38 @@ impl Solved {
     /// # Errors
     /// Why it cannot be solved, as a sentence.
     pub fn new(job: &Job, net_heat_j_per_mm: &[f64]) -> Result<Self, String> {
-        Self::with_cost(job, net_heat_j_per_mm, MovementWeights::of_goal(&job.goal))
+        Self::with_weights(job, net_heat_j_per_mm, MovementWeights::of_goal(&job.goal))
     }
 
     /// The same with other weights of what counts.
     ///
     /// # Errors
     /// As [`Solved::new`].
-    pub fn with_cost(
+    pub fn with_weights(
         job: &Job,
         net_heat_j_per_mm: &[f64],
-        cost: MovementWeights,
+        weights: MovementWeights,
     ) -> Result<Self, String> {
         if job.welds.is_empty() {
             return Err("there is no weld".into());
         }
-        let engine = MovementModel::new(job).map_err(|error| error.to_string())?;
-        let shrinkage = engine
+        let model = MovementModel::new(job).map_err(|error| error.to_string())?;
+        let shrinkage = model
             .shrinkage_each(net_heat_j_per_mm, &job.shrinkage_factors())
             .map_err(|error| error.to_string())?;
-        let drawn: Vec<usize> = (0..engine.welds()).collect();
-        let drawn = engine.simulate(
-            &engine.whole_welds(&drawn),
+        let file_order: Vec<usize> = (0..model.welds()).collect();
+        let outcome = model.simulate(
+            &model.whole_welds(&file_order),
             &shrinkage,
             &SimulationOptions::after_each_part(),
         );
-        let moves_mm = cost.of(engine.measures(), &drawn);
+        let moves_mm = weights.of(model.measures(), &outcome);
         Ok(Self {
             step_mm: COUNT * if moves_mm > 0.0 { moves_mm } else { 1.0 },
-            springback: engine.springback(&shrinkage),
-            engine,
+            springback: model.springback(&shrinkage),
+            model,
             shrinkage,
-            cost,
+            weights,
         })
     }
 
@@ -128,8 +128,8 @@ impl MovementObjective<'_> {
     /// How an order moves the frame.
     #[must_use]
     pub fn outcome(&self, order: &[Step]) -> Outcome {
-        let engine = &self.solved.engine;
-        engine.simulate(
+        let model = &self.solved.model;
+        model.simulate(
             &self.parts(order),
             &self.solved.shrinkage,
             &SimulationOptions::default(),
@@ -144,28 +144,29 @@ impl MovementObjective<'_> {
     /// How far an order moves the frame, mm, by [`MovementObjective::gauge`].
     #[must_use]
     pub fn moves_mm(&self, order: &[Step]) -> f64 {
-        let outcome = self.solved.engine.simulate(
+        let outcome = self.solved.model.simulate(
             &self.parts(order),
             &self.solved.shrinkage,
             &SimulationOptions::after_each_part(),
         );
-        let (cost, measures) = (&self.solved.cost, self.solved.engine.measures());
+        let (weights, measures) = (&self.solved.weights, self.solved.model.measures());
         let on_the_way = outcome
             .steps_mm
             .iter()
-            .map(|mm| cost.of_shape(measures, mm));
+            .map(|mm| weights.of_shape(measures, mm));
         let on_the_way = on_the_way
             .take(order.len().saturating_sub(1))
             .fold(0.0, f64::max);
-        cost.of_shape(measures, &outcome.released_mm)
-            .max(cost.during_welding * on_the_way)
+        weights
+            .of_shape(measures, &outcome.released_mm)
+            .max(weights.during_welding * on_the_way)
     }
 
     /// The worst bow of a member that an order leaves, mm.
     #[must_use]
     pub fn worst_bow_mm(&self, order: &[Step]) -> f64 {
         let outcome = self.outcome(order);
-        let measures = self.solved.engine.measures().iter();
+        let measures = self.solved.model.measures().iter();
         measures
             .zip(outcome.released_mm)
             .filter(|(measure, _)| measure.kind == MeasureKind::Bow)
@@ -174,12 +175,12 @@ impl MovementObjective<'_> {
     }
 
     fn score_of_shape(&self, shape: &Shape) -> u64 {
-        let cost = &self.solved.cost;
-        let of_shape = |mm: &[f64]| cost.of_shape(self.solved.engine.measures(), mm);
+        let weights = &self.solved.weights;
+        let of_shape = |mm: &[f64]| weights.of_shape(self.solved.model.measures(), mm);
         let mm = if self.is_end(shape) {
             of_shape(&shape.released_mm)
         } else {
-            cost.during_welding * of_shape(&shape.clamped_mm)
+            weights.during_welding * of_shape(&shape.clamped_mm)
         };
         let steps = (mm / self.solved.step_mm).round();
         (steps * steps) as u64
@@ -237,7 +238,7 @@ impl PredictChange for MovementObjective<'_> {
     fn start_towards(&self, expected: &[Step]) -> Self::State {
         let parts = self.parts(expected);
         FrameState {
-            build: self.solved.engine.start(&self.solved.shrinkage, &parts),
+            build: self.solved.model.start(&self.solved.shrinkage, &parts),
             parts: 0,
         }
     }

@@ -35,7 +35,7 @@ const MAX_ENTRIES: usize = 1 << 22;
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
-pub fn exactly_or_by_search<O: DependsOnSetAlone>(
+pub(crate) fn exactly_or_by_search<O: DependsOnSetAlone>(
     objective: &O,
     items: &[Item],
     max_flips: u16,
@@ -58,7 +58,7 @@ pub fn exactly_or_by_search<O: DependsOnSetAlone>(
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
-pub fn by_search<O: Objective>(
+pub(crate) fn by_search<O: Objective>(
     objective: &O,
     items: &[Item],
     max_flips: u16,
@@ -85,7 +85,7 @@ const SEARCHES: usize = 4;
 ///
 /// # Errors
 /// [`SequenceError`] when the rules do not allow `begin`.
-pub fn by_costly_search<O: PredictChange + Sync>(
+pub(crate) fn by_costly_search<O: PredictChange + Sync>(
     objective: &O,
     items: &[Item],
     max_flips: u16,
@@ -185,7 +185,7 @@ fn best_of<O: Objective, S: Strategy<O>>(search: &Search<'_, O, S>) -> Found {
 ///
 /// # Errors
 /// [`SequenceError`] when the rules allow no order.
-pub fn by_rules(items: &[Item], ranked: &[u16]) -> Result<Vec<Step>, SequenceError> {
+pub(crate) fn by_rules(items: &[Item], ranked: &[u16]) -> Result<Vec<Step>, SequenceError> {
     check(items)?;
     let mut done = WeldSet::EMPTY;
     let mut order = Vec::with_capacity(items.len());

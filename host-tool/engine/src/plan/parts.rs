@@ -66,7 +66,7 @@ impl PlannedPart {
 
 /// The face from which a weld is made.
 #[must_use]
-pub fn side(weld: &Weld) -> Side {
+pub(crate) fn side(weld: &Weld) -> Side {
     match weld.outward.z {
         z if z > FACING => Side::Front,
         z if z < -FACING => Side::Back,
@@ -77,7 +77,7 @@ pub fn side(weld: &Weld) -> Side {
 /// Cuts every weld into parts of nearly equal length, none longer than [`MAX_PART_LENGTH_MM`], at ends of its
 /// segments.
 #[must_use]
-pub fn planned_parts(job: &Job) -> Vec<PlannedPart> {
+pub(crate) fn planned_parts(job: &Job) -> Vec<PlannedPart> {
     job.welds
         .iter()
         .enumerate()
@@ -104,7 +104,7 @@ pub fn planned_parts(job: &Job) -> Vec<PlannedPart> {
 /// What the search must know of each part. `back_up` says that welding begins with the back up: sides are as seen
 /// from there.
 #[must_use]
-pub fn items(job: &Job, parts: &[PlannedPart], back_up: bool) -> Vec<Item> {
+pub(crate) fn items(job: &Job, parts: &[PlannedPart], back_up: bool) -> Vec<Item> {
     let of_weld = |number: u16| {
         let found = (0_u16..)
             .zip(parts)

@@ -310,7 +310,7 @@ fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
     let solved = Goal::WORDS.map(|word| {
         let mut goal = Goal::default();
         assert!(goal.add(word));
-        Solved::with_cost(&job, &heat, MovementWeights::of_goal(&goal)).expect("it stands")
+        Solved::with_weights(&job, &heat, MovementWeights::of_goal(&goal)).expect("it stands")
     });
     let objectives = solved.each_ref().map(|solved| solved.objective(&problem));
     let found = objectives.each_ref().map(|objective| {

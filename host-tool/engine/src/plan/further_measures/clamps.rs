@@ -70,7 +70,7 @@ impl Trial<'_> {
         let releases = |uses: &[ClampUse<'_>]| Releases::with_uses(&self.candidates.job, uses);
         let (as_planned, otherwise) = (releases(&self.uses()), releases(uses));
         let cost = |shrinkage: &Shrinkage, releases: &Releases| {
-            let outcome = self.engine.simulate(
+            let outcome = self.model.simulate(
                 &self.parts,
                 shrinkage,
                 &SimulationOptions {

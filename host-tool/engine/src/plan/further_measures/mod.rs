@@ -46,7 +46,7 @@ pub fn further_measures(job: &Job, plan: &Plan) -> Option<FurtherMeasures> {
 ///
 /// # Errors
 /// [`MovementError`] where the movement cannot be predicted.
-pub fn try_all(
+fn try_all(
     job: &Job,
     order: &[usize],
     cost: &MovementWeights,

@@ -23,17 +23,17 @@ fn one_face_first(job: &Job) -> Vec<usize> {
 }
 
 fn moved(job: &Job, order: &[usize]) -> f64 {
-    let engine = MovementModel::new(job).expect("it stands");
+    let model = MovementModel::new(job).expect("it stands");
     let heat = planned_heat(job);
-    let shrinkage = engine
+    let shrinkage = model
         .shrinkage_each(&heat, &factors_for(job).0.each)
         .expect("in range");
-    let outcome = engine.simulate(
-        &engine.whole_welds(order),
+    let outcome = model.simulate(
+        &model.whole_welds(order),
         &shrinkage,
         &SimulationOptions::default(),
     );
-    MovementWeights::default().of_shape(engine.measures(), &outcome.released_mm)
+    MovementWeights::default().of_shape(model.measures(), &outcome.released_mm)
 }
 
 #[test]

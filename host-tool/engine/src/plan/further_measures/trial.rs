@@ -21,7 +21,7 @@ pub(super) struct Trial<'a> {
     weights: &'a MovementWeights,
     pub(super) parts: Vec<WeldPart>,
     pub(super) candidates: Candidates,
-    pub(super) engine: MovementModel,
+    pub(super) model: MovementModel,
     /// With the factors as they are, then with each of them moved by its standard uncertainty.
     pub(super) shrinkages: Vec<Shrinkage>,
     /// Each measure with the clamps of the job alone, mm.
@@ -48,18 +48,18 @@ impl<'a> Trial<'a> {
             )
             .released_mm;
         let candidates = Candidates::new(job, &plain, &expected_mm);
-        let engine = MovementModel::new(&candidates.job)?;
+        let model = MovementModel::new(&candidates.job)?;
         let mut shrinkages = vec![shrinkage];
         for moved in &factors.moved {
-            shrinkages.push(engine.shrinkage_each(&heat, moved)?);
+            shrinkages.push(model.shrinkage_each(&heat, moved)?);
         }
         Ok(Self {
             job,
             order,
-            parts: order.iter().map(|&weld| engine.whole_weld(weld)).collect(),
+            parts: order.iter().map(|&weld| model.whole_weld(weld)).collect(),
             weights,
             candidates,
-            engine,
+            model,
             uncertainty_mm: uncertainty_mm(
                 &plain,
                 order,
@@ -78,7 +78,7 @@ impl<'a> Trial<'a> {
     }
 
     pub(super) fn measures(&self) -> &[Measure] {
-        self.engine.measures()
+        self.model.measures()
     }
 }
 
