@@ -202,8 +202,8 @@ fn print_table(rows: &[Row], io: &mut Io<'_>) -> Result<(), Failure> {
     let arc_time: f64 = rows.iter().map(|row| row.arc_time_s).sum();
     writeln!(
         io.out,
-        "{} beads, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)",
-        rows.len(),
+        "{}, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)",
+        coldsquare_engine::format::count(rows.len(), "bead"),
         energy / 1000.0
     )?;
     Ok(())

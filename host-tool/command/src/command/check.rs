@@ -4,7 +4,7 @@ use super::Io;
 use super::table::Table;
 use crate::disk::Disk;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::format::Precision;
+use coldsquare_engine::format::{Precision, count};
 use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::json::{errors_json, job_json};
@@ -68,11 +68,11 @@ fn ends([start, end]: [EndCut; 2]) -> String {
 fn print_summary(job: &Job, units: Units, io: &mut Io<'_>) -> std::io::Result<()> {
     writeln!(
         io.out,
-        "{}: {} members, {} joints, {} welds of {} in all, {} of {}",
+        "{}: {}, {}, {} of {} in all, {} of {}",
         plain(&job.name),
-        job.members.len(),
-        job.joints.len(),
-        job.welds.len(),
+        count(job.members.len(), "member"),
+        count(job.joints.len(), "joint"),
+        count(job.welds.len(), "weld"),
         units.total_length(job.weld_length()),
         units.mass(job.mass()),
         plain(&job.material.name),

@@ -174,7 +174,7 @@ fn job_file(arguments: &Arguments) -> String {
         _ => Units::Metric,
     };
     let usual = usual(units);
-    let mut lines = Lines::new(REMARKS_AT);
+    let mut lines = TomlLines::new(REMARKS_AT);
     lines.text("# A job for coldsquare; docs/guide/job-file.md explains every setting.");
     lines.setting("name", &quoted(&arguments.title()), "");
     lines.setting(
@@ -189,7 +189,7 @@ fn job_file(arguments: &Arguments) -> String {
     lines.text
 }
 
-fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut Lines) {
+fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut TomlLines) {
     let section = arguments.section.as_deref().unwrap_or(usual.section);
     let bar_section = arguments
         .bar_section
@@ -239,7 +239,7 @@ fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut Lines) {
     lines.text("");
 }
 
-fn procedure_lines(usual: &Usual, lines: &mut Lines) {
+fn procedure_lines(usual: &Usual, lines: &mut TomlLines) {
     lines.text("# Starting points only, for about 3 mm of mild steel: set them on scrap of the same section, and for");
     lines.text("# structural work take them from a qualified procedure.");
     lines.text("[procedure]");

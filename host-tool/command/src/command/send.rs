@@ -9,6 +9,7 @@ use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{Request, StoreState};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Celsius;
+use coldsquare_engine::format;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::{self, model::Job};
 use serde_json::{Map, Value, json};
@@ -138,14 +139,14 @@ impl Sending<'_, '_> {
     fn plan(&mut self, portion: &Portion, of: usize, job: Option<&Job>) -> Result<(), Failure> {
         let name = &self.arguments.port;
         send(&mut self.client, portion, &mut |_| {}).map_err(|error| error.at(name))?;
-        let welds = portion.welds.len();
+        let welds = format::count(portion.welds.len(), "weld");
         let first = portion.welds.first().map_or(0, |weld| weld.number);
         let number = self.arguments.portion;
         let text = if of == 1 {
-            format!("Plan sent: {welds} welds, the first is weld {first}.")
+            format!("Plan sent: {welds}, the first is weld {first}.")
         } else {
             format!(
-                "Portion {number} of {of} of the plan sent: {welds} welds and parts of welds, the first is weld {first}."
+                "Portion {number} of {of} of the plan sent: {welds} or parts of welds, the first is weld {first}."
             )
         };
         let sent = json!({ "welds": welds, "first": first, "portion": number, "of": of });

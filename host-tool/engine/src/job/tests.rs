@@ -495,7 +495,7 @@ fn each_error_says_what_is_wrong() {
         ),
         (
             "[frame.bars]\ncount = 40\nsection = \"SHS 20x20x2\"\n",
-            "do not fit",
+            "will not fit",
         ),
         (
             "[frame.bars]\ncount = 4\nsection = \"SHS 60x60x3\"\n",

@@ -116,7 +116,7 @@ fn a_refusal_says_what_to_write_instead() {
         ("SHS 40x50x3", "write RHS"),
         ("SHS 40x40x20", "less than 20.00"),
         ("SHS 40x40x12", "try HF"),
-        ("SHS 2x2x14ga", "for inches write in"),
+        ("SHS 2x2x14ga", "for inches write \"in\""),
         ("SHS 1-1/2x1-1/2x1/8", "1-1/2in"),
         ("CHS 14gax3", "only the last"),
         ("CHS 40x99ga", "3ga to 20ga"),
@@ -126,7 +126,7 @@ fn a_refusal_says_what_to_write_instead() {
         ("CHS 0x0", "outside 3 to 1000"),
         ("CHS 40x1/0in", "not a size"),
         ("CHS 99999x3", "outside 3 to 1000"),
-        ("RD 12 r3", "means nothing"),
+        ("RD 12 r3", "not allowed here"),
         ("L 40x40x4 r60", "does not fit"),
     ] {
         let message = refusal(text).to_string();

@@ -215,7 +215,10 @@ impl FrameBuilder<'_> {
         if f64::from(count) * size >= clear {
             self.reader.error(
                 &bars.count.span(),
-                format!("{count} bars of {size:.1} mm do not fit into {clear:.1} mm"),
+                format!(
+                    "{} of {size:.1} mm will not fit into {clear:.1} mm",
+                    crate::format::count(count as usize, "bar")
+                ),
                 format!(
                     "at most {} fit with a gap between them",
                     ((clear / size).ceil() - 1.0).max(0.0)
@@ -226,7 +229,7 @@ impl FrameBuilder<'_> {
         if count as usize * panels > MAX_COUNT / 8 {
             self.reader.error(
                 &bars.count.span(),
-                format!("{count} bars in {panels} panels are too many"),
+                format!("{count} bars are too many for {panels} panels"),
                 format!("a job has at most {MAX_COUNT} members and {MAX_COUNT} welds"),
             );
             return None;
