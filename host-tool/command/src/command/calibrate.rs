@@ -79,7 +79,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         },
         turns: arguments.turns.unwrap_or(1),
         counts: steady.counts,
-        remains: arguments.remaining / 100.0,
+        remaining: arguments.remaining / 100.0,
     };
     let found = check
         .apply(side.of(&old))
@@ -235,7 +235,7 @@ impl Report<'_> {
             percent(found.from_known),
             percent(found.from_zero),
             percent(found.from_noise),
-            percent(found.from_rest)
+            percent(found.from_remaining)
         )?;
         let out = self.arguments.out.display();
         writeln!(io.out, "Written: {out}")?;

@@ -1,7 +1,15 @@
-//! Carbon equivalents: how readily a steel hardens beside a weld, as one number.
+//! Carbon equivalents: one number for how readily a steel hardens beside a weld.
 //!
-//! They are for un- and low-alloyed steels. A composition beyond the limits below is refused, because the fits say
-//! nothing there; leaner than the fits is taken, because every equivalent then only gets smaller.
+//! For un- and low-alloyed steels. A composition beyond the limits below is refused, because the fits are not valid there;
+//! a leaner one is accepted, because every equivalent only gets smaller.
+//!
+//! ```
+//! use coldsquare_engine::formulas::carbon::Composition;
+//!
+//! let s235 = Composition { carbon: 0.17, manganese: 1.2, ..Composition::default() };
+//! assert!((s235.ce()? - 0.37).abs() < 1e-9);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
 use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 
@@ -10,7 +18,7 @@ const EQUIVALENT: Formula = Formula {
     clause: "range of un- and low-alloyed steels as EN 1011-2:2001, Annex C, from memory",
 };
 
-/// Chemical composition, per cent by mass. An element left out is zero.
+/// Chemical composition, per cent by mass. Leave out an element that is zero.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Composition {
     /// Carbon, up to 0.32 %.

@@ -1,10 +1,21 @@
 //! Wire, deposit, gas, energy and arc time: what a weld uses up.
 //!
-//! Everything is worked out from geometry and density; the trade's rules of thumb (lb/h from a constant,
-//! amperes from wall thickness) are checked against it and kept only where geometry has nothing to say.
+//! Everything is calculated from geometry and density. The trade's rules of thumb (lb/h from a constant, amperes from wall
+//! thickness) are checked against that and used only where geometry gives no answer.
+//!
+//! ```
+//! use coldsquare_core::units::Millimetres;
+//! use coldsquare_engine::formulas::consumables::{fillet_area, weld_metal};
+//! use coldsquare_engine::formulas::metal::Metal;
+//!
+//! // A metre of 3 mm fillet in steel.
+//! let metal = weld_metal(fillet_area(Millimetres(3.0))?, Millimetres(1000.0), Metal::MildSteel)?;
+//! assert!((metal.0 - 0.0353).abs() < 0.0001);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
-use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use crate::formulas::metal::Metal;
+use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use coldsquare_core::units::{
     Amperes, Joules, Kilograms, Litres, Millimetres, MillimetresPerSecond, Seconds,
     SquareMillimetres,
@@ -19,7 +30,8 @@ const CONSUMABLES: Formula = Formula {
 /// Joules in a kilowatt-hour, exact by definition.
 pub const JOULES_PER_KILOWATT_HOUR: f64 = 3.6e6;
 
-/// Which share of the wire ends up in the weld; the rest is spatter, fume, slag and stubs.
+/// Metal transfer, which determines the share of the wire that ends up in the weld. The rest is spatter, fume, slag and
+/// stubs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Transfer {
     /// Solid wire, short-circuit transfer.
@@ -177,8 +189,8 @@ const BURN_OFF: Formula = Formula {
 
 /// Current to start from in mild steel of this wall: one ampere for every thousandth of an inch.
 ///
-/// Source: makers' manuals for MIG with solid wire in short arc; a starting point to be tried on scrap. The
-/// charts go from 24 gauge to about a quarter inch, and so does the range, 0.6 to 6.4 mm.
+/// Source: makers' manuals for MIG with solid wire in short arc; a starting setting to try on scrap first. The range,
+/// 0.6 to 6.4 mm, is that of the charts (24 gauge to about a quarter inch).
 ///
 /// # Errors
 /// [`FormulaError`] when the thickness is out of that range.
@@ -199,7 +211,7 @@ const BURN_OFF_RATES: [(f64, f64); 4] = [(0.024, 3.5), (0.030, 2.0), (0.035, 1.6
 /// short arc.
 ///
 /// Source: as [`starting_current`]. The rule is given for 0.024, 0.030, 0.035 and 0.045 in; the metric wire next to
-/// it (no more than 6 % thicker, 5 % thinner) goes by its rate.
+/// it (no more than 6 % thicker, 5 % thinner) uses its rate.
 ///
 /// # Errors
 /// [`FormulaError`] when the current is out of its range, or no such wire is in the rule.

@@ -1,12 +1,22 @@
-//! Cooling time t8/5: how long the weld takes from 800 °C to 500 °C, which decides how hard the steel beside it
-//! gets.
+//! Cooling time t8/5: the time from 800 °C to 500 °C, which determines how hard the steel beside the weld becomes.
 //!
-//! Two limits are known in closed form: a thick plate, where heat flows into the depth (three-dimensional), and a
-//! thin one, where it can only flow sideways (two-dimensional). The longer time of the two governs; both agree at
-//! the transition thickness.
+//! Two limits are known in closed form: a thick plate, where heat flows into the depth (three-dimensional), and a thin one,
+//! where it can only flow sideways (two-dimensional). The longer of the two times governs; both agree at the transition
+//! thickness.
 //!
-//! Source: EN 1011-2:2001, Annex D; SEW 088 Beiblatt 2. For un- and low-alloyed steel only; it says nothing about
-//! stainless steel or aluminium. The ranges of heat and preheat are our own: those that the readable charts cover.
+//! Source: EN 1011-2:2001, Annex D; SEW 088 Beiblatt 2. For un- and low-alloyed steel only, not for stainless steel or
+//! aluminium. The ranges of heat and preheat are our own: those of the charts that we could read.
+//!
+//! ```
+//! use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
+//! use coldsquare_engine::formulas::cooling::{Cooling, HeatFlow, ShapeFactors};
+//!
+//! let cooling = Cooling::new(Celsius(20.0), ShapeFactors::BEAD_ON_PLATE)?;
+//! let (time, flow) = cooling.time(JoulesPerMillimetre(300.0), Millimetres(3.0))?;
+//! assert_eq!(flow, HeatFlow::ThinPlate);
+//! assert!(time.0 > 5.0 && time.0 < 30.0);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
 use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
@@ -21,7 +31,7 @@ const PREHEAT_RANGE_C: Allowed = Allowed::Between(-20.0, 300.0);
 const THICKNESS_RANGE_MM: Allowed = Allowed::Between(0.5, 200.0);
 const TIME_RANGE_S: Allowed = Allowed::Between(0.1, 1000.0);
 
-/// By how much the shape of the joint shortens the cooling time against a bead on a plate; each over 0, up to 1.2.
+/// The effect of the joint's shape on the cooling time, relative to a bead on a plate; each over 0, up to 1.2.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ShapeFactors {
     /// F2, for two-dimensional heat flow.
@@ -116,7 +126,7 @@ pub enum HeatFlow {
     ThickPlate,
 }
 
-/// How heat leaves a weld: where the work starts from, and the shape of the joint. Checked when it is made.
+/// How heat leaves a weld: the temperature of the work, and the shape of the joint. Both are checked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cooling {
     preheat_c: f64,

@@ -1,8 +1,20 @@
-//! Duty cycle: how long a power source may weld in any ten minutes, and how much of that a build takes.
+//! Duty cycle: how long a power source may weld in any ten minutes, and how much of that a build uses.
 //!
-//! Source: EN IEC 60974-1 (ten-minute cycle at 40 °C ambient). Between rated points the losses are taken as
-//! I²R, the rule of power-source manuals: X₂ = X₁·(I₁/I₂)². It holds near the rated points; far from them the
-//! plate on the machine decides, and so does its thermostat.
+//! Source: EN IEC 60974-1 (ten-minute cycle at 40 °C ambient). Between rated points the losses count as I²R, the rule of
+//! power-source manuals: X₂ = X₁·(I₁/I₂)². It holds near the rated points; far from them the rating plate and the
+//! machine's thermostat decide.
+//!
+//! ```
+//! use coldsquare_core::units::Amperes;
+//! use coldsquare_engine::formulas::duty::{DutyWindow, Rating};
+//!
+//! // 160 A at 35 %.
+//! let rating = Rating::new(Amperes(160.0), 0.35)?;
+//! let mut window = DutyWindow::default();
+//! window.weld(210_000, Amperes(160.0))?;
+//! assert!((window.share_of(rating) - 1.0).abs() < 1e-9);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
 use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use coldsquare_core::units::{Amperes, Seconds};
@@ -43,8 +55,7 @@ impl Rating {
         Ok((self.duty * ratio * ratio).min(1.0))
     }
 
-    /// Current for this fraction of ten minutes: I₂ = I₁·√(X₁/X₂). Never more than the source can give: see its
-    /// plate.
+    /// Current for this fraction of ten minutes: I₂ = I₁·√(X₁/X₂). The source may give less: see its rating plate.
     ///
     /// # Errors
     /// [`FormulaError`] when the fraction is not over 0 and up to 1.
@@ -54,7 +65,7 @@ impl Rating {
         ))
     }
 
-    /// Ampere-squared seconds in ten minutes at the rated point: what the source stands.
+    /// Ampere-squared seconds in ten minutes at the rated point.
     fn squared_allowance(self) -> f64 {
         self.current_a * self.current_a * self.duty * CYCLE.0
     }
@@ -64,30 +75,30 @@ fn checked_current(current: Amperes) -> Result<f64, FormulaError> {
     DUTY_CYCLE.require("current", current.0, "A", Allowed::Between(1.0, 3000.0))
 }
 
-/// One part in a million is below what any plate says, and keeps X₁/X₂ finite.
+/// The lower limit is below any rating plate, and keeps X₁/X₂ finite.
 fn checked_duty(duty: f64) -> Result<f64, FormulaError> {
     DUTY_CYCLE.require("duty cycle", duty, "", Allowed::Between(1e-6, 1.0))
 }
 
 const SLICE_MS: u64 = 10_000;
-/// The slices of ten whole minutes, and the one that is being filled.
+/// The slices of ten minutes, plus the one being filled.
 const SLICES: usize = 61;
 
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Slice {
-    lit_ms: u64,
+    arc_ms: u64,
     squared_a2s: f64,
 }
 
 /// Arc time and ampere-squared seconds of the last ten minutes, in slices of ten seconds.
 ///
-/// It counts whole slices, so it never counts less than the ten minutes hold and at most one slice of ten
-/// seconds more: at most 1.7 % of the cycle on the safe side. Holds about a kilobyte and allocates nothing.
+/// It counts whole slices: never less than the last ten minutes and at most one slice of ten seconds more, 1.7 % of the
+/// cycle on the safe side.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DutyWindow {
     slices: [Slice; SLICES],
     current: usize,
-    /// Time already in the current slice, below [`SLICE_MS`].
+    /// Time already in the current slice, less than [`SLICE_MS`].
     filled_ms: u64,
 }
 
@@ -102,12 +113,12 @@ impl Default for DutyWindow {
 }
 
 impl DutyWindow {
-    /// Lets `duration_ms` pass with the arc out.
+    /// Adds `duration_ms` with the arc off.
     pub fn rest(&mut self, duration_ms: u64) {
         self.advance(duration_ms, None);
     }
 
-    /// Lets `duration_ms` pass with the arc burning at an RMS current.
+    /// Adds `duration_ms` with the arc burning at an RMS current.
     ///
     /// # Errors
     /// [`FormulaError`], and nothing is added, when the current is not 0 to 3000 A.
@@ -125,24 +136,24 @@ impl DutyWindow {
     /// Fraction of the last ten minutes in which the arc burned, 0 to 1.
     #[must_use]
     pub fn arc_fraction(&self) -> f64 {
-        let lit_ms: u64 = self.slices.iter().map(|slice| slice.lit_ms).sum();
-        (lit_ms as f64 / (CYCLE.0 * 1000.0)).min(1.0)
+        let arc_ms: u64 = self.slices.iter().map(|slice| slice.arc_ms).sum();
+        (arc_ms as f64 / (CYCLE.0 * 1000.0)).min(1.0)
     }
 
-    /// Σ I²·t of the last ten minutes over what the rating allows: above 1 the source will get too hot.
+    /// Σ I²·t of the last ten minutes over what the rating allows; above 1 the source will overheat.
     #[must_use]
     pub fn share_of(&self, rating: Rating) -> f64 {
         let squared: f64 = self.slices.iter().map(|slice| slice.squared_a2s).sum();
         squared / rating.squared_allowance()
     }
 
-    fn advance(&mut self, duration_ms: u64, lit_at: Option<f64>) {
-        // All that is older than the window drops out of it; so a long time is no more work than ten minutes.
+    fn advance(&mut self, duration_ms: u64, current_a: Option<f64>) {
+        // Anything older than the window drops out, so a long time takes no more work than ten minutes.
         let mut left = duration_ms.min(SLICE_MS * SLICES as u64);
         while left > 0 {
             let step = left.min(SLICE_MS - self.filled_ms);
-            if let (Some(current), Some(slice)) = (lit_at, self.slices.get_mut(self.current)) {
-                slice.lit_ms += step;
+            if let (Some(current), Some(slice)) = (current_a, self.slices.get_mut(self.current)) {
+                slice.arc_ms += step;
                 slice.squared_a2s += current * current * step as f64 / 1000.0;
             }
             left -= step;

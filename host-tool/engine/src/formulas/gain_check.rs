@@ -1,15 +1,40 @@
-//! A channel's gain found from something known: a current that a shunt measured, a voltage that a meter measured.
+//! The gain of a channel from a known value: a current measured with a shunt, or a voltage measured with a meter.
 //!
-//! A clamp sees the ampere-turns through it: a conductor led through n times counts n times its current, so that a small
-//! supply makes a welding current.
+//! A clamp measures the ampere-turns through it: a conductor passed through n times counts as n times its current, so a
+//! small supply makes a welding current.
 //!
 //! ```text
 //! gain = n · known / (mean count − zero)
 //! ```
+//!
+//! ```
+//! use coldsquare_core::calibration::Channel;
+//! use coldsquare_core::uncertainty::Uncertain;
+//! use coldsquare_engine::formulas::gain_check::GainCheck;
+//! # let clamp = Channel {
+//! #     gain_per_count: 0.1,
+//! #     zero_in_256ths: 0,
+//! #     gain_relative_uncertainty: 0.02,
+//! #     zero_uncertainty: 0.5,
+//! #     lowest_count: -4000,
+//! #     highest_count: 4000,
+//! # };
+//!
+//! // 10 A fifteen times through the clamp, counted as 1480.
+//! let check = GainCheck {
+//!     known: Uncertain::from_relative(10.0, 0.0025),
+//!     turns: 15,
+//!     counts: Uncertain { value: 1480.0, standard: 1.5 },
+//!     remaining: 0.01,
+//! };
+//! let checked = check.apply(&clamp)?;
+//! assert!((checked.channel.gain_per_count - 150.0 / 1480.0).abs() < 1e-12);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
+use crate::formulas::uncertainty::product_of_powers;
 use coldsquare_core::calibration::Channel;
 use coldsquare_core::formula::{Allowed, Formula, FormulaError};
-use crate::formulas::uncertainty::product_of_powers;
 use coldsquare_core::uncertainty::{Uncertain, rectangular};
 
 const CHECK: Formula = Formula {
@@ -17,38 +42,37 @@ const CHECK: Formula = Formula {
     clause: "JCGM 100:2008, 5.1.6",
 };
 
-/// Farther than this from what the channel believed, something else is wrong: turns, range, lead.
+/// A gain that changes by more than this means another fault: number of turns, range switch, lead.
 pub const MAX_CHANGE: f64 = 0.25;
 
 /// What was applied, and what was counted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GainCheck {
-    /// Current or voltage as the reference meter had it, with its doubt, V or A.
+    /// Current or voltage of the reference meter, with its uncertainty, V or A.
     pub known: Uncertain,
-    /// Times that the conductor goes through the clamp; 1 for a voltage.
+    /// How often the conductor passes through the clamp; 1 for a voltage.
     pub turns: u16,
     /// Mean count while it was applied, and the standard uncertainty of that mean.
     pub counts: Uncertain,
-    /// ± share by which the sensor may read otherwise on another day, in another place, at another value: what no check
-    /// at one value can see. 0 or more.
-    pub remains: f64,
+    /// ± share that a check at one value cannot reveal: other currents, position in the clamp, temperature. 0 or more.
+    pub remaining: f64,
 }
 
-/// What came out.
+/// The result of a check.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CheckedGain {
-    /// The channel with its new gain and that gain's doubt; the zero is as it was.
+    /// The channel with its new gain and the uncertainty of it; the zero is unchanged.
     pub channel: Channel,
     /// New gain over old one, minus 1.
     pub change: f64,
-    /// Relative standard uncertainty that the known value brings.
+    /// Relative standard uncertainty from the known value.
     pub from_known: f64,
-    /// The same of the zero.
+    /// The same from the zero.
     pub from_zero: f64,
-    /// The same of the noise of the mean.
+    /// The same from the noise of the mean.
     pub from_noise: f64,
-    /// The same of what the check cannot see.
-    pub from_rest: f64,
+    /// The same from what the check cannot reveal.
+    pub from_remaining: f64,
 }
 
 impl GainCheck {
@@ -59,7 +83,7 @@ impl GainCheck {
     /// [`MAX_CHANGE`], its sign included.
     pub fn apply(&self, channel: &Channel) -> Result<CheckedGain, FormulaError> {
         let turns = CHECK.positive("turns through the clamp", self.turns.into(), "")?;
-        let remains = CHECK.not_negative("what remains", self.remains, "")?;
+        let remaining = CHECK.not_negative("remaining uncertainty", self.remaining, "")?;
         let old = channel.gain_per_count;
         let zero = Uncertain {
             value: f64::from(channel.zero_in_256ths) / 256.0,
@@ -75,7 +99,7 @@ impl GainCheck {
         )?;
         let share = |standard: f64| (standard / distance).abs();
         let (from_zero, from_noise) = (share(zero.standard), share(self.counts.standard));
-        let from_rest = rectangular(remains);
+        let from_remaining = rectangular(remaining);
         let gain = product_of_powers(&[
             (self.known, 1.0),
             (Uncertain::exact(turns), 1.0),
@@ -86,7 +110,7 @@ impl GainCheck {
                 },
                 -1.0,
             ),
-            (Uncertain::from_relative(1.0, from_rest), 1.0),
+            (Uncertain::from_relative(1.0, from_remaining), 1.0),
         ])?;
         let change = gain.value / old - 1.0;
         CHECK.require(
@@ -105,7 +129,7 @@ impl GainCheck {
             from_known: self.known.relative().unwrap_or(0.0),
             from_zero,
             from_noise,
-            from_rest,
+            from_remaining,
         })
     }
 }
@@ -138,7 +162,7 @@ mod tests {
                 value: counts,
                 standard: 1.5,
             },
-            remains: 0.01,
+            remaining: 0.01,
         }
     }
 
@@ -166,13 +190,13 @@ mod tests {
     proptest! {
         #[test]
         fn any_input_gives_a_sound_channel_or_an_error(
-            known in ANY, standard in ANY, counts in ANY, noise in ANY, remains in ANY, turns in 0_u16.., gain in ANY,
+            known in ANY, standard in ANY, counts in ANY, noise in ANY, remaining in ANY, turns in 0_u16.., gain in ANY,
         ) {
             let check = GainCheck {
                 known: Uncertain { value: known, standard },
                 turns,
                 counts: Uncertain { value: counts, standard: noise },
-                remains,
+                remaining,
             };
             let channel = Channel { gain_per_count: gain, ..channel() };
             if let Ok(found) = check.apply(&channel) {

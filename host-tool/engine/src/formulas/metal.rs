@@ -1,4 +1,10 @@
-//! The three metals that light frames are made of, for what needs no more than the name: wire, settings, density.
+//! The three metals of light frames, for whatever depends only on the name: wire, settings, density.
+//!
+//! ```
+//! use coldsquare_engine::formulas::metal::Metal;
+//!
+//! assert_eq!(Metal::Aluminium.density_kg_m3(), 2700.0);
+//! ```
 
 /// A metal to weld.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,8 +1,22 @@
 //! Preheat of un- and low-alloyed steel against cold cracking: EN 1011-2 method B.
 //!
-//! Structural work follows the qualified procedure and the code that applies; this is the standard's
-//! arithmetic, no licence. Preheat is for fine-grained and thicker steel: light frames of thin S235 need none,
-//! and [`advise`] says so.
+//! Structural work follows the qualified procedure and the applicable code; this is only the arithmetic of the standard.
+//! Preheat is for fine-grained and thicker steel: light frames of thin S235 need none, and [`advise`] says so.
+//!
+//! ```
+//! use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
+//! use coldsquare_engine::formulas::preheat::{PreheatAdvice, PreheatCase, advise};
+//!
+//! let thin_s235 = PreheatCase {
+//!     cet_percent: 0.25,
+//!     thickness: Millimetres(3.0),
+//!     hydrogen_ml_100g: 5.0,
+//!     heat_input: JoulesPerMillimetre(300.0),
+//! };
+//! let advice = advise(&thin_s235, Celsius(20.0))?;
+//! assert!(matches!(advice, PreheatAdvice::NotNeeded { .. }));
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
 use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres};
@@ -30,7 +44,7 @@ pub struct PreheatCase {
     pub heat_input: JoulesPerMillimetre,
 }
 
-/// The shares of the preheat, whose sum is equation C.8; °C. Equations C.3 to C.6 (from memory).
+/// The terms of the preheat, whose sum is equation C.8; °C. Equations C.3 to C.6 (from memory).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PreheatShares {
     /// C.3: 750·CET − 150.
@@ -54,12 +68,12 @@ impl PreheatShares {
 /// What to do about preheat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum PreheatAdvice {
-    /// Preheat does not matter: even the most that method B could ask for is below the temperature of the work.
+    /// No preheat: even the most that method B could require is below the temperature of the work.
     NotNeeded {
-        /// The most that method B could ask for.
+        /// The most that method B could require.
         at_most: Celsius,
     },
-    /// Warm the work to this before each run.
+    /// Heat the work to this before each run.
     To(Celsius),
 }
 
@@ -82,7 +96,7 @@ impl PreheatCase {
         ))
     }
 
-    /// The same temperature share by share, to see what drives it.
+    /// The same temperature term by term.
     ///
     /// # Errors
     /// [`FormulaError`] when a value is out of its range.
@@ -144,11 +158,10 @@ struct Case {
 
 /// Whether to preheat work that is at `ambient` (−20 to 300 °C), and to what.
 ///
-/// Leaner, thinner or cleaner than the range of method B counts as the edge of the range, which asks for more
-/// than the case can. Less heat than the range lowers no cooling time worth the name in thin metal (it leaves
-/// sideways only), and the case is taken at the least heat of the range plus the 16 °C that C.6 could add down
-/// to none at all. So thin S235 is answered safely without being in range; anything else out of range is an
-/// error.
+/// A steel leaner, thinner or lower in hydrogen than the range of method B counts as the edge of the range, which requires
+/// more preheat than the case itself. For less heat than the range, the least heat of the range is used plus the 16 °C that
+/// C.6 could add down to none at all, because in thin metal the heat leaves only sideways and less of it hardly changes the
+/// cooling time. So thin S235 gets a safe answer although it is out of range; any other value out of range is an error.
 ///
 /// # Errors
 /// [`FormulaError`] when the bound is above `ambient` and a value is out of its range.
@@ -173,7 +186,7 @@ pub fn advise(case: &PreheatCase, ambient: Celsius) -> Result<PreheatAdvice, For
     })
 }
 
-/// C.8 with every value moved into its range from the side where that only raises it.
+/// C.8 with every value moved into its range in the direction that can only raise the result.
 fn upper_bound(case: &PreheatCase) -> Result<Celsius, FormulaError> {
     METHOD_B.not_negative("carbon equivalent CET", case.cet_percent, "%")?;
     METHOD_B.positive("plate thickness", case.thickness.0, "mm")?;

@@ -1,16 +1,27 @@
-//! Settings to start from in thin metal: **starting points to be tried on scrap**, not a procedure.
+//! Published settings for thin metal: **starting settings to try on scrap first**, not a procedure.
 //!
-//! They are published tables of makers of power sources and gases, row by row as printed, so they differ among
-//! each other. Every machine, wire, gas, gap and hand shifts them; a weld that carries people or loads follows
-//! a qualified procedure (ISO 15609-1, ISO 15614-1) and licensed practice, never this table. The full
-//! references stand beside the checks in `tests/evidence/starting_points.rs`. Missing: MIG settings for
-//! aluminium and stainless steel.
+//! They are tables of makers of power sources and gases, row by row as printed, so they differ from each other. Every
+//! machine, wire, gas, gap and hand shifts them. A weld that carries people or loads follows a qualified procedure
+//! (ISO 15609-1, ISO 15614-1) and licensed practice, never this table. The full references are beside the checks in
+//! `tests/evidence/starting_points.rs`. Missing: MIG settings for aluminium and stainless steel.
+//!
+//! ```
+//! use coldsquare_core::process::Process;
+//! use coldsquare_core::units::Millimetres;
+//! use coldsquare_engine::formulas::metal::Metal;
+//! use coldsquare_engine::formulas::starting_points::{Joint, nearest};
+//!
+//! let row = nearest(Process::MagSolid, Metal::MildSteel, Joint::Fillet, Millimetres(1.6));
+//! assert_eq!(row.expect("in the tables").current.middle().0, 105.0);
+//! ```
 
 use crate::formulas::heat_input::arc_energy_from_means;
-use coldsquare_core::formula::FormulaError;
 use crate::formulas::metal::Metal;
+use coldsquare_core::formula::FormulaError;
 use coldsquare_core::process::Process;
-use coldsquare_core::units::{Amperes, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts};
+use coldsquare_core::units::{
+    Amperes, JoulesPerMillimetre, Millimetres, MillimetresPerSecond, Volts,
+};
 
 /// From the least to the greatest value, both included; equal where one value was printed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,7 +84,7 @@ pub struct StartingPoint {
     pub metal: Metal,
     /// Joint.
     pub joint: Joint,
-    /// Thickness of the thinner part; nothing where the table goes by leg or by tube.
+    /// Thickness of the thinner member; `None` if the table lists legs or tubes instead.
     pub thickness: Option<Millimetres>,
     /// Fillet leg.
     pub leg: Option<Span<Millimetres>>,
@@ -96,7 +107,7 @@ pub struct StartingPoint {
 }
 
 impl StartingPoint {
-    /// Arc energy at the middle of current, voltage and speed; nothing where the table leaves one out.
+    /// Arc energy at the middle of current, voltage and speed; `None` if the table omits one of them.
     #[must_use]
     pub fn arc_energy(&self) -> Option<Result<JoulesPerMillimetre, FormulaError>> {
         let (voltage, speed) = (self.voltage?.middle(), self.travel_speed?.middle());
@@ -104,8 +115,8 @@ impl StartingPoint {
     }
 }
 
-/// The row for this process, metal and joint whose thickness is nearest by ratio; nothing when none is within a
-/// quarter, thinner or thicker. The first table printed wins between equals.
+/// The row for this process, metal and joint whose thickness is nearest by ratio; `None` if none is within a quarter,
+/// thinner or thicker. Between equals the first table wins.
 #[must_use]
 pub fn nearest(
     process: Process,
@@ -113,15 +124,15 @@ pub fn nearest(
     joint: Joint,
     thickness: Millimetres,
 ) -> Option<&'static StartingPoint> {
-    let farness = |row: &StartingPoint| {
+    let distance = |row: &StartingPoint| {
         let ratio = row.thickness.map_or(0.0, |known| known / thickness);
         libm::fabs(libm::log(ratio))
     };
     POINTS
         .iter()
         .filter(|row| row.process == process && row.metal == metal && row.joint == joint)
-        .filter(|row| farness(row) <= libm::log(1.25))
-        .min_by(|a, b| farness(a).total_cmp(&farness(b)))
+        .filter(|row| distance(row) <= libm::log(1.25))
+        .min_by(|a, b| distance(a).total_cmp(&distance(b)))
 }
 
 const fn span<T>(least: T, greatest: T) -> Span<T> {

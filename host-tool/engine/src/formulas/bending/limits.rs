@@ -1,19 +1,18 @@
-//! When to stop: strain, buckling of thin walls, denting where the press stands.
+//! When to stop: strain, buckling of thin walls, denting under the press.
 
 use super::profile::{BENDING, Profile, Wall};
 use super::state::BarMetal;
 use coldsquare_core::formula::{Allowed, FormulaError};
 use coldsquare_core::units::Newtons;
 
-/// Strain of the farthest fibre that a cold-formed tube or bar of weldable steel is bent to here at most. Common
-/// practice, no source.
-const MOST_STRAIN: f64 = 0.02;
+/// The greatest fibre strain for cold-formed tube or bar of weldable steel. Common practice, no source.
+const MAX_STRAIN: f64 = 0.02;
 
-/// The most that the farthest fibre should be strained when a bar is straightened.
+/// The greatest fibre strain for straightening a bar.
 ///
 /// - Flat walls in compression: full plastic bending up to c/t = 33·ε, none beyond 38·ε, in between in proportion,
 ///   where c is the width less three walls and ε = √(235 MPa / yield) (EN 1993-1-1:2005, table 5.2, classes 1 and 2;
-///   values from memory; what lies between is ours).
+///   values from memory; the interpolation is ours).
 /// - Round tubes: half of t/D, at which a tube wrinkles or ovalises (order of published tests of pipes in bending;
 ///   value from memory), and no more than 2 %.
 /// - Solid bars: 2 % (common practice, no source).
@@ -22,19 +21,19 @@ pub fn strain_limit(profile: &Profile, metal: BarMetal) -> f64 {
     let first_yield = metal.yield_mpa / metal.modulus_mpa;
     let (low, high) = profile.edges_mm();
     match profile.wall() {
-        Wall::Solid => MOST_STRAIN,
-        Wall::Round => (0.5 * profile.wall_mm() / (high - low)).min(MOST_STRAIN),
+        Wall::Solid => MAX_STRAIN,
+        Wall::Round => (0.5 * profile.wall_mm() / (high - low)).min(MAX_STRAIN),
         Wall::Flat => {
             let slender = (profile.width_mm() - 3.0 * profile.wall_mm()) / profile.wall_mm();
             let steel = libm::sqrt(235.0 / metal.yield_mpa * metal.modulus_mpa / 210_000.0);
             let share = ((38.0 * steel - slender) / (5.0 * steel)).clamp(0.0, 1.0);
-            first_yield + share * (MOST_STRAIN - first_yield).max(0.0)
+            first_yield + share * (MAX_STRAIN - first_yield).max(0.0)
         }
     }
 }
 
 /// The force that dents a tube under packing of this length along it (5 to 500 mm), the full width of the tube or, for
-/// a round tube, a saddle around half of it. Solid bars do not dent: an infinite force.
+/// a round tube, a saddle around half of it. Infinite for solid bars, which do not dent.
 ///
 /// - Flat walls: both side walls yield, F = f·t·(2·ℓ + 10·t) (EN 1993-1-8:2005, table 7.11, side walls, β = 1).
 /// - Round: F = f·t²·24·(1 + 0.25·ℓ/D) (table 7.3, transverse plate, β = 1, with the factor of a longitudinal one).

@@ -1,4 +1,4 @@
-//! Pressing a bar between two blocks: force, travel, and the bow that stays.
+//! Pressing a bar between two blocks: force, travel and permanent bow.
 
 use super::profile::{BENDING, GAUSS};
 use super::state::{Bar, root};
@@ -9,49 +9,49 @@ use coldsquare_core::formula::{Allowed, FormulaError};
 pub struct Press {
     /// Distance between the blocks, mm.
     pub span_mm: f64,
-    /// Distance between two places where it is pushed, or length of the packing under one, mm. Over so much the moment
-    /// is even. With nothing, a bar that does not harden kinks in one place and no bow can be asked of it.
+    /// Distance between two places where it is pushed, or length of the packing under one, mm. The moment is constant over
+    /// this length. With 0, a bar without hardening forms a single kink and no permanent bow can be set.
     pub apart_mm: f64,
-    /// Length of the whole bar, over which its bow was measured; at least the span. The ends beyond the blocks stay
-    /// straight and move along.
+    /// Length of the whole bar, over which its bow was measured, mm; at least the span. The ends beyond the blocks stay
+    /// straight.
     pub length_mm: f64,
 }
 
-/// What pressing does to a bar that was straight and without stress.
+/// The result of pressing a straight bar without residual stress.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Pressed {
     /// Force of the press, both places together, N.
     pub force_n: f64,
-    /// How far the middle goes against the blocks, mm.
+    /// How far the middle moves relative to the blocks, mm.
     pub travel_mm: f64,
-    /// How much of it stays between the blocks, mm.
+    /// Permanent bow between the blocks, mm.
     pub kept_over_span_mm: f64,
-    /// What stays at the middle against the ends of the whole bar, mm.
+    /// Permanent bow over the whole bar, mm.
     pub kept_over_length_mm: f64,
-    /// Greatest strain of a fibre.
+    /// Greatest fibre strain.
     pub strain: f64,
 }
 
 /// One push of several, each followed by a measurement.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Step {
-    /// How far the middle is to be pushed from where it stands now, against the blocks, mm.
+    /// How far to push the middle from where it is now, relative to the blocks, mm.
     pub travel_mm: f64,
-    /// How far that is beyond a straight line between the blocks, mm.
+    /// How far that goes past the straight line between the blocks, mm.
     pub past_straight_mm: f64,
     /// Force at the end of the push, N.
     pub force_n: f64,
-    /// Bow that is expected to be left over the whole length, mm.
+    /// Expected remaining bow over the whole length, mm.
     pub left_mm: f64,
-    /// Greatest strain of a fibre so far, from all pushes together.
+    /// Greatest fibre strain so far, from all pushes together.
     pub strain: f64,
 }
 
-/// Most that the middle is bent beyond first yield.
-const MOST_TIMES_YIELD: f64 = 60.0;
+/// The greatest curvature at the middle, as a multiple of that at first yield.
+const MAX_TIMES_YIELD: f64 = 60.0;
 
 impl Press {
-    /// The same, if it can be.
+    /// The same press, if its distances are in range.
     ///
     /// # Errors
     /// [`FormulaError`] when a distance is out of range.
@@ -72,14 +72,14 @@ impl Press {
         Ok(self)
     }
 
-    /// What bending the middle to this curvature (1/mm) does, by virtual work over both halves.
+    /// The result of bending the middle to this curvature (1/mm), by virtual work over both halves.
     #[must_use]
     pub fn at_curvature(&self, bar: &Bar, middle_per_mm: f64) -> Pressed {
         if middle_per_mm <= 0.0 {
             return Pressed::default();
         }
         let moment = bar.moment_n_mm(middle_per_mm);
-        // From a block to the nearer place that is pushed the moment rises in proportion; between places it stays.
+        // The moment rises in proportion from a block to the nearer push, and is constant between the pushes.
         let arm = 0.5 * (self.span_mm - self.apart_mm);
         let overhang = 0.5 * (self.length_mm - self.span_mm);
         let (stiffness, yields) = (bar.stiffness_n_mm2(), bar.yield_moment_n_mm().min(moment));
@@ -97,7 +97,7 @@ impl Press {
                 + (moment - yields * yields * yields / (moment * moment)) / (3.0 * stiffness));
         let loaded = kept + moment * arm * arm / (3.0 * stiffness);
         let kept_length = kept + overhang * turn;
-        // Between the places the curvature is even; there the unit moment goes on rising to the middle.
+        // Between the pushes the curvature is constant; the unit moment rises on to the middle.
         let even = 0.5 * self.apart_mm;
         let mean_arm = arm + 0.5 * even;
         Pressed {
@@ -109,8 +109,7 @@ impl Press {
         }
     }
 
-    /// How far to press so that this bow stays over the whole length (mm, 0 or more). What cannot be reached gives the
-    /// most that can.
+    /// How far to press for this permanent bow over the whole length (mm, 0 or more), or for the most that can be reached.
     #[must_use]
     pub fn for_kept(&self, bar: &Bar, kept_mm: f64) -> Pressed {
         if kept_mm <= 0.0 {
@@ -119,7 +118,7 @@ impl Press {
         let first = bar.yield_curvature_per_mm();
         let (mut low, mut high) = (first, 1.5 * first);
         while self.at_curvature(bar, high).kept_over_length_mm < kept_mm
-            && high < MOST_TIMES_YIELD * first
+            && high < MAX_TIMES_YIELD * first
         {
             low = high;
             high *= 1.5;
@@ -130,11 +129,11 @@ impl Press {
         self.at_curvature(bar, curvature)
     }
 
-    /// The next push on a bar that was bowed `before_mm` at first, stands at `now_mm` after earlier pushes, and is to
-    /// come to `aim_mm`; all over the whole length, the bow taken as even.
+    /// The next push on a bar with an initial bow `before_mm`, a bow `now_mm` after earlier pushes and a target `aim_mm`, all
+    /// over the whole length, with an even bow.
     ///
-    /// Pushing again in the same direction is elastic up to where the last push ended and goes on from there as if it
-    /// had never been let go, so the push is that of the sum, less what stayed already.
+    /// Pushing again in the same direction is elastic up to where the last push ended, and continues from there as if it had
+    /// never been released. So the push is that of the total, less the permanent bow so far.
     #[must_use]
     pub fn step(&self, bar: &Bar, before_mm: f64, now_mm: f64, aim_mm: f64) -> Step {
         let wanted = before_mm - aim_mm;
@@ -153,8 +152,8 @@ impl Press {
         }
     }
 
-    /// The yield that explains what stayed after the middle was pushed this far in all (`travel_mm` of the sum, as
-    /// [`Pressed::travel_mm`]), within 0.6 to 1.6 times that of the bar; `None` when no yield in this range does.
+    /// The yield stress that explains the permanent bow after the middle was pushed this far in total (as
+    /// [`Pressed::travel_mm`]), within 0.6 to 1.6 times that of the bar; `None` if no yield stress in this range does.
     ///
     /// # Errors
     /// [`FormulaError`] when a distance is out of range.
@@ -170,7 +169,7 @@ impl Press {
             let trial = Bar::new(*bar.profile(), super::BarMetal { yield_mpa, ..metal })?;
             Ok(self.for_travel(&trial, travel_mm).kept_over_length_mm)
         };
-        // A higher yield keeps less.
+        // A higher yield stress leaves less permanent bow.
         if kept_at(0.6)? < kept_mm || kept_at(1.6)? > kept_mm {
             return Ok(None);
         }
@@ -180,10 +179,10 @@ impl Press {
         Ok(Some(metal.yield_mpa * times))
     }
 
-    /// What pushing the middle this far against the blocks does, mm.
+    /// The result of pushing the middle this far relative to the blocks, mm.
     #[must_use]
     pub fn for_travel(&self, bar: &Bar, travel_mm: f64) -> Pressed {
-        let most = MOST_TIMES_YIELD * bar.yield_curvature_per_mm();
+        let most = MAX_TIMES_YIELD * bar.yield_curvature_per_mm();
         let curvature = root(0.0, most, |middle| {
             self.at_curvature(bar, middle).travel_mm - travel_mm
         });
@@ -191,8 +190,8 @@ impl Press {
     }
 }
 
-/// ∫ M dκ and ∫ M² dκ from first yield to a curvature; nothing below first yield. The moment runs into its limit, so
-/// the logarithm of the curvature is the better variable.
+/// ∫ M dκ and ∫ M² dκ from first yield to a curvature; zero below first yield. The moment approaches a limit, so the
+/// logarithm of the curvature is the better variable.
 fn integrals(bar: &Bar, to_per_mm: f64) -> [f64; 2] {
     let first = bar.yield_curvature_per_mm();
     if to_per_mm <= first {

@@ -1,4 +1,4 @@
-//! A section as a bar in bending sees it: how wide the metal is at each height.
+//! A section for bending: the width of metal at each height.
 
 use coldsquare_core::formula::{Allowed, Formula, FormulaError};
 use core::f64::consts::FRAC_PI_2;
@@ -8,14 +8,14 @@ pub(super) const BENDING: Formula = Formula {
     clause: "plane sections, elastic then plastic; Beer and Johnston, Mechanics of Materials, ch. 4",
 };
 
-/// A rectangle with rounded corners, of metal or a hole, standing between two heights.
+/// A rectangle with rounded corners between two heights, of metal or hollow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Block {
     /// Height of its lower edge, mm.
     pub low_mm: f64,
     /// Height of its upper edge, mm.
     pub high_mm: f64,
-    /// Its width, square to the plane of bending, mm.
+    /// Its width, perpendicular to the plane of bending, mm.
     pub width_mm: f64,
     /// Radius of its four corners, at most half of either side, mm.
     pub radius_mm: f64,
@@ -34,22 +34,22 @@ pub enum Wall {
     Solid,
 }
 
-/// Most blocks a profile is put together of.
-const MOST: usize = 4;
+/// The most blocks in a profile.
+const MAX_BLOCKS: usize = 4;
 
-/// Most edges where the width changes its law: four a block, and three of the stress.
-const MOST_EDGES: usize = 4 * MOST + 3;
+/// The most edges where width or stress has a kink: four a block, and three of the stress.
+const MAX_EDGES: usize = 4 * MAX_BLOCKS + 3;
 
 /// A section for bending in one plane, of up to four blocks.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Profile {
-    blocks: [Option<Block>; MOST],
+    blocks: [Option<Block>; MAX_BLOCKS],
     wall: Wall,
     wall_mm: f64,
 }
 
 impl Profile {
-    /// Put together of blocks; hollows lie within metal. `wall_mm` is the thinnest metal.
+    /// From blocks, with hollows inside metal. `wall_mm` is the thinnest metal.
     ///
     /// # Errors
     /// [`FormulaError`] when a size is out of range (0.1 to 2000 mm), a radius does not fit, there are more than four
@@ -61,9 +61,9 @@ impl Profile {
             "number of blocks",
             given.len() as f64,
             "",
-            Allowed::Between(1.0, MOST as f64),
+            Allowed::Between(1.0, MAX_BLOCKS as f64),
         )?;
-        let mut blocks = [None; MOST];
+        let mut blocks = [None; MAX_BLOCKS];
         for (slot, block) in blocks.iter_mut().zip(given) {
             BENDING.require(
                 "lower edge",
@@ -73,7 +73,7 @@ impl Profile {
             )?;
             let depth = BENDING.require("depth", block.high_mm - block.low_mm, "mm", size)?;
             let width = BENDING.require("width", block.width_mm, "mm", size)?;
-            // A hair more than half comes of subtracting walls.
+            // Subtracting walls may give slightly more than half.
             let half = 0.5 * depth.min(width) * (1.0 + 1e-9);
             BENDING.require(
                 "corner radius",
@@ -199,7 +199,7 @@ impl Profile {
         self.second_moment_mm4() / (high - centre).max(centre - low)
     }
 
-    /// Plastic modulus, mm³: the moment of all metal at stress one about the line that halves the area.
+    /// Plastic modulus, mm³: the moment of all metal at unit stress about the line that halves the area.
     #[must_use]
     pub fn plastic_modulus_mm3(&self) -> f64 {
         let half = self.zero_of(|z| self.integral(z, 0.0, |at| if at > z { 1.0 } else { -1.0 }));
@@ -212,7 +212,7 @@ impl Profile {
         self.plastic_modulus_mm3() / self.elastic_modulus_mm3()
     }
 
-    /// The height between the edges where something that falls with height passes zero.
+    /// The height between the edges where a function that falls with height passes zero.
     pub(super) fn zero_of(&self, of: impl Fn(f64) -> f64) -> f64 {
         let (mut low, mut high) = self.edges_mm();
         for _ in 0..60 {
@@ -232,7 +232,7 @@ impl Profile {
 
     /// ∫ of(z) dA, where `of` may have a kink at a height and at a distance to both sides of it.
     pub(super) fn integral(&self, kink_mm: f64, beside_mm: f64, of: impl Fn(f64) -> f64) -> f64 {
-        let mut edges = [f64::NAN; MOST_EDGES];
+        let mut edges = [f64::NAN; MAX_EDGES];
         let kinks = [kink_mm, kink_mm - beside_mm, kink_mm + beside_mm];
         let of_blocks = self.blocks().flat_map(|b| {
             [
@@ -254,7 +254,7 @@ impl Profile {
         pieces.map(|(&from, &to)| self.piece(from, to, &of)).sum()
     }
 
-    /// ∫ of(z) · width dz over a piece without kinks. With z = middle + half · sin φ the square roots of round corners
+    /// ∫ of(z) · width dz over an interval without kinks. With z = middle + half · sin φ the square roots of round corners
     /// become smooth, so few points are exact to rounding.
     fn piece(&self, from: f64, to: f64, of: &impl Fn(f64) -> f64) -> f64 {
         let (middle, half) = (f64::midpoint(from, to), 0.5 * (to - from));
@@ -285,7 +285,7 @@ fn block(low_mm: f64, high_mm: f64, width_mm: f64, radius_mm: f64, hollow: bool)
 }
 
 impl Block {
-    /// Its width at a height, negative for a hollow, nothing when the piece whose middle is given lies outside it.
+    /// Its width at a height, negative for a hollow; zero if the interval with this middle is outside it.
     fn width_at(&self, z: f64, middle: f64) -> f64 {
         if middle < self.low_mm || middle > self.high_mm {
             return 0.0;

@@ -1,9 +1,9 @@
-//! Moment and curvature of a bar that yields, and what stays when it is let go.
+//! Moment and curvature of a bar that yields, and its residual curvature after release.
 
 use super::profile::{BENDING, Profile};
 use coldsquare_core::formula::{Allowed, FormulaError};
 
-/// The metal of a bar as bending needs it.
+/// The metal of a bar, for bending.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BarMetal {
     /// Young's modulus, MPa; 1 000 to 1 000 000.
@@ -25,12 +25,12 @@ pub struct Bar {
     first_yield: (f64, f64),
     /// Moment with all metal at yield, N·mm.
     plastic_moment: f64,
-    /// Whether it is the same upwards and downwards, so that its neutral line stays where it is.
+    /// Whether it is symmetric up and down, so that its neutral line does not move.
     symmetric: bool,
 }
 
-/// No bar in a shop is bent tighter than this many times its first yield.
-const MOST_TIMES_YIELD: f64 = 1e4;
+/// The greatest curvature, as a multiple of that at first yield; no shop bends a bar tighter.
+const MAX_TIMES_YIELD: f64 = 1e4;
 
 impl Bar {
     /// A bar of this section and metal.
@@ -95,23 +95,23 @@ impl Bar {
         self.first_yield.1
     }
 
-    /// Moment that bends it on and on if the metal does not harden, N·mm.
+    /// Plastic moment: at this moment a bar without hardening bends without limit, N·mm.
     #[must_use]
     pub const fn plastic_moment_n_mm(&self) -> f64 {
         self.plastic_moment
     }
 
-    /// Moment at a curvature of the first bending, N·mm: M = ∫ σ z dA. Curvature in 1/mm; the sign goes through, what
-    /// is not a number stays none, and beyond 10 000 times first yield it stays as there.
+    /// Moment at a curvature of the first bending, N·mm: M = ∫ σ z dA. The moment has the sign of the
+    /// curvature (1/mm), NaN gives NaN, and beyond 10 000 times first yield it stays constant.
     #[must_use]
     pub fn moment_n_mm(&self, curvature_per_mm: f64) -> f64 {
-        let most = MOST_TIMES_YIELD * self.first_yield.1;
+        let most = MAX_TIMES_YIELD * self.first_yield.1;
         let curvature = libm::fabs(curvature_per_mm).min(most);
         let sign = if curvature_per_mm < 0.0 { -1.0 } else { 1.0 };
         if curvature <= self.first_yield.1 {
             return sign * self.stiffness * curvature;
         }
-        // Half of the elastic core: nearer than this to the neutral line the metal has not yielded.
+        // Half of the elastic core: the metal has not yielded nearer than this to the neutral line.
         let core = self.metal.yield_mpa / (self.metal.modulus_mpa * curvature);
         let stress = |z: f64, neutral: f64| {
             let strain = curvature * (z - neutral);
@@ -130,14 +130,14 @@ impl Bar {
             .integral(neutral, core, |z| stress(z, neutral) * (z - neutral))
     }
 
-    /// Curvature that stays when the bar is let go, 1/mm: κ_res = κ − M/(E·I). Letting go is elastic as long as no
-    /// fibre yields backwards, which holds for what stays below about twice the yield curvature of the shape factor.
+    /// Residual curvature after release, 1/mm: κ_res = κ − M/(E·I). Release is elastic as long as no fibre yields in reverse,
+    /// which holds up to a residual curvature of about twice the shape factor times the yield curvature.
     #[must_use]
     pub fn kept_per_mm(&self, curvature_per_mm: f64) -> f64 {
         curvature_per_mm - self.moment_n_mm(curvature_per_mm) / self.stiffness
     }
 
-    /// Curvature to bend to so that this much stays, 1/mm.
+    /// Curvature to bend to for this residual curvature, 1/mm.
     #[must_use]
     pub fn bend_to_per_mm(&self, kept_per_mm: f64) -> f64 {
         let wanted = libm::fabs(kept_per_mm);
@@ -145,7 +145,7 @@ impl Bar {
         sign * self.rising(wanted, |curvature| self.kept_per_mm(curvature))
     }
 
-    /// Curvature at a moment of the first bending, 1/mm; the steepest there is when the bar cannot carry it.
+    /// Curvature at a moment of the first bending, 1/mm; the greatest curvature if the bar cannot carry the moment.
     #[must_use]
     pub fn curvature_per_mm(&self, moment_n_mm: f64) -> f64 {
         let sign = if moment_n_mm < 0.0 { -1.0 } else { 1.0 };
@@ -156,7 +156,7 @@ impl Bar {
         sign * self.rising(moment, |curvature| self.moment_n_mm(curvature))
     }
 
-    /// Strain of the farthest fibre at a curvature, of a bar that has not moved its neutral line much.
+    /// Strain of the outermost fibre at a curvature, for a bar whose neutral line has hardly moved.
     #[must_use]
     pub fn strain(&self, curvature_per_mm: f64) -> f64 {
         let (low, high) = self.profile.edges_mm();
@@ -164,10 +164,10 @@ impl Bar {
         libm::fabs(curvature_per_mm) * (high - centre).max(centre - low)
     }
 
-    /// The curvature from first yield on at which something that rises with it reaches a value.
+    /// The curvature at which a function that rises with it reaches a value.
     fn rising(&self, wanted: f64, of: impl Fn(f64) -> f64) -> f64 {
         let (mut low, mut high) = (0.0, self.first_yield.1);
-        while of(high) < wanted && high < MOST_TIMES_YIELD * self.first_yield.1 {
+        while of(high) < wanted && high < MAX_TIMES_YIELD * self.first_yield.1 {
             low = high;
             high *= 2.0;
         }
@@ -175,8 +175,8 @@ impl Bar {
     }
 }
 
-/// Where something that rises passes zero between two values: false position, with the end that stays halved (the
-/// Illinois rule), so that it closes in from both sides. The nearer end when it does not pass zero.
+/// Where a rising function passes zero between two values: false position with the Illinois rule (halving the retained
+/// end), so that it converges from both sides. The nearer end if it does not pass zero.
 pub(super) fn root(mut low: f64, mut high: f64, of: impl Fn(f64) -> f64) -> f64 {
     let (mut at_low, mut at_high) = (of(low), of(high));
     if at_low >= 0.0 || at_high <= 0.0 {
