@@ -77,10 +77,10 @@ fn movement(c: &mut Criterion) {
         });
         group.bench_function("copy a build state and apply one weld", |b| {
             let mut build = model.start(&shrinkage, &[]);
-            (0..welds / 2).for_each(|weld| build.apply_weld(weld));
+            (0..welds / 2).for_each(|weld| build.apply_part(&model.whole_weld(weld)));
             b.iter(|| {
                 let mut next = build.clone();
-                next.apply_weld(welds - 1);
+                next.apply_part(&model.whole_weld(welds - 1));
                 next.measures_mm()
             });
         });
@@ -132,10 +132,15 @@ fn table(_: &mut Criterion) {
             order(welds, 3)[..welds / 2].to_vec(),
             &order(welds, 3)[welds / 2..],
         );
-        first.iter().for_each(|&weld| halfway.apply_weld(weld));
+        first
+            .iter()
+            .for_each(|&weld| halfway.apply_part(&model.whole_weld(weld)));
         let half = fastest_ms(|_| {
             let mut build = halfway.clone();
-            second.iter().rev().for_each(|&weld| build.apply_weld(weld));
+            second
+                .iter()
+                .rev()
+                .for_each(|&weld| build.apply_part(&model.whole_weld(weld)));
             build.release()
         });
         println!("| {welds} | {one:.3} ms | {shapes:.3} ms | {half:.3} ms |");

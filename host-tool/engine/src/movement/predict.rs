@@ -375,22 +375,6 @@ impl Fit {
     }
 }
 
-impl Prediction {
-    /// The worst bow; `None` for a job without slender members.
-    #[must_use]
-    pub fn worst_bow(&self) -> Option<&Predicted> {
-        self.measures
-            .iter()
-            .filter(|m| m.kind == MeasureKind::Bow)
-            .max_by(|a, b| {
-                a.released_mm
-                    .value
-                    .abs()
-                    .total_cmp(&b.released_mm.value.abs())
-            })
-    }
-}
-
 /// An order as the numbers of the welds.
 #[must_use]
 pub fn numbers(job: &Job, order: &[usize]) -> Vec<u16> {

@@ -47,16 +47,6 @@ impl BeamStiffness {
         }
     }
 
-    /// The same without shear deformation (Euler–Bernoulli beam).
-    #[must_use]
-    pub fn without_shear(self) -> Self {
-        Self {
-            shear_1_n: f64::INFINITY,
-            shear_2_n: f64::INFINITY,
-            ..self
-        }
-    }
-
     fn invalid(&self) -> Option<&'static str> {
         let positive = |v: f64| v > 0.0 && v <= 1e20;
         let shear = |v: f64| v > 0.0;

@@ -13,9 +13,9 @@ use super::load::InitialStrain;
 use crate::algebra::{cross, dot, from_to, norm};
 
 /// Forces at the two ends in the order of [`Matrix`]'s rows.
-type Ends = [f64; 12];
+pub(super) type Ends = [f64; 12];
 /// Stiffness between the displacements of end 0 (x, y, z, about x, y, z) and those of end 1.
-type Matrix = [[f64; 12]; 12];
+pub(super) type Matrix = [[f64; 12]; 12];
 
 /// A beam placed in space.
 pub(super) struct Placed {
@@ -140,22 +140,6 @@ impl Beam {
                 .transposed_times_vector(&local)
         }))
     }
-
-    /// Forces on the beam's ends in local axes for these displacements of its nodes.
-    pub(super) fn end_forces(
-        &self,
-        nodes: &[[f64; 3]],
-        moved: [[f64; 6]; 2],
-        strain: InitialStrain,
-        load: [f64; 3],
-    ) -> Result<[[f64; 6]; 2], StructureError> {
-        let placed = self.place(nodes)?;
-        let (k, p) = self.condensed(&placed, strain, load)?;
-        let local = [0, 1].map(|end| placed.arm(self.offsets[end]).times_vector(&moved[end]));
-        let u: Ends = std::array::from_fn(|i| local[i / 6][i % 6]);
-        let force = |i: usize| k[i].iter().zip(u).map(|(k, u)| k * u).sum::<f64>() - p[i];
-        Ok([0, 1].map(|end| std::array::from_fn(|i| force(6 * end + i))))
-    }
 }
 
 /// What a beam can do when both its ends are released in the same direction.
@@ -191,7 +175,7 @@ fn eliminate(k: &mut Matrix, p: &mut Ends, i: usize, spring: f64, pivot: f64) {
 
 impl Placed {
     /// From the global displacements of a node to the local ones of the beam's end: u_end = u + θ × arm.
-    fn arm(&self, arm: [f64; 3]) -> Block {
+    pub(super) fn arm(&self, arm: [f64; 3]) -> Block {
         // axis · (θ × arm) = θ · (arm × axis)
         let levers = self.axes.map(|axis| cross(arm, axis));
         Block::from_fn(|r, c| match (r, c) {

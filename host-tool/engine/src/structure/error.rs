@@ -122,6 +122,36 @@ impl fmt::Display for StructureError {
                 )
             }
             Self::NoSuchItem { what, index } => write!(out, "there is no {what} {index}"),
+            Self::SpringStiffness { what, index } => {
+                write!(
+                    out,
+                    "the stiffness of {what} {index} must be between 0 and 1e14"
+                )
+            }
+            Self::Load { what } => write!(out, "{what} in the load case is not a number"),
+            Self::NearZeroPivot { member, node } => {
+                if let Some(member) = member {
+                    write!(out, "member {member}, ")?;
+                }
+                write!(
+                    out,
+                    "node {node}: the frame is so flexible there, compared with its elements, that rounding would hide the \
+                     result; use fewer and longer elements, softer springs or another support"
+                )
+            }
+            Self::Mechanism(motions) => match motions.first() {
+                Some(motion) => motion.fmt(out),
+                None => write!(out, "a part of the frame can move freely"),
+            },
+            of_a_beam => of_a_beam.fmt_beam(out),
+        }
+    }
+}
+
+impl StructureError {
+    /// The errors of one beam.
+    fn fmt_beam(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
             Self::ZeroLength {
                 member,
                 nodes: [a, b],
@@ -140,33 +170,13 @@ impl fmt::Display for StructureError {
             Self::BeamValue { member, what } => {
                 write!(out, "{what} of member {member} is out of range")
             }
-            Self::SpringStiffness { what, index } => {
-                write!(
-                    out,
-                    "the stiffness of {what} {index} must be between 0 and 1e14"
-                )
-            }
             Self::BeamMechanism { member, how } => {
                 write!(
                     out,
                     "the ends of member {member} are released so that it {how}; hold one of them"
                 )
             }
-            Self::Load { what } => write!(out, "{what} in the load case is not a number"),
-            Self::NearZeroPivot { member, node } => {
-                if let Some(member) = member {
-                    write!(out, "member {member}, ")?;
-                }
-                write!(
-                    out,
-                    "node {node}: the frame is so flexible there, compared with its elements, that rounding would hide the \
-                     result; use fewer and longer elements, softer springs or another support"
-                )
-            }
-            Self::Mechanism(motions) => match motions.first() {
-                Some(motion) => motion.fmt(out),
-                None => write!(out, "a part of the frame can move freely"),
-            },
+            _ => Ok(()),
         }
     }
 }

@@ -45,16 +45,6 @@ impl Support {
             fixity: [Fixity::Fixed; 6],
         }
     }
-
-    /// A node that can turn but not move.
-    #[must_use]
-    pub const fn pinned(node: usize) -> Self {
-        use Fixity::{Fixed, Free};
-        Self {
-            node,
-            fixity: [Fixed, Fixed, Fixed, Free, Free, Free],
-        }
-    }
 }
 
 impl Frame {

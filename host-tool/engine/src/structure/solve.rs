@@ -9,7 +9,7 @@ use super::load::{InitialStrain, LoadCase};
 use super::mechanism::{self, Verdict};
 use super::ordering::Pattern;
 use super::probe::Probe;
-use crate::algebra::{Vector3, Vector6, add6};
+use crate::algebra::{Vector6, add6};
 
 /// A frame that is no mechanism: checked, assembled and factorised. It can be solved for any number of load cases.
 pub struct Structure {
@@ -171,70 +171,6 @@ impl Structure {
         }
         self.factor.solve(&mut values);
         values
-    }
-
-    /// Forces and moments on the ends of a beam (N, N·mm) in its local axes, at the ends of its arms.
-    ///
-    /// # Errors
-    /// [`StructureError`] when there is no such beam, or for an invalid load case.
-    pub fn end_forces(
-        &self,
-        shape: &Shape,
-        case: &LoadCase,
-        beam: usize,
-    ) -> Result<[[f64; 6]; 2], StructureError> {
-        case.check(
-            self.frame.nodes.len(),
-            self.frame.beams.len(),
-            self.frame.springs.len(),
-        )?;
-        let Some(element) = self.frame.beams.get(beam) else {
-            return Err(StructureError::NoSuchItem {
-                what: "beam",
-                index: beam,
-            });
-        };
-        let none = InitialStrain::default();
-        let strain = case
-            .strains
-            .iter()
-            .filter(|(b, _)| *b == beam)
-            .fold(none, |sum, (_, s)| sum.plus(1.0, *s));
-        let mut load: Vector3 = [0.0; 3];
-        for (_, q) in case.beam_loads.iter().filter(|(b, _)| *b == beam) {
-            load.iter_mut().zip(q).for_each(|(sum, v)| *sum += v);
-        }
-        element.end_forces(
-            &self.frame.nodes,
-            element.nodes.map(|n| shape.nodes[n]),
-            strain,
-            load,
-        )
-    }
-
-    /// Force in a spring (N, or N·mm about an axis), positive where its reading is above its natural one.
-    ///
-    /// # Errors
-    /// [`StructureError`] when there is no such spring.
-    pub fn spring_force(
-        &self,
-        shape: &Shape,
-        case: &LoadCase,
-        spring: usize,
-    ) -> Result<f64, StructureError> {
-        let Some(found) = self.frame.springs.get(spring) else {
-            return Err(StructureError::NoSuchItem {
-                what: "spring",
-                index: spring,
-            });
-        };
-        let natural: f64 = case
-            .natural
-            .iter()
-            .filter(|(s, _)| *s == spring)
-            .map(|(_, reading)| reading)
-            .sum();
-        Ok(found.stiffness * (shape.read(&found.along) - natural))
     }
 
     /// Forces on the nodes from all loads, the natural readings of springs included.

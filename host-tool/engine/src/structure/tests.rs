@@ -14,6 +14,47 @@ fn stiffness(designation: &str) -> BeamStiffness {
     )
 }
 
+/// The same stiffness without shear deformation (Euler–Bernoulli beam).
+fn without_shear(stiffness: BeamStiffness) -> BeamStiffness {
+    BeamStiffness {
+        shear_1_n: f64::INFINITY,
+        shear_2_n: f64::INFINITY,
+        ..stiffness
+    }
+}
+
+/// A node that can turn but not move.
+fn pinned(node: usize) -> Support {
+    use Fixity::{Fixed, Free};
+    Support {
+        node,
+        fixity: [Fixed, Fixed, Fixed, Free, Free, Free],
+    }
+}
+
+/// Forces and moments on the ends of a beam (N, N·mm) in its local axes, at the ends of its arms.
+fn end_forces(frame: &Frame, shape: &Shape, case: &LoadCase, beam: usize) -> [[f64; 6]; 2] {
+    let element = &frame.beams[beam];
+    let strain = case
+        .strains
+        .iter()
+        .filter(|(b, _)| *b == beam)
+        .fold(InitialStrain::default(), |sum, (_, s)| sum.plus(1.0, *s));
+    let mut load = [0.0; 3];
+    for (_, q) in case.beam_loads.iter().filter(|(b, _)| *b == beam) {
+        load.iter_mut().zip(q).for_each(|(sum, v)| *sum += v);
+    }
+    let placed = element.place(&frame.nodes).unwrap();
+    let (k, p) = element.condensed(&placed, strain, load).unwrap();
+    let moved = element.nodes.map(|n| shape.nodes[n]);
+    let local = [0, 1].map(|end| placed.arm(element.offsets[end]).times_vector(&moved[end]));
+    let force = |i: usize| -> f64 {
+        let u = local.as_flattened();
+        k[i].iter().zip(u).map(|(k, u)| k * u).sum::<f64>() - p[i]
+    };
+    [0, 1].map(|end| std::array::from_fn(|i| force(6 * end + i)))
+}
+
 fn beam(nodes: [usize; 2], stiffness: BeamStiffness) -> Beam {
     Beam::new(nodes[0], nodes, [0.0, 0.0, 1.0], stiffness)
 }

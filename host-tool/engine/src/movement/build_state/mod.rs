@@ -98,11 +98,6 @@ struct Event {
 }
 
 impl BuildState<'_> {
-    /// Welds a whole weld, by index, in the direction as drawn. Each weld is to be welded once.
-    pub fn apply_weld(&mut self, weld: usize) {
-        self.apply_part(&self.model.whole_weld(weld));
-    }
-
     /// Welds a part of a weld, and releases the clamps that come off before or after it. Each segment is to be welded
     /// once.
     pub fn apply_part(&mut self, part: &WeldPart) {

@@ -151,15 +151,17 @@ fn a_build_made_weld_by_weld_is_the_order_simulated_at_once() {
         // The order that was expected must not matter.
         for expected in [&[][..], &order, &faces] {
             let mut build = model.start(&shrinkage, &model.whole_welds(expected));
-            order.iter().for_each(|&weld| build.apply_weld(weld));
+            order
+                .iter()
+                .for_each(|&weld| build.apply_part(&model.whole_weld(weld)));
             assert_near(&build.release().released_mm, &whole.released_mm);
         }
         let mut build = model.start(&shrinkage, &model.whole_welds(&order));
         let mut halfway = build.clone();
         for (place, (&weld, step)) in order.iter().zip(&whole.steps_mm).enumerate() {
-            build.apply_weld(weld);
+            build.apply_part(&model.whole_weld(weld));
             if place < order.len() / 2 {
-                halfway.apply_weld(weld);
+                halfway.apply_part(&model.whole_weld(weld));
             }
             assert_near(&build.measures_mm(), step);
         }
@@ -180,7 +182,7 @@ fn a_build_made_weld_by_weld_is_the_order_simulated_at_once() {
             .collect();
         other[order.len() / 2..]
             .iter()
-            .for_each(|&weld| halfway.apply_weld(weld));
+            .for_each(|&weld| halfway.apply_part(&model.whole_weld(weld)));
         let whole = model.simulate(
             &model.whole_welds(&other),
             &shrinkage,

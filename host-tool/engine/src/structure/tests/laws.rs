@@ -32,7 +32,7 @@ fn any_frame(seed: u64) -> Frame {
             frame.beams.push(one);
         }
     }
-    frame.supports = vec![Support::fixed(0), Support::pinned(1), Support::pinned(2)];
+    frame.supports = vec![Support::fixed(0), pinned(1), pinned(2)];
     frame
 }
 
@@ -102,7 +102,6 @@ proptest! {
     #[test]
     fn a_rigid_motion_puts_no_force_on_any_beam(seed in any::<u64>()) {
         let frame = any_frame(seed);
-        let structure = Structure::new(&frame).unwrap();
         let mut dice = Dice(seed);
         let (shift, about): ([f64; 3], [f64; 3]) = (std::array::from_fn(|_| dice.roll()), std::array::from_fn(|_| 1e-3 * dice.roll()));
         let nodes = frame.nodes.iter().map(|at| {
@@ -111,8 +110,8 @@ proptest! {
         });
         let shape = Shape { nodes: nodes.collect() };
         for (k, beam) in frame.beams.iter().enumerate() {
-            for force in structure.end_forces(&shape, &LoadCase::default(), k).unwrap().into_iter().flatten() {
-                // Against the force of a stretch of the same size.
+            for force in end_forces(&frame, &shape, &LoadCase::default(), k).into_iter().flatten() {
+                // Compared with the force of an elongation of the same size.
                 prop_assert!(force.abs() < 1e-9 * beam.stiffness.axial_n, "{force}");
             }
         }
@@ -154,7 +153,7 @@ proptest! {
         }
         let mut size = 1.0f64;
         for (k, beam) in frame.beams.iter().enumerate() {
-            let local = structure.end_forces(&shape, &case, k).unwrap();
+            let local = end_forces(&frame, &shape, &case, k);
             let end = |e: usize| -> [f64; 3] { std::array::from_fn(|i| frame.nodes[beam.nodes[e]][i] + beam.offsets[e][i]) };
             let (a, b) = (end(0), end(1));
             let along: [f64; 3] = std::array::from_fn(|i| b[i] - a[i]);

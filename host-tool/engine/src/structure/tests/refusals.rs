@@ -33,7 +33,7 @@ fn a_bar_that_nothing_holds_can_move_in_six_ways() {
 #[test]
 fn a_bar_on_two_pins_spins_about_itself() {
     let mut frame = bar();
-    frame.supports = vec![Support::pinned(0), Support::pinned(2)];
+    frame.supports = vec![pinned(0), pinned(2)];
     let found = motions(&frame);
     assert_eq!(found.len(), 1);
     assert_eq!(
