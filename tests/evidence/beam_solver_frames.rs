@@ -1,7 +1,7 @@
 //! The frames that the beam solver and two general frame programs are asked about.
 
 use coldsquare_engine::structure::{
-    Beam, BeamStiffness, Frame, Fixity, LoadCase, Probe, Spring, Structure, Support,
+    Beam, BeamStiffness, Fixity, Frame, LoadCase, Probe, Spring, Structure, Support,
 };
 use serde_json::{Value, json};
 

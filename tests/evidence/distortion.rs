@@ -11,10 +11,10 @@ use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSec
 use coldsquare_engine::job::model::{EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
 use coldsquare_engine::limits::Limits;
 use coldsquare_engine::material::Material;
-use coldsquare_engine::movement::effect::Factors;
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::procedure::model::Procedure;
 use coldsquare_engine::section::Section;
+use coldsquare_engine::shop::factor::Factors;
 use coldsquare_engine::units::Units;
 use coldsquare_tests::{assert_blessed_section, assert_close};
 use serde_json::{Value, json};
@@ -194,7 +194,7 @@ impl Tube {
 
     /// What our engine says.
     fn predicted(&self) -> Movement {
-        let engine = Engine::new(&self.job).expect("it stands");
+        let engine = MovementModel::new(&self.job).expect("it stands");
         let heat = vec![HEAT_J_PER_MM; self.job.welds.len()];
         let shrinkage = engine
             .shrinkage(&heat, &Factors::starting())
@@ -204,7 +204,7 @@ impl Tube {
             .history(&order, &shrinkage)
             .expect("it stands")
             .released;
-        let at = |along: f64| moved[engine.model().node_near(0, along)];
+        let at = |along: f64| moved[engine.beam_model().node_near(0, along)];
         let (start, middle, end) = (at(0.0), at(self.length() / 2.0), at(self.length()));
         Movement {
             bow_top: middle.y - (start.y + end.y) / 2.0,

@@ -5,15 +5,15 @@ use coldsquare_engine::job::{self, model::Job};
 use coldsquare_engine::measured::{
     Between, LengthUnit, Measurement, Reading, State, added, check::implausible, load, read,
 };
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::model::MovementModel;
 use proptest::prelude::*;
 use std::sync::LazyLock;
 
 const SMALL_FRAME: &str = include_str!("../golden/map/small-frame.toml");
 
-static PREPARED: LazyLock<(Job, Engine)> = LazyLock::new(|| {
+static PREPARED: LazyLock<(Job, MovementModel)> = LazyLock::new(|| {
     let job = job::from_text("small-frame.toml", SMALL_FRAME).expect("a good job");
-    let engine = Engine::new(&job).expect("it stands");
+    let engine = MovementModel::new(&job).expect("it stands");
     (job, engine)
 });
 

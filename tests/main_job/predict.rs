@@ -4,12 +4,12 @@ use coldsquare::command::Io;
 use coldsquare::run::run;
 use coldsquare_core::units::{JoulesPerMillimetre, Newtons};
 use coldsquare_engine::job::{self, model::Job, model::Point};
-use coldsquare_engine::movement::effect::Factors;
-use coldsquare_engine::movement::engine::Engine;
 use coldsquare_engine::movement::error::MovementError;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict};
 use coldsquare_engine::movement::shapes::Shapes;
 use coldsquare_engine::movement::text::{Basis, text};
+use coldsquare_engine::shop::factor::Factors;
 use coldsquare_tests::assert_golden;
 use std::path::Path;
 
@@ -42,7 +42,7 @@ fn golden(name: &str) -> String {
 }
 
 fn predicted(job: &Job) -> Prediction {
-    let engine = Engine::new(job).expect("it stands");
+    let engine = MovementModel::new(job).expect("it stands");
     let order: Vec<usize> = (0..job.welds.len()).collect();
     predict(
         job,
@@ -55,7 +55,7 @@ fn predicted(job: &Job) -> Prediction {
 }
 
 fn refusal(job: &Job) -> String {
-    Engine::new(job)
+    MovementModel::new(job)
         .map(|_| ())
         .expect_err("this cannot be worked out")
         .to_string()
@@ -122,7 +122,7 @@ fn json_says_the_same_as_the_sheet_and_draws_every_step() {
 }
 
 #[test]
-fn a_frame_cut_with_its_allowance_measures_what_was_asked() {
+fn a_frame_cut_with_its_allowance_comes_out_to_size() {
     // Longer members shrink as the shorter ones do, to second order: the sizes come out right.
     let job = clamped_gate();
     let prediction = predicted(&job);
@@ -137,7 +137,7 @@ fn a_frame_cut_with_its_allowance_measures_what_was_asked() {
     };
     for (size, member) in [
         ("width at the top", "top rail"),
-        ("height at the left", "left stile"),
+        ("height at the left", "left upright"),
     ] {
         let change = prediction
             .measures
@@ -153,9 +153,9 @@ fn a_frame_cut_with_its_allowance_measures_what_was_asked() {
 }
 
 #[test]
-fn doubt_grows_with_the_doubt_of_the_measured_heat() {
+fn uncertainty_grows_with_that_of_the_measured_heat() {
     let job = clamped_gate();
-    let engine = Engine::new(&job).expect("it stands");
+    let engine = MovementModel::new(&job).expect("it stands");
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let mut heat = planned_net_heat(&job);
     let sure = predicted(&job);
@@ -176,10 +176,10 @@ fn doubt_grows_with_the_doubt_of_the_measured_heat() {
 fn the_clamp_that_would_slip_is_named() {
     let mut job = clamped_gate();
     let basis = Basis {
-        order: "the order drawn".into(),
+        order: "file order".into(),
         heat: "planned heat".into(),
     };
-    let slips = |job: &Job| text(job, &predicted(job), &basis).contains("at most and slips");
+    let slips = |job: &Job| text(job, &predicted(job), &basis).contains("at most; it slips");
     assert!(slips(&job));
     job.clamps[3].force = Some(Newtons(1e6));
     assert!(!slips(&job));
@@ -188,7 +188,7 @@ fn the_clamp_that_would_slip_is_named() {
 #[test]
 fn shapes_start_where_the_members_lie_and_move_by_little() {
     let job = clamped_gate();
-    let engine = Engine::new(&job).expect("it stands");
+    let engine = MovementModel::new(&job).expect("it stands");
     let shrinkage = engine
         .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
         .expect("in range");
@@ -222,20 +222,22 @@ fn a_member_that_nothing_holds_is_named_with_how_it_can_move() {
             joint.tacks.clear();
         }
     }
-    let error = Engine::new(&job).map(|_| ()).expect_err("the bar is loose");
-    let MovementError::Loose(loose) = &error else {
+    let error = MovementModel::new(&job)
+        .map(|_| ())
+        .expect_err("the bar is loose");
+    let MovementError::Mechanism(loose) = &error else {
         panic!("{error}");
     };
     assert!(loose.iter().all(|one| one.member == "bar 2"), "{loose:?}");
     let text = error.to_string();
     assert!(
-        text.starts_with("bar 2 can move ") && text.contains("tack it or clamp it"),
+        text.starts_with("bar 2 can move ") && text.contains("tack or clamp it"),
         "{text}"
     );
 }
 
 #[test]
-fn what_cannot_be_worked_out_is_refused_in_the_words_of_the_drawing() {
+fn what_cannot_be_predicted_is_refused_in_the_names_of_the_drawing() {
     let good = clamped_gate();
     type Harm = fn(&mut Job);
     let cases: [(Harm, &str); 8] = [
@@ -252,7 +254,7 @@ fn what_cannot_be_worked_out_is_refused_in_the_words_of_the_drawing() {
                     ..twin
                 };
             },
-            "bar 1 and twin lie in the same place",
+            "bar 1 and twin are in the same place",
         ),
         (
             |job| job.welds[20].to = job.welds[20].from,
@@ -268,14 +270,14 @@ fn what_cannot_be_worked_out_is_refused_in_the_words_of_the_drawing() {
                 job.welds[20].from = job.welds[20].from + away;
                 job.welds[20].to = job.welds[20].to + away;
             },
-            "weld 21 lies ",
+            "weld 21 is ",
         ),
         (
             |job| {
                 let member = job.members[4].clone();
                 job.members = vec![member; 10_000];
             },
-            "the job has 10000 members, and at most 4000 can be worked out",
+            "the job has 10000 members; the limit is 4000",
         ),
         (
             |job| {
@@ -302,7 +304,7 @@ fn heat_outside_the_rules_names_the_weld_and_the_range() {
     job.procedures.push(hot);
     job.procedures[1].planned_heat_input = JoulesPerMillimetre(20_000.0);
     job.welds[6].procedure = 1;
-    let engine = Engine::new(&job).expect("it stands");
+    let engine = MovementModel::new(&job).expect("it stands");
     let order: Vec<usize> = (0..job.welds.len()).collect();
     let error = predict(
         &job,

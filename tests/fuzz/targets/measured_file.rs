@@ -6,15 +6,15 @@
 use coldsquare_engine::job::{self, model::Job};
 use coldsquare_engine::file_error::Source;
 use coldsquare_engine::measured::{check::implausible, read};
-use coldsquare_engine::movement::engine::Engine;
+use coldsquare_engine::movement::model::MovementModel;
 use libfuzzer_sys::fuzz_target;
 use std::sync::LazyLock;
 
 const FRAME: &str = include_str!("../../golden/map/small-frame.toml");
 
-static PREPARED: LazyLock<(Job, Engine)> = LazyLock::new(|| {
+static PREPARED: LazyLock<(Job, MovementModel)> = LazyLock::new(|| {
     let job = job::from_text("small-frame.toml", FRAME).expect("a good job");
-    let engine = Engine::new(&job).expect("it stands");
+    let engine = MovementModel::new(&job).expect("it stands");
     (job, engine)
 });
 
