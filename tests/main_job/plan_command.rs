@@ -135,8 +135,8 @@ fn a_warmer_shop_waits_longer_and_a_wait_is_told_in_the_units_of_the_job() {
     );
     assert!(waited(&warm) > waited(&cool));
     let said = warm["steps"].to_string();
-    assert!(said.contains("joint still above the interpass limit of 200 °F for "));
-    assert!(!said.contains("limit of 93 °C"));
+    assert!(said.contains("joint still above its interpass temperature of 200 °F for "));
+    assert!(!said.contains("temperature of 93 °C"));
     assert_eq!(bench.plan(&["--work", "400 C"]).code, 2);
 }
 
@@ -253,7 +253,7 @@ fn a_goal_on_the_command_line_is_the_same_as_in_the_job_and_goes_before_it() {
     let job = include_str!("../golden/plan/one-weld.toml").replace("[\"front\"]", "\"all\"");
     let told = Bench::with(&job).plan(&[&ON_STRUCTURE[..], &["--goal", "square,flat"]].concat());
     assert_eq!((told.code, told.err.as_str()), (0, ""));
-    let words = "What counts most: flat, square; everything else counts a tenth.";
+    let words = "Goal: flat, square; everything else counts a tenth.";
     assert!(told.out.contains(words), "{}", told.out);
     for goal in ["[\"flat\", \"square\"]", "\"size\""] {
         let written = job.replace("material", &format!("goal = {goal}\nmaterial"));

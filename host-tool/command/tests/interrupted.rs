@@ -18,7 +18,7 @@ fn frame(bars: u64) -> String {
     )
 }
 
-/// 200 welds by heat moments.
+/// 200 welds by shrinkage balance.
 const LARGE: u64 = 46;
 /// On the structure a build without the optimiser takes seconds for each order of 200 welds; 52 are large enough.
 const MIDDLE: u64 = 9;
@@ -88,5 +88,5 @@ fn a_search_that_has_run_out_of_time_says_so_in_the_text() {
     assert_eq!(output.status.code(), Some(0));
     assert!(String::from_utf8_lossy(&output.stderr).starts_with("the time is up: "));
     let text = String::from_utf8_lossy(&output.stdout);
-    assert!(text.contains("\nCut short: "), "{text}");
+    assert!(text.contains("\nStopped early: "), "{text}");
 }

@@ -24,7 +24,7 @@ use std::time::Duration;
 /// Orders tried for an effort of 1.
 const TRIALS_PER_EFFORT: u64 = 20_000;
 
-const AFTER: &str = "Ctrl-C and --seconds end the search with the best order so far, marked as cut short; the exit code is \
+const AFTER: &str = "Ctrl-C and --seconds end the search with the best order so far, marked as stopped early; the exit code is \
 0 as for any plan. A second Ctrl-C stops the command at once, without a plan, with exit code 130.";
 
 /// Arguments of `plan`.
@@ -48,7 +48,7 @@ pub struct Arguments {
     /// Start the search from another seed: the same seed and effort always give the same order
     #[arg(long, default_value_t = 1, value_name = "N")]
     pub seed: u64,
-    /// Stop after this many seconds with the best order so far, marked as cut short; Ctrl-C does the same at once
+    /// Stop after this many seconds with the best order so far, marked as stopped early; Ctrl-C does the same at once
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=86_400))]
     pub seconds: Option<u64>,
     /// Set the temperature of the work before welding: 18 C or 65 F [default: 20 C]

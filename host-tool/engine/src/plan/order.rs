@@ -123,19 +123,21 @@ pub(crate) fn by_costly_search<O: PredictChange + Sync>(
         all[k] = *progress;
         on_progress(&sum_of(&all))
     });
-    let found: Vec<Found> = found.into_iter().flatten().collect::<Result<_, _>>()?;
+    best_of_all(found.into_iter().flatten().collect::<Result<_, _>>()?)
+}
+
+/// The best order of several searches; the first of equals.
+fn best_of_all(found: Vec<Found>) -> Result<Found, SequenceError> {
     let trials = found.iter().map(|found| match found.method {
         Method::Search { trials } => trials,
         Method::Exact => 0,
     });
-    let trials = trials.sum();
-    // The first of equals.
+    let method = Method::Search {
+        trials: trials.sum(),
+    };
     let best = found.into_iter().min_by_key(|found| found.cost);
-    best.map(|best| Found {
-        method: Method::Search { trials },
-        ..best
-    })
-    .ok_or(SequenceError::Contradiction { weld: 0 })
+    best.map(|best| Found { method, ..best })
+        .ok_or(SequenceError::Contradiction { weld: 0 })
 }
 
 /// How far searches have come together.

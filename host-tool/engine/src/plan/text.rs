@@ -29,6 +29,32 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
             "The job has no welds, so there is nothing to put in order."
         );
     }
+    steps(out, plan, units)?;
+    writeln!(out)?;
+    if plan.stopped_early {
+        writeln!(out, "Stopped early: {STOPPED_EARLY}.")?;
+    }
+    writeln!(out, "{}", on_the_bench(&plan.time))?;
+    if !plan.goal.is_empty() {
+        let goal = plan.goal.join(", ");
+        writeln!(out, "Goal: {goal}; everything else counts a tenth.")?;
+    }
+    method(out, plan)?;
+    writeln!(out)?;
+    comparison(out, plan, units)?;
+    writeln!(out)?;
+    if let Some(found) = &plan.further_measures {
+        further_measures(out, found, units)?;
+        writeln!(out)?;
+    }
+    for caution in &plan.cautions {
+        writeln!(out, "Caution: {caution}")?;
+    }
+    Ok(())
+}
+
+/// The steps as a table.
+fn steps(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     let steps = plan.steps.iter().zip(faces_up(plan));
     let rows: Vec<[String; 4]> = steps.map(|(step, up)| row(step, up, units)).collect();
     let width = |k: usize| rows.iter().map(|r| r[k].chars().count()).max().unwrap_or(0);
@@ -42,39 +68,23 @@ fn write(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
         );
         writeln!(out, "{}", line.trim_end())?;
     }
-    writeln!(out)?;
-    if plan.stopped_early {
-        writeln!(out, "Stopped early: {STOPPED_EARLY}.")?;
-    }
-    writeln!(out, "{}", on_the_bench(&plan.time))?;
-    if !plan.goal.is_empty() {
-        let goal = plan.goal.join(", ");
-        writeln!(out, "Goal: {goal}; everything else counts a tenth.")?;
-    }
+    Ok(())
+}
+
+fn method(out: &mut String, plan: &Plan) -> std::fmt::Result {
     match plan.method {
         Method::Exact => writeln!(
             out,
             "No order with as few flips has a smaller {} on the way.",
             plan.gauge.name
-        )?,
+        ),
         Method::Search { .. } if plan.order().len() == 1 => {
-            writeln!(out, "One weld: there is no other order.")?;
+            writeln!(out, "One weld: there is no other order.")
         }
         Method::Search { trials } => {
-            writeln!(out, "Best of {trials} orders tried (seed {}).", plan.seed)?
+            writeln!(out, "Best of {trials} orders tried (seed {}).", plan.seed)
         }
     }
-    writeln!(out)?;
-    comparison(out, plan, units)?;
-    writeln!(out)?;
-    if let Some(found) = &plan.further_measures {
-        further_measures(out, found, units)?;
-        writeln!(out)?;
-    }
-    for caution in &plan.cautions {
-        writeln!(out, "Caution: {caution}")?;
-    }
-    Ok(())
 }
 
 /// "About 50 min on the bench: 6 min of arc, …": all that takes time.

@@ -52,19 +52,7 @@ pub(super) fn nearby<O: Objective>(
     peak_after: usize,
     random: &mut Pcg32,
 ) -> Option<()> {
-    let n = order.len();
-    let scale = random.below(SCALES);
-    let within = |places: usize| (places >> scale).max(1);
-    let (a, mut b) = if random.below(2) == 0 && peak_after > 0 && peak_after < n {
-        let (before, after) = (within(peak_after), within(n - peak_after));
-        (
-            peak_after - before + random.below(before),
-            peak_after + random.below(after),
-        )
-    } else {
-        let first = random.below(n);
-        (first, (first + 1 + random.below(within(n))).min(n - 1))
-    };
+    let (a, mut b) = nearby_places(order.len(), peak_after, random);
     let kind = random.below(3 + usize::from(any_directed));
     if kind == 1 {
         // Swapping two of different sides would need flips.
@@ -94,6 +82,22 @@ pub(super) fn nearby<O: Objective>(
         step.reversed = !step.reversed;
     }
     Some(())
+}
+
+/// The first and the last place of a change; its greatest length is drawn first.
+fn nearby_places(n: usize, peak_after: usize, random: &mut Pcg32) -> (usize, usize) {
+    let scale = random.below(SCALES);
+    let within = |places: usize| (places >> scale).max(1);
+    if random.below(2) == 0 && peak_after > 0 && peak_after < n {
+        let (before, after) = (within(peak_after), within(n - peak_after));
+        (
+            peak_after - before + random.below(before),
+            peak_after + random.below(after),
+        )
+    } else {
+        let first = random.below(n);
+        (first, (first + 1 + random.below(within(n))).min(n - 1))
+    }
 }
 
 /// Moves `moved` items from one end of a run to the other (0), swaps its ends (1) or reverses it (2).
