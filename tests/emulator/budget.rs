@@ -7,21 +7,21 @@ use coldsquare_image::elf::segments;
 use std::path::Path;
 
 /// Bytes of memory: statics, and the stack at its deepest, where the plan (8 KiB) lives too; the chip has 64 KiB.
-const MOST_MEMORY: u32 = 24 * 1024;
+const MAX_MEMORY: u32 = 24 * 1024;
 /// Instructions of one pair between two windows, in hundredths: from the front end's reading to the end of the turn,
 /// with the shares of link, panel and plan.
-const MOST_PER_100_PAIRS: u32 = 6_000;
+const MAX_PER_100_PAIRS: u32 = 6_000;
 /// The same over a second of welding at 10 000 pairs a second, ten windows closed, looked through and written in it.
-const MOST_PER_100_PAIRS_OF_A_SECOND: u32 = 6_600;
+const MAX_PER_100_PAIRS_OF_A_SECOND: u32 = 6_600;
 /// Instructions of the longest turn of the loop: a bead ends, and three records are made of it.
-const MOST_IN_A_TURN: u32 = 8_000;
+const MAX_IN_A_TURN: u32 = 8_000;
 
 /// The same on a Cortex-M33, for which the compiler orders instructions by the time they take, and needs a few more.
-const MOST_PER_100_PAIRS_M33: u32 = 7_000;
-const MOST_PER_100_PAIRS_OF_A_SECOND_M33: u32 = 7_600;
+const MAX_PER_100_PAIRS_M33: u32 = 7_000;
+const MAX_PER_100_PAIRS_OF_A_SECOND_M33: u32 = 7_600;
 /// Share of one core of the board to buy at 10 000 pairs a second, in hundredths of a per cent, at one clock an
 /// instruction. Flash behind a cache may make that two.
-const MOST_OF_ITS_CORE: u32 = 60;
+const MAX_OF_ITS_CORE: u32 = 60;
 
 /// Prints a measured number and leaves it in `target/figures` for whoever makes a table; panics when it is more than its
 /// budget.
@@ -53,8 +53,8 @@ fn the_logger_fits_its_budget_of_instructions() {
     counted(
         "Cortex-M3",
         &sent,
-        MOST_PER_100_PAIRS,
-        MOST_PER_100_PAIRS_OF_A_SECOND,
+        MAX_PER_100_PAIRS,
+        MAX_PER_100_PAIRS_OF_A_SECOND,
     );
 }
 
@@ -67,15 +67,15 @@ fn the_logger_fits_its_budget_of_the_processor_of_the_board_to_buy() {
     counted(
         "Cortex-M33",
         &sent,
-        MOST_PER_100_PAIRS_M33,
-        MOST_PER_100_PAIRS_OF_A_SECOND_M33,
+        MAX_PER_100_PAIRS_M33,
+        MAX_PER_100_PAIRS_OF_A_SECOND_M33,
     );
     let a_second = u64::from(sent.number("second_per_100_pairs")) * 10_000 / 100;
     let share = (a_second * 10_000).div_ceil(PICO2.clock_hz.into());
     within(
         "pico2: share of one core at 10 000 pairs a second, in 0.01 %",
         u32::try_from(share).expect("less than all"),
-        MOST_OF_ITS_CORE,
+        MAX_OF_ITS_CORE,
     );
 }
 
@@ -89,7 +89,7 @@ fn counted(processor: &str, sent: &Sent, most_between: u32, most_of_a_second: u3
             "second_per_100_pairs",
             most_of_a_second,
         ),
-        ("the longest turn", "longest_turn", MOST_IN_A_TURN),
+        ("the longest turn", "longest_turn", MAX_IN_A_TURN),
     ] {
         let title = format!("{processor}: instructions of {what}");
         within(&title, sent.number(name), most);
@@ -108,6 +108,6 @@ fn the_logger_fits_its_budget_of_flash_and_memory() {
     within(
         "lm3s6965evb: bytes of memory, stack too",
         statics + stack,
-        MOST_MEMORY,
+        MAX_MEMORY,
     );
 }

@@ -1,5 +1,5 @@
-//! A computer at the emulated logger's link while readings come in: it is asked who it is, given a plan, watched, and
-//! its log is pulled; and what planning again costs there.
+//! A computer on the emulated logger's link while readings come in: it identifies the logger, sends a plan, watches, and
+//! pulls the log. Also the cost of replanning.
 
 use crate::board::{Pace, program, run, wanted};
 use crate::budget::within;
@@ -16,14 +16,14 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 /// Instructions of the longest slice: the temperature that one weld leaves, in floating point by hand.
-const MOST_IN_A_SLICE: u32 = 50_000;
-/// Instructions of planning 62 welds again, and of the wait, all slices together.
-const MOST_TO_PLAN_AGAIN: u32 = 12_000_000;
+const MAX_IN_A_SLICE: u32 = 50_000;
+/// Instructions of replanning 62 welds and of the wait, all slices together.
+const MAX_TO_REPLAN: u32 = 12_000_000;
 /// Bytes of the plan with all that is worked out from it.
-const MOST_PLAN_BYTES: u32 = 8 * 1024;
+const MAX_PLAN_BYTES: u32 = 8 * 1024;
 
 #[test]
-fn planning_again_on_the_logger_fits_its_budget() {
+fn replanning_on_the_logger_fits_its_budget() {
     if !wanted() {
         return;
     }
@@ -31,17 +31,17 @@ fn planning_again_on_the_logger_fits_its_budget() {
     within(
         "Cortex-M3: instructions of the longest slice of planning again",
         sent.number("replan_longest_slice"),
-        MOST_IN_A_SLICE,
+        MAX_IN_A_SLICE,
     );
     within(
         "Cortex-M3: instructions of planning 62 welds again",
         sent.number("replan_whole"),
-        MOST_TO_PLAN_AGAIN,
+        MAX_TO_REPLAN,
     );
     within(
         "Cortex-M3: bytes of a plan",
         sent.number("plan_bytes"),
-        MOST_PLAN_BYTES,
+        MAX_PLAN_BYTES,
     );
 }
 

@@ -1,5 +1,5 @@
-//! The firmware as it runs on a Cortex-M3, in an emulator: the same log as in this process, and what it costs. And the
-//! program of the board to buy, which is built and looked at, and not run.
+//! The firmware on an emulated Cortex-M3: it writes the same log as in this process and keeps to its budgets. The program of
+//! the board to buy is built and inspected, not run.
 //!
 //! Runs when `COLDSQUARE_EMULATOR` is 1; a missing compiler or emulator is then a failure.
 

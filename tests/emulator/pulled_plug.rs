@@ -1,5 +1,5 @@
-//! The plug of the emulated logger is pulled while it starts, welds and writes. What it had said to be stored is on the
-//! card, byte for byte; the card can be read, the file system is whole, and it starts again in bounded time.
+//! The emulated logger's plug is pulled while it starts, welds and writes. Everything it reported as stored is on the card,
+//! byte for byte; the card can be read, the file system is whole, and the logger starts again in bounded time.
 //!
 //! A share runs each time, `COLDSQUARE_PLUG_CUTS=2000` runs so many. Torn sectors are another test's: the emulator
 //! writes a sector whole or not at all, `firmware/tests/power` tears them.
@@ -26,7 +26,7 @@ const RATE_HZ: f64 = 1000.0;
 const BYTES_TO_START: u32 = 40_000;
 const BYTES_TO_WELD: u32 = 16_000;
 /// Instructions from the first byte of the card to a journal that can be written.
-const MOST_TO_MOUNT: u32 = 6_000_000;
+const MAX_TO_MOUNT: u32 = 6_000_000;
 
 /// Three beads as a feed, and its readings.
 pub fn shift(seed: u64) -> (Vec<u8>, u32) {
@@ -146,7 +146,7 @@ fn cards(first: u64, step: u64, wanted: u64, pulled: &AtomicU64) -> (u32, usize)
 }
 
 #[test]
-fn a_pulled_plug_costs_nothing_that_was_said_to_be_stored() {
+fn a_pulled_plug_loses_nothing_that_was_reported_as_stored() {
     if !wanted() {
         return;
     }
@@ -172,6 +172,6 @@ fn a_pulled_plug_costs_nothing_that_was_said_to_be_stored() {
     crate::budget::within(
         "Cortex-M3: instructions of finding the end after a pulled plug",
         mounted_in,
-        MOST_TO_MOUNT,
+        MAX_TO_MOUNT,
     );
 }

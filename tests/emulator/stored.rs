@@ -10,7 +10,7 @@ use coldsquare_tests::command;
 /// A plug that stays in.
 pub const STAYS: [u8; 5] = [0; 5];
 /// Instructions from the first byte of the card to a journal that can be written, on an empty one of 16 MiB.
-const MOST_TO_MOUNT: u32 = 6_000_000;
+const MAX_TO_MOUNT: u32 = 6_000_000;
 
 /// The data of the weld map that the command makes of a log.
 fn map_of(log: &[u8]) -> String {
@@ -62,6 +62,6 @@ fn the_log_on_the_card_is_the_log_of_this_process() {
     within(
         "Cortex-M3: instructions of finding the journal's end",
         sent.number("mount_instructions"),
-        MOST_TO_MOUNT,
+        MAX_TO_MOUNT,
     );
 }

@@ -202,7 +202,7 @@ fn a_cooling_time_out_of_range_names_range_and_clause() {
         "cooling time t8/5: heat input is 9 kJ/mm; give 0.05 to 5 kJ/mm (EN 1011-2:2001, Annex D)"
     );
     assert!(Cooling::new(Celsius(500.0), ShapeFactors::BEAD_ON_PLATE).is_err());
-    // Half a second in 100 mm of plate would take a heat input that no process of ours has.
+    // Half a second in 100 mm of plate would take a heat input that no process of our own has.
     assert!(
         plate(20.0)
             .heat_input_for(Seconds(900.0), Millimetres(100.0))

@@ -179,7 +179,13 @@ fn a_weld_on_a_neighbour_warms_the_joint_most_when_the_plane_source_does_and_as_
         pulse: pulse(heat, 160.0, 0.0),
         away: Millimetres(away),
     }];
-    let rise = |at: f64| CORNER.temperature_with_neighbours(&weld, Seconds(at)).unwrap().0 - 20.0;
+    let rise = |at: f64| {
+        CORNER
+            .temperature_with_neighbours(&weld, Seconds(at))
+            .unwrap()
+            .0
+            - 20.0
+    };
     let a = CORNER.metal.conductivity_w_mk * 1e-3 / CORNER.metal.volumetric_heat_j_mm3k;
     let warmest = away * away / (2.0 * a);
     assert!(rise(warmest) > rise(0.98 * warmest) && rise(warmest) > rise(1.02 * warmest));
@@ -198,7 +204,11 @@ fn the_heat_along_the_tube_sums_to_what_was_put_in() {
             pulse: pulse(heat, 160.0, 0.0),
             away: Millimetres(away),
         }];
-        CORNER.temperature_with_neighbours(&weld, Seconds(at)).unwrap().0 - 20.0
+        CORNER
+            .temperature_with_neighbours(&weld, Seconds(at))
+            .unwrap()
+            .0
+            - 20.0
     };
     // J per millimetre of girth, out along each of the two walls.
     let per_degree = CORNER.metal.volumetric_heat_j_mm3k * CORNER.wall.0;

@@ -101,18 +101,18 @@ fn learned(builds: &[Build]) -> Learned {
 /// How the invented shops are spread about the published factors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Spread {
-    /// Evenly over ±50 %, far more than the published doubts say.
+    /// Evenly over ±50 %, far more than the published uncertainties say.
     Evenly,
-    /// As the published doubts say, none beyond ±50 %.
+    /// As the published uncertainties say, none beyond ±50 %.
     AsPublished,
 }
 
 fn invented(spread: Spread, dice: &mut Dice) -> Factors {
-    let doubts = published_uncertainties();
+    let uncertainties = published_uncertainties();
     times(std::array::from_fn(|way| match spread {
         Spread::Evenly => 0.5 + dice.even(),
         Spread::AsPublished => loop {
-            let factor = (doubts[way] * dice.normal()).exp();
+            let factor = (uncertainties[way] * dice.normal()).exp();
             if (0.5..=1.5).contains(&factor) {
                 break factor;
             }
@@ -125,7 +125,7 @@ struct Outcome {
     bow_inside: f64,
     /// Shares of all movements of the next builds within 1 and 2 standard uncertainties.
     within: [f64; 2],
-    /// Mean of the stated doubt of the bow after three builds over that before.
+    /// Mean of the stated uncertainty of the bow after three builds over that before.
     narrower: f64,
     /// Shops in which a build was called a misfit.
     misfits: usize,
@@ -312,14 +312,14 @@ fn more_builds_never_widen_and_their_order_does_not_matter() {
     let builds = jobs
         .each_ref()
         .map(|job| read(&prepared(job), &factors, dice));
-    let doubt = |known: &Knowledge, way| known.factor(0, way).relative_uncertainty;
+    let uncertainty = |known: &Knowledge, way| known.factor(0, way).relative_uncertainty;
     let mut before = learned(&[]).knowledge.with_classes(&builds[0].classes);
     for count in 1..=3 {
         let after = learned(&builds[..count]).knowledge;
         for way in 0..5 {
             // The line is drawn anew about what was learned: what yields bends it by a little.
             assert!(
-                doubt(&after, way) <= 1.03 * doubt(&before, way),
+                uncertainty(&after, way) <= 1.03 * uncertainty(&before, way),
                 "{count} builds, way {way}"
             );
         }

@@ -409,8 +409,8 @@ fn the_table_in_the_theory_page_is_what_the_code_gives() {
         Case::v_butt(12.0, 3.0),
     ];
     let mut table = String::from(
-        "| weld, mm | net heat, J/mm | along: White, kN | Okerblom, kN | Blodgett, kN | ours, kN \
-         | across: Blodgett, mm | Spraragen, mm | TWI, mm | ours, mm | turn: Blodgett, ° | ours, ° |\n",
+        "| weld, mm | net heat, J/mm | longitudinal: White, kN | Okerblom, kN | Blodgett, kN | ours, kN \
+         | transverse: Blodgett, mm | Spraragen, mm | TWI, mm | ours, mm | angular: Blodgett, ° | ours, ° |\n",
     );
     table += &format!("|---|{}\n", "--:|".repeat(11));
     for case in &cases {

@@ -1,4 +1,4 @@
-//! How doubts combine: JCGM 100:2008 (GUM), against the formulas and against Monte Carlo.
+//! How uncertainties combine: JCGM 100:2008 (GUM), against the formulas and against Monte Carlo.
 
 use coldsquare_core::uncertainty::{Uncertain, rectangular};
 use coldsquare_engine::formulas::uncertainty::product_of_powers;
@@ -18,7 +18,7 @@ fn heat_input(voltage: f64, current: f64, speed: f64) -> Uncertain {
 // JCGM 100:2008, 5.1.6, eq. 12 (formula from memory of the standard; the percentages are our own arithmetic
 // from it).
 #[test]
-fn relative_doubts_of_volts_amps_and_speed_add_in_quadrature() {
+fn relative_uncertainties_of_volts_amps_and_speed_add_in_quadrature() {
     for (voltage, current, speed, percent) in [
         (0.025, 0.025, 0.05, "6.1237"),
         (0.01, 0.01, 0.02, "2.4495"),
@@ -40,9 +40,9 @@ fn a_tolerance_counts_as_a_rectangular_distribution() {
     assert_printed(Uncertain::rectangular(24.0, 0.6).standard, "0.34641");
 }
 
-// JCGM 100:2008, 5.1.6, eq. 12: travel speed is length over time, so its doubt has two parts.
+// JCGM 100:2008, 5.1.6, eq. 12: travel speed is length over time, so its uncertainty has two parts.
 #[test]
-fn doubt_of_speed_comes_from_length_and_time() {
+fn uncertainty_of_speed_comes_from_length_and_time() {
     let length = Uncertain {
         value: 300.0,
         standard: 3.0,
@@ -57,7 +57,7 @@ fn doubt_of_speed_comes_from_length_and_time() {
 }
 
 #[test]
-fn a_zero_among_the_factors_keeps_its_doubt() {
+fn a_zero_among_the_factors_keeps_its_uncertainty() {
     let current = Uncertain {
         value: 0.0,
         standard: 0.5,
@@ -71,7 +71,7 @@ fn a_zero_among_the_factors_keeps_its_doubt() {
 }
 
 #[test]
-fn a_doubt_is_never_negative_whatever_the_sign_of_the_value() {
+fn a_uncertainty_is_never_negative_whatever_the_sign_of_the_value() {
     let reversed = Uncertain::from_relative(-20.0, 0.05);
     assert_close(reversed.standard, 1.0, 0.0, 1e-15);
     assert_close(reversed.relative().expect("not zero"), 0.05, 0.0, 1e-15);
@@ -117,7 +117,7 @@ fn mean_and_deviation(draws: &[f64]) -> (f64, f64) {
 }
 
 // JCGM 101:2008 (propagation of distributions) is the reference method for JCGM 100. 200 000 draws know a standard
-// deviation to 0.16 %; the first-order law itself is off by about u_rel² = 0.4 % at these doubts.
+// deviation to 0.16 %; the first-order law itself is off by about u_rel² = 0.4 % at these uncertainties.
 #[test]
 fn combination_agrees_with_monte_carlo() {
     const DRAWS: usize = 200_000;
@@ -140,12 +140,12 @@ fn combination_agrees_with_monte_carlo() {
 }
 
 #[test]
-fn what_is_no_doubt_is_refused_by_name() {
+fn what_is_no_uncertainty_is_refused_by_name() {
     let negative = Uncertain {
         value: 1.0,
         standard: -0.1,
     };
-    let error = product_of_powers(&[(negative, 1.0)]).expect_err("a doubt below zero");
+    let error = product_of_powers(&[(negative, 1.0)]).expect_err("an uncertainty below zero");
     assert_eq!(
         error.to_string(),
         "combined standard uncertainty: the standard uncertainty is -0.1; give 0 or more (JCGM 100:2008, 5.1)"

@@ -1,4 +1,4 @@
-//! The arc detector against its definition, worked out on the whole recording at once, and what it promises.
+//! The arc detector against its definition, evaluated on the whole recording at once, and its promises.
 
 use coldsquare_core::arc::{ArcConfig, ArcCounts, ArcEvent, ArcSettings, ArcState};
 use coldsquare_core::bead::{Bead, Window};
@@ -119,8 +119,7 @@ fn beads(events: &[ArcEvent]) -> Vec<Bead> {
         .collect()
 }
 
-/// Start, span, arc time and restarts of each bead, from the definition: what is lit, then what is joined, then what
-/// is long enough.
+/// Start, span, arc time and restarts of each bead, from the definition: arc on, then joined, then long enough.
 fn beads_by_definition(parts: &[Part]) -> Vec<(u64, u64, u64, u16)> {
     let lit = lit_by_definition(parts);
     // Runs of lit positions as (start, end).
@@ -188,7 +187,7 @@ fn lit_by_definition(parts: &[Part]) -> Vec<bool> {
                 (burning, low) = (false, 0);
             }
         }
-        // A loss counts as one: whether the dip is over is asked after it.
+        // A loss counts as one step: whether the dip is over is checked after it.
         if low as u64 >= DIP {
             darken(&mut lit, low);
             (burning, low) = (false, 0);
@@ -286,12 +285,12 @@ proptest! {
     }
 
     #[test]
-    fn a_held_sample_is_as_many_equal_samples(parts in recording()) {
+    fn a_repeated_sample_is_as_many_equal_samples(parts in recording()) {
         prop_assert_eq!(run(&parts, true), run(&parts, false));
     }
 
     #[test]
-    fn a_bead_is_told_once_with_its_number_before_it_ends(parts in recording()) {
+    fn a_bead_is_reported_once_with_its_number_before_it_ends(parts in recording()) {
         let mut open = None;
         let mut number = 0;
         for event in run(&parts, false).0 {
@@ -311,9 +310,9 @@ proptest! {
         prop_assert_eq!(open, None);
     }
 
-    /// A small processor takes most samples without looking at them in full; nobody may be able to tell.
+    /// Most samples take the fast path; the result must be the same.
     #[test]
-    fn a_sample_taken_in_few_instructions_leaves_what_it_leaves_in_full(
+    fn the_fast_path_leaves_the_same_state_as_the_full_step(
         parts in prop::collection::vec(
             (
                 prop_oneof![6 => 95..=105i32, 4 => -105..=-95i32, 3 => -6..=-4i32, 2 => -15..=20i32, 1 => any::<i32>()],
@@ -443,7 +442,7 @@ fn open_circuit_voltage_without_current_is_no_arc() {
 }
 
 #[test]
-fn a_stutter_start_is_one_bead_and_its_dark_time_is_no_arc_time() {
+fn a_stutter_start_is_one_bead_and_its_gaps_are_no_arc_time() {
     let found = found(&[
         steady(1.0, 80, 0),
         steady(0.02, 20, 120),
@@ -479,7 +478,7 @@ fn beads_with_a_pause_between_them_are_kept_apart() {
 }
 
 #[test]
-fn alternating_current_is_one_lit_stretch() {
+fn alternating_current_is_one_continuous_arc() {
     let mut parts = Vec::new();
     for _ in 0..50 {
         parts.extend([
@@ -495,13 +494,16 @@ fn alternating_current_is_one_lit_stretch() {
     };
     assert_eq!((bead.restarts, bead.arc_samples), (0, 549));
     assert_eq!(
-        windows(&events).iter().filter(|window| !window.arc_on).count(),
+        windows(&events)
+            .iter()
+            .filter(|window| !window.arc_on)
+            .count(),
         1
     );
 }
 
 #[test]
-fn a_tack_is_told_from_a_weld_by_its_arc_time() {
+fn a_tack_differs_from_a_weld_by_its_arc_time() {
     let found = found(&[
         steady(0.5, 20, 120),
         steady(1.0, 80, 0),

@@ -1,4 +1,4 @@
-//! What the meter promises about volts, amps, energy and their doubt.
+//! Promises of the meter about volts, amps, energy and their uncertainty.
 
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::calibration::{Calibration, Channel};
@@ -21,7 +21,7 @@ const fn channel(gain_per_count: f64, zero_in_256ths: i32) -> Channel {
     }
 }
 
-/// 1 V and 1 A a count, no doubt, ten samples a second.
+/// 1 V and 1 A a count, no uncertainty, ten samples a second.
 const PLAIN: Calibration = Calibration {
     voltage: channel(1.0, 0),
     current: channel(1.0, 0),
@@ -109,7 +109,7 @@ proptest! {
     }
 
     #[test]
-    fn a_zero_taken_out_of_sums_is_a_zero_taken_out_of_samples_to_the_last_bit(
+    fn subtracting_the_zero_from_sums_equals_subtracting_it_from_samples_to_the_last_bit(
         samples in prop::collection::vec((-4000..4000i32, -4000..4000i32), 1..200),
         zero_v in -4000..4000i32,
         zero_i in -4000..4000i32,
@@ -152,7 +152,7 @@ proptest! {
             let reversed = |measured: Measured| measured.polarity == Polarity::ReversedLead;
             prop_assert_ne!(reversed(right), reversed(turned));
         }
-        // What the logger asks of a window is the same.
+        // The logger's short check of a window agrees.
         let mut window = WindowSums::EMPTY;
         for &(v, i) in &samples {
             prop_assert!(window.add(RawPair::new(v, i)));
@@ -163,15 +163,15 @@ proptest! {
         }
     }
 
-    /// GUM 5.1.3, note 2: the contribution of an input is the change of the result when the input moves by its doubt.
+    /// GUM 5.1.3, note 2: the contribution of an input is the change of the result when the input moves by its uncertainty.
     #[test]
-    fn each_doubt_counts_as_much_as_it_moves_the_energy(
+    fn each_uncertainty_contributes_as_much_as_it_moves_the_energy(
         samples in prop::collection::vec((100..1000i32, 100..1000i32), 1..50),
         gains in (0.0..0.05f64, 0.0..0.05f64, 0.0..0.05f64),
         zeros in (0..2000i32, 0..2000i32),
     ) {
         let exact = Calibration { voltage: channel(0.05, 100), current: channel(0.3, -700), ..PLAIN };
-        let doubted = Calibration {
+        let uncertain_calibration = Calibration {
             voltage: Channel {
                 gain_relative_uncertainty: gains.0,
                 zero_uncertainty: 0.05 * f64::from(zeros.0) / 256.0,
@@ -201,7 +201,7 @@ proptest! {
             .zip(scale)
             .map(|(moved, scale)| ((measured(&samples, moved).energy.0 - base) / scale).powi(2))
             .sum();
-        let measured = measured(&samples, &doubted);
+        let measured = measured(&samples, &uncertain_calibration);
         assert_close(measured.energy_standard_uncertainty.0, squares.sqrt(), 0.0, 1e-9);
         assert_close(measured.energy_expanded_uncertainty().0, 2.0 * squares.sqrt(), 0.0, 1e-9);
     }
@@ -287,7 +287,7 @@ fn a_day_at_ten_thousand_a_second_adds_up_exactly() {
 }
 
 #[test]
-fn time_of_lost_samples_counts_and_their_energy_is_doubted_whole() {
+fn lost_samples_count_as_time_and_all_their_energy_is_uncertain() {
     let lost = Stretch {
         dropped: 2,
         ..stretch(&[(20, 100); 8])
@@ -296,12 +296,17 @@ fn time_of_lost_samples_counts_and_their_energy_is_doubted_whole() {
     assert_eq!((measured.duration.0, measured.energy.0), (1.0, 2000.0));
     // Two of ten samples: 400 J, which may have been anything from 0 to 800 J.
     let rounding = (100f64.powi(2) + 20f64.powi(2)).sqrt() / 12f64.sqrt();
-    let doubt = (400.0 / 3f64.sqrt()).hypot(rounding);
-    assert_close(measured.energy_standard_uncertainty.0, doubt, 0.0, 1e-12);
+    let uncertainty = (400.0 / 3f64.sqrt()).hypot(rounding);
+    assert_close(
+        measured.energy_standard_uncertainty.0,
+        uncertainty,
+        0.0,
+        1e-12,
+    );
 }
 
 #[test]
-fn a_clipped_channel_is_doubted_by_its_limit() {
+fn a_clipped_channel_adds_uncertainty_from_its_limit() {
     let mut calibration = PLAIN;
     calibration.current.highest_count = 100;
     calibration.current.lowest_count = -50;
@@ -312,13 +317,18 @@ fn a_clipped_channel_is_doubted_by_its_limit() {
     let measured = measure(&clipped, &calibration).expect("measurable");
     let rounding = (100f64.powi(2) + 20f64.powi(2)).sqrt() / 12f64.sqrt();
     // 3 of 10 samples, one second, 100 A too little at most, at 20 V.
-    let doubt = (0.3 * 100.0 * 20.0 / 3f64.sqrt()).hypot(rounding);
+    let uncertainty = (0.3 * 100.0 * 20.0 / 3f64.sqrt()).hypot(rounding);
     assert_eq!(measured.clipped, 3);
-    assert_close(measured.energy_standard_uncertainty.0, doubt, 0.0, 1e-12);
+    assert_close(
+        measured.energy_standard_uncertainty.0,
+        uncertainty,
+        0.0,
+        1e-12,
+    );
 }
 
 #[test]
-fn polarity_is_told_from_volts_and_power() {
+fn polarity_follows_from_volts_and_power() {
     let polarity = |samples: &[(i32, i32)]| measured(samples, &PLAIN).polarity;
     assert_eq!(polarity(&[(20, 100); 4]), Polarity::ElectrodePositive);
     assert_eq!(polarity(&[(-20, -100); 4]), Polarity::ElectrodeNegative);
@@ -391,7 +401,7 @@ fn every_unusable_number_of_a_calibration_is_named() {
 }
 
 #[test]
-fn heat_input_carries_the_doubts_of_energy_and_length() {
+fn heat_input_carries_the_uncertainties_of_energy_and_length() {
     // 20 V, 300 A, 2.5 mm/s: 2.4 kJ/mm before thermal efficiency (worked example, expertsmind.com, "Determine the heat
     // input"); times k = 0.8 for MAG, EN 1011-1:2009, Table 1. Ten seconds make 60 kJ and 25 mm.
     let energy = Uncertain::from_relative(60_000.0, 0.02);

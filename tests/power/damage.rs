@@ -1,12 +1,11 @@
-//! A log cut at every byte and one changed at every byte: nothing is lost but the record that was hit, and the reader
-//! says so.
+//! A log cut at every byte, and one changed at every byte: only the record that was hit is lost, and the reader reports it.
 
-use coldsquare_core::record::{Entry, Reader, Record, ReadCounts};
+use coldsquare_core::record::{Entry, ReadCounts, Reader, Record};
 use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_tests::hex::{GOLDEN_FRAMES, golden_frame, golden_log};
 use std::path::Path;
 
-/// Everything that a reader finds, and its tally.
+/// Everything that a reader finds, and its counts.
 fn read(log: &[u8]) -> (Vec<(u32, Record)>, Vec<Entry>, ReadCounts) {
     let mut reader = Reader::new();
     let mut rest = log;
@@ -66,7 +65,7 @@ fn a_log_cut_at_any_byte_keeps_every_record_before_the_cut() {
             .count();
         assert_eq!(records, whole[..expected], "cut at {cut}");
         let start = boundaries[expected];
-        // The first boundary of the torn record says nothing; every byte after it is reported.
+        // The first boundary of the torn record is no damage; every byte after it is reported.
         let torn = cut.saturating_sub(start + 1) as u64;
         assert_eq!(
             (tally.torn_tail, tally.skipped_bytes),
@@ -141,7 +140,7 @@ fn records_sent_twice_count_once_and_joined_logs_are_noticed() {
 
 /// The whole tool over damaged logs: a log that has lost any one byte is still read, and its notes say so.
 #[test]
-fn a_damaged_log_is_read_by_the_tool_and_the_damage_told() {
+fn the_tool_reads_a_damaged_log_and_reports_the_damage() {
     let log = golden_log();
     let path = Path::new("gate.log");
     for at in 0..log.len() {

@@ -1,4 +1,4 @@
-//! A calibration that was sent holds after the power was gone, with its date and doubts, and what counts as an arc stays
+//! A calibration that was sent holds after the power was gone, with its date and uncertainties, and what counts as an arc stays
 //! the same current.
 
 use coldsquare_core::arc::{ArcConfig, ArcCounts, ArcSettings};
