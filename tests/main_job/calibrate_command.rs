@@ -177,7 +177,7 @@ fn a_logger_too_slow_for_the_arc_carries_the_doubt_into_every_bead() {
             .report
             .notes
             .iter()
-            .any(|note| note.contains("too few to see"));
+            .any(|note| note.contains("too few for short circuits"));
         let energy = measured.uncertain_energy();
         (energy.relative().expect("some energy"), said)
     };

@@ -266,7 +266,7 @@ fn run(bench: &Rc<Bench>, seconds: u32, hand: &mut dyn FnMut(u32, &Bench, &Compu
         plan: Box::new(NextWeld::new()),
     };
     let mut logger = Logger::start(parts, setup).expect("usable");
-    let turn = |logger: &mut Logger<_, _, _, _, _, _>| {
+    let turn = |logger: &mut Logger<Parts<_, _, _, _, _, _>>| {
         bench.pass();
         for _ in 0..3 {
             logger.poll();
@@ -366,7 +366,7 @@ fn with(wave: Wave, hand: &mut dyn FnMut(u32, &Bench, &ComputerEnd)) -> (Said, P
 fn a_good_day_has_nothing_to_tell() {
     let (said, pulled) = with(arc, &mut |_, _, _| {});
     assert_eq!((pulled.told(), pulled.notes.as_str()), (vec![], ""));
-    assert_eq!(said.live.noticed, None);
+    assert_eq!(said.live.last_alarm, None);
     assert_eq!(said.identity.store, StoreState::Working);
 }
 
@@ -403,7 +403,7 @@ fn what_the_leads_the_clamp_and_the_converter_do_is_in_the_log() {
         assert_eq!(pulled.values(kind), values, "{kind:?}");
         assert!(pulled.notes.contains(words), "{}", pulled.notes);
         // And while it happens: over the link.
-        assert_eq!(said.live.noticed, Some(kind));
+        assert_eq!(said.live.last_alarm, Some(kind));
     }
 }
 
@@ -429,7 +429,10 @@ fn pairs_that_never_came_are_counted_where_they_were_due() {
             panic!("two beads")
         };
         assert_eq!((first.bead.dropped, second.bead.dropped), (50, 0));
-        assert_eq!((first.bead.arc_samples, second.bead.arc_samples), (2000, 2000));
+        assert_eq!(
+            (first.bead.arc_samples, second.bead.arc_samples),
+            (2000, 2000)
+        );
     }
 }
 
@@ -446,7 +449,7 @@ fn a_card_that_was_out_for_a_while_costs_what_came_meanwhile_and_that_is_told() 
     assert!(pulled.notes.contains("refused records"), "{}", pulled.notes);
     // It works again, and still says that something was lost.
     assert_eq!(said.identity.store, StoreState::Working);
-    assert_eq!(said.live.noticed, Some(EventKind::StoreFault));
+    assert_eq!(said.live.last_alarm, Some(EventKind::StoreFault));
 }
 
 #[test]
@@ -523,9 +526,9 @@ fn a_full_store_gives_up_its_oldest_windows_first_never_a_bead_and_says_so() {
     assert_eq!(pulled.told(), [EventKind::StoreFull]);
     let full = log.events.last().map_or(0, |event| event.position);
     assert!(full >= end);
-    assert!(pulled.notes.contains("store was full"), "{}", pulled.notes);
+    assert!(pulled.notes.contains("memory was full"), "{}", pulled.notes);
     assert_eq!(said.identity.store, StoreState::Full);
-    assert_eq!(said.live.noticed, Some(EventKind::StoreFull));
+    assert_eq!(said.live.last_alarm, Some(EventKind::StoreFull));
     assert!(bench.shown.get().attention);
     assert!(
         said.live.lost > 0 && said.live.beads > 90,

@@ -111,7 +111,7 @@ fn a_log_says_what_was_measured() {
     assert!(log.report.tally.is_whole());
     assert_eq!(
         log.report.notes,
-        ["at 8.0 s: the logger's store was full: nothing after this was stored"]
+        ["at 8.0 s: the logger's memory was full: nothing after this was stored"]
     );
     assert_eq!(
         (log.markers.len(), log.events.len(), log.beads.len()),
@@ -174,7 +174,7 @@ fn a_weld_cut_short_by_the_power_is_kept_up_to_its_last_window() {
     assert_eq!(log.beads.len(), 1);
     assert_eq!(log.beads[0].origin, BeadOrigin::Rebuilt);
     assert_eq!(log.beads[0].start.0, 1.0);
-    assert!(log.report.notes[0].contains("put together again"));
+    assert!(log.report.notes[0].contains("rebuilt from the windows"));
 }
 
 #[test]
@@ -204,7 +204,7 @@ fn a_log_needs_one_header_of_its_two() {
     assert!(
         error
             .to_string()
-            .starts_with("gate.log holds records but no header")
+            .starts_with("gate.log has records but no header")
     );
 }
 
@@ -220,7 +220,7 @@ fn a_newer_format_is_refused_by_naming_both() {
     let error = try_open(&log).expect_err("newer");
     assert_eq!(
         error.to_string(),
-        "gate.log is written in log format 2, and this program reads up to 1; use a newer program"
+        "gate.log is in log format 2; this program reads formats up to 1. Use a newer program"
     );
 }
 

@@ -114,7 +114,7 @@ fn tenths_of_volts_at_forty_hertz_without_headings() {
         log.report
             .notes
             .iter()
-            .any(|note| note.contains("time was taken to be in ms"))
+            .any(|note| note.contains("time is assumed to be in ms"))
     );
 }
 
@@ -454,11 +454,11 @@ fn errors_are_told_with_their_place() {
         ),
         (
             format!("{good}1e9,1,2\n"),
-            "bench.csv:5:1: time leaps by 11574 days",
+            "bench.csv:5:1: time jumps by 11574 days",
         ),
         (
             format!("{good}09:30,1,2\n"),
-            "bench.csv:5:1: '09:30' is written in another way than the first time",
+            "bench.csv:5:1: '09:30' has another format than the first time",
         ),
         (
             "alpha,beta,gamma,delta\n0,1,2,3\n1,1,2,3\n".into(),
@@ -467,7 +467,7 @@ fn errors_are_told_with_their_place() {
         ),
         (
             "t,U,I\n5,1,2\n5,1,2\n".into(),
-            "bench.csv: time does not go on in the first rows; is it the right column?",
+            "bench.csv: time does not increase in the first rows; is it the right column?",
         ),
         (String::new(), "bench.csv is empty: nothing was recorded"),
         (
@@ -493,10 +493,10 @@ fn what_is_no_log_is_refused_by_its_first_bytes() {
         }
     }
     for (head, said) in [
-        (vec![0; 1 << 18], "no whole record"),
+        (vec![0; 1 << 18], "neither a whole record"),
         (
             b"\x7FELF\x02\x01\x01\0\0\0\0".repeat(1000),
-            "no whole record",
+            "neither a whole record",
         ),
         (b"\xFF\xFEt\0,\0U\0,\0I\0\n\0".to_vec(), "UTF-16"),
         (b"x".repeat(1 << 18), "bench.csv:1:1: this line is longer"),
