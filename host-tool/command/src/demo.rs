@@ -54,7 +54,7 @@ pub fn build(job: &Job, order: &[usize]) -> Build {
             Some(Event::Forgotten) => continue,
             Some(Event::Cold) => bead.arc_s *= 0.55,
             Some(Event::Hot) => bead.arc_s *= 1.75,
-            Some(Event::WentOut) => bead.mishap = Some(Mishap::Interruption { dark_s: 0.25 }),
+            Some(Event::WentOut) => bead.mishap = Some(Mishap::Interruption { off_s: 0.25 }),
             Some(Event::Stuttered) => bead.mishap = Some(Mishap::Stutter { tries: 2 }),
             Some(Event::Again) => {
                 let mut again = bead.clone();

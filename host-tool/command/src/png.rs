@@ -90,7 +90,7 @@ mod tests {
             .iter()
             .map(|weld| Mark {
                 label: weld.number.to_string(),
-                class: "outside",
+                class: "out-of-limits",
                 title: String::new(),
                 arrow: false,
             })

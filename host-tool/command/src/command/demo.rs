@@ -166,11 +166,7 @@ impl Folder<'_> {
     }
 
     fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save(
-            &self.at(name),
-            bytes,
-            Existing::with_force(self.force),
-        )
+        save(&self.at(name), bytes, Existing::with_force(self.force))
     }
 
     /// Runs a command on files of this folder and lists it.

@@ -2,11 +2,11 @@
 
 use super::Io;
 use super::table::Table;
-use crate::notebook::add;
 use crate::disk::Disk;
+use crate::notebook::add;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::inspection::{Finding, Inspection, Outcome, added, load, path_of};
+use coldsquare_engine::sanitise::plain;
 use std::path::PathBuf;
 
 /// Arguments of `inspect`.
@@ -60,10 +60,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         return show(&load(&Disk, &arguments.job, job.welds.len())?, io);
     };
     let numbers = welds(list, job.welds.len())?;
-    let on = arguments
-        .on
-        .clone()
-        .unwrap_or_else(super::today);
+    let on = arguments.on.clone().unwrap_or_else(super::today);
     let entry = |weld| Inspection {
         weld,
         on: on.clone(),

@@ -2,9 +2,9 @@
 
 use super::Io;
 use super::reading::ReadingArguments;
-use crate::notebook::add;
 use crate::disk::Disk;
 use crate::learned::revision;
+use crate::notebook::add;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::learn::gather::{Gathered, gather};
 use coldsquare_engine::learn::report::Taught;
@@ -170,7 +170,8 @@ fn shop_file(arguments: &Arguments) -> Result<Option<PathBuf>, Failure> {
     }
     let mut found: Option<PathBuf> = None;
     for path in &arguments.jobs {
-        let Some(named) = coldsquare_engine::job::load_without_factors(&Disk, path)?.shop_file else {
+        let Some(named) = coldsquare_engine::job::load_without_factors(&Disk, path)?.shop_file
+        else {
             continue;
         };
         let here = beside(path, &named.path);
@@ -275,10 +276,7 @@ fn list(history: &History, as_json: bool, io: &mut Io<'_>) -> Result<(), Failure
         return io.print_json(&history.0);
     }
     if history.latest() == 0 {
-        writeln!(
-            io.out,
-            "Nothing learned yet; the published factors apply."
-        )?;
+        writeln!(io.out, "Nothing learned yet; the published factors apply.")?;
     }
     for (k, revision) in history.0.iter().enumerate() {
         let number = k + 1;

@@ -130,7 +130,10 @@ fn as_text(live: &Live) -> String {
         line += &format!("   check: {}", crate::link::words::noticed(noticed));
     }
     if live.lost > 0 {
-        line += &format!("   {} lost", coldsquare_engine::format::count(live.lost as usize, "record"));
+        line += &format!(
+            "   {} lost",
+            coldsquare_engine::format::count(live.lost as usize, "record")
+        );
     }
     line
 }

@@ -105,7 +105,11 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let inputs = [arguments.job.as_path(), arguments.log.as_path()];
     for (path, output) in &outputs {
         refuse_input(path, inputs)?;
-        save(path, &output.write(&job, &map)?, Existing::with_force(arguments.force))?;
+        save(
+            path,
+            &output.write(&job, &map)?,
+            Existing::with_force(arguments.force),
+        )?;
     }
     if arguments.draw {
         let columns = arguments.width.unwrap_or_else(terminal_columns);

@@ -7,9 +7,9 @@ use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::map::Settings;
-use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::json::json;
+use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{
     measured_net_heat, order_done, planned_net_heat, predict_for,
 };

@@ -1,11 +1,11 @@
 //! `coldsquare recalibrate LOG...`: notes beside a log what a later calibration found out; the log stays as it is.
 
 use super::Io;
-use crate::notebook::add;
 use crate::disk::Disk;
+use crate::notebook::add;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::log::recalibration::{Correction, Recalibration, added, load, path_of};
+use coldsquare_engine::sanitise::plain;
 use std::path::PathBuf;
 
 /// Arguments of `recalibrate`.

@@ -9,8 +9,8 @@ use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{Request, StoreState};
 use coldsquare_core::process::Process;
 use coldsquare_core::units::Celsius;
-use coldsquare_engine::format;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::format;
 use coldsquare_engine::job::{self, model::Job};
 use serde_json::{Map, Value, json};
 use std::path::PathBuf;
@@ -232,7 +232,7 @@ fn plan(arguments: &Arguments, job: Option<&Job>) -> Result<Option<(Portion, usi
     let of = portions.len();
     let wanted = arguments.portion.checked_sub(1);
     match wanted.and_then(|k| portions.into_iter().nth(k)) {
-        Some(part) => Ok(Some((portion, of))),
+        Some(portion) => Ok(Some((portion, of))),
         None => Err(Failure::Input(format!(
             "there is no portion {}: the plan has {of}",
             arguments.portion

@@ -8,6 +8,7 @@
 pub mod calibration;
 pub mod clear;
 mod client;
+mod open;
 pub mod plan;
 mod port;
 pub mod pull;
@@ -15,4 +16,5 @@ mod sim;
 pub mod words;
 
 pub use client::{Client, LinkError};
-pub use port::{Port, Whereabouts, open};
+pub use open::{Whereabouts, open};
+pub use port::Port;

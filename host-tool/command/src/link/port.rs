@@ -1,14 +1,8 @@
-//! Ports to a logger: serial, network, simulated.
+//! Streams of bytes to a logger: serial and network.
 
-use super::sim::{Simulated, State};
-use coldsquare_engine::failure::Failure;
 use std::io::{ErrorKind, Read, Result, Write};
 use std::net::TcpStream;
-use std::path::{Path, PathBuf};
 use std::time::Duration;
-
-/// Bits per second on a serial port; USB ignores it.
-const BAUD: u32 = 115_200;
 
 /// A stream of bytes to a logger and back.
 pub trait Port {
@@ -44,94 +38,6 @@ impl<P: Port + ?Sized> Port for &mut P {
     }
 }
 
-/// Address of a logger or of its log.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Whereabouts {
-    /// A serial port: `/dev/ttyACM0`, `COM3`.
-    Serial(String),
-    /// A network socket: `tcp:HOST:PORT`.
-    Socket(String),
-    /// A simulated logger in this process, on the demo's build: `sim:`.
-    Simulated,
-    /// A file: a log, or the image of a card.
-    File(PathBuf),
-}
-
-impl Whereabouts {
-    /// Reads an address.
-    #[must_use]
-    pub fn of(words: &str) -> Self {
-        if let Some(address) = words.strip_prefix("tcp:") {
-            Self::Socket(address.into())
-        } else if words == "sim" || words == "sim:" {
-            Self::Simulated
-        } else if Path::new(words).is_file() || is_disk(Path::new(words)) {
-            Self::File(words.into())
-        } else {
-            Self::Serial(words.into())
-        }
-    }
-}
-
-/// A card in its reader: `/dev/sdX`.
-#[cfg(unix)]
-fn is_disk(path: &Path) -> bool {
-    use std::os::unix::fs::FileTypeExt;
-    std::fs::metadata(path).is_ok_and(|found| found.file_type().is_block_device())
-}
-
-#[cfg(not(unix))]
-fn is_disk(_: &Path) -> bool {
-    false
-}
-
-/// Opens a port. `welded`: the simulated logger has already logged its whole build.
-///
-/// # Errors
-/// [`Failure`] when there is no such port, or it is a file.
-pub fn open(at: &Whereabouts, welded: bool) -> std::result::Result<Box<dyn Port>, Failure> {
-    match at {
-        Whereabouts::Serial(name) => {
-            let port = serialport::new(name, BAUD)
-                .timeout(Duration::from_millis(20))
-                .open()
-                .map_err(|error| cannot_open(name, &error.into()))?;
-            Ok(Box::new(Serial(port)))
-        }
-        Whereabouts::Socket(address) => {
-            let stream =
-                TcpStream::connect(address).map_err(|cause| cannot_open(address, &cause))?;
-            Ok(Box::new(Socket(stream)))
-        }
-        Whereabouts::Simulated => Ok(Box::new(Simulated::start(if welded {
-            State::Welded
-        } else {
-            State::Begins
-        })?)),
-        Whereabouts::File(path) => Err(Failure::Input(format!(
-            "{} is a file, but this command needs a logger: give its port (/dev/ttyACM0, COM3), tcp:HOST:PORT, or sim: to try it",
-            path.display()
-        ))),
-    }
-}
-
-fn cannot_open(name: &str, cause: &std::io::Error) -> Failure {
-    let seen = serialport::available_ports().unwrap_or_default();
-    let names: Vec<&str> = seen.iter().map(|port| port.port_name.as_str()).collect();
-    let hint = match cause.kind() {
-        ErrorKind::PermissionDenied => {
-            "; your account has no access to it (on Linux: add yourself to the group dialout)".into()
-        }
-        _ if names.is_empty() => "; there is no serial port: is the logger plugged in?".to_owned(),
-        _ => format!("; available ports: {}", names.join(", ")),
-    };
-    Failure::File {
-        path: name.into(),
-        action: "open",
-        cause: std::io::Error::new(cause.kind(), format!("{cause}{hint}")),
-    }
-}
-
 /// A timeout, which is not an error.
 fn nothing_is_no_error(read: Result<usize>) -> Result<usize> {
     match read {
@@ -147,7 +53,7 @@ fn nothing_is_no_error(read: Result<usize>) -> Result<usize> {
     }
 }
 
-struct Serial(Box<dyn serialport::SerialPort>);
+pub(super) struct Serial(pub(super) Box<dyn serialport::SerialPort>);
 
 impl Port for Serial {
     fn send(&mut self, bytes: &[u8]) -> Result<()> {
@@ -162,7 +68,7 @@ impl Port for Serial {
     }
 }
 
-struct Socket(TcpStream);
+pub(super) struct Socket(pub(super) TcpStream);
 
 impl Port for Socket {
     fn send(&mut self, bytes: &[u8]) -> Result<()> {

@@ -5,7 +5,7 @@
 
 use super::client::{Client, LinkError};
 use coldsquare_core::link::{CHUNK, Consent, Refusal, Request};
-use coldsquare_core::record::{Reader, ReadCounts};
+use coldsquare_core::record::{ReadCounts, Reader};
 use coldsquare_engine::failure::Failure;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};

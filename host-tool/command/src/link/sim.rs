@@ -59,7 +59,10 @@ impl Simulated {
             return Ok(Self { logger, cable });
         }
         let mut here = Self { logger, cable };
-        for part in portions(&job, &list.join(","), Celsius(20.0))?.iter().take(1) {
+        for part in portions(&job, &list.join(","), Celsius(20.0))?
+            .iter()
+            .take(1)
+        {
             let mut client = Client::new(Box::new(&mut here));
             send(&mut client, part, &mut |_| {}).map_err(|error| error.at("sim:"))?;
         }
