@@ -1,4 +1,12 @@
 //! One figure for how far a frame moves, to compare orders by. To change what counts as a good order, change the weights.
+//!
+//! ```
+//! use coldsquare_engine::job::model::Goal;
+//! use coldsquare_engine::movement::cost::MovementWeights;
+//!
+//! assert_eq!(MovementWeights::of_goal(&Goal::default()), MovementWeights::default());
+//! assert_eq!(MovementWeights::default().of_shape(&[], &[]), 0.0);
+//! ```
 
 use super::measures::{Measure, MeasureKind};
 use super::outcome::Outcome;

@@ -1,4 +1,13 @@
 //! What is measured of a frame: linear functions of the movements of its nodes.
+//!
+//! ```
+//! # use coldsquare_engine::movement::measures::MeasureKind;
+//! # use coldsquare_engine::movement::model::MovementModel;
+//! # let job = coldsquare_engine::job::from_text("gate.toml", coldsquare_engine::example::GARDEN_GATE).unwrap();
+//! let model = MovementModel::new(&job).unwrap();
+//! let width = &model.measures()[0];
+//! assert_eq!((width.kind, width.name.as_str()), (MeasureKind::Size, "width at the bottom"));
+//! ```
 
 use super::model::beam_model::BeamModel;
 use crate::job::model::{Job, Member, Point};

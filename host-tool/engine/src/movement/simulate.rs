@@ -1,4 +1,17 @@
 //! Working out a sequence of welds from start to end.
+//!
+//! ```
+//! # use coldsquare_engine::movement::{model::MovementModel, simulate::SimulationOptions};
+//! # use coldsquare_engine::shop::factor::Factors;
+//! # let job = coldsquare_engine::job::from_text("gate.toml", coldsquare_engine::example::GARDEN_GATE).unwrap();
+//! let model = MovementModel::new(&job).unwrap();
+//! let shrinkage = model.shrinkage(&vec![172.0; model.welds()], &Factors::starting()).unwrap();
+//! let file_order: Vec<usize> = (0..model.welds()).collect();
+//! let sequence = model.whole_welds(&file_order);
+//! let outcome = model.simulate(&sequence, &shrinkage, &SimulationOptions::after_each_part());
+//! assert_eq!(outcome.steps_mm.len(), model.welds());
+//! assert_eq!(outcome.released_mm.len(), model.measures().len());
+//! ```
 
 use super::build_state::BuildState;
 use super::clamps::Releases;

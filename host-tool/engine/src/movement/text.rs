@@ -1,4 +1,16 @@
 //! A prediction as text, for a terminal or a printed sheet.
+//!
+//! ```
+//! # use coldsquare_engine::movement::model::MovementModel;
+//! # use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
+//! use coldsquare_engine::movement::text::{Basis, text};
+//! # let job = coldsquare_engine::job::from_text("gate.toml", coldsquare_engine::example::GARDEN_GATE).unwrap();
+//! # let model = MovementModel::new(&job).unwrap();
+//! # let order: Vec<usize> = (0..job.welds.len()).collect();
+//! # let prediction = predict_for(&job, &model, &order, &planned_net_heat(&job)).unwrap();
+//! let basis = Basis { order: "file order".into(), heat: "planned heat".into() };
+//! assert!(text(&job, &prediction, &basis).contains("width at the top"));
+//! ```
 
 use super::clamps::{EarlyRelease, early_releases};
 use super::measures::MeasureKind;
