@@ -2,9 +2,9 @@
 
 use coldsquare::notebook::add;
 use coldsquare_engine::job::from_text;
-use coldsquare_engine::shop::factor::Factors;
 use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{Prediction, planned_net_heat, predict};
+use coldsquare_engine::shop::factor::Factors;
 use coldsquare_engine::shop::factors::Knowledge;
 use coldsquare_engine::shop::file::{Revision, added};
 use coldsquare_tests::command::{Ran, coldsquare};
@@ -129,11 +129,7 @@ fn what_cannot_be_done_soundly_is_shut_with_its_reason() {
     };
     let shop = bowed("");
     for (arguments, kind, reason) in [
-        (
-            &["--press-force", "1"][..],
-            "press",
-            "yours gives 1.0 kN",
-        ),
+        (&["--press-force", "1"][..], "press", "yours gives 1.0 kN"),
         (&["--coated"], "heat", "poisonous fumes"),
         (&["--near-combustibles"], "heat", "glass, wood"),
         (&["--structural"], "press", "licensed engineer"),
@@ -479,7 +475,10 @@ fn heat_in_lines_and_in_spots_follows_the_shrinkage_law() {
     );
     for refused in ["--coated", "--near-combustibles", "--structural"] {
         let told = shop.json(&[refused]);
-        let ways = told["faults"][0]["options"].as_array().expect("ways").clone();
+        let ways = told["faults"][0]["options"]
+            .as_array()
+            .expect("ways")
+            .clone();
         let hot = ways.iter().filter(|way| {
             way["kind"]
                 .as_str()

@@ -461,7 +461,9 @@ fn the_build_that_does_not_fit_is_named() {
     let learned = shop.run("learn gate.toml").out;
     assert!(learned.contains("Learned from 2 of 3 builds"), "{learned}");
     assert!(
-        learned.contains("Left out: gate.toml, measured 2026-05-05, build C does not fit the other 2 builds"),
+        learned.contains(
+            "Left out: gate.toml, measured 2026-05-05, build C does not fit the other 2 builds"
+        ),
         "{learned}"
     );
 }
