@@ -429,7 +429,7 @@ fn arc_time_leaves_the_gaps_out() {
         let mut sums = WindowSums::EMPTY;
         sums.add_repeated(RawPair::new(20, 100), n);
         bead.add_window(&Window {
-            lit,
+            arc_on: lit,
             sums,
             ..Window::default()
         });

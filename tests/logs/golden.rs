@@ -94,7 +94,7 @@ fn window() -> Window {
     }
     Window {
         start: 8000,
-        lit: true,
+        arc_on: true,
         sums,
         clipped_voltage: 0,
         clipped_current: 1,
@@ -116,7 +116,7 @@ fn long_bead() -> Bead {
     Bead {
         number: 4_000_000_000,
         start: 1 << 40,
-        lit: 1 << 41,
+        arc_samples: 1 << 41,
         sums: Sums {
             n: 1 << 42,
             v: 1 << 60,

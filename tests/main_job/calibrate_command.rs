@@ -100,9 +100,9 @@ fn the_true_gain_lies_within_what_was_stated() {
     let mut chance = Random::new(7);
     let within = (0..100)
         .filter(|&seed| {
-            let zero_error = 0.5 * chance.bell();
+            let zero_error = 0.5 * chance.normal();
             let bench = bench(0.97, zero_error, seed);
-            let shown = format!("{}", -10.0 - 0.025 * chance.bell());
+            let shown = format!("{}", -10.0 - 0.025 * chance.normal());
             let ran = bench.calibrate(&[
                 "--amps",
                 &shown,

@@ -204,7 +204,7 @@ fn the_page_of_the_link_shows_its_bytes() {
     };
     let live = Live {
         position: 1000,
-        lit: true,
+        arc_on: true,
         voltage: Volts(18.5),
         current: Amperes(115.0),
         power: Watts(2200.0),
@@ -217,7 +217,7 @@ fn the_page_of_the_link_shows_its_bytes() {
         next: Some(7),
         advice: Advice::Wait(40),
         left: 12,
-        noticed: None,
+        last_alarm: None,
         lost: 0,
     };
     let mut text = String::from("```text\n");

@@ -213,7 +213,7 @@ fn a_record_that_the_store_refused_leaves_a_hole_that_is_told() {
         })
     };
     assert_eq!(stored, [note(0), note(2), told(1), note(3)]);
-    assert_eq!(reader.tally().missing, 2);
+    assert_eq!(reader.counts().missing, 2);
 }
 
 #[test]
@@ -241,7 +241,7 @@ fn a_logger_that_starts_again_goes_on_where_the_log_ended() {
         starts: 1,
     });
     let (records, reader) = read(&[first, again].concat());
-    assert!(reader.tally().is_whole());
+    assert!(reader.counts().is_whole());
     let beads: Vec<_> = records
         .iter()
         .filter_map(|record| match record {

@@ -65,7 +65,7 @@ fn bead(k: usize, settings: &Settings) -> MappedBead {
     let trace = (0..points).map(|p| TracePoint {
         from: Seconds(start + step * p as f64),
         until: Seconds(start + step * (p + 1) as f64),
-        lit: true,
+        arc_on: true,
         voltage: Spread {
             least: Volts(noise(p, 4.0)),
             mean: Volts(18.0 + noise(p, 1.0)),
