@@ -176,7 +176,14 @@ fn a_notebook_that_is_a_symbolic_link_stays_one() {
     std::fs::write(&kept, "# kept elsewhere\n").expect("written");
     std::os::unix::fs::symlink(&kept, &link).expect("a link");
     assert_eq!(shop.inspect(&["3", "--result", "accepted"]).code, 0);
-    assert!(std::fs::symlink_metadata(&link).expect("there").is_symlink());
+    assert!(
+        std::fs::symlink_metadata(&link)
+            .expect("there")
+            .is_symlink()
+    );
     let kept = std::fs::read_to_string(&kept).expect("a file");
-    assert!(kept.starts_with("# kept elsewhere\n") && kept.contains("weld = 3"), "{kept}");
+    assert!(
+        kept.starts_with("# kept elsewhere\n") && kept.contains("weld = 3"),
+        "{kept}"
+    );
 }

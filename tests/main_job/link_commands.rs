@@ -90,7 +90,14 @@ fn plan_calibration_and_clock_are_sent_and_errors_are_told_before_anything_is_se
     assert_eq!(ran.code, 1);
     assert!(ran.err.contains("leaves out weld"), "{}", ran.err);
     let ran = coldsquare([
-        "send", "sim:", "--plan", &plan, "--job", &job, "--portion", "7",
+        "send",
+        "sim:",
+        "--plan",
+        &plan,
+        "--job",
+        &job,
+        "--portion",
+        "7",
     ]);
     assert!(
         ran.code == 1 && ran.err.contains("there is no part 7"),

@@ -222,7 +222,7 @@ fn any_bytes_both_ways_leave_a_logger_that_answers_and_a_log_without_a_hole() {
         let mut reader = coldsquare_core::record::Reader::new();
         let mut rest = log.as_slice();
         while reader.next(&mut rest).is_some() {}
-        assert!(reader.tally().is_whole(), "{:?}", reader.tally());
+        assert!(reader.counts().is_whole(), "{:?}", reader.counts());
         assert!(measured(&records(&log)) == measured(&alone));
     }
 }

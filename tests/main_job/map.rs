@@ -109,7 +109,7 @@ fn the_small_frame_is_mapped_as_it_was_built() {
     });
     assert_eq!(welds, 16);
     for weld in [1, 2, 3, 4, 6, 7, 9, 10, 11, 13, 14, 15, 16] {
-        assert_eq!(verdict(weld), Verdict::Inside, "weld {weld}");
+        assert_eq!(verdict(weld), Verdict::WithinLimits, "weld {weld}");
     }
     let high = |quantity| {
         Some(Decision {
@@ -120,12 +120,12 @@ fn the_small_frame_is_mapped_as_it_was_built() {
     };
     assert_eq!(
         (verdict(5), decided(5)),
-        (Verdict::Outside, high(Quantity::HeatInput))
+        (Verdict::OutOfLimits, high(Quantity::HeatInput))
     );
     assert_eq!((verdict(8), decided(8)), (Verdict::NotMeasured, None));
     assert_eq!(
         (verdict(12), decided(12)),
-        (Verdict::Outside, high(Quantity::Current))
+        (Verdict::OutOfLimits, high(Quantity::Current))
     );
     assert_eq!(map.order.missing, [8]);
     assert!(map.welds[7].flags.contains(&Flag::Skipped));
@@ -301,12 +301,12 @@ fn a_trace_is_short_follows_on_and_keeps_its_peaks() {
                 bead.trace.iter().map(of).fold(f64::MAX, f64::min)
             };
             [
-                most(|point| point.voltage.greatest.0),
-                most(|point| point.current.greatest.0),
-                most(|point| point.power.greatest.0),
-                least(|point| point.voltage.least.0),
-                least(|point| point.current.least.0),
-                least(|point| point.power.least.0),
+                most(|point| point.voltage.highest.0),
+                most(|point| point.current.highest.0),
+                most(|point| point.power.highest.0),
+                least(|point| point.voltage.lowest.0),
+                least(|point| point.current.lowest.0),
+                least(|point| point.power.lowest.0),
             ]
         };
         assert_eq!(greatest(thin), greatest(&full), "bead {}", thin.number);
@@ -407,14 +407,17 @@ fn a_weld_of_two_runs_is_judged_run_by_run() {
     assert_eq!(weld.runs.len(), 2);
     assert_eq!(
         (weld.runs[0].verdict, weld.runs[1].verdict),
-        (Verdict::Inside, Verdict::Outside)
+        (Verdict::WithinLimits, Verdict::OutOfLimits)
     );
     assert_eq!(weld.decided_by.map(|decision| decision.run), Some(2));
     assert_eq!(
         weld.heat_input, weld.runs[1].heat_input,
         "the run that decided is the one shown"
     );
-    assert_eq!(weld.verdict_words(), "outside: heat input too high (run 2)");
+    assert_eq!(
+        weld.describe_verdict(),
+        "outside: heat input too high (run 2)"
+    );
 }
 
 #[test]
@@ -422,7 +425,7 @@ fn volts_and_amps_are_those_while_the_arc_burned() {
     // 0.25 s dark in the middle, with 65 V on the open circuit: not part of the mean.
     use coldsquare_firmware::sim::Mishap;
     let interrupted = SimulatedBead {
-        mishap: Some(Mishap::Interruption { dark_s: 0.25 }),
+        mishap: Some(Mishap::Interruption { off_s: 0.25 }),
         transfer: Transfer::Pulsed { pulses_hz: 100.0 },
         ..bead(7.5, 4.0)
     };

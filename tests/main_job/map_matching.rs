@@ -2,8 +2,8 @@
 
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::matching::{
-    Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, MatchError, Matching, MatchInput, Role,
-    Marker, MarkerKind, Target, match_beads,
+    Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, Marker, MarkerKind, MatchError,
+    MatchInput, Matching, Role, Target, match_beads,
 };
 use proptest::prelude::*;
 

@@ -67,19 +67,19 @@ fn bead(k: usize, settings: &Settings) -> MappedBead {
         until: Seconds(start + step * (p + 1) as f64),
         arc_on: true,
         voltage: Spread {
-            least: Volts(noise(p, 4.0)),
+            lowest: Volts(noise(p, 4.0)),
             mean: Volts(18.0 + noise(p, 1.0)),
-            greatest: Volts(24.0 + noise(p, 3.0)),
+            highest: Volts(24.0 + noise(p, 3.0)),
         },
         current: Spread {
-            least: Amperes(70.0 + noise(p, 9.0)),
+            lowest: Amperes(70.0 + noise(p, 9.0)),
             mean: Amperes(115.0 + noise(p, 9.0)),
-            greatest: Amperes(190.0 + noise(p, 30.0)),
+            highest: Amperes(190.0 + noise(p, 30.0)),
         },
         power: Spread {
-            least: Watts(1900.0 + noise(p, 90.0)),
+            lowest: Watts(1900.0 + noise(p, 90.0)),
             mean: Watts(2000.0 + noise(p, 90.0)),
-            greatest: Watts(2100.0 + noise(p, 90.0)),
+            highest: Watts(2100.0 + noise(p, 90.0)),
         },
         running_energy: Joules(2000.0 * step * (p + 1) as f64),
     });

@@ -1,4 +1,11 @@
-//! Points and directions in the coordinates of the frame.
+//! Points and directions in the coordinates of the frame, mm.
+//!
+//! ```
+//! use coldsquare_engine::geometry::Point;
+//!
+//! let diagonal = Point::new(1200.0, 900.0, 0.0) - Point::default();
+//! assert_eq!(diagonal.length(), 1500.0);
+//! ```
 
 /// A position or direction in the frame's coordinates, mm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -13,9 +13,9 @@ use crate::verdict::Verdict;
 use std::fmt::Write;
 
 /// Narrowest picture, columns.
-pub const MIN_COLUMNS: usize = 40;
+const MIN_COLUMNS: usize = 40;
 /// Widest picture, columns: a wider one is hard to take in.
-pub const MAX_COLUMNS: usize = 140;
+const MAX_COLUMNS: usize = 140;
 const MAX_ROWS: usize = 26;
 /// A character is about twice as high as it is wide.
 const CHARACTER_HEIGHT: f64 = 2.0;

@@ -8,7 +8,7 @@ use crate::job::model::{EndCut, Job, Member, Point, Station};
 
 /// The plane of an end cut.
 #[derive(Clone, Copy, Debug)]
-pub struct Cut {
+pub(super) struct Cut {
     /// A point of the plane.
     pub point: Point,
     /// Unit vector square to it.
@@ -21,7 +21,7 @@ const SAME_ANGLE_DEGREES: f64 = 1.0;
 impl Cut {
     /// Distance from a start along a direction to the plane; zero if the direction is in the plane.
     #[must_use]
-    pub fn station(&self, start: Point, along: Point) -> f64 {
+    pub(super) fn station(&self, start: Point, along: Point) -> f64 {
         let speed = along.dot(self.normal);
         if speed.abs() < 1e-9 {
             0.0
@@ -39,7 +39,7 @@ impl Cut {
 
 /// The two cuts of every member, start first.
 #[must_use]
-pub fn of(job: &Job) -> Vec<[Cut; 2]> {
+pub(super) fn of(job: &Job) -> Vec<[Cut; 2]> {
     let mut meets: Vec<[Vec<(usize, Station)>; 2]> = vec![Default::default(); job.members.len()];
     for joint in &job.joints {
         for (member, station) in &joint.members {

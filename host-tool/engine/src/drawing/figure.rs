@@ -102,7 +102,7 @@ impl<'a> Figures<'a> {
     }
 
     /// Draws one view with its upper left corner at `origin` and returns its size.
-    pub fn draw(
+    pub(crate) fn draw(
         &self,
         svg: &mut Svg,
         view: &View,
@@ -236,7 +236,7 @@ impl<'a> Figures<'a> {
 
 /// Half the width and height of a mark, with its line.
 #[must_use]
-pub fn half_size(class: &str) -> [f64; 2] {
+pub(crate) fn half_size(class: &str) -> [f64; 2] {
     match class {
         "marginal" => [20.5, 16.0],
         "next" => [21.0, 16.0],
@@ -272,8 +272,7 @@ fn metal(svg: &mut Svg, solid: &Solid, sheet: &Sheet<'_>) {
 }
 
 /// From 1 for a face in full light to 5 for one in shade; the light comes over the reader's left shoulder.
-#[must_use]
-pub fn shade(normal: Point, view: &View) -> usize {
+fn shade(normal: Point, view: &View) -> usize {
     let light = view.right * -0.4 + view.up * 0.6 + view.toward * 0.7;
     let lit = normal.dot(light) / light.length();
     ((1.0 - lit) * 4.0).clamp(0.0, 4.0).round() as usize + 1

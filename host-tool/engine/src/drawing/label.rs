@@ -1,4 +1,12 @@
 //! Places labels beside their points so that no two cover each other.
+//!
+//! ```
+//! use coldsquare_engine::drawing::label::{Anchor, place};
+//!
+//! let anchor = |x| Anchor { at: [x, 0.0], towards: [0.0, -1.0], half: [15.0, 15.0] };
+//! let [Some(a), Some(b)] = place(&[anchor(0.0), anchor(10.0)])[..] else { panic!("there is room") };
+//! assert!((a[0] - b[0]).abs() >= 30.0 || (a[1] - b[1]).abs() >= 30.0);
+//! ```
 
 /// A point that needs a label.
 #[derive(Clone, Copy, Debug)]

@@ -5,7 +5,21 @@
 //! ```
 //!
 //! docs/design-language.md describes the visual language. A new kind of drawing is a new file here that uses [`figure`]
-//! for the frame and `sheet` for a file that stands alone.
+//! for the frame and [`sheet`] for a file that stands alone.
+//!
+//! ```
+//! use coldsquare_engine::drawing::figure::{Figures, Mark};
+//! use coldsquare_engine::drawing::scene::Scene;
+//! use coldsquare_engine::{example, job};
+//!
+//! let job = job::from_text("gate.toml", example::GARDEN_GATE).expect("the example has no errors");
+//! let scene = Scene::of(&job);
+//! let mark = |label| Mark { label, class: "later", title: String::new(), arrow: false };
+//! let marks: Vec<Mark> = job.welds.iter().map(|weld| mark(weld.number.to_string())).collect();
+//! let views = Figures::new(&scene, &marks).views();
+//! let numbered: usize = views.iter().map(|(_, _, welds)| welds.len()).sum();
+//! assert_eq!(numbered, job.welds.len(), "each weld is numbered in one view");
+//! ```
 
 mod axes;
 mod characters;
@@ -15,14 +29,15 @@ pub mod label;
 mod order;
 pub mod palette;
 pub mod scene;
-mod sheet;
-pub mod svg;
+pub mod sheet;
+pub(crate) mod svg;
 pub mod view;
 mod weld_map;
 
 pub use characters::weld_map_in_characters;
 pub use order::order_svg;
-pub use weld_map::{WORST_FIRST, count, marks, weld_map_svg};
+pub use weld_map::{marks, weld_map_svg};
+pub(crate) use weld_map::{WORST_FIRST, count};
 
 /// What a drawing looks like, with colours by name; see [`palette`].
-pub const STYLE: &str = include_str!("drawing.css");
+pub(crate) const STYLE: &str = include_str!("drawing.css");

@@ -2,6 +2,13 @@
 //!
 //! docs/design-language.md says what each is for. Tests check the contrast, and that the verdicts are far apart for
 //! every kind of colour vision. To change a colour, change [`COLOURS`] and run them.
+//!
+//! ```
+//! use coldsquare_engine::drawing::palette::COLOURS;
+//!
+//! let ink = COLOURS.iter().find(|colour| colour.name == "ink").expect("a colour for text");
+//! assert_eq!(ink.light, "#1b2127");
+//! ```
 
 use crate::verdict::Verdict;
 
@@ -47,7 +54,7 @@ pub const COLOURS: [Colour; 21] = [
 
 /// Name of a verdict in style sheets and in the data of a page.
 #[must_use]
-pub const fn class(verdict: Verdict) -> &'static str {
+pub(crate) const fn class(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::WithinLimits => "within-limits",
         Verdict::Marginal => "marginal",
@@ -61,7 +68,7 @@ pub const fn class(verdict: Verdict) -> &'static str {
 ///
 /// Round: nothing to do. Pointed: look closer. Square and filled: act.
 #[must_use]
-pub fn outline(class: &str) -> &'static str {
+pub(crate) fn outline(class: &str) -> &'static str {
     match class {
         "marginal" => "M-19,0L-9,-14.5H9L19,0L9,14.5H-9Z",
         "out-of-limits" => "M-14,-14H14V14H-14Z",
@@ -73,7 +80,7 @@ pub fn outline(class: &str) -> &'static str {
 
 /// A style sheet with `var(--name)` filled in, for drawings that stand alone: light, and dark by the reader's choice.
 #[must_use]
-pub fn filled_in(css: &str) -> String {
+pub(crate) fn filled_in(css: &str) -> String {
     let fill = |of: fn(&Colour) -> &'static str| {
         COLOURS.iter().fold(css.to_string(), |css, colour| {
             css.replace(&format!("var(--{})", colour.name), of(colour))
@@ -86,7 +93,7 @@ pub fn filled_in(css: &str) -> String {
 
 /// The colours as custom properties for a page: light, dark by the reader's choice, and always light on paper.
 #[must_use]
-pub fn properties() -> String {
+pub(crate) fn properties() -> String {
     let list = |of: fn(&Colour) -> &'static str| {
         let each = COLOURS.iter().map(|c| format!("--{}:{};", c.name, of(c)));
         each.collect::<String>()

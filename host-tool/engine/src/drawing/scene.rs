@@ -2,6 +2,14 @@
 //!
 //! A section that is not convex (angle, channel) is built of convex parts; the planes between the parts are neither
 //! faces nor edges, so they are never drawn.
+//!
+//! ```
+//! use coldsquare_engine::drawing::scene::Scene;
+//! use coldsquare_engine::{example, job};
+//!
+//! let job = job::from_text("gate.toml", example::GARDEN_GATE).expect("the example has no errors");
+//! assert_eq!(Scene::of(&job).weld_lines.len(), job.welds.len());
+//! ```
 
 use super::axes::Axes;
 use super::ends;

@@ -1,4 +1,12 @@
 //! A drawing that stands alone as a file: title, figures one below the other with a line or more over each, a foot.
+//!
+//! ```
+//! use coldsquare_engine::drawing::sheet::Sheet;
+//!
+//! let mut sheet = Sheet::new("Gate");
+//! sheet.line("Front");
+//! assert!(sheet.finish().starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""));
+//! ```
 
 use super::figure::Figures;
 use super::palette;
@@ -10,7 +18,7 @@ const LINE: f64 = 22.0;
 const LEFT: f64 = 24.0;
 
 /// A drawing as it grows downwards.
-pub(super) struct Sheet<'t> {
+pub struct Sheet<'t> {
     title: &'t str,
     body: Svg,
     at: f64,
@@ -18,7 +26,9 @@ pub(super) struct Sheet<'t> {
 }
 
 impl<'t> Sheet<'t> {
-    pub(super) fn new(title: &'t str) -> Self {
+    /// A sheet with its title.
+    #[must_use]
+    pub fn new(title: &'t str) -> Self {
         let mut body = Svg::default();
         body.text(
             "text",
@@ -34,7 +44,7 @@ impl<'t> Sheet<'t> {
     }
 
     /// A line of text over the figure that follows.
-    pub(super) fn line(&mut self, line: &str) {
+    pub fn line(&mut self, line: &str) {
         let (x, y) = (number(LEFT), number(self.at + LINE - 2.0));
         self.body
             .text("text", &[("class", "small"), ("x", &x), ("y", &y)], line);
@@ -42,7 +52,7 @@ impl<'t> Sheet<'t> {
     }
 
     /// The frame from one side.
-    pub(super) fn figure(&mut self, figures: &Figures<'_>, view: &View, numbered: &[usize]) {
+    pub fn figure(&mut self, figures: &Figures<'_>, view: &View, numbered: &[usize]) {
         // The margin of a figure leaves room for the last line of text.
         let origin = [0.0, self.at - LINE];
         let size = figures.draw(&mut self.body, view, numbered, origin);
@@ -56,7 +66,8 @@ impl<'t> Sheet<'t> {
     }
 
     /// The file.
-    pub(super) fn finish(self) -> String {
+    #[must_use]
+    pub fn finish(self) -> String {
         let (width, height) = (number(self.width), number(self.at + LEFT));
         let frame = format!("0 0 {width} {height}");
         let mut svg = Svg::default();

@@ -6,20 +6,20 @@ use std::fmt::Write;
 
 /// SVG text as it grows.
 #[derive(Clone, Debug, Default)]
-pub struct Svg {
+pub(crate) struct Svg {
     text: String,
     open: Vec<&'static str>,
 }
 
 impl Svg {
     /// Opens an element, which holds everything up to the matching [`Svg::close`].
-    pub fn open(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
+    pub(crate) fn open(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
         self.element(name, attributes, None, false);
         self.open.push(name);
     }
 
     /// Closes the element that was opened last.
-    pub fn close(&mut self) {
+    pub(crate) fn close(&mut self) {
         if let Some(name) = self.open.pop() {
             self.indent();
             let _ = writeln!(self.text, "</{name}>");
@@ -27,23 +27,23 @@ impl Svg {
     }
 
     /// An element without content.
-    pub fn leaf(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
+    pub(crate) fn leaf(&mut self, name: &'static str, attributes: &[(&str, &str)]) {
         self.element(name, attributes, Some(""), true);
     }
 
     /// An element with text, which is sanitised.
-    pub fn text(&mut self, name: &'static str, attributes: &[(&str, &str)], content: &str) {
+    pub(crate) fn text(&mut self, name: &'static str, attributes: &[(&str, &str)], content: &str) {
         self.element(name, attributes, Some(content), false);
     }
 
     /// A style sheet of our own, as it is.
-    pub fn style(&mut self, css: &str) {
+    pub(crate) fn style(&mut self, css: &str) {
         let _ = writeln!(self.text, "<style>\n{css}</style>");
     }
 
     /// The whole text; open elements are closed.
     #[must_use]
-    pub fn finish(mut self) -> String {
+    pub(crate) fn finish(mut self) -> String {
         while !self.open.is_empty() {
             self.close();
         }
@@ -86,7 +86,7 @@ fn escape(text: &str) -> String {
 
 /// A number with at most one decimal, as short as possible.
 #[must_use]
-pub fn number(value: f64) -> String {
+pub(crate) fn number(value: f64) -> String {
     let tenths = (value * 10.0).round();
     if !tenths.is_finite() || tenths == 0.0 {
         return "0".into();
@@ -97,7 +97,7 @@ pub fn number(value: f64) -> String {
 
 /// A path through points, closed or open.
 #[must_use]
-pub fn path(points: &[[f64; 2]], closed: bool) -> String {
+pub(crate) fn path(points: &[[f64; 2]], closed: bool) -> String {
     let mut text = String::new();
     for (k, [x, y]) in points.iter().enumerate() {
         let letter = if k == 0 { 'M' } else { 'L' };

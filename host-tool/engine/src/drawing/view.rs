@@ -1,6 +1,13 @@
 //! Where the frame is viewed from, and what hides what from there.
 //!
 //! All views are parallel projections: lengths along the frame keep their scale, as on a drawing board.
+//!
+//! ```
+//! use coldsquare_engine::drawing::view::View;
+//! use coldsquare_engine::job::model::Point;
+//!
+//! assert_eq!(View::FRONT.project(Point::new(30.0, 20.0, 10.0)), [30.0, -20.0]);
+//! ```
 
 use super::scene::{Scene, Solid};
 use crate::job::model::Point;
@@ -24,7 +31,7 @@ const TOLERANCE_MM: f64 = 0.1;
 
 /// With more solids than this, only the distance of their middles decides what hides what: the planes of all pairs would
 /// fill the page.
-pub const MAX_SOLIDS_IN_PAIRS: usize = 300;
+const MAX_SOLIDS_IN_PAIRS: usize = 300;
 
 impl View {
     /// As the frame lies in front of the welder.
@@ -103,7 +110,7 @@ fn furthest(solid: &Solid, direction: Point) -> f64 {
 /// Exact for convex solids with a plane between every two, unless three or more overlap in a ring; a ring is broken at its
 /// farthest solid.
 #[must_use]
-pub fn back_to_front(scene: &Scene, planes: &[Between], view: &View) -> Vec<usize> {
+pub(crate) fn back_to_front(scene: &Scene, planes: &[Between], view: &View) -> Vec<usize> {
     let boxes: Vec<[f64; 4]> = scene
         .solids
         .iter()

@@ -11,7 +11,7 @@ use crate::sanitise;
 use crate::verdict::Verdict;
 
 /// The order in which verdicts are listed: worst first.
-pub const WORST_FIRST: [Verdict; 5] = [
+pub(crate) const WORST_FIRST: [Verdict; 5] = [
     Verdict::OutOfLimits,
     Verdict::Marginal,
     Verdict::WithinLimits,
@@ -40,7 +40,7 @@ pub fn marks(map: &WeldMap) -> Vec<Mark> {
 
 /// How many welds have a verdict.
 #[must_use]
-pub fn count(map: &WeldMap, verdict: Verdict) -> usize {
+pub(crate) fn count(map: &WeldMap, verdict: Verdict) -> usize {
     map.welds
         .iter()
         .filter(|weld| weld.verdict == verdict)

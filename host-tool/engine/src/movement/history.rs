@@ -11,15 +11,15 @@ use crate::job::model::Point;
 use crate::structure::{LoadCase, Structure, StructureError};
 
 /// How every node of the beam model has moved, mm.
-pub(crate) type NodeMovements = Vec<Point>;
+pub type NodeMovements = Vec<Point>;
 
 /// The shapes of a build.
 #[derive(Clone, Debug)]
-pub(crate) struct History {
+pub struct History {
     /// After each weld, and after clamps are released between welds.
-    pub(crate) steps: Vec<(BuildStep, NodeMovements)>,
+    pub steps: Vec<(BuildStep, NodeMovements)>,
     /// When the last weld is cold and the clamps are off.
-    pub(crate) released: NodeMovements,
+    pub released: NodeMovements,
 }
 
 impl MovementModel {
@@ -27,7 +27,7 @@ impl MovementModel {
     ///
     /// # Errors
     /// [`StructureError`]; not to be expected, because a model has a frame that could be solved.
-    pub(crate) fn history(
+    pub fn history(
         &self,
         order: &[usize],
         shrinkage: &Shrinkage,

@@ -32,7 +32,7 @@ pub mod clamps;
 pub mod cost;
 pub mod effect;
 pub mod error;
-pub(crate) mod history;
+pub mod history;
 pub mod json;
 pub mod measures;
 pub mod model;

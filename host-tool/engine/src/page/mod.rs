@@ -7,7 +7,22 @@
 //! ```
 //!
 //! A page without its script still shows the drawing and the table. To add a panel to a page, write a function that
-//! returns its `Markup` with [`html::panel`] and put it in the page's `body`.
+//! returns its `Markup` with `html::panel` and put it in the page's `body`.
+//!
+//! ```
+//! use coldsquare_engine::plan::order::Effort;
+//! use coldsquare_engine::plan::{Options, plan};
+//! use coldsquare_engine::{example, job, page};
+//!
+//! let job = job::from_text("gate.toml", example::GARDEN_GATE).expect("the example has no errors");
+//! let options = Options {
+//!     effort: Effort { trials: 1000, seed: 1 },
+//!     ..Options::default()
+//! };
+//! let plan = plan(&job, &options, &mut |_| true)?;
+//! assert!(page::plan_html(&job, &plan).starts_with("<!DOCTYPE html>"));
+//! # Ok::<(), coldsquare_engine::plan::PlanError>(())
+//! ```
 
 mod bench_card;
 mod build_time;

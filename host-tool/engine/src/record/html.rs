@@ -22,7 +22,7 @@ pub fn html(job: &Job, record: &BuildRecord) -> String {
         title: &title,
         body: body(job, record),
         data: String::new(),
-        scripts: &[],
+        scripts: Vec::new(),
     })
 }
 

@@ -217,7 +217,7 @@ fn shop_and_yard(dependencies: &str, lib: &str) -> Workspace {
         ("yard/src/gantry.rs", "pub fn lift() {}"),
         (
             "tests/Cargo.toml",
-            "[package]\nname = \"tests\"\n[dependencies]\nshop = \"1\"\nyard = \"1\"",
+            "[package]\nname = \"tests\"\n[dependencies]\nshop_factors = \"1\"\nyard = \"1\"",
         ),
     ])
 }

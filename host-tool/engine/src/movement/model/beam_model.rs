@@ -90,7 +90,7 @@ pub(crate) struct ClampPoint {
 
 /// The beam model of a job.
 #[derive(Clone, Debug)]
-pub(crate) struct BeamModel {
+pub struct BeamModel {
     /// Nodes, mm.
     pub(crate) nodes: Vec<Point>,
     /// Lengths of member between nodes.
@@ -173,7 +173,7 @@ impl BeamModel {
     }
 
     /// The node of a member nearest to a distance along it.
-    pub(crate) fn node_near(&self, member: usize, along: f64) -> usize {
+    pub fn node_near(&self, member: usize, along: f64) -> usize {
         let row = &self.stations[member];
         row.iter()
             .min_by(|a, b| (a.0 - along).abs().total_cmp(&(b.0 - along).abs()))

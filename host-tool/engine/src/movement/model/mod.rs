@@ -3,7 +3,7 @@
 //! The frame is a beam structure ([`beam_model`]) whose compliance between the [`coordinates`] is worked out once
 //! ([`reduced_compliance`]). Welds are cut into short segments; [`segment`] says what each does to the structure.
 
-pub(crate) mod beam_model;
+pub mod beam_model;
 mod check;
 pub(crate) mod compliance_block;
 mod condense;
@@ -144,7 +144,7 @@ impl MovementModel {
 
     /// The beam model.
     #[must_use]
-    pub(crate) const fn beam_model(&self) -> &BeamModel {
+    pub const fn beam_model(&self) -> &BeamModel {
         &self.beams
     }
 

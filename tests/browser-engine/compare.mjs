@@ -1,0 +1,58 @@
+// The engine in WebAssembly beside the command: both predict the same frames, and every movement agrees to 1e-9 mm.
+import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { basename } from "node:path";
+
+const AGREES_MM = 1e-9;
+const [module, command, ...jobs] = process.argv.slice(2);
+
+const bytes = readFileSync(module);
+const { instance } = await WebAssembly.instantiate(bytes, {});
+const engine = instance.exports;
+
+/** What the engine predicts in WebAssembly: movement in mm by the name of the measure. */
+function inBrowser(text) {
+  const job = new TextEncoder().encode(text);
+  const start = engine.reserve(job.length);
+  new Uint8Array(engine.memory.buffer, start, job.length).set(job);
+  const answer = BigInt.asUintN(64, engine.predict(start, job.length));
+  const [at, length] = [Number(answer >> 32n), Number(answer & 0xffffffffn)];
+  const lines = new TextDecoder().decode(new Uint8Array(engine.memory.buffer, at, length).slice());
+  engine.release(at, length);
+  return new Map(
+    lines
+      .trim()
+      .split("\n")
+      .map((line) => line.split("\t"))
+      .map(([name, value]) => [name, Number(value)]),
+  );
+}
+
+/** The same by the command. */
+function byCommand(job) {
+  const printed = execFileSync(command, ["predict", job, "--json"], { maxBuffer: 1 << 28, encoding: "utf8" });
+  return new Map(JSON.parse(printed).measures.map((one) => [one.name, one.released_mm]));
+}
+
+let compared = 0;
+let identical = 0;
+let apart = 0;
+for (const job of jobs) {
+  const [ours, theirs] = [inBrowser(readFileSync(job, "utf8")), byCommand(job)];
+  if (ours.size !== theirs.size || ours.size === 0) {
+    throw new Error(`${basename(job)}: ${ours.size} measures in the browser, ${theirs.size} by the command`);
+  }
+  for (const [name, value] of theirs) {
+    const difference = Math.abs(ours.get(name) - value);
+    if (!(difference <= AGREES_MM)) {
+      throw new Error(`${basename(job)}: ${name} is ${ours.get(name)} mm in the browser, ${value} mm by the command`);
+    }
+    compared += 1;
+    identical += Object.is(ours.get(name), value) ? 1 : 0;
+    apart = Math.max(apart, difference);
+  }
+}
+console.log(
+  `browser-engine: ${(bytes.length / 1e6).toFixed(1)} MB; ${compared} movements of ${jobs.length} frames agree ` +
+    `(${identical} to the last bit, the others within ${apart.toExponential(1)} mm)`,
+);
