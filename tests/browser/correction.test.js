@@ -11,16 +11,16 @@ after(() => browser.close());
 
 looksRight(test, () => browser, PAGE);
 
-test("it runs nothing, and every drawing shows the places that the words name", async () => {
+test("it runs nothing, and every drawing shows the places that the text names", async () => {
   const { page, close } = await open(browser, PAGE, { javaScriptEnabled: false });
   assert.equal(await page.locator("script").count(), 0);
-  const ways = page.locator(".keep:has(svg)");
-  assert.ok(await ways.count() >= 2, "pressing and heat");
-  const press = ways.filter({ hasText: "Bend it back cold" });
+  const options = page.locator(".keep:has(svg)");
+  assert.ok(await options.count() >= 2, "pressing and heat");
+  const press = options.filter({ hasText: "Bend it back cold" });
   assert.equal(await press.locator("svg path.tip").count(), 4, "two blocks, two places to press");
   // Words of a drawing do not run into each other.
-  for (const way of await ways.all()) {
-    const boxes = await way.locator("svg text").evaluateAll((texts) => texts.map((text) => text.getBoundingClientRect().toJSON()));
+  for (const option of await options.all()) {
+    const boxes = await option.locator("svg text").evaluateAll((texts) => texts.map((text) => text.getBoundingClientRect().toJSON()));
     boxes.forEach((a, k) => boxes.slice(k + 1).forEach((b) => assert.ok(
       a.right <= b.left || b.right <= a.left || a.bottom <= b.top + 1 || b.bottom <= a.top + 1, JSON.stringify([a, b]))));
   }
@@ -37,7 +37,7 @@ test("the caution stands before the first step of what can hurt", async () => {
   await close();
 });
 
-test("what is open and what is not is told in words, not by colour alone", async () => {
+test("words, not colour alone, tell what is possible and what is not", async () => {
   const { page, close } = await open(browser, PAGE);
   const rows = await page.locator("main tbody tr").filter({ has: page.locator("td:nth-child(4)") }).all();
   assert.ok(rows.length >= 4);
@@ -61,13 +61,13 @@ test("the keyboard alone reads a table that is wider than a phone", async () => 
 });
 
 for (const format of ["A4", "Letter"]) {
-  test(`on ${format} every way stands whole on one sheet`, async () => {
+  test(`on ${format} every option is whole on one sheet`, async () => {
     const { page, close } = await open(browser, PAGE);
     const count = await printed(page, format);
     assert.ok(count >= 1 && count <= 6, `${count} sheets`);
     const sheets = await pagesOfText(page, format);
-    for (const way of await page.locator(".keep:has(ol)").all()) {
-      const steps = await way.locator("li").allInnerTexts();
+    for (const option of await page.locator(".keep:has(ol)").all()) {
+      const steps = await option.locator("li").allInnerTexts();
       const words = steps.map((step) => step.replace(/\s+/g, " ").slice(0, 40));
       assert.ok(sheets.some((sheet) => words.every((start) => sheet.includes(start))), words[0]);
     }

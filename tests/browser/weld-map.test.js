@@ -101,7 +101,7 @@ test("the keyboard alone gets to the table of what was measured", async () => {
   await close();
 });
 
-test("planned and done order stand one over the other, and what was not done is told", async () => {
+test("the planned order is above the order done, and welds not done are named", async () => {
   const { page, close } = await open(browser, PAGE);
   const cells = await page.locator(".order li").count();
   assert.equal(cells, await page.locator("#welds tbody tr").count());

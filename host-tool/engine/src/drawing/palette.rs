@@ -1,4 +1,4 @@
-//! Colours named by purpose, in light and in dark. Nothing is told by colour alone.
+//! Colours named by purpose, in light and in dark. Colour alone never carries a meaning.
 //!
 //! docs/design-language.md says what each is for. Tests check the contrast, and that the verdicts are far apart for
 //! every kind of colour vision. To change a colour, change [`COLOURS`] and run them.

@@ -1,7 +1,7 @@
 //! How the steps of a plan fill the sheets of the bench card.
 //!
-//! The sheets are laid out here and not by the browser: a sheet is one page of A4 as well as of Letter, every sheet has
-//! its head, and a flip of the frame stays with the step after it.
+//! The program lays the sheets out, not the browser: a sheet fits A4 as well as Letter, every sheet has its head, and a
+//! flip of the frame stays with the step after it.
 
 use super::step_text::StepText;
 use crate::plan::model::{Face, Step, StepKind};

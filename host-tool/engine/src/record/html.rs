@@ -110,9 +110,12 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(&'static str, String)> {
         (
             "record made",
             format!(
-                "{} by {}",
+                "{}{}",
                 format::date_and_time(1000 * made.at_unix_s),
-                or(&made.by, "no name given")
+                match made.by.as_str() {
+                    "" => ", name not given".to_owned(),
+                    name => format!(" by {name}"),
+                }
             ),
         ),
         ("software", format!("coldsquare {}", source.software)),
