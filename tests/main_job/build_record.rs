@@ -97,7 +97,7 @@ fn the_page_holds_all_that_a_record_is_asked_for() {
         &format!("coldsquare {}", env!("CARGO_PKG_VERSION")),
         "repaired: burn-through (2026-05-04, AB)",
         "not inspected",
-        "weld 5: outside: heat input too high",
+        "weld 5: out of limits: heat input too high",
         "weld 8: not measured",
         "not in their planned places: weld",
         "12 of 16 welds have no inspection result",

@@ -416,7 +416,7 @@ fn a_weld_of_two_runs_is_judged_run_by_run() {
     );
     assert_eq!(
         weld.describe_verdict(),
-        "outside: heat input too high (run 2)"
+        "out of limits: heat input too high (run 2)"
     );
 }
 

@@ -296,7 +296,7 @@ fn the_map_judges_each_run_by_its_own_ranges() {
     assert_eq!(runs, [Verdict::WithinLimits, Verdict::OutOfLimits]);
     assert_eq!(
         map.welds[0].describe_verdict(),
-        "outside: current too low (run 2)"
+        "out of limits: current too low (run 2)"
     );
 }
 
