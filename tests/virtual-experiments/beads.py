@@ -2,24 +2,25 @@
 
 import numpy as np
 
-from mesh import LAYERS, Mesh, both_ways, even, graded, through, tube
+from mesh import Mesh, both_ways, even, graded, through, tube
 from welding import Pass, Setup, torch_radius
 
 ALONG_X = lambda p: p
 
 
-def plate(case, fine):
+def plate(case, settings):
     """A bead along the middle of a flat plate that is kept from bending: the known case for the tendon force.
 
     Half of the plate, y >= 0. The strain is taken over the middle third.
     """
+    fine, layers = settings["mesh_fineness"], settings["layers_through_wall"]
     length, width, wall = case["length_mm"], case["width_mm"], case["wall_mm"]
     radius = torch_radius(case["heat_j_per_mm"], wall)
     near = radius / 2.5 / fine
     xs = even(0, length, radius * 1.2 / fine)
     ys = np.concatenate([even(0, 3 * near, near), graded(3 * near, width / 2, near, 1.4)[1:]])
     mesh = Mesh()
-    mesh.block(xs, ys, np.linspace(0, wall, LAYERS + 1), "plate")
+    mesh.block(xs, ys, np.linspace(0, wall, layers + 1), "plate")
     mesh.finish()
     a, b = (xs[np.argmin(abs(xs - length * k))] for k in (0.35, 0.65))
     at = lambda s: mesh.nodes("plate", lambda x, y, z: abs(x - s) < 1e-6)
@@ -49,8 +50,9 @@ def _row_weights(points):
     return one / one.sum()
 
 
-def across(case, fine):
+def across(case, settings):
     """A bead across the top face of a square tube: half of the tube, x >= 0, the bead at x = 0 running along z."""
+    fine, layers = settings["mesh_fineness"], settings["layers_through_wall"]
     side, wall, width = case["side_mm"], case["wall_mm"], case["weld_length_mm"]
     centre = case.get("offset_mm", 0.0)
     half, radius = side / 2, torch_radius(case["heat_j_per_mm"], wall)
@@ -61,7 +63,7 @@ def across(case, fine):
     wallside = flat - graded(0, 2 * flat, near * 1.5, 1.4)
     lines = {"+u": top, "-u": even(-flat, flat, flat / 2.5), "+w": np.sort(wallside), "-w": np.sort(wallside)}
     mesh = Mesh()
-    tube(mesh, "tube", xs, half, half, wall, lines, ALONG_X)
+    tube(mesh, "tube", xs, half, half, wall, lines, ALONG_X, layers)
     mesh.finish()
     plane = mesh.nodes("tube", lambda x, y, z: x < 1e-6)
     far = mesh.nodes("tube", lambda x, y, z: abs(x - xs[-3]) < 1e-6)
@@ -83,8 +85,9 @@ def across(case, fine):
     )  # fmt: skip
 
 
-def along(case, fine):
+def along(case, settings):
     """A bead along the top face of a square tube, centred in its length. Half of the tube when it runs in the middle."""
+    fine, layers = settings["mesh_fineness"], settings["layers_through_wall"]
     side, wall, run, offset = case["side_mm"], case["wall_mm"], case["weld_length_mm"], case.get("offset_mm", 0.0)
     half, radius = side / 2, torch_radius(case["heat_j_per_mm"], wall)
     near, flat, symmetric = radius / 2.5 / fine, half - wall, offset == 0
@@ -97,7 +100,10 @@ def along(case, fine):
     low = 0 if symmetric else -flat
     lines = {"+u": top, "-u": even(low, flat, flat / 2.5), "+w": even(-flat, flat, flat / 3), "-w": even(-flat, flat, flat / 3)}
     mesh = Mesh()
-    tube(mesh, "tube", xs, half, half, wall, lines, ALONG_X) if not symmetric else _half_tube(mesh, xs, half, wall, lines)
+    if symmetric:
+        _half_tube(mesh, xs, half, wall, lines, layers)
+    else:
+        tube(mesh, "tube", xs, half, half, wall, lines, ALONG_X, layers)
     mesh.finish()
     at = lambda s: mesh.nodes("tube", lambda x, y, z: abs(x - s) < 1e-6)
     bottom = lambda s, w: mesh.nodes("tube", lambda x, y, z: (abs(x - s) < 1e-6) & (y < -half + 1e-6) & (abs(z - w) < 1e-6))
@@ -121,9 +127,9 @@ def along(case, fine):
     )  # fmt: skip
 
 
-def _half_tube(mesh, xs, half, wall, lines):
+def _half_tube(mesh, xs, half, wall, lines, layers):
     """The half z >= 0 of a square tube."""
-    layer = np.linspace(half - wall, half, LAYERS + 1)
+    layer = np.linspace(half - wall, half, layers + 1)
     faces = [(layer, lines["+u"]), (-layer[::-1], lines["-u"]), (lines["+w"], layer), (layer, layer), (-layer[::-1], layer)]
     for u, w in faces:
         mesh.block(xs, u, w, "tube")

@@ -7,10 +7,12 @@ import hashlib
 
 import beads
 import mitre
+import plates
 import tee
 
 #: kind -> function that builds the joint
-BUILDERS = {"plate": beads.plate, "across": beads.across, "along": beads.along, "tee": tee.tee, "mitre": mitre.mitre}
+BUILDERS = {"plate": beads.plate, "across": beads.across, "along": beads.along, "tee": tee.tee, "mitre": mitre.mitre,
+            "plain-tee": plates.plain_tee, "lap": plates.lap}  # fmt: skip
 
 CATALOGUE = []
 
@@ -20,16 +22,16 @@ def set_aside(name):
     return hashlib.sha256(name.encode()).digest()[0] % 3 == 0
 
 
-def _add(name, kind, steel="S235", fine=1.4, time_factor=1.0, verification=False, **inputs):
+def _add(name, kind, steel="S235", fine=1.2, time_factor=1.0, layers=1, solver="own", verification=False, **inputs):
     inputs.setdefault("speed_mm_s", 7.0)
-    settings = {"mesh_fineness": fine, "time_step_factor": time_factor}
+    settings = {"mesh_fineness": fine, "time_step_factor": time_factor, "layers_through_wall": layers, "solver": solver}
     CATALOGUE.append(
         {"name": name, "kind": kind, "steel": steel, "verification": verification, "inputs": inputs, "settings": settings}
     )
 
 
 def _plate(name, wall, heat, **more):
-    _add(name, "plate", verification=True, length_mm=200.0, width_mm=200.0, wall_mm=wall, heat_j_per_mm=heat, **more)
+    _add(name, "plate", fine=1.4, verification=True, length_mm=200.0, width_mm=200.0, wall_mm=wall, heat_j_per_mm=heat, **more)
 
 
 def _across(side, wall, heat, length=None, **more):
@@ -47,22 +49,35 @@ def _along(side, wall, heat, length, **more):
 
 
 def _verification():
-    """The known case first; then mesh, time step, layers and yield on the bead across a tube."""
-    tube = dict(side_mm=40.0, wall_mm=2.0, heat_j_per_mm=120.0, weld_length_mm=40.0, verification=True)
-    _add("verify-across", "across", **tube)
+    """The known case; then mesh, time step, layers and yield on three joints; then the other solver."""
     _plate("verify-plate-2", 2.0, 120.0)
-    _add("verify-across-mesh-halved", "across", fine=2.8, **tube)
-    _add("verify-across-time-halved", "across", time_factor=0.5, **tube)
-    _add("verify-across-yield-355", "across", steel="S355", **tube)
+    _plate("verify-plate-4", 4.0, 250.0)
+    tube = dict(side_mm=40.0, wall_mm=2.0, heat_j_per_mm=120.0, weld_length_mm=40.0)
+    foot = dict(rail_side_mm=40, rail_wall_mm=2, bar_section="tube", bar_along_mm=30, bar_across_mm=30, bar_wall_mm=2, leg_mm=3.0,
+                order="front", tacks="front back", weld_length_mm=0.0, heat_j_per_mm=120.0)  # fmt: skip
+    corner = dict(side_mm=40, wall_mm=2, heat_j_per_mm=120.0, order="outer inner", tacks="outer inner", gap_mm=0.0, clamped=0)
+    variants = {
+        "": {}, "-mesh-halved": {"fine": 2.4}, "-time-halved": {"time_factor": 0.5}, "-two-layers": {"layers": 2},
+        "-yield-355": {"steel": "S355"}, "-calculix": {"solver": "calculix"},
+    }  # fmt: skip
+    for variant, settings in variants.items():
+        for kind, inputs in (("across", tube), ("tee", foot), ("mitre", corner)):
+            _add(f"verify-{kind}{variant}", kind, verification=True, **settings, **inputs)
 
 
-def _tee(rail, wall, bar, heat, order, bar_wall=None, leg=3.0, **more):
-    """A square tube on a square rail; or a flat bar, `bar` being (along the rail, across it), with bar_wall=0."""
+def _tee(rail, wall, bar, heat, order, section="tube", bar_wall=None, leg=3.0, weld=0.0, tacks=None, **more):
+    """A bar on a square rail. `bar` is a square's side or (along the rail, across it); `weld` the length of short welds.
+
+    Without `tacks` the bar is tacked where it will be welded.
+    """
     along, across = bar if isinstance(bar, tuple) else (bar, bar)
-    section = f"{along:g}x{across:g}" if along != across else f"{along:g}"
-    name = f"tee-{rail:g}x{wall:g}-{section}-{heat:g}-{order.replace(' ', '-')}" + (f"-{more['steel']}" if "steel" in more else "")
-    _add(name, "tee", rail_side_mm=rail, rail_wall_mm=wall, bar_along_mm=along, bar_across_mm=across, leg_mm=leg, order=order,
-         bar_wall_mm=wall if bar_wall is None else bar_wall, heat_j_per_mm=heat, **more)  # fmt: skip
+    size = {"tube": f"{along:g}", "flat bar": f"flat{along:g}x{across:g}", "angle": f"angle{along:g}x{across:g}"}[section]
+    name = f"tee-{rail:g}x{wall:g}-{size}-{heat:g}-{order.replace(' ', '-')}" + (f"-{weld:g}mm" if weld else "")
+    name += f"-tacks-{tacks.replace(' ', '-')}" if tacks else ""
+    name += f"-{more['steel']}" if "steel" in more else ""
+    _add(name, "tee", tacks=tacks or order, rail_side_mm=rail, rail_wall_mm=wall, bar_section=section, bar_along_mm=along, bar_across_mm=across,
+         bar_wall_mm=wall if bar_wall is None else bar_wall, leg_mm=leg, order=order, weld_length_mm=weld,
+         heat_j_per_mm=heat, **more)  # fmt: skip
 
 
 def _mitre(side, wall, heat, order, tacks="outer inner", gap=0.0, clamped=0, **more):
@@ -73,11 +88,25 @@ def _mitre(side, wall, heat, order, tacks="outer inner", gap=0.0, clamped=0, **m
          **more)  # fmt: skip
 
 
+def _plain_tee(base, stiffener, heat, order, leg=4.0, width=100.0, **more):
+    name = f"plaintee-{base:g}-{stiffener:g}-{heat:g}-{order.replace(' ', '-')}" + (f"-{more['steel']}" if "steel" in more else "")
+    _add(name, "plain-tee", layers=2, base_thickness_mm=base, stiffener_thickness_mm=stiffener, base_width_mm=width, length_mm=80.0,
+         stiffener_height_mm=50.0, leg_mm=leg, order=order, heat_j_per_mm=heat, **more)  # fmt: skip
+
+
+def _lap(wall, heat, leg, overlap=20.0, **more):
+    name = f"lap-{wall:g}-{heat:g}-{overlap:g}mm" + (f"-{more['steel']}" if "steel" in more else "")
+    _add(name, "lap", layers=2, thickness_mm=wall, leg_mm=leg, overlap_mm=overlap, free_width_mm=60.0, length_mm=80.0,
+         heat_j_per_mm=heat, **more)  # fmt: skip
+
+
 def _first():
     """One or two of every kind and size."""
     for side, wall, heat in [(40, 2, 80), (40, 2, 160), (20, 1.5, 60), (60, 3, 180)]:
         _across(side, wall, heat)
     _tee(40, 2, 30, 120, "front")
+    _tee(40, 2, 30, 120, "front", tacks="front back")
+    _tee(40, 2, 25, 120, "right", tacks="right left")
     _mitre(40, 3, 200, "outer")
     _mitre(40, 2, 80, "front")
     _tee(40, 2, 30, 120, "right")
@@ -86,13 +115,12 @@ def _first():
     _mitre(30, 2, 100, "inner")
     _mitre(40, 2, 120, "front back")
     _mitre(40, 2, 120, "outer")
-    _tee(40, 2, 40, 120, "front")
+    _tee(40, 2, 40, 120, "front", tacks="front back")
     _across(40, 2, 120, 20)
     _mitre(40, 2, 120, "outer inner")
-    _tee(40, 2, 20, 120, "front")
+    _tee(40, 2, 20, 120, "front", tacks="front back")
     _across(30, 2, 120)
     _along(60, 3, 180, 60)
-    _plate("verify-plate-4", 4.0, 250.0)
 
 
 def _second():
@@ -100,7 +128,7 @@ def _second():
     _mitre(40, 2, 120, "outer inner front back")
     _mitre(40, 2, 120, "front back outer inner")
     _tee(40, 2, 30, 120, "front back")
-    _tee(40, 2, 40, 120, "right")
+    _tee(40, 2, 40, 120, "right", tacks="right left")
     _across(40, 2, 120, steel="1.4301")
     _along(40, 2, 80, 20)
     _mitre(40, 2, 120, "outer", clamped=1)
@@ -112,11 +140,14 @@ def _second():
     _across(50, 1.5, 80)
     _across(40, 2, 120, 12, offset_mm=12.0)
     _mitre(40, 2, 120, "outer", gap=0.5)
-    _tee(40, 2, (5, 30), 120, "right", bar_wall=0.0)
+    _tee(40, 2, (5, 30), 120, "right", "flat bar", 0.0)
     _along(40, 2, 120, 120)
     _tee(60, 3, 40, 180, "front", leg=4.0)
     _mitre(40, 2, 120, "front outer back inner")
-    _tee(30, 2, 20, 100, "front")
+    _tee(30, 2, 20, 100, "front", tacks="front back")
+    _tee(40, 2, (30, 20), 120, "front", "angle", 3.0, weld=15.0)
+    _plain_tee(6.0, 6.0, 300, "front")
+    _lap(3.0, 180, 3.0)
     _tee(40, 2, 30, 120, "front right back left")
     _mitre(40, 2, 120, "front back", clamped=1)
     _tee(40, 2, 30, 120, "front back right left")
@@ -140,9 +171,15 @@ def _third():
     _tee(40, 2, 16, 120, "front")
     _tee(60, 3, 30, 180, "right", leg=4.0)
     _tee(40, 2, 30, 120, "front", steel="1.4301")
-    _tee(40, 2, (5, 30), 120, "right left", bar_wall=0.0)
-    _tee(40, 2, (30, 5), 120, "front", bar_wall=0.0)
+    _tee(40, 2, (5, 30), 120, "right left", "flat bar", 0.0)
+    _tee(40, 2, (30, 5), 120, "front", "flat bar", 0.0)
     _tee(40, 2, 40, 120, "front back right left")
+    _tee(40, 2, (30, 20), 120, "left", "angle", 3.0, weld=10.0)
+    _tee(40, 2, (20, 30), 120, "front", "angle", 3.0, weld=15.0)
+    _plain_tee(4.0, 4.0, 200, "front back")
+    _plain_tee(10.0, 6.0, 500, "front", leg=5.0)
+    _lap(2.0, 120, 2.0)
+    _lap(5.0, 300, 4.0, overlap=30.0)
     _mitre(20, 1.5, 60, "outer inner")
     _mitre(20, 1.5, 60, "front back")
     _mitre(60, 3, 180, "outer inner")
@@ -155,8 +192,8 @@ def _third():
     _mitre(40, 2, 120, "outer", steel="1.4301")
 
 
-_verification()
 _first()
+_verification()
 _second()
 _third()
 BY_NAME = {case["name"]: case for case in CATALOGUE}

@@ -10,8 +10,11 @@ import numpy as np
 
 #: Above this temperature the steel has no strength worth counting and its thermal strain no longer grows.
 SOFT_C = 1200.0
-#: The temperature given to filler that has not been laid yet: in the tables below it has next to no stiffness.
-ABSENT_C = 3000.0
+#: Hotter steel is taken to be this hot in the mechanical run; nothing changes beyond.
+LIQUID_C = 1700.0
+#: The temperature given to filler that has not been laid yet: in the tables below it has next to no stiffness. (CalculiX
+#: 2.20 gets the thermal strain wrong when a node begins above 2100 °C.)
+ABSENT_C = 1900.0
 
 DENSITY_T_PER_MM3 = 7.85e-9
 LATENT_HEAT_MJ_PER_T = 270e6  # 270 kJ/kg; value from memory, spread evenly over the melting range
@@ -80,7 +83,7 @@ class Steel:
         lines = ["*MATERIAL,NAME=STEEL", "*ELASTIC"]
         lines += [f"{max(k * self.elastic_mpa, 1):.1f},{POISSON},{t}" for t, k, _ in self.softening]
         lines += ["*EXPANSION,ZERO=20."]
-        for t in [30, 100, 200, 300, 400, 500, 600, 700, 750, 800, 860, 930, 1000, 1100, 1200, 1400, 1700, 2100, 2500, ABSENT_C]:
+        for t in [30, 100, 200, 300, 400, 500, 600, 700, 750, 800, 860, 930, 1000, 1100, 1200, 1300, 1400, 1500, 1600, 1700, 1800, ABSENT_C]:
             lines.append(f"{float(self.thermal_strain(t)) / (t - 20):.6e},{t}")
         lines.append("*PLASTIC")
         for t, _, k in self.softening:
@@ -98,7 +101,7 @@ def _carbon(name, yield_mpa):
     table = (
         (20, 1.0, 1.0), (100, 1.0, 1.0), (200, 0.9, 1.0), (300, 0.8, 1.0), (400, 0.7, 1.0), (500, 0.6, 0.78),
         (600, 0.31, 0.47), (700, 0.13, 0.23), (800, 0.09, 0.11), (900, 0.0675, 0.06), (1000, 0.045, 0.04),
-        (1100, 0.0225, 0.02), (SOFT_C, 0.01, 0.01), (2200, 0.01, 0.01), (ABSENT_C, 0.0002, 0.001),
+        (1100, 0.0225, 0.02), (SOFT_C, 0.01, 0.01), (LIQUID_C, 0.01, 0.01), (ABSENT_C, 0.0002, 0.001),
     )  # fmt: skip
     return Steel(name, yield_mpa, 210000.0, table, ((300, 0.04, 0.25), (ABSENT_C, 0.04, 0.10)), (1450.0, 1510.0), False)
 
@@ -113,7 +116,7 @@ _STAINLESS = Steel(
     (
         (20, 1.0, 1.0), (100, 0.96, 0.82), (200, 0.92, 0.68), (300, 0.88, 0.64), (400, 0.84, 0.60), (500, 0.80, 0.54),
         (600, 0.76, 0.49), (700, 0.71, 0.40), (800, 0.63, 0.27), (900, 0.45, 0.14), (1000, 0.20, 0.06),
-        (1100, 0.10, 0.03), (SOFT_C, 0.01, 0.01), (2200, 0.01, 0.01), (ABSENT_C, 0.0002, 0.001),
+        (1100, 0.10, 0.03), (SOFT_C, 0.01, 0.01), (LIQUID_C, 0.01, 0.01), (ABSENT_C, 0.0002, 0.001),
     ),  # fmt: skip
     ((600, 0.10, 0.40), (ABSENT_C, 0.10, 0.10)),
     (1400.0, 1455.0),

@@ -40,18 +40,16 @@ def solver_version():
 
 
 def solve(setup, steel, steps, folder):
-    """Runs the deck in a folder. Returns {label: {station: Motion}} and the processor time of the solver in seconds."""
+    """Runs the deck in a folder. Returns {label: {station: Motion}}."""
     write_deck(setup, steel, steps, os.path.join(folder, "job.inp"))
-    before, started = os.times(), time.time()
+    started = time.time()
     env = dict(os.environ, OMP_NUM_THREADS="1")
     run = subprocess.run(["nice", "-n", "19", "ccx", "job"], cwd=folder, env=env, capture_output=True, text=True)
-    after = os.times()
     if "Job finished" not in run.stdout:
         tail = "\n".join((run.stdout + run.stderr).splitlines()[-15:])
         raise RuntimeError(f"the solver stopped after {time.time() - started:.0f} s:\n{tail}")
     labels = [step.label for step in steps]
-    motions = read_motions(os.path.join(folder, "job.dat"), setup, labels)
-    return motions, after.children_user - before.children_user
+    return read_motions(os.path.join(folder, "job.dat"), setup, labels)
 
 
 def write_deck(setup, steel, steps, path):

@@ -6,8 +6,6 @@ mechanical run ties filler to steel, and the thermal run lets heat through where
 
 import numpy as np
 
-LAYERS = 1  # bricks through a wall: two moved the bead across by 1 % (README, verification)
-
 
 class Mesh:
     """Nodes, bricks and the part of each brick. Call `finish` once all blocks are in."""
@@ -92,13 +90,13 @@ def _fillet_ring(root, toe1, toe2):
     return [root, (root + toe1) / 2, (root + toe2) / 2, toe1, toe2, (toe1 + toe2) / 2, (root + toe1 + toe2) / 3]
 
 
-def tube(mesh, part, along, half_u, half_w, wall, lines, place):
+def tube(mesh, part, along, half_u, half_w, wall, lines, place, layers=1):
     """Adds a rectangular tube with sharp corners.
 
     `along` are the stations; `lines` gives for each face ("+u", "-u", "+w", "-w") the grid lines across it between its
-    corners, ends included. `place` turns (station, u, w) into x, y, z.
+    corners, ends included. `place` turns (station, u, w) into x, y, z. `layers` counts the bricks through the wall.
     """
-    layer = np.linspace(0, wall, LAYERS + 1)
+    layer = np.linspace(0, wall, layers + 1)
     u_pos, w_pos = half_u - wall + layer, half_w - wall + layer
     u_neg, w_neg = -u_pos[::-1], -w_pos[::-1]
     grids = {"+u": (u_pos, lines["+u"]), "-u": (u_neg, lines["-u"]), "+w": (lines["+w"], w_pos), "-w": (lines["-w"], w_neg)}

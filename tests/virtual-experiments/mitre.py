@@ -6,7 +6,7 @@ modelled; a bead of the full heat on the seam gives half of it to each leg. Seam
 
 import numpy as np
 
-from mesh import Mesh, even, graded, through, tube
+from mesh import Mesh, graded, through, tube
 from welding import BEARING_CLEARANCE_MM, Pass, Setup, torch_radius
 
 TACK_MM = 5.0
@@ -14,19 +14,21 @@ ROOT2 = np.sqrt(2.0)
 SEAMS = ("outer", "inner", "front", "back")
 
 
-def mitre(case, fine):
+def mitre(case, settings):
     """Builds the corner. `order` lists the seams, `tacks` the seams with a tack (at their middle), `clamped` is 0 or 1.
 
     With no gap, edges that are not welded yet bear on each other; with a gap they are free.
     """
+    fine, layers = settings["mesh_fineness"], settings["layers_through_wall"]
     half, wall, order = case["side_mm"] / 2, case["wall_mm"], case["order"].split()
     tacks = case["tacks"].split()
     radius = torch_radius(case["heat_j_per_mm"], wall)
     near, step, flat = radius / 2.5 / fine, 0.9 * max(radius, 3.0) / fine * 1.4, half - wall
     first = 1.5 * ROOT2
     xs = np.concatenate([[0, first], graded(first, 4.5 * half * 2, near * ROOT2 * 1.2, 1.38)[1:]])
-    across_front = through([-flat, flat], step / ROOT2)
-    across_outer = even(-flat, flat, step)
+    tack = TACK_MM / 2
+    across_front = through([-flat, -tack / ROOT2, tack / ROOT2, flat], step / ROOT2)
+    across_outer = through([-flat, -tack, tack, flat], step)
     quiet = through([-flat, 0, flat], 0.55 * flat)
     welded = lambda name, lines: lines if name in order or name in tacks else quiet
     lines = {"+u": welded("outer", across_outer), "-u": welded("inner", across_outer),
@@ -36,9 +38,9 @@ def mitre(case, fine):
     mesh = Mesh()
     seam_of = lambda u, w: "outer" if u > flat else "inner" if u < -flat else "front" if w > flat else "back"
     cells = lambda name: (lambda x, u, w: name(seam_of(u, w)) if x < first else None)
-    tube(mesh, lambda x, u, w: "leg" if x > first else None, xs, half, half, wall, lines, place)
-    tube(mesh, cells(lambda s: s if s in used else None), xs[:2], half, half, wall, lines, place)
-    tube(mesh, cells(lambda s: s + "-edge"), xs[:2], half, half, wall, lines, place)
+    tube(mesh, lambda x, u, w: "leg" if x > first else None, xs, half, half, wall, lines, place, layers)
+    tube(mesh, cells(lambda s: s if s in used else None), xs[:2], half, half, wall, lines, place, layers)
+    tube(mesh, cells(lambda s: s + "-edge"), xs[:2], half, half, wall, lines, place, layers)
     mesh.finish()
     return _setup(case, mesh, used, order, tacks, half, xs, radius)
 

@@ -1,8 +1,8 @@
-"""A bar standing on a rail: tube on tube, or a flat bar on a tube.
+"""A bar standing on a rail: a square tube, a flat bar or an angle on a square tube.
 
 The rail runs along x; the bar stands on its top face, along y. Welds: "front" (z > 0) and "back" run along the rail,
 "right" (x > 0) and "left" across it. A bar as wide as the rail is flush with it: front and back are then butt welds on
-the flush faces; all others are fillets.
+the flush faces, right through the wall; all others are fillets that melt into half of the wall's foot. An angle has its heel to the front left: its legs lie along "front" and "left".
 """
 
 import numpy as np
@@ -11,19 +11,24 @@ from mesh import Mesh, graded, through, tube
 from welding import BEARING_CLEARANCE_MM, Pass, Setup, torch_radius
 
 TACK_MM = 5.0
+FUSED_MM = 1.0  # depth to which a fillet melts the foot of a solid bar
 UPRIGHT = lambda p: (p[1], p[0], p[2])  # (station, u, w) -> x = u, y = station, z = w
 
 
-def tee(case, fine):
-    """Builds the joint for the welds of `order`. Each weld is tacked at both ends before the first one is run."""
-    geometry = _Geometry(case, fine)
+def tee(case, settings):
+    """Builds the joint for the welds of `order`.
+
+    Before the first weld the seams in `tacks` are tacked: at both ends when they will be welded, else in the middle.
+    """
+    geometry = _Geometry(case, settings)
     mesh = Mesh()
     geometry.rail(mesh)
     geometry.bar(mesh)
-    passes = [geometry.weld(mesh, name) for name in case["order"].split()]
+    order, tacked = case["order"].split(), case["tacks"].split()
+    runs = {name: geometry.weld(mesh, name) for name in geometry.seams}
+    passes = [runs[name] for name in order]
     mesh.finish()
-    tacks = [(p.name, a, a + TACK_MM) for p in passes for a in (0.0, p.length() - TACK_MM)]
-    ties, contacts = _joined(mesh, passes, geometry.half)
+    ties, contacts = _joined(mesh, runs.values(), geometry.half)
     half, first, last = geometry.half, geometry.xs[0], geometry.xs[-1]
     corner = lambda y, z: mesh.nodes("rail", lambda X, Y, Z: (abs(X - first) + abs(Y - y) + abs(Z - z)) < 1e-6)
     supports = [(corner(-half, -half), [1, 2, 3]), (corner(-half, half), [1, 2]), (corner(half, -half), [1])]
@@ -33,8 +38,18 @@ def tee(case, fine):
         "right": section("rail", 0, geometry.xs[-2]),
         "bar": section("bar", 1, geometry.ys[-2]),
     }
-    edges = {p.part: p.part + "-edge" for p in passes if geometry.flush and p.name in ("front", "back")}
-    return Setup(mesh, passes, tacks, supports, stations, _measure, ties=ties, contacts=contacts, edges=edges)
+    return Setup(
+        mesh, passes, [t for name in tacked for t in _tacks(runs[name], name in order)], supports, stations, _measure,
+        ties=ties, contacts=contacts, edges={name: name + "-edge" for name in runs},
+        tack_runs=[runs[name] for name in runs if name not in order],
+    )  # fmt: skip
+
+
+def _tacks(run, welded):
+    """Tacks of one seam, as stretches of its run."""
+    length = run.length()
+    starts = (0.0, length - TACK_MM) if welded else ((length - TACK_MM) / 2,)
+    return [(run.name, start, start + TACK_MM) for start in starts]
 
 
 def _measure(motions):
@@ -76,16 +91,19 @@ def _joined(mesh, passes, half):
 class _Geometry:
     """Sizes and grid lines of the joint."""
 
-    def __init__(self, case, fine):
+    def __init__(self, case, settings):
+        fine, self.layers = settings["mesh_fineness"], settings["layers_through_wall"]
         self.case, self.half, self.wall = case, case["rail_side_mm"] / 2, case["rail_wall_mm"]
         self.c, self.d = case["bar_along_mm"] / 2, case["bar_across_mm"] / 2
-        self.bar_wall = case["bar_wall_mm"]  # zero for a solid bar
+        self.bar_wall, self.section = case["bar_wall_mm"], case["bar_section"]
+        self.fused = self.bar_wall / 2 if self.section != "flat bar" else FUSED_MM
         self.flush, self.leg = abs(self.d - self.half) < 1e-6, case["leg_mm"]
         # heat runs off through three walls, not two: as in a plate half as thick again
         self.radius = torch_radius(case["heat_j_per_mm"], 1.5 * self.wall)
         scale = 1.4 / fine
         self.near, self.step = self.leg / 2 * min(1, scale), max(3.0, 0.8 * self.radius) * scale
-        order = case["order"].split()
+        self.seams = list(dict.fromkeys((case["order"] + " " + case["tacks"]).split()))
+        order = self.seams
         self.xs = self._lines(self.c, [k in order for k in ("left", "right")], {"front", "back"} & set(order))
         flat = self.half - self.wall
         lines = self._lines(self.d, [k in order for k in ("back", "front")], {"left", "right"} & set(order), flat)
@@ -97,10 +115,15 @@ class _Geometry:
 
     def _lines(self, half_bar, welded, along, flat=None):
         """Grid lines in one direction: fine at the bar's walls, even where a weld runs along them, graded outside."""
-        inner = [half_bar - self.bar_wall] if self.bar_wall else []
+        inner = [half_bar - self.fused] + ([] if self.section == "flat bar" else [half_bar - self.bar_wall])
         marks = [-half_bar, half_bar] + inner + [-i for i in inner]
         if self.flush and flat is not None:
             marks = [-flat, flat]
+        if along:
+            marks += [-TACK_MM / 2, TACK_MM / 2]
+        short = self.case["weld_length_mm"] / 2
+        if along and short and short < half_bar:
+            marks += [-short, short]
         room = [through(marks, self.step if along else 1.8 * self.step)]
         for sign, weld in zip((-1, 1), welded):
             toe = half_bar + (self.leg if weld else 0)
@@ -118,27 +141,35 @@ class _Geometry:
         side = np.unique(np.round(flat - graded(0, 2 * flat, 2.0 * self.near, 1.6), 6))
         bottom = through([-flat, 0, flat], 0.7 * flat)
         lines = {"+u": self.top, "-u": bottom, "+w": side, "-w": side}
-        tube(mesh, "rail", self.xs, self.half, self.half, self.wall, lines, lambda p: p)
+        tube(mesh, "rail", self.xs, self.half, self.half, self.wall, lines, lambda p: p, self.layers)
 
     def bar(self, mesh):
-        """The bar; where it is flush, the feet of its front and back walls are left to the welds."""
-        low, foot = self.half, self.half + self.leg / 2
-        order = self.case["order"].split()
+        """The bar. Where a weld melts its foot there are the filler and, in the same place, the edge that it replaces."""
+        for part in (lambda weld: None if weld else "bar", lambda weld: weld, lambda weld: weld and weld + "-edge"):
+            self._bar_cells(mesh, lambda y, x, z, part=part: part(self._melted_by(y, x, z)))
 
-        def part(y, x, z):
-            name = "front" if z > self.d - self.bar_wall else "back" if z < self.bar_wall - self.d else None
-            return None if self.flush and y < foot and name in order else "bar"
-
+    def _bar_cells(self, mesh, part):
         inside = lambda lines, half: lines[abs(lines) <= half + 1e-6]
-        if not self.bar_wall:
-            mesh.block(self.ys, inside(self.xs, self.c), inside(self.top, self.d), "bar", UPRIGHT)
+        if self.section == "tube":
+            on_x, on_z = inside(self.top, self.d - self.bar_wall), inside(self.xs, self.c - self.bar_wall)
+            lines = {"+u": on_x, "-u": on_x, "+w": on_z, "-w": on_z}
+            tube(mesh, part, self.ys, self.c, self.d, self.bar_wall, lines, UPRIGHT, 2)
             return
-        on_x = inside(self.top, self.d - self.bar_wall)
-        on_z = inside(self.xs, self.c - self.bar_wall)
-        lines = {"+u": on_x, "-u": on_x, "+w": on_z, "-w": on_z}
-        if abs(self.c - self.d) > 1e-6 and self.flush:
-            raise ValueError("a flush bar must be square")
-        tube(mesh, part, self.ys, self.c, self.d, self.bar_wall, lines, UPRIGHT)
+        filled = lambda x, z: self.section == "flat bar" or x < self.bar_wall - self.c or z > self.d - self.bar_wall
+        shape = lambda y, x, z: part(y, x, z) if filled(x, z) else None
+        mesh.block(self.ys, inside(self.xs, self.c), inside(self.top, self.d), shape, UPRIGHT)
+
+    def _melted_by(self, y, x, z):
+        """The weld that melts a cell of the bar, or None."""
+        if y > self.half + self.leg / 2:
+            return None
+        for name in self.seams:
+            sign = 1 if name in ("front", "right") else -1
+            along, across, half_along, half_across = (x, z, self.c, self.d) if name in ("front", "back") else (z, x, self.d, self.c)
+            depth = self.bar_wall if self.flush and name in ("front", "back") else self.fused
+            if sign * across > half_across - depth and abs(along) < self._half_run(half_along):
+                return name
+        return None
 
     def weld(self, mesh, name):
         """Adds the filler of a weld and returns its pass. The four runs go round the bar, front from left to right."""
@@ -146,12 +177,13 @@ class _Geometry:
         sign = 1 if name in ("front", "right") else -1
         along_rail = name in ("front", "back")
         if along_rail and self.flush:
-            return self._butt(mesh, name, sign)
+            return self._pass(name, (-sign * c, h, sign * h), (sign * c, h, sign * h))
         if along_rail:
-            along, root = self.xs[abs(self.xs) <= c + 1e-6], lambda s: (s, h, sign * d)
+            along, root = self.xs[abs(self.xs) <= self._half_run(c) + 1e-6], lambda s: (s, h, sign * d)
             out = np.array([0, 0, sign])
         else:
-            along = np.unique(np.concatenate([self.top[abs(self.top) <= d + 1e-6], [-d, d]]))
+            lines = np.union1d(self.top, [-d, d]) if self.flush else self.top
+            along = lines[abs(lines) <= self._half_run(d) + 1e-6]
             root, out = (lambda s: (sign * c, h, s)), np.array([sign, 0, 0])
         up = np.array([0, 1, 0])
         mesh.fillet(name, along, lambda s: (root(s), root(s) + leg * out, root(s) + leg * up))
@@ -160,13 +192,9 @@ class _Geometry:
             start, end = end, start
         return self._pass(name, start, end)
 
-    def _butt(self, mesh, name, sign):
-        """The butt weld of a flush face: the foot of the bar's wall as filler, and once more as the edge that it melts."""
-        zs = np.sort(sign * np.array([self.half - self.wall, self.half]))
-        for part in (name, name + "-edge"):
-            mesh.block(self.xs[abs(self.xs) <= self.c + 1e-6], [self.half, self.half + self.leg / 2], zs, part)
-        start, end = ((-sign * self.c, self.half, sign * self.half), (sign * self.c, self.half, sign * self.half))
-        return self._pass(name, start, end)
+    def _half_run(self, half_bar):
+        """Half the length of a weld: along the whole side of the bar, or a short weld in its middle."""
+        return min(half_bar, self.case["weld_length_mm"] / 2) if self.case["weld_length_mm"] else half_bar
 
     def _pass(self, name, start, end):
         return Pass(name, tuple(start), tuple(end), self.case["heat_j_per_mm"], self.case["speed_mm_s"], self.radius, name)

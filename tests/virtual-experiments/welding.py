@@ -6,7 +6,7 @@ from typing import Callable, Optional
 import numpy as np
 
 from heat import AMBIENT_C, Heat
-from material import ABSENT_C, DENSITY_T_PER_MM3
+from material import ABSENT_C, DENSITY_T_PER_MM3, LIQUID_C
 
 #: Cooling goes on until no place is warmer; from here everything is brought to 20 °C in one step.
 COLD_C = 180.0
@@ -101,7 +101,8 @@ def history(setup, steel, time_factor=1.0):
 
     def record(label=None):
         np.maximum(peak, heat.temperature, out=peak)
-        steps.append(Step(np.where(present, heat.temperature[mesh.place_of_node], ABSENT_C), label))
+        capped = np.minimum(heat.temperature[mesh.place_of_node], LIQUID_C)
+        steps.append(Step(np.where(present, capped, ABSENT_C), label))
 
     for weld in setup.passes:
         if weld.part:
