@@ -57,12 +57,14 @@
 //! ```
 
 mod config;
+mod phase;
 mod steady;
 
 pub use config::{ArcConfig, ArcConfigError, ArcCounts, ArcSettings};
 
 use crate::bead::{Bead, Window};
 use crate::samples::RawPair;
+use phase::Phase;
 use steady::Steady;
 
 /// What the detector has found. One call gives at most five, in order of time.
@@ -79,15 +81,6 @@ pub enum ArcEvent {
     },
     /// A bead is complete; all its windows were reported before it.
     BeadEnded(Bead),
-}
-
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-enum Phase {
-    #[default]
-    Idle,
-    Burning,
-    Dip,
-    Gap,
 }
 
 /// The state of the detector. Starts at position 0 with the arc off.
@@ -189,7 +182,7 @@ impl ArcState {
         if self.samples_left(config) == 0 {
             self.close_expired(config, emit);
         }
-        self.steady = Steady::after(self, config, pair);
+        self.steady = self.steady_after(config, pair);
     }
 
     /// Takes the same sample `times` times, as a slow recording repeats its values: the same as that many steps.
@@ -222,7 +215,7 @@ impl ArcState {
             }
         }
         if times > 0 {
-            self.steady = Steady::after(self, config, pair);
+            self.steady = self.steady_after(config, pair);
         }
     }
 
@@ -255,6 +248,17 @@ impl ArcState {
             self.end_bead(config, emit);
         }
         self.steady = Steady::default();
+    }
+
+    /// The fast path after `last` was added.
+    #[inline]
+    fn steady_after(&self, config: &ArcConfig, last: RawPair) -> Steady {
+        match self.phase.steady_currents(&config.counts, last.current()) {
+            Some(currents) => Steady::within(currents, &self.window.sums, config, || {
+                self.samples_left(config)
+            }),
+            None => Steady::default(),
+        }
     }
 
     #[inline]

@@ -1,8 +1,8 @@
 //! The fast path for most samples: within the range of those before, with no change of phase.
 
-use super::{ArcConfig, ArcState, Phase};
+use super::config::ArcConfig;
 use crate::calibration::CountLimits;
-use crate::samples::RawPair;
+use crate::samples::{RawPair, WindowSums};
 
 /// Which samples only need to be added: they leave room in the window, lie between its least and greatest count so far
 /// and within the limits of the channels, and are on the same side of the arc threshold as the last one.
@@ -18,27 +18,14 @@ pub(super) struct Steady {
 }
 
 impl Steady {
-    /// After `last` was added.
-    pub(super) fn after(state: &ArcState, config: &ArcConfig, last: RawPair) -> Self {
-        let sums = &state.window.sums;
-        // The range of current without a change of phase. AC passes through a dip each time it changes sign. Values that
-        // saturate lie far outside all counts.
-        let counts = &config.counts;
-        let (zero, burning) = (counts.zero, counts.burning);
-        let (from, to) = match state.phase {
-            Phase::Dip => return Self::default(),
-            Phase::Burning if last.current() >= zero => {
-                (zero.saturating_add_unsigned(burning), i32::MAX)
-            }
-            Phase::Burning => (i32::MIN, zero.saturating_sub_unsigned(burning)),
-            Phase::Gap | Phase::Idle => {
-                let within = counts.striking.saturating_sub(1);
-                (
-                    zero.saturating_sub_unsigned(within),
-                    zero.saturating_add_unsigned(within),
-                )
-            }
-        };
+    /// For currents in this range, within what the window has seen so far; `samples_left` is the room in the window.
+    #[inline]
+    pub(super) fn within(
+        (from, to): (i32, i32),
+        sums: &WindowSums,
+        config: &ArcConfig,
+        samples_left: impl FnOnce() -> u32,
+    ) -> Self {
         let voltage = Band::between(sums.v_min, sums.v_max, config.voltage_limits);
         let current = Band::between(
             from.max(sums.i_min),
@@ -48,10 +35,8 @@ impl Steady {
         match (voltage, current) {
             (Some(voltage), Some(current)) => Self {
                 // The configuration keeps a window shorter than the capacity of its sums.
-                end: u16::try_from(
-                    (u32::from(sums.n) + state.samples_left(config)).saturating_sub(1),
-                )
-                .unwrap_or(u16::MAX),
+                end: u16::try_from((u32::from(sums.n) + samples_left()).saturating_sub(1))
+                    .unwrap_or(u16::MAX),
                 voltage,
                 current,
             },

@@ -1,9 +1,10 @@
 //! Finding the end of a journal when the power comes on.
 
+use super::frame::decode_frame;
 use super::search::{self, Area, CellCache};
 use super::settings::Settings;
 use super::write_buffer::WriteBuffer;
-use super::{Journal, Medium, Refusal, decode_frame};
+use super::{Journal, Medium, Refusal};
 use crate::console::log;
 use crate::logger::Resume;
 use coldsquare_core::journal::{
@@ -126,12 +127,7 @@ impl<M: Medium> Journal<M> {
     /// # Errors
     /// [`MountError`].
     pub fn mount(mut medium: M) -> Result<Self, MountError> {
-        let mut first = [0; CELL];
-        medium.read(0, &mut first)?;
-        let layout = Layout::of_cell(&first, medium.cells()).map_err(MountError::Layout)?;
-        if M::MUST_ERASE && layout.segment != medium.segment() {
-            return Err(MountError::Segment);
-        }
+        let layout = read_layout(&mut medium)?;
         let settings = Settings::find(&mut medium, &layout);
         let area = |range, content| Area {
             range,
@@ -141,20 +137,17 @@ impl<M: Medium> Journal<M> {
         let retained_area = area(layout.retained(), Content::Retained);
         let log_area = area(layout.ring(), Content::Log);
         let mut cache = CellCache::new();
-        let mut end = |area: &Area| {
+        let mut last = |area: &Area| {
             if M::MUST_ERASE {
                 area.last_by_segments(&mut medium, &mut cache, layout.segment)
             } else {
                 area.last(&mut medium, &mut cache)
             }
         };
-        let (retained_last, log_last) = (end(&retained_area), end(&log_area));
-        let next = |last: Option<CellHeader>| {
-            last.map_or(0, |cell_header| cell_header.number.saturating_add(1))
-        };
+        let (retained_last, log_last) = (last(&retained_area), last(&log_area));
         let mut journal = Self {
-            log: WriteBuffer::new(log_area, next(log_last)),
-            retained: WriteBuffer::new(retained_area, next(retained_last)),
+            log: WriteBuffer::new(log_area, number_after(log_last)),
+            retained: WriteBuffer::new(retained_area, number_after(retained_last)),
             medium,
             layout,
             offset: 0,
@@ -175,21 +168,27 @@ impl<M: Medium> Journal<M> {
             journal.offset
         );
         if M::MUST_ERASE {
-            // Blank cells after the last one in its segment were erased before it was written. Whether the erasing of any
-            // other segment was finished is unknown.
-            let segment = journal.layout.segment;
-            journal.log.erased_to = journal.log.next.next_multiple_of(segment);
-            while journal.log.erased_to < journal.log.next.saturating_add(segment) {
-                journal.erase_ahead()?;
-            }
-            let WriteBuffer { next, .. } = journal.retained;
-            let kept = journal.layout.retained().cells;
-            journal.retained.erased_to = next.next_multiple_of(segment);
-            while journal.retained.erased_to < next.saturating_add(segment).min(kept) {
-                journal.erase_ahead_retained()?;
-            }
+            journal.erase_after_end()?;
         }
         Ok(journal)
+    }
+
+    /// Erases one segment after the end of the ring, and one after the end of the retained log.
+    fn erase_after_end(&mut self) -> Result<(), MountError> {
+        // Blank cells after the last one in its segment were erased before it was written. Whether the erasing of any
+        // other segment was finished is unknown.
+        let segment = self.layout.segment;
+        self.log.erased_to = self.log.next.next_multiple_of(segment);
+        while self.log.erased_to < self.log.next.saturating_add(segment) {
+            self.erase_ahead()?;
+        }
+        let WriteBuffer { next, .. } = self.retained;
+        let cells = self.layout.retained().cells;
+        self.retained.erased_to = next.next_multiple_of(segment);
+        while self.retained.erased_to < next.saturating_add(segment).min(cells) {
+            self.erase_ahead_retained()?;
+        }
+        Ok(())
     }
 
     /// Continues where the last cells end.
@@ -235,4 +234,20 @@ impl<M: Medium> Journal<M> {
             starts: last.starts,
         };
     }
+}
+
+/// The layout in the first cell of a medium.
+fn read_layout<M: Medium>(medium: &mut M) -> Result<Layout, MountError> {
+    let mut first = [0; CELL];
+    medium.read(0, &mut first)?;
+    let layout = Layout::of_cell(&first, medium.cells()).map_err(MountError::Layout)?;
+    if M::MUST_ERASE && layout.segment != medium.segment() {
+        return Err(MountError::Segment);
+    }
+    Ok(layout)
+}
+
+/// Number of the cell after the last one.
+fn number_after(last: Option<CellHeader>) -> u32 {
+    last.map_or(0, |cell_header| cell_header.number.saturating_add(1))
 }

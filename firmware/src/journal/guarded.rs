@@ -11,7 +11,7 @@ use crate::clock::Ticks;
 use coldsquare_core::journal::{CELL, CellBytes};
 
 /// Faults in a row before the card is left alone: as many as a journal tries cells for one write.
-pub const IN_A_ROW: u32 = super::TRIES;
+pub const IN_A_ROW: u32 = super::medium::TRIES;
 
 /// For how long it is left alone, µs.
 pub const REST_US: u32 = 5_000_000;

@@ -2,6 +2,9 @@
 
 use coldsquare_core::journal::CellBytes;
 
+/// Cells to try, one after the other, when the medium refuses a write.
+pub(super) const TRIES: u32 = 4;
+
 /// Why a cell was not read or written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Refusal {

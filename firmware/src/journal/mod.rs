@@ -12,6 +12,7 @@
 mod boot;
 pub mod card;
 pub mod flash;
+mod frame;
 pub mod guarded;
 mod medium;
 mod read;
@@ -25,18 +26,12 @@ use crate::store::{Extent, Store, StoreError};
 pub use boot::{MountError, max_reads};
 pub use coldsquare_core::journal::fat;
 use coldsquare_core::journal::{Layout, MAX_CLEARED, PAYLOAD, RETAINED_PREFIX, is_window, kind_of};
-use coldsquare_core::record::{EventKind, Record, decode};
+use coldsquare_core::record::{EventKind, Header, Record};
+use frame::decode_frame;
 pub use medium::{Medium, Refusal};
 use search::{Area, CellCache};
 use settings::Settings;
 use write_buffer::WriteBuffer;
-
-/// Segments of the retained log to erase ahead: room for this many times eight presses during one arc.
-const RETAINED_AHEAD: u32 = 4;
-/// Cells to try, one after the other, when the medium refuses a write.
-const TRIES: u32 = 4;
-/// Cells that are not blank to skip, on a medium that writes only blank ones, before a write fails.
-const MAX_SPOILED: u32 = 64;
 
 /// A journal that is being written.
 #[derive(Debug)]
@@ -76,6 +71,13 @@ impl<M: Medium> Journal<M> {
     #[must_use]
     pub const fn cleared(&self) -> u32 {
         self.settings.cleared()
+    }
+
+    /// The last header of the log: calibration with its date and uncertainties, and the arc settings. For
+    /// [`Setup::restore`](crate::logger::Setup::restore).
+    #[must_use]
+    pub const fn last_header(&self) -> Option<&Header> {
+        self.settings.header()
     }
 
     /// The medium.
@@ -129,7 +131,7 @@ impl<M: Medium> Journal<M> {
             // A header is written while the arc is off, so now is the time to erase; a sync may come at any time.
             Some((_, Record::Header(header))) => {
                 self.settings.update(header);
-                let _ = self.write_settings();
+                let _ = self.store_settings();
             }
             Some((_, Record::Bead(bead))) => self.beads = bead.number,
             Some((_, Record::Event(event))) if event.kind == EventKind::PowerOn => {
@@ -138,12 +140,6 @@ impl<M: Medium> Journal<M> {
             _ => {}
         }
     }
-}
-
-/// Sequence number and record of a frame with its boundaries.
-fn decode_frame(frame: &[u8]) -> Option<(u32, Record)> {
-    let inside = frame.get(1..frame.len().checked_sub(1)?)?;
-    decode(inside).ok()
 }
 
 impl<M: Medium> Store for Journal<M> {
@@ -187,7 +183,7 @@ impl<M: Medium> Store for Journal<M> {
 
     fn idle(&mut self) {
         if self.settings.is_pending() {
-            let _ = self.write_settings();
+            let _ = self.store_settings();
             return;
         }
         let ring = self.log.area.range.cells;

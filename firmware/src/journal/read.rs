@@ -1,7 +1,8 @@
 //! Reading the log back: from the ring, and from the retained log where the ring has lost records.
 
+use super::medium::TRIES;
 use super::search::CellCache;
-use super::{Journal, Medium, TRIES};
+use super::{Journal, Medium};
 use coldsquare_core::journal::{CellHeader, PAYLOAD_AT, RETAINED_PREFIX, payload, retained};
 
 impl<M: Medium> Journal<M> {

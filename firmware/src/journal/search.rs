@@ -1,10 +1,10 @@
 //! Finding cells by number and offset, with few reads, across damaged cells.
 
-use super::medium::Medium;
+use super::medium::{Medium, TRIES};
 use coldsquare_core::journal::{CELL, CellBytes, CellError, CellHeader, CellRange, Content, open};
 
 /// Cells that failed writes can leave unwritten among written ones: as many as are tried for one write.
-const MAX_SKIPPED: u32 = super::TRIES;
+const MAX_SKIPPED: u32 = TRIES;
 /// Damaged cells in a row to skip: twice what one page of a card's own flash (16 KiB) may damage.
 const MAX_DAMAGED: u32 = 64;
 

@@ -1,8 +1,8 @@
 //! The last header, kept across power failures in two cells that are written alternately. The journal number in these
 //! cells is the one in force: clearing the journal means writing the settings again with the next number.
 
-use super::{Journal, Medium, decode_frame};
-use crate::store::StoreError;
+use super::frame::decode_frame;
+use super::medium::{Medium, Refusal};
 use coldsquare_core::journal::{
     CELL, CellHeader, Content, Layout, open, payload, payload_mut, seal,
 };
@@ -71,71 +71,62 @@ impl Settings {
             self.is_pending = true;
         }
     }
-}
 
-impl<M: Medium> Journal<M> {
-    /// The last header of the log: calibration with its date and uncertainties, and the arc settings. For [`Setup::restore`](crate::logger::Setup::recall).
-    #[must_use]
-    pub const fn last_header(&self) -> Option<&Header> {
-        self.settings.header.as_ref()
+    /// The last header of the log.
+    pub const fn header(&self) -> Option<&Header> {
+        self.header.as_ref()
     }
 
-    /// Writes the settings if they changed.
-    pub(super) fn write_settings(&mut self) -> Result<(), StoreError> {
-        if self.settings.is_pending {
-            self.put_settings(self.settings.cleared)
-        } else {
-            Ok(())
-        }
+    /// Writes them into the other cell, with the journal number in force: the current cell stays until that is done.
+    pub fn write(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), Refusal> {
+        self.put(medium, layout, self.cleared)
     }
 
-    /// Makes all cells written so far count as those of another journal. If that fails, the settings count as not written,
-    /// and nothing counts as stored, until they are written again with the old number.
-    pub(super) fn clear_settings(&mut self) -> Result<(), StoreError> {
-        let cleared = self.put_settings(self.settings.cleared.saturating_add(1));
+    /// Makes all cells written so far count as those of another journal. If that fails, the settings count as not
+    /// written, and nothing counts as stored, until they are written again with the old number.
+    pub fn clear(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), Refusal> {
+        let cleared = self.put(medium, layout, self.cleared.saturating_add(1));
         if cleared.is_err() {
-            self.settings.is_pending = true;
+            self.is_pending = true;
         }
         cleared
     }
 
-    /// Writes the settings into the other cell; the current one stays until that is done.
-    fn put_settings(&mut self, cleared: u32) -> Result<(), StoreError> {
-        let settings = &mut self.settings;
+    fn put<M: Medium>(
+        &mut self,
+        medium: &mut M,
+        layout: &Layout,
+        cleared: u32,
+    ) -> Result<(), Refusal> {
         let mut bytes = [0; CELL];
-        let header = settings.header.clone().map(Record::Header);
+        let header = self.header.clone().map(Record::Header);
         // A header that cannot be encoded is not in the log either; the recorder counted it as lost.
         let used = header
             .and_then(|record| encode(0, &record, payload_mut(&mut bytes)).ok())
             .unwrap_or(0);
         let cell_header = CellHeader {
             content: Content::Settings,
-            journal: self.layout.journal.wrapping_add(cleared),
-            number: settings.number,
+            journal: layout.journal.wrapping_add(cleared),
+            number: self.number,
             offset: 0,
             used: used as u16,
             beads: 0,
             starts: 0,
         };
         seal(&cell_header, &mut bytes);
-        let [even, odd] = self.layout.settings();
-        let cell = if settings.number.is_multiple_of(2) {
+        let [even, odd] = layout.settings();
+        let cell = if self.number.is_multiple_of(2) {
             even
         } else {
             odd
         };
-        self.cache.clear();
-        let written = if M::MUST_ERASE {
-            self.medium
-                .erase(cell)
-                .and_then(|()| self.medium.write(cell, &bytes))
-        } else {
-            self.medium.write(cell, &bytes)
-        };
-        written.map_err(|_| StoreError::Fault)?;
-        settings.number = settings.number.saturating_add(1);
-        settings.is_pending = false;
-        settings.cleared = cleared;
+        if M::MUST_ERASE {
+            medium.erase(cell)?;
+        }
+        medium.write(cell, &bytes)?;
+        self.number = self.number.saturating_add(1);
+        self.is_pending = false;
+        self.cleared = cleared;
         Ok(())
     }
 }

@@ -1,14 +1,20 @@
 //! Writing cells, and erasing segments before they are needed.
 
+use super::medium::TRIES;
 use super::write_buffer::WriteBuffer;
-use super::{Journal, MAX_SPOILED, Medium, RETAINED_AHEAD, Refusal, TRIES};
+use super::{Journal, Medium, Refusal};
 use crate::store::StoreError;
-use coldsquare_core::journal::{CellHeader, Content, open, seal};
+use coldsquare_core::journal::{Content, open};
+
+/// Segments of the retained log to erase ahead: room for this many times eight presses during one arc.
+const RETAINED_AHEAD: u32 = 4;
+/// Cells that are not blank to skip, on a medium that writes only blank ones, before a write fails.
+const MAX_SPOILED: u32 = 64;
 
 impl<M: Medium> Journal<M> {
     /// Writes a buffer, unless it is empty, into the next cell that accepts it.
     pub(super) fn flush(&mut self, content: Content) -> Result<(), StoreError> {
-        let (tail, end) = match content {
+        let (buffer, end) = match content {
             Content::Retained => {
                 let end = self.layout.retained().cells.min(self.retained.erased_to);
                 (&mut self.retained, end)
@@ -18,47 +24,27 @@ impl<M: Medium> Journal<M> {
                 (&mut self.log, end)
             }
         };
-        if tail.is_empty() {
+        if buffer.is_empty() {
             return Ok(());
         }
-        let (mut tries, mut number) = (0, tail.next.saturating_add(tail.refused));
+        let (mut tries, mut number) = (0, buffer.next.saturating_add(buffer.refused));
         let last = number.saturating_add(MAX_SPOILED).min(end);
         while number < last && tries < TRIES {
-            let header = CellHeader {
-                content,
-                journal: tail.area.journal,
-                number,
-                offset: tail.offset,
-                used: tail.used as u16,
-                beads: self.beads,
-                starts: self.starts,
-            };
-            seal(&header, &mut tail.cell);
+            buffer.seal(number, self.beads, self.starts);
             self.cache.clear();
-            match self.medium.write(tail.area.range.cell(number), &tail.cell) {
+            let cell = buffer.area.range.cell(number);
+            match self.medium.write(cell, &buffer.cell) {
                 Ok(()) => {
-                    tail.next = number.saturating_add(1);
-                    tail.refused = 0;
+                    let stored = buffer.written(number);
                     if content == Content::Log {
-                        let end = tail.offset.saturating_add(tail.used as u64);
-                        self.stored = self.stored.max(end);
+                        self.stored = self.stored.max(stored);
                     }
-                    tail.used = 0;
                     return Ok(());
                 }
-                // It stays that way until it is erased.
-                Err(Refusal::NotBlank) => {
-                    number = number.saturating_add(1);
-                    tail.next = number;
-                    tail.refused = 0;
-                }
-                // The last of the cells tried is tried repeatedly.
+                Err(Refusal::NotBlank) => number = buffer.skip(number),
                 Err(Refusal::Fault) => {
                     tries += 1;
-                    if tail.refused + 1 < TRIES && number.saturating_add(1) < end {
-                        tail.refused += 1;
-                        number = number.saturating_add(1);
-                    }
+                    number = buffer.refuse(number, end);
                 }
             }
         }
@@ -81,6 +67,23 @@ impl<M: Medium> Journal<M> {
         };
         self.stored = self.stored.max(end);
         log
+    }
+
+    /// Writes the settings if they changed.
+    pub(super) fn store_settings(&mut self) -> Result<(), StoreError> {
+        if !self.settings.is_pending() {
+            return Ok(());
+        }
+        self.cache.clear();
+        let written = self.settings.write(&mut self.medium, &self.layout);
+        written.map_err(|_| StoreError::Fault)
+    }
+
+    /// Makes all cells written so far count as those of another journal.
+    pub(super) fn clear_settings(&mut self) -> Result<(), StoreError> {
+        self.cache.clear();
+        let cleared = self.settings.clear(&mut self.medium, &self.layout);
+        cleared.map_err(|_| StoreError::Fault)
     }
 
     /// Erases the next segment of the ring, before it is needed. Its old records can no longer be read.

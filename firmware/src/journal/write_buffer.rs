@@ -1,7 +1,8 @@
 //! The cell that is being filled, before it is written.
 
+use super::medium::TRIES;
 use super::search::Area;
-use coldsquare_core::journal::{CELL, CellBytes, payload_mut, put_retained};
+use coldsquare_core::journal::{CELL, CellBytes, CellHeader, payload_mut, put_retained, seal};
 
 /// The cell at the end of an area that is being filled.
 #[derive(Debug)]
@@ -68,6 +69,46 @@ impl WriteBuffer {
                 true
             }
             None => false,
+        }
+    }
+    /// Makes the buffer the cell with this number.
+    pub fn seal(&mut self, number: u32, beads: u32, starts: u32) {
+        let header = CellHeader {
+            content: self.area.content,
+            journal: self.area.journal,
+            number,
+            offset: self.offset,
+            used: self.used as u16,
+            beads,
+            starts,
+        };
+        seal(&header, &mut self.cell);
+    }
+
+    /// Empties the buffer once it is written in this cell; gives the offset after its content.
+    pub const fn written(&mut self, number: u32) -> u64 {
+        let end = self.offset.saturating_add(self.used as u64);
+        self.skip(number);
+        self.used = 0;
+        end
+    }
+
+    /// The cell holds something and stays that way until it is erased: the next one is next.
+    pub const fn skip(&mut self, number: u32) -> u32 {
+        self.next = number.saturating_add(1);
+        self.refused = 0;
+        self.next
+    }
+
+    /// The medium refused the content in this cell; gives the number of the cell to try now. The last of the cells to
+    /// try, and the last before `end`, is tried repeatedly.
+    pub const fn refuse(&mut self, number: u32, end: u32) -> u32 {
+        let following = number.saturating_add(1);
+        if self.refused + 1 < TRIES && following < end {
+            self.refused += 1;
+            following
+        } else {
+            number
         }
     }
 }

@@ -1,7 +1,8 @@
 //! Receiving a plan over the link, weld by weld.
 
 use super::cooling::Cooling;
-use super::{Arrival, Facts, NextWeld};
+use super::facts::Facts;
+use super::{Arrival, NextWeld};
 use coldsquare_core::link::{MAX_PLANNED, PlanHeader, PlannedWeld, Refusal, checksum_of_plan};
 use coldsquare_core::sequence::replan::Replan;
 use coldsquare_core::sequence::{Item, WeldSet};

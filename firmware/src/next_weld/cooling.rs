@@ -3,7 +3,7 @@
 //! The terms are those of [`coldsquare_core::interpass`]. Each takes some ten thousand instructions without a
 //! floating-point unit, so one term is one slice. Bisection then finds the time.
 
-use super::Facts;
+use super::facts::Facts;
 use coldsquare_core::interpass::{Conduction, HeatPulse, STILL_AIR_W_M2K, TubeJoint};
 use coldsquare_core::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
 

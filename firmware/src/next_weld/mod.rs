@@ -14,6 +14,7 @@
 mod advice;
 mod arrival;
 mod cooling;
+mod facts;
 mod replanning;
 #[cfg(test)]
 mod tests;
@@ -22,30 +23,12 @@ use coldsquare_core::link::{COMPONENTS, MAX_PLANNED};
 use coldsquare_core::sequence::replan::Replan;
 use coldsquare_core::sequence::{Item, WeldSet};
 use cooling::Cooling;
+use facts::Facts;
 use heapless::Vec;
 
 /// Heat that differs from the plan by more than this share starts a new search. Common practice, no source: it is about the
 /// scatter of a welder's hand.
 const AS_PLANNED: f64 = 0.10;
-
-/// What is known of a weld besides what the search needs.
-#[derive(Clone, Copy, Debug, Default)]
-struct Facts {
-    number: u16,
-    joint: u8,
-    walls: u8,
-    energy_j: f32,
-    efficiency: f32,
-    length_mm: f32,
-    /// 0 for no limit.
-    interpass_c: f32,
-    wall_mm: f32,
-    girth_mm: f32,
-    /// Measured arc energy.
-    measured_j: f32,
-    /// When the arc went out, s since the logger started.
-    ended_s: f32,
-}
 
 /// How far a plan has come over the link.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -31,14 +31,7 @@ pub fn between_files(workspace: &Workspace, dependencies: &[Dependency]) -> Vec<
     let node = |module: usize| workspace.modules[module].section.0;
     let kept = |from: usize, to: usize| workspace.top_of(from) == workspace.top_of(to);
     cycles(workspace, dependencies, node, kept, |file| {
-        let file = &workspace.files[file];
-        let folder = &workspace.packages[file.package].folder;
-        let path = file
-            .source
-            .path
-            .strip_prefix(folder)
-            .unwrap_or(&file.source.path);
-        path.display().to_string()
+        workspace.path_in_package(&workspace.files[file])
     })
 }
 

@@ -1,5 +1,6 @@
 //! The layers of packages and modules, as given in `layers.toml`.
 
+use crate::public_items::PublicItem;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
@@ -16,6 +17,9 @@ pub struct Layers {
     /// Cycles between files that are allowed.
     #[serde(default, rename = "cycle")]
     pub cycles: Vec<KnownCycle>,
+    /// Public items that are there for others than product code.
+    #[serde(default)]
+    pub offered: Vec<Offered>,
 }
 
 /// What a package may use, and the layers of its modules.
@@ -74,6 +78,21 @@ pub struct KnownCycle {
     pub reason: String,
 }
 
+/// Public items of a file that product code does not use: they are for whoever builds on the package, or for the tests
+/// of other packages.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq)]
+#[serde(deny_unknown_fields)]
+pub struct Offered {
+    /// Package of the file.
+    pub package: String,
+    /// Path relative to the package.
+    pub file: String,
+    /// Keyword and name of each, such as `fn heat_input`.
+    pub items: Vec<String>,
+    /// Whom they are for.
+    pub reason: String,
+}
+
 impl Layers {
     /// Parses `layers.toml`.
     ///
@@ -92,6 +111,14 @@ impl Layers {
     pub fn allows(&self, package: &str, from: &str, to: &str) -> bool {
         let known = |one: &Exception| one.package == package && one.from == from && one.to == to;
         self.exceptions.iter().any(known)
+    }
+
+    /// True when a public item is listed as offered.
+    pub fn offers(&self, item: &PublicItem) -> bool {
+        let listed = |one: &Offered| {
+            one.package == item.package && one.file == item.file && one.items.contains(&item.what)
+        };
+        self.offered.iter().any(listed)
     }
 }
 

@@ -10,7 +10,7 @@
 //! `#[cfg(test)]`, and build scripts. A code line is a line with at least one token that is not a comment.
 //!
 //! Every module of the product has its place in `layers.toml`, next to this package. Change that file to add a module,
-//! or to allow a new dependency. When a rule needs changing, add a made-up workspace that breaks it to `src/tests`.
+//! to allow a new dependency, or to offer a public item to others than product code. When a rule needs changing, add a made-up workspace that breaks it to `src/tests`.
 #![forbid(unsafe_code)]
 
 pub mod cycles;

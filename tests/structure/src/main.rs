@@ -1,6 +1,7 @@
 //! `coldsquare-structure [--list] [ROOT]`: measures the product code of a checkout and prints a table; `--list` adds the
 //! locations. ROOT defaults to the workspace that this program was built in.
 
+use coldsquare_structure::layers::Layers;
 use coldsquare_structure::report::Report;
 use coldsquare_structure::workspace::Workspace;
 use std::path::Path;
@@ -15,9 +16,8 @@ fn main() -> ExitCode {
     }
     let built_in = concat!(env!("CARGO_MANIFEST_DIR"), "/../..");
     let root = roots.first().map_or(built_in, String::as_str);
-    match Workspace::read(Path::new(root)) {
-        Ok(workspace) => {
-            let mut report = Report::of(&workspace);
+    match measure(Path::new(root)) {
+        Ok(mut report) => {
             report.with_locations = !options.is_empty();
             print!("{report}");
             ExitCode::SUCCESS
@@ -27,4 +27,12 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// Measures a checkout. One without `layers.toml` offers nothing.
+fn measure(root: &Path) -> Result<Report, String> {
+    let workspace = Workspace::read(root)?;
+    let text = std::fs::read_to_string(root.join("tests/structure/layers.toml"));
+    let layers = Layers::from_text(&text.unwrap_or_default())?;
+    Ok(Report::of(&workspace, layers))
 }

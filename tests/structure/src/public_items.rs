@@ -17,6 +17,10 @@ pub struct PublicItem {
     pub what: String,
     /// Location, as `file:line`.
     pub location: String,
+    /// Package it belongs to.
+    pub package: String,
+    /// Path of its file relative to the package.
+    pub file: String,
     /// True when the name occurs anywhere else in product code.
     ///
     /// Judged by name alone, so two items with the same name count as users of each other. Definitions, re-exports,
@@ -42,6 +46,8 @@ pub fn public_items(workspace: &Workspace) -> Vec<PublicItem> {
             items.push(PublicItem {
                 what: format!("{} {}", item.kind, item.name),
                 location: format!("{}:{}", file.source.path.display(), item.line),
+                package: workspace.packages[file.package].name.clone(),
+                file: workspace.path_in_package(file),
                 is_used: named.copied().any(|place| !is_own(place)),
             });
         }

@@ -4,6 +4,7 @@ use crate::cycles::{self, Cycle};
 use crate::dependencies::dependencies;
 use crate::duplicates::{Duplicate, Duplicates, duplicates};
 use crate::functions::{Function, functions};
+use crate::layers::Layers;
 use crate::public_items::{PublicItem, public_items};
 use crate::sizes::{MAX_FILE_LINES, Sizes, by_folder};
 use crate::workspace::Workspace;
@@ -20,13 +21,14 @@ pub struct Report {
     duplicates: Duplicates,
     cycles: [Vec<Cycle>; 2],
     public_items: Vec<PublicItem>,
+    layers: Layers,
     /// Print locations too.
     pub with_locations: bool,
 }
 
 impl Report {
-    /// Measures a workspace.
-    pub fn of(workspace: &Workspace) -> Self {
+    /// Measures a workspace. Items that the layers list as offered do not count as unused.
+    pub fn of(workspace: &Workspace, layers: Layers) -> Self {
         let uses = dependencies(workspace).inside;
         Self {
             sizes: by_folder(workspace),
@@ -37,6 +39,7 @@ impl Report {
                 cycles::between_files(workspace, &uses),
             ],
             public_items: public_items(workspace),
+            layers,
             with_locations: false,
         }
     }
@@ -140,11 +143,12 @@ impl Report {
 
     fn public_items(&self, out: &mut Formatter<'_>) -> fmt::Result {
         figure(out, "public items", self.public_items.len())?;
-        let unused = self
+        let (offered, unused) = self
             .public_items
             .iter()
             .filter(|item| !item.is_used)
-            .collect::<Vec<_>>();
+            .partition::<Vec<_>, _>(|item| self.layers.offers(item));
+        figure(out, "    offered to others", offered.len())?;
         figure(out, "public items without a user", unused.len())?;
         self.locations(
             out,

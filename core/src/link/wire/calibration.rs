@@ -1,6 +1,6 @@
 //! A calibration.
 
-use super::Fault;
+use super::payload::Fault;
 use crate::calibration::{Calibration, Channel};
 use crate::record::check_calibration;
 

@@ -1,6 +1,6 @@
 //! The request to clear the logger's memory.
 
-use super::{Fault, require};
+use super::payload::{Fault, require};
 use crate::link::message::{Consent, Request};
 use heapless::String;
 

@@ -1,6 +1,6 @@
 //! Who a logger is and what state it is in.
 
-use super::{Fault, require};
+use super::payload::{Fault, require};
 use crate::framing::codes;
 use crate::link::message::{Capabilities, Identity, StoreState};
 use crate::record::{WallClock, codes as log};

@@ -1,6 +1,6 @@
 //! Live readings and what to do next.
 
-use super::{Fault, require};
+use super::payload::{Fault, require};
 use crate::link::live::{Advice, Live};
 use crate::record::{EventKind, codes as log};
 use crate::units::{Amperes, Joules, Seconds, Volts, Watts};

@@ -6,14 +6,16 @@ mod calibration;
 mod clear;
 mod identity;
 mod live;
+mod payload;
 mod plan;
 
 use super::message::{Chunk, Refusal, Reply, Request};
 use crate::framing::codes;
 use crate::process::Process;
 use heapless::Vec;
+pub(super) use payload::Fault;
+use payload::{put, require, take};
 pub(super) use plan::{MAX_WELD, write_weld};
-use serde::{Deserialize, Serialize};
 
 /// The kind of a message, second byte of every frame: requests below 0x40, replies from there.
 mod kind {
@@ -33,29 +35,6 @@ mod kind {
     pub const DONE: u8 = 0x44;
     pub const REFUSED: u8 = 0x45;
     pub const WELDED_BY: u8 = 0x46;
-}
-
-/// Why a payload is not a message.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Fault {
-    UnknownKind,
-    Malformed,
-    Value,
-}
-
-fn put(wire: &impl Serialize, buffer: &mut [u8]) -> Option<usize> {
-    postcard::to_slice(wire, buffer).ok().map(|used| used.len())
-}
-
-fn take<'a, T: Deserialize<'a>>(payload: &'a [u8]) -> Result<T, Fault> {
-    match postcard::take_from_bytes(payload) {
-        Ok((wire, [])) => Ok(wire),
-        _ => Err(Fault::Malformed),
-    }
-}
-
-fn require(holds: bool) -> Result<(), Fault> {
-    if holds { Ok(()) } else { Err(Fault::Value) }
 }
 
 /// Writes the payload of a request; gives its kind and length.

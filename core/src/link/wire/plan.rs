@@ -1,6 +1,6 @@
 //! The header and the welds of a plan.
 
-use super::{Fault, put, require};
+use super::payload::{Fault, put, require};
 use crate::framing::codes;
 use crate::link::plan::{COMPONENTS, MAX_PLANNED, PlanHeader, PlannedWeld};
 use crate::sequence::Side;

@@ -1,8 +1,9 @@
-//! The rules that keep dependencies pointing downwards.
+//! The rules that keep dependencies pointing downwards, and public items in use.
 
 mod cycles;
 mod direction;
 mod facts;
+pub mod offered;
 mod packages;
 
 use crate::dependencies::dependencies;
@@ -10,7 +11,7 @@ use crate::layers::Layers;
 use crate::workspace::Workspace;
 use facts::Facts;
 
-/// Checks all rules; each violation is a message that says where it is and what is wrong.
+/// Checks all rules of dependencies; each violation is a message that says where it is and what is wrong.
 pub fn violations(workspace: &Workspace, layers: &Layers) -> Vec<String> {
     let uses = dependencies(workspace);
     let facts = Facts {

@@ -1,6 +1,7 @@
 //! Tests on made-up workspaces of a few lines.
 
 mod measures;
+mod offered;
 mod rules;
 
 use crate::workspace::Workspace;

@@ -91,6 +91,14 @@ impl Workspace {
         self.files[self.modules[module].section.0].package
     }
 
+    /// Path of a file relative to its package.
+    pub fn path_in_package(&self, file: &File) -> String {
+        let folder = &self.packages[file.package].folder;
+        let path = &file.source.path;
+        let inside = path.strip_prefix(folder).unwrap_or(path);
+        inside.display().to_string()
+    }
+
     /// The file that holds a module.
     pub fn file_of(&self, module: usize) -> &File {
         &self.files[self.modules[module].section.0]
