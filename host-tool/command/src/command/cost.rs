@@ -182,9 +182,7 @@ fn print(
         ]);
     };
     row("arc time", &|whole| seconds(whole.used.arc_time));
-    row("first arc to last", &|whole| {
-        format!("{:.1} min", whole.elapsed.0 / 60.0)
-    });
+    row("first arc to last", &|whole| minutes(whole.elapsed));
     row("operating factor", &|whole| percent(whole.operating_factor));
     row("worst 10 min: arc on", &|whole| {
         percent(Some(whole.duty.arc_fraction))
@@ -215,18 +213,21 @@ fn print(
         }
     }
     table.print(io.out)?;
-    let over = [Some(planned), logged]
-        .into_iter()
-        .flatten()
-        .filter_map(|whole| whole.duty.share_of_rating)
-        .any(|share| share > 1.0);
-    if over {
+    if is_over_rating([Some(planned), logged]) {
         writeln!(
             io.out,
             "\nThis is more than the rated duty cycle of the machine (EN IEC 60974-1): pause longer, or it will stop to cool."
         )?;
     }
     Ok(())
+}
+
+/// Whether a build asks more of the machine than its rated duty cycle.
+fn is_over_rating(builds: [Option<&BuildCost>; 2]) -> bool {
+    let shares = builds.into_iter().flatten();
+    shares
+        .filter_map(|build| build.duty.share_of_rating)
+        .any(|share| share > 1.0)
 }
 
 /// "12.30 EUR", or a dash.
@@ -236,6 +237,10 @@ fn money(money: Option<&Money>, part: fn(&Money) -> Option<f64>) -> String {
         let text = format!("{amount:.2} {}", sanitise::short(currency, 12));
         text.trim_end().to_owned()
     })
+}
+
+fn minutes(time: Seconds) -> String {
+    format!("{:.1} min", time.0 / 60.0)
 }
 
 fn seconds(time: Seconds) -> String {

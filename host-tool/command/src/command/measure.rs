@@ -194,22 +194,14 @@ fn readings(
         Some(Unit::In) => LengthUnit::In,
         None => bare_unit(job.units),
     };
-    let plus_minus_mm = match &arguments.plus_minus {
-        Some(text) => {
-            let (value, own) = length(text, unit).map_err(|what| named("--plus-minus", &what))?;
-            let mm = value * own.in_mm();
-            if !(mm > 0.0 && mm < 1000.0) {
-                return Err(named("--plus-minus", "give a length greater than 0"));
-            }
-            Some(mm)
-        }
-        None => None,
-    };
+    let plus_minus = arguments.plus_minus.as_deref();
     let common = Common {
         job,
         measures: engine.measures(),
         unit,
-        plus_minus_mm,
+        plus_minus_mm: plus_minus
+            .map(|text| plus_minus_mm(text, unit))
+            .transpose()?,
         between: arguments.between,
     };
     let mut readings = Vec::new();
@@ -244,6 +236,17 @@ fn readings(
         Ok(readings)
     } else {
         Err(Failure::Input(wrong.join("\n")))
+    }
+}
+
+/// The uncertainty given for all readings, mm.
+fn plus_minus_mm(text: &str, unit: LengthUnit) -> Result<f64, Failure> {
+    let (value, own) = length(text, unit).map_err(|what| named("--plus-minus", &what))?;
+    let mm = value * own.in_mm();
+    if mm > 0.0 && mm < 1000.0 {
+        Ok(mm)
+    } else {
+        Err(named("--plus-minus", "give a length greater than 0"))
     }
 }
 
@@ -314,44 +317,55 @@ fn show(
     if measurements.is_empty() {
         writeln!(io.out, "No measurements for this job yet.")?;
     }
-    let unit = job.units.length_symbol();
     for (measurement, expected) in measurements.iter().zip(expected) {
         if let Some(note) = &expected.note {
             writeln!(io.err, "note: {}", plain(note))?;
         }
         writeln!(io.out, "{}", plain(&heading(measurement)))?;
-        let mut table = Table::new("<>><");
-        table.row([
-            "Reading".to_owned(),
-            "read".to_owned(),
-            format!("change, {unit}"),
-            format!("predicted {}, {unit}", plain(&expected.basis)),
-        ]);
-        for (index, reading) in measurement.readings.iter().enumerate() {
-            let observed = measurement.observed(job, engine.measures());
-            let change = observed.iter().find(|one| one.reading == index);
-            let expected = expected.measures.iter().find(|one| one.name == reading.of);
-            table.row([
-                plain(&reading.of),
-                reading.as_read(),
-                change.map_or_else(String::new, |one| job.units.change(one.change_mm)),
-                expected.map_or_else(String::new, |one| {
-                    let change = match measurement.state {
-                        State::Clamped => job.units.change(one.clamped_mm) + " with clamps on",
-                        _ => job.units.change(one.released_mm),
-                    };
-                    if reading.warnings.is_empty() {
-                        change
-                    } else {
-                        format!("{change}  (implausible)")
-                    }
-                }),
-            ]);
-        }
+        let table = readings_table(job, engine, measurement, expected);
         table.print(io.out)?;
         writeln!(io.out)?;
     }
     Ok(())
+}
+
+/// A measurement as a table, each reading beside its prediction.
+fn readings_table(
+    job: &Job,
+    engine: &MovementModel,
+    measurement: &Measurement,
+    expected: &Expected,
+) -> Table {
+    let unit = job.units.length_symbol();
+    let observed = measurement.observed(job, engine.measures());
+    let mut table = Table::new("<>><");
+    table.row([
+        "Reading".to_owned(),
+        "read".to_owned(),
+        format!("change, {unit}"),
+        format!("predicted {}, {unit}", plain(&expected.basis)),
+    ]);
+    for (index, reading) in measurement.readings.iter().enumerate() {
+        let change = observed.iter().find(|one| one.reading == index);
+        let expected = expected.measures.iter().find(|one| one.name == reading.of);
+        table.row([
+            plain(&reading.of),
+            reading.as_read(),
+            change.map_or_else(String::new, |one| job.units.change(one.change_mm)),
+            expected.map_or_else(String::new, |one| {
+                let change = match measurement.state {
+                    State::Clamped => job.units.change(one.clamped_mm) + " with clamps on",
+                    _ => job.units.change(one.released_mm),
+                };
+                if reading.warnings.is_empty() {
+                    change
+                } else {
+                    format!("{change}  (implausible)")
+                }
+            }),
+        ]);
+    }
+    table
 }
 
 fn heading(measurement: &Measurement) -> String {
