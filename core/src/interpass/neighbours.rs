@@ -22,21 +22,6 @@ pub struct Nearby {
 const MIN_STEP_S: f64 = 1.0;
 
 impl TubeJoint {
-    /// Temperature at the weld line at a time, from all these welds. Until the heat of a weld has gone through the wall,
-    /// the joint counts as hot as it is at that moment.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when a value is out of its range.
-    pub fn temperature_with_neighbours(
-        &self,
-        welds: &[Nearby],
-        at: Seconds,
-    ) -> Result<Celsius, FormulaError> {
-        self.check_nearby(welds)?;
-        INTERPASS.require("time", at.0, "s", Allowed::Between(-1e9, 1e9))?;
-        Ok(Celsius(self.among_unchecked(welds, at.0)))
-    }
-
     /// How long from `now`, with all these welds made, until the weld line is no hotter than the limit; zero if it is no
     /// hotter now. Heat from a neighbour may arrive later, when the joint has already been welded.
     ///
@@ -79,6 +64,8 @@ impl TubeJoint {
         Ok(Seconds(cool))
     }
 
+    /// Temperature at the weld line at a time, °C, from all these welds. Until the heat of a weld has gone through the
+    /// wall, the joint counts as hot as it is at that moment.
     fn among_unchecked(&self, welds: &[Nearby], at: f64) -> f64 {
         let diffusivity = self.metal.diffusivity_mm2_s();
         welds.iter().fold(self.start.0, |sum, weld| {

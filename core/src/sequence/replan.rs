@@ -1,7 +1,7 @@
 //! A better order for the welds that are left, found in steps small enough to fit between two samples.
 //!
-//! The number of steps is bounded ([`Replan::max_steps`]); each step simulates one weld or looks at one that could be
-//! next. It begins with the order as it was, compares it with one built anew (always the weld that leaves the frame
+//! Each step simulates one weld or looks at one that could be next. For `left` welds of a plan of `planned` there are at
+//! most `(left + 1) + left · (planned + 1) + 1 + 128 · (left + 1)` steps. It begins with the order as it was, compares it with one built anew (always the weld that leaves the frame
 //! nearest to balance, without a flip as long as there is one), then tries small changes of the better one. The best
 //! order so far can be read at any time.
 
@@ -137,12 +137,6 @@ impl<S: Clone> Replan<S> {
     #[must_use]
     pub const fn cost(&self) -> Cost {
         self.best
-    }
-
-    /// The most steps a search takes for `left` welds of a plan of `planned`.
-    #[must_use]
-    pub const fn max_steps(left: usize, planned: usize) -> usize {
-        (left + 1) + left * (planned + 1) + 1 + TRIALS as usize * (left + 1)
     }
 
     /// One small step; false when there is nothing more to do. `state` is the frame now. When it or the situation

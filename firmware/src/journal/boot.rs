@@ -4,7 +4,7 @@ use super::frame::decode_frame;
 use super::search::{self, Area, CellCache};
 use super::settings::Settings;
 use super::write_buffer::WriteBuffer;
-use super::{Journal, Medium, Refusal};
+use super::{Journal, Medium, MediumError};
 use crate::console::log;
 use crate::logger::Resume;
 use coldsquare_core::journal::{
@@ -23,8 +23,8 @@ pub enum MountError {
     Segment,
 }
 
-impl From<Refusal> for MountError {
-    fn from(_: Refusal) -> Self {
+impl From<MediumError> for MountError {
+    fn from(_: MediumError) -> Self {
         Self::Fault
     }
 }

@@ -3,7 +3,7 @@
 //! Nothing of the file system changes while the logger runs: the file had its length and its clusters before.
 
 use super::fat::{self, FILE_NAME, SectorRange, Unreadable};
-use super::medium::{Medium, Refusal};
+use super::medium::{Medium, MediumError};
 use coldsquare_core::journal::{CELL, CellBytes};
 
 /// Sectors of 512 bytes: a card.
@@ -11,14 +11,14 @@ pub trait Sectors {
     /// Reads the sector with this number.
     ///
     /// # Errors
-    /// [`Refusal::Fault`].
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal>;
+    /// [`MediumError::Fault`].
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError>;
 
     /// Writes the sector with this number; returns once it is written.
     ///
     /// # Errors
-    /// [`Refusal::Fault`].
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal>;
+    /// [`MediumError::Fault`].
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError>;
 }
 
 /// Cells that count as a segment on a card: what lies in different ones shares no page of the card's own flash.
@@ -40,7 +40,7 @@ impl<D: Sectors> Card<D> {
     pub fn find(mut sectors: D) -> Result<Self, fat::NotFound> {
         let mut read = |sector, into: &mut CellBytes| {
             let read = sectors.read(sector, into);
-            read.map_err(|_: Refusal| Unreadable)
+            read.map_err(|_: MediumError| Unreadable)
         };
         let range = fat::find(&FILE_NAME, &mut read)?;
         Ok(Self { sectors, range })
@@ -71,11 +71,11 @@ impl<D: Sectors> Card<D> {
         self.sectors
     }
 
-    fn sector(&self, cell: u32) -> Result<u32, Refusal> {
+    fn sector(&self, cell: u32) -> Result<u32, MediumError> {
         if cell < self.range.count {
-            self.range.first.checked_add(cell).ok_or(Refusal::Fault)
+            self.range.first.checked_add(cell).ok_or(MediumError::Fault)
         } else {
-            Err(Refusal::Fault)
+            Err(MediumError::Fault)
         }
     }
 }
@@ -91,17 +91,17 @@ impl<D: Sectors> Medium for Card<D> {
         SEGMENT
     }
 
-    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let sector = self.sector(cell)?;
         self.sectors.read(sector, into)
     }
 
-    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let sector = self.sector(cell)?;
         self.sectors.write(sector, bytes)
     }
 
-    fn erase(&mut self, cell: u32) -> Result<(), Refusal> {
+    fn erase(&mut self, cell: u32) -> Result<(), MediumError> {
         for cell in cell..cell.saturating_add(SEGMENT) {
             self.write(cell, &[0; CELL])?;
         }

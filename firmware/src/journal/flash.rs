@@ -10,7 +10,7 @@
 //!   blocks that look blank are erased again;
 //! - blocks are erased between beads only.
 
-use super::medium::{Medium, Refusal};
+use super::medium::{Medium, MediumError};
 use coldsquare_core::journal::{CELL, CellBytes};
 use embedded_storage::nor_flash::NorFlash;
 
@@ -77,23 +77,23 @@ impl<F: NorFlash> Flash<F> {
         &mut self.flash
     }
 
-    fn address(&self, cell: u32) -> Result<u32, Refusal> {
+    fn address(&self, cell: u32) -> Result<u32, MediumError> {
         if cell >= self.cells {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         cell.checked_mul(CELL as u32)
             .and_then(|at| at.checked_add(self.first))
-            .ok_or(Refusal::Fault)
+            .ok_or(MediumError::Fault)
     }
 
-    fn program(&mut self, address: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn program(&mut self, address: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let last = CELL - F::WRITE_SIZE;
-        let (body, checksum) = bytes.split_at_checked(last).ok_or(Refusal::Fault)?;
-        let after = address.checked_add(last as u32).ok_or(Refusal::Fault)?;
+        let (body, checksum) = bytes.split_at_checked(last).ok_or(MediumError::Fault)?;
+        let after = address.checked_add(last as u32).ok_or(MediumError::Fault)?;
         let written = self.flash.write(address, body);
-        written.map_err(|_| Refusal::Fault)?;
+        written.map_err(|_| MediumError::Fault)?;
         let written = self.flash.write(after, checksum);
-        written.map_err(|_| Refusal::Fault)
+        written.map_err(|_| MediumError::Fault)
     }
 }
 
@@ -108,31 +108,33 @@ impl<F: NorFlash> Medium for Flash<F> {
         (F::ERASE_SIZE / CELL) as u32
     }
 
-    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let address = self.address(cell)?;
-        self.flash.read(address, into).map_err(|_| Refusal::Fault)
+        self.flash
+            .read(address, into)
+            .map_err(|_| MediumError::Fault)
     }
 
-    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let address = self.address(cell)?;
         let mut there = [0; CELL];
         self.read(cell, &mut there)?;
         if there.iter().any(|&byte| byte != 0xFF) {
-            return Err(Refusal::NotBlank);
+            return Err(MediumError::NotBlank);
         }
         self.program(address, bytes)?;
         self.read(cell, &mut there)?;
         if there == *bytes {
             Ok(())
         } else {
-            Err(Refusal::Fault)
+            Err(MediumError::Fault)
         }
     }
 
-    fn erase(&mut self, cell: u32) -> Result<(), Refusal> {
+    fn erase(&mut self, cell: u32) -> Result<(), MediumError> {
         let from = self.address(cell)?;
         let block = F::ERASE_SIZE as u32;
-        let to = from.checked_add(block).ok_or(Refusal::Fault)?;
-        self.flash.erase(from, to).map_err(|_| Refusal::Fault)
+        let to = from.checked_add(block).ok_or(MediumError::Fault)?;
+        self.flash.erase(from, to).map_err(|_| MediumError::Fault)
     }
 }

@@ -5,7 +5,7 @@
 //! full. And after any fault nothing is written before the card has shown that the journal is still where it was: sectors
 //! are written by their number, and on another card they would belong to somebody else's files.
 
-use super::Refusal;
+use super::MediumError;
 use super::card::Sectors;
 use crate::clock::Ticks;
 use coldsquare_core::journal::{CELL, CellBytes};
@@ -43,8 +43,8 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
     /// Takes note of the sector by which the card is known from now on.
     ///
     /// # Errors
-    /// [`Refusal::Fault`] when it cannot be read.
-    pub fn know(&mut self, sector: u32) -> Result<(), Refusal> {
+    /// [`MediumError::Fault`] when it cannot be read.
+    pub fn know(&mut self, sector: u32) -> Result<(), MediumError> {
         let mut cell = [0; CELL];
         self.sectors.read(sector, &mut cell)?;
         self.known = Some((sector, cell));
@@ -52,13 +52,13 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
     }
 
     /// Whether it may be spoken to.
-    fn ready(&mut self) -> Result<(), Refusal> {
+    fn ready(&mut self) -> Result<(), MediumError> {
         if self.faults == 0 {
             return Ok(());
         }
         let rested_us = self.ticks.micros().wrapping_sub(self.failed_us);
         if self.faults >= IN_A_ROW && rested_us < REST_US {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         let Some((sector, cell)) = &self.known else {
             return Ok(());
@@ -68,10 +68,10 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
         if read.is_ok() && found == *cell {
             return Ok(());
         }
-        self.noted(Err(Refusal::Fault))
+        self.noted(Err(MediumError::Fault))
     }
 
-    fn noted(&mut self, answer: Result<(), Refusal>) -> Result<(), Refusal> {
+    fn noted(&mut self, answer: Result<(), MediumError>) -> Result<(), MediumError> {
         if answer.is_ok() {
             self.faults = 0;
         } else {
@@ -83,13 +83,13 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
 }
 
 impl<D: Sectors, T: Ticks> Sectors for Guarded<D, T> {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         self.ready()?;
         let read = self.sectors.read(sector, into);
         self.noted(read)
     }
 
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         self.ready()?;
         let written = self.sectors.write(sector, bytes);
         self.noted(written)
@@ -131,23 +131,23 @@ mod tests {
             &self,
             sector: u32,
             use_it: impl FnOnce(&mut CellBytes) -> R,
-        ) -> Result<R, Refusal> {
+        ) -> Result<R, MediumError> {
             self.asked.set(self.asked.get() + 1);
             if self.bad.get() == Some(sector) {
-                return Err(Refusal::Fault);
+                return Err(MediumError::Fault);
             }
             let mut card = self.card.borrow_mut();
             let cell = card.as_mut().and_then(|card| card.get_mut(sector as usize));
-            cell.map(use_it).ok_or(Refusal::Fault)
+            cell.map(use_it).ok_or(MediumError::Fault)
         }
     }
 
     impl Sectors for &Slot {
-        fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+        fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
             self.at(sector, |cell| *into = *cell)
         }
 
-        fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+        fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
             self.at(sector, |cell| *cell = *bytes)
         }
     }
@@ -167,7 +167,7 @@ mod tests {
         for ms in 0..60_000_u32 {
             slot.now_us
                 .set(ms.wrapping_mul(1000).wrapping_sub(30_000_000));
-            assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(MediumError::Fault));
         }
         let most = IN_A_ROW + 60_000_000 / REST_US;
         assert!(
@@ -191,12 +191,12 @@ mod tests {
         let slot = Slot::with(card(1, 99));
         let mut guarded = slot.guarded();
         slot.card.take();
-        assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+        assert_eq!(guarded.write(20, &[2; CELL]), Err(MediumError::Fault));
         let others = card(50, 50);
         *slot.card.borrow_mut() = Some(others.clone());
         for second in 0..100 {
             slot.now_us.set(second * 1_000_000);
-            assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(MediumError::Fault));
         }
         assert_eq!(slot.card.borrow().as_ref(), Some(&others));
     }
@@ -207,7 +207,7 @@ mod tests {
         let mut guarded = slot.guarded();
         slot.bad.set(Some(20));
         for _ in 0..IN_A_ROW {
-            assert_eq!(guarded.write(20, &[2; CELL]), Err(Refusal::Fault));
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(MediumError::Fault));
             assert_eq!(guarded.write(21, &[2; CELL]), Ok(()));
         }
     }

@@ -7,7 +7,7 @@ pub(super) const TRIES: u32 = 4;
 
 /// Why a cell was not read or written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Refusal {
+pub enum MediumError {
     /// There is something in it, and this medium writes only where there is nothing.
     NotBlank,
     /// The medium reported a fault, or what was read back is not what was written.
@@ -28,20 +28,20 @@ pub trait Medium {
     /// Reads one.
     ///
     /// # Errors
-    /// [`Refusal::Fault`].
-    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal>;
+    /// [`MediumError::Fault`].
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), MediumError>;
 
     /// Writes one; when it returns, the bytes survive a loss of power.
     ///
     /// # Errors
-    /// [`Refusal`]; the cell may then hold anything.
-    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal>;
+    /// [`MediumError`]; the cell may then hold anything.
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), MediumError>;
 
     /// Makes the segment blank that begins with `cell`.
     ///
     /// # Errors
-    /// [`Refusal::Fault`]; the segment may then hold anything.
-    fn erase(&mut self, cell: u32) -> Result<(), Refusal>;
+    /// [`MediumError::Fault`]; the segment may then hold anything.
+    fn erase(&mut self, cell: u32) -> Result<(), MediumError>;
 }
 
 impl<M: Medium> Medium for &mut M {
@@ -55,15 +55,15 @@ impl<M: Medium> Medium for &mut M {
         M::segment(self)
     }
 
-    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, cell: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         M::read(self, cell, into)
     }
 
-    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, cell: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         M::write(self, cell, bytes)
     }
 
-    fn erase(&mut self, cell: u32) -> Result<(), Refusal> {
+    fn erase(&mut self, cell: u32) -> Result<(), MediumError> {
         M::erase(self, cell)
     }
 }

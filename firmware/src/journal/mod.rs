@@ -28,7 +28,7 @@ pub use coldsquare_core::journal::fat;
 use coldsquare_core::journal::{Layout, MAX_CLEARED, PAYLOAD, RETAINED_PREFIX, is_window, kind_of};
 use coldsquare_core::record::{EventKind, Header, Record};
 use frame::decode_frame;
-pub use medium::{Medium, Refusal};
+pub use medium::{Medium, MediumError};
 use search::{Area, CellCache};
 use settings::Settings;
 use write_buffer::WriteBuffer;

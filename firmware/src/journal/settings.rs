@@ -2,7 +2,7 @@
 //! cells is the one in force: clearing the journal means writing the settings again with the next number.
 
 use super::frame::decode_frame;
-use super::medium::{Medium, Refusal};
+use super::medium::{Medium, MediumError};
 use coldsquare_core::journal::{
     CELL, CellHeader, Content, Layout, open, payload, payload_mut, seal,
 };
@@ -78,13 +78,13 @@ impl Settings {
     }
 
     /// Writes them into the other cell, with the journal number in force: the current cell stays until that is done.
-    pub fn write(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), Refusal> {
+    pub fn write(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), MediumError> {
         self.put(medium, layout, self.cleared)
     }
 
     /// Makes all cells written so far count as those of another journal. If that fails, the settings count as not
     /// written, and nothing counts as stored, until they are written again with the old number.
-    pub fn clear(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), Refusal> {
+    pub fn clear(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), MediumError> {
         let cleared = self.put(medium, layout, self.cleared.saturating_add(1));
         if cleared.is_err() {
             self.is_pending = true;
@@ -97,7 +97,7 @@ impl Settings {
         medium: &mut M,
         layout: &Layout,
         cleared: u32,
-    ) -> Result<(), Refusal> {
+    ) -> Result<(), MediumError> {
         let mut bytes = [0; CELL];
         let header = self.header.clone().map(Record::Header);
         // A header that cannot be encoded is not in the log either; the recorder counted it as lost.

@@ -2,7 +2,7 @@
 
 use super::medium::TRIES;
 use super::write_buffer::WriteBuffer;
-use super::{Journal, Medium, Refusal};
+use super::{Journal, Medium, MediumError};
 use crate::store::StoreError;
 use coldsquare_core::journal::{Content, open};
 
@@ -41,8 +41,8 @@ impl<M: Medium> Journal<M> {
                     }
                     return Ok(());
                 }
-                Err(Refusal::NotBlank) => number = buffer.skip(number),
-                Err(Refusal::Fault) => {
+                Err(MediumError::NotBlank) => number = buffer.skip(number),
+                Err(MediumError::Fault) => {
                     tries += 1;
                     number = buffer.refuse(number, end);
                 }
@@ -87,7 +87,7 @@ impl<M: Medium> Journal<M> {
     }
 
     /// Erases the next segment of the ring, before it is needed. Its old records can no longer be read.
-    pub(super) fn erase_ahead(&mut self) -> Result<(), Refusal> {
+    pub(super) fn erase_ahead(&mut self) -> Result<(), MediumError> {
         let cell = self.log.area.range.cell(self.log.erased_to);
         self.log.erased_to = self.log.erased_to.saturating_add(self.layout.segment);
         self.cache.clear();
@@ -96,7 +96,7 @@ impl<M: Medium> Journal<M> {
 
     /// Erases the next segment of the retained log, before it is needed, unless it holds retained records: if cells could
     /// not be read when the end was searched, it is skipped.
-    pub(super) fn erase_ahead_retained(&mut self) -> Result<(), Refusal> {
+    pub(super) fn erase_ahead_retained(&mut self) -> Result<(), MediumError> {
         let WriteBuffer {
             area, erased_to, ..
         } = &self.retained;

@@ -1,7 +1,7 @@
 //! A simulated card whose power can fail in the middle of a sector.
 
 use super::power::Power;
-use crate::journal::Refusal;
+use crate::journal::MediumError;
 use crate::journal::card::Sectors;
 use coldsquare_core::journal::{CELL, CellBytes};
 
@@ -35,7 +35,7 @@ impl MemoryCard {
 }
 
 impl Sectors for MemoryCard {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         self.reads += 1;
         let found = self.sectors.get(sector as usize);
         match found {
@@ -43,21 +43,21 @@ impl Sectors for MemoryCard {
                 *into = *found;
                 Ok(())
             }
-            _ => Err(Refusal::Fault),
+            _ => Err(MediumError::Fault),
         }
     }
 
     /// If the power fails during it, the sector begins with new bytes and continues with old, new or random ones.
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         if self.power.is_gone() {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         let Some(on_card) = self.sectors.get_mut(sector as usize) else {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         };
         let refused = self.refuses_one_in > 0 && self.power.once_in(self.refuses_one_in);
         if refused && self.power.once_in(2) {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         let done = self.power.spend(CELL);
         let cut = done < CELL;
@@ -69,7 +69,7 @@ impl Sectors for MemoryCard {
         }
         self.written.push(sector);
         if cut || refused {
-            Err(Refusal::Fault)
+            Err(MediumError::Fault)
         } else {
             Ok(())
         }

@@ -6,7 +6,7 @@ use coldsquare_core::journal::{CELL, CellBytes, Layout};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 use coldsquare_firmware::journal::card::{Card, SEGMENT, Sectors};
 use coldsquare_firmware::journal::fat::NotFound;
-use coldsquare_firmware::journal::{Journal, Refusal};
+use coldsquare_firmware::journal::{Journal, MediumError};
 use coldsquare_firmware::store::Store;
 use std::fs::File;
 use std::io::Write as _;
@@ -21,23 +21,23 @@ struct Image {
 }
 
 impl Sectors for Image {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let at = u64::from(sector) * CELL as u64;
         self.file
             .read_exact_at(into, at)
-            .map_err(|_| Refusal::Fault)
+            .map_err(|_| MediumError::Fault)
     }
 
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let at = u64::from(sector) * CELL as u64;
         if self.writes_left == 0 {
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         self.writes_left -= 1;
         // The last one before the cut is torn in the middle.
         let done = if self.writes_left == 0 { 300 } else { CELL };
         let written = self.file.write_all_at(&bytes[..done], at);
-        written.map_err(|_| Refusal::Fault)
+        written.map_err(|_| MediumError::Fault)
     }
 }
 

@@ -4,7 +4,7 @@
 use coldsquare_core::journal::{CellBytes, Layout};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 use coldsquare_firmware::journal::card::{Card, SEGMENT, Sectors};
-use coldsquare_firmware::journal::{Journal, Refusal};
+use coldsquare_firmware::journal::{Journal, MediumError};
 use coldsquare_firmware::sim::MemoryCard;
 use coldsquare_firmware::store::Store;
 
@@ -18,17 +18,17 @@ struct Contrary {
 }
 
 impl Sectors for Contrary {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         self.card.read(sector, into)
     }
 
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         self.card.write(sector, bytes)?;
         if let Some(left) = self.well.checked_sub(1) {
             self.well = left;
         } else if let Some(left) = self.refuses.checked_sub(1) {
             self.refuses = left;
-            return Err(Refusal::Fault);
+            return Err(MediumError::Fault);
         }
         Ok(())
     }

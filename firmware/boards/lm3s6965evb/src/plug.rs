@@ -22,13 +22,6 @@ pub struct Plug {
 }
 
 impl Plug {
-    /// A plug that stays.
-    pub const STAYS: Self = Self {
-        pulled: Pulled::Never,
-        measuring: Cell::new(false),
-        left: Cell::new(0),
-    };
-
     /// From a test: one byte for what to count, and how many (4 bytes, LE).
     #[must_use]
     pub fn from_feed(feed: &mut impl FnMut() -> u8) -> Self {

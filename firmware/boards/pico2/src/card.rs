@@ -4,7 +4,7 @@ use crate::hardware::{CardBus, Micros, set_card_speed};
 use coldsquare_core::journal::{CELL, CellBytes};
 use coldsquare_firmware::journal::card::{Card, Sectors};
 use coldsquare_firmware::journal::guarded::Guarded;
-use coldsquare_firmware::journal::{Journal, Refusal};
+use coldsquare_firmware::journal::{Journal, MediumError};
 use coldsquare_firmware::store::{Extent, Store, StoreError};
 use coldsquare_sd::Sd;
 use core::cell::Cell;
@@ -21,7 +21,7 @@ pub struct Sectored {
 }
 
 impl Sectored {
-    fn adapt_speed(&mut self, answered: Result<(), Refusal>) -> Result<(), Refusal> {
+    fn adapt_speed(&mut self, answered: Result<(), MediumError>) -> Result<(), MediumError> {
         if answered.is_ok() != self.awake {
             self.awake = answered.is_ok();
             let (hz, awake) = (self.peripherals_hz, self.awake);
@@ -32,12 +32,12 @@ impl Sectored {
 }
 
 impl Sectors for Sectored {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let read = self.sd.read(sector, into);
         self.adapt_speed(read)
     }
 
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let written = self.sd.write(sector, bytes);
         self.adapt_speed(written)
     }

@@ -3,7 +3,7 @@
 #![no_std]
 
 use coldsquare_core::journal::CellBytes;
-use coldsquare_firmware::journal::Refusal;
+use coldsquare_firmware::journal::MediumError;
 use coldsquare_firmware::journal::card::Sectors;
 use embedded_hal::delay::DelayNs;
 use embedded_hal::spi::SpiDevice;
@@ -32,23 +32,23 @@ impl<S: SpiDevice, D: DelayNs> Sd<S, D> {
 }
 
 impl<S: SpiDevice, D: DelayNs> Sectors for Sd<S, D> {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), Refusal> {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let mut block = [Block::new()];
         self.0
             .read(&mut block, BlockIdx(sector))
-            .map_err(|_| Refusal::Fault)?;
+            .map_err(|_| MediumError::Fault)?;
         let [block] = block;
         *into = block.contents;
         Ok(())
     }
 
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), Refusal> {
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let block = Block { contents: *bytes };
         let written = self.0.write(&[block], BlockIdx(sector));
         if written.is_err() {
             // It may have been taken out and put back: spoken to anew next time.
             self.0.mark_card_uninit();
         }
-        written.map_err(|_| Refusal::Fault)
+        written.map_err(|_| MediumError::Fault)
     }
 }
