@@ -177,5 +177,7 @@ fn what_has_no_heat_input_is_refused() {
         arc_energy_from_means(Volts(f64::NAN), Amperes(100.0), inches_per_minute(10.0)).is_err()
     );
     let exact = Uncertain::exact;
-    assert!(heat_input(exact(1000.0), exact(0.0), Process::MagSolid).is_err());
+    for length in [0.0, -25.0, f64::NAN] {
+        assert!(heat_input(exact(1000.0), exact(length), Process::MagSolid).is_err());
+    }
 }

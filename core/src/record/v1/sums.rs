@@ -70,26 +70,17 @@ impl From<&Bead> for BeadV1 {
 
 impl From<BeadV1> for Bead {
     fn from(wire: BeadV1) -> Self {
-        let BeadV1 {
-            n,
-            v,
-            i,
-            vv,
-            ii,
-            vi,
-            ..
-        } = wire;
         Self {
             number: wire.number,
             start: wire.start,
             arc_samples: wire.arc_samples,
             sums: Sums {
-                n,
-                v,
-                i,
-                vv,
-                ii,
-                vi,
+                n: wire.n,
+                v: wire.v,
+                i: wire.i,
+                vv: wire.vv,
+                ii: wire.ii,
+                vi: wire.vi,
             },
             restarts: wire.restarts,
             clipped_voltage: wire.clipped_voltage,
@@ -137,27 +128,14 @@ impl From<&Window> for WindowV1 {
 
 impl From<WindowV1> for Window {
     fn from(wire: WindowV1) -> Self {
-        let WindowV1 {
-            n,
-            v,
-            i,
-            vv,
-            ii,
-            vi,
-            v_min,
-            v_max,
-            i_min,
-            i_max,
-            ..
-        } = wire;
-        let bounds = if n == 0 {
+        let bounds = if wire.n == 0 {
             WindowSums::EMPTY
         } else {
             WindowSums {
-                v_min,
-                v_max,
-                i_min,
-                i_max,
+                v_min: wire.v_min,
+                v_max: wire.v_max,
+                i_min: wire.i_min,
+                i_max: wire.i_max,
                 ..WindowSums::EMPTY
             }
         };
@@ -165,12 +143,12 @@ impl From<WindowV1> for Window {
             start: wire.start,
             arc_on: wire.arc_on,
             sums: WindowSums {
-                n,
-                v,
-                i,
-                vv,
-                ii,
-                vi,
+                n: wire.n,
+                v: wire.v,
+                i: wire.i,
+                vv: wire.vv,
+                ii: wire.ii,
+                vi: wire.vi,
                 ..bounds
             },
             clipped_voltage: wire.clipped_voltage,

@@ -3,7 +3,11 @@
 use crate::uart::Uart;
 use coldsquare_core::record::{Entry, Header, Reader, Record, WallClock};
 use coldsquare_firmware::clock::Clock;
-use coldsquare_firmware::logger::{Resume, Setup};
+use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
+use coldsquare_firmware::link::Link;
+use coldsquare_firmware::logger::{Hardware, Logger, Parts, Resume, Setup};
+use coldsquare_firmware::next_weld::NextWeld;
+use coldsquare_firmware::store::Store;
 
 /// The last quarter of the flash, which no program reaches.
 const FEED_FLASH: core::ops::Range<usize> = 0x3_0000..0x4_0000;
@@ -101,4 +105,25 @@ pub fn setup(header: Header) -> Setup {
         order: heapless::Vec::new(),
         resume: Resume::default(),
     }
+}
+
+/// The logger that the header at UART 1 sets up, with this store and link; the readings come after the header. `None` if
+/// its arc counts contradict each other.
+pub fn logger<S: Store, L: Link>(
+    (store, link): (S, L),
+    plan: &'static mut NextWeld,
+    pressed: &Pressed,
+) -> Option<Logger<impl Hardware>> {
+    let mut feed = Uart::new(1);
+    let mut next = move || feed.receive();
+    let header = header(&mut next);
+    let parts = Parts {
+        front_end: FedFrontEnd::new(next, pressed),
+        store,
+        link,
+        clock: HeaderClock(header.clock),
+        panel: FedPanel(pressed),
+        plan,
+    };
+    Logger::start(parts, setup(header)).ok()
 }

@@ -10,7 +10,8 @@ use hal::clocks::{Clock, ClocksManager, init_clocks_and_plls};
 use hal::fugit::{HertzU32, RateExtU32};
 use hal::gpio::bank0::*;
 use hal::gpio::{
-    FunctionClock, FunctionSioInput, FunctionSioOutput, FunctionSpi, Pin, Pins, PullNone, PullUp,
+    FunctionClock, FunctionNull, FunctionSioInput, FunctionSioOutput, FunctionSpi, Pin, Pins,
+    PullDown, PullNone, PullUp,
 };
 use hal::multicore::{Multicore, Stack};
 use hal::pac;
@@ -58,6 +59,8 @@ impl DelayNs for Micros {
     }
 }
 
+/// A pin as it is after reset.
+type Unused<Id> = Pin<Id, FunctionNull, PullDown>;
 type Device<D, Tx, Rx, Sck, Cs> = ExclusiveDevice<
     Spi<
         Enabled,
@@ -156,34 +159,18 @@ impl Hardware {
         start_converter_clock(&mut clocks)?;
         // Nothing else may drive the converter's clock input.
         let _: Pin<Gpio21, FunctionClock, PullNone> = pins.gpio21.reconfigure();
-        let converter = Spi::new(
+        let converter = converter_bus(
             chip.SPI0,
-            (
-                pins.gpio19.reconfigure(),
-                pins.gpio16.reconfigure(),
-                pins.gpio18.reconfigure(),
-            ),
-        )
-        .init(
-            &mut chip.RESETS,
-            peripherals_hz,
-            CONVERTER_SPI_HZ.Hz(),
-            MODE_1,
-        );
-        let converter = ExclusiveDevice::new(converter, high(pins.gpio17)?, micros).ok()?;
-
-        let mut card = Spi::new(
+            (pins.gpio19, pins.gpio16, pins.gpio18, pins.gpio17),
+            (&mut chip.RESETS, peripherals_hz),
+            micros,
+        )?;
+        let card = card_bus(
             chip.SPI1,
-            (
-                pins.gpio11.reconfigure(),
-                pins.gpio12.reconfigure(),
-                pins.gpio10.reconfigure(),
-            ),
-        )
-        .init(&mut chip.RESETS, peripherals_hz, CARD_START_HZ.Hz(), MODE_0);
-        let card_select = high(pins.gpio13)?;
-        wake(&mut card, micros)?;
-        let card = ExclusiveDevice::new(card, card_select, micros).ok()?;
+            (pins.gpio11, pins.gpio12, pins.gpio10, pins.gpio13),
+            (&mut chip.RESETS, peripherals_hz),
+            micros,
+        )?;
 
         Some(Self {
             converter: (converter, pins.gpio20.reconfigure()),
@@ -207,6 +194,40 @@ impl Hardware {
             },
         })
     }
+}
+
+fn converter_bus(
+    spi: pac::SPI0,
+    (out, back, clock, select): (
+        Unused<Gpio19>,
+        Unused<Gpio16>,
+        Unused<Gpio18>,
+        Unused<Gpio17>,
+    ),
+    (resets, peripherals_hz): (&mut pac::RESETS, HertzU32),
+    micros: Micros,
+) -> Option<ConverterBus> {
+    let pins = (out.reconfigure(), back.reconfigure(), clock.reconfigure());
+    let spi = Spi::new(spi, pins).init(resets, peripherals_hz, CONVERTER_SPI_HZ.Hz(), MODE_1);
+    ExclusiveDevice::new(spi, high(select)?, micros).ok()
+}
+
+fn card_bus(
+    spi: pac::SPI1,
+    (out, back, clock, select): (
+        Unused<Gpio11>,
+        Unused<Gpio12>,
+        Unused<Gpio10>,
+        Unused<Gpio13>,
+    ),
+    (resets, peripherals_hz): (&mut pac::RESETS, HertzU32),
+    micros: Micros,
+) -> Option<CardBus> {
+    let pins = (out.reconfigure(), back.reconfigure(), clock.reconfigure());
+    let mut spi = Spi::new(spi, pins).init(resets, peripherals_hz, CARD_START_HZ.Hz(), MODE_0);
+    let select = high(select)?;
+    wake(&mut spi, micros)?;
+    ExclusiveDevice::new(spi, select, micros).ok()
 }
 
 fn start_converter_clock(clocks: &mut ClocksManager) -> Option<()> {

@@ -57,13 +57,14 @@ pub struct HeatInput {
 /// Heat input from measured energy (J) and the length of the weld (mm): uncertainties combined by GUM 5.1.6.
 ///
 /// # Errors
-/// [`FormulaError`] when energy, length or an uncertainty is not finite, the length is zero, or an uncertainty is
-/// negative.
+/// [`FormulaError`] when energy, length or an uncertainty is not finite, the length is not greater than zero, or an
+/// uncertainty is negative.
 pub fn heat_input(
     energy: Uncertain,
     weld_length: Uncertain,
     process: Process,
 ) -> Result<HeatInput, FormulaError> {
+    ARC_ENERGY.positive("weld length", weld_length.value, "mm")?;
     let arc_energy = product_of_powers(&[(energy, 1.0), (weld_length, -1.0)])?;
     Ok(HeatInput {
         arc_energy,

@@ -3,12 +3,12 @@
 #![no_std]
 #![no_main]
 
-use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
+use coldsquare_firmware::feed::Pressed;
 use coldsquare_firmware::link::Link;
-use coldsquare_firmware::logger::{Logger, Parts, Progress};
+use coldsquare_firmware::logger::Progress;
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Extent, Store, StoreError};
-use coldsquare_lm3s6965evb::fed::{HeaderClock, header, setup};
+use coldsquare_lm3s6965evb::fed::logger;
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
@@ -67,19 +67,8 @@ fn main() -> ! {
         exit(false)
     };
     stack::paint();
-    let mut feed = Uart::new(1);
-    let mut next = move || feed.receive();
-    let header = header(&mut next);
     let pressed = Pressed::new(None);
-    let parts = Parts {
-        front_end: FedFrontEnd::new(next, &pressed),
-        store: Memory(memory),
-        link: Cable(Uart::new(0)),
-        clock: HeaderClock(header.clock),
-        panel: FedPanel(&pressed),
-        plan,
-    };
-    let Ok(mut logger) = Logger::start(parts, setup(header)) else {
+    let Some(mut logger) = logger((Memory(memory), Cable(Uart::new(0))), plan, &pressed) else {
         exit(false)
     };
     let mut readings = 0_u32;
