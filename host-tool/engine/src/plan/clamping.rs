@@ -2,7 +2,6 @@
 
 use super::model::{Reason, Step, StepKind};
 use super::parts::PlannedPart;
-use super::steps::step;
 use crate::job::model::Job;
 use crate::movement::clamps::{ClampsOn, Releases};
 
@@ -57,7 +56,7 @@ impl<'a> Clamping<'a> {
                 member: self.job.members[held.member].name.clone(),
                 at: held.at.into(),
             };
-            step(what, reason, gauge_now)
+            Step::new(what, reason, gauge_now)
         });
         off.collect()
     }

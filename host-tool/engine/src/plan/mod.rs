@@ -36,6 +36,7 @@ mod less_waiting;
 pub mod model;
 pub mod moments;
 pub mod movement_objective;
+mod options;
 pub mod order;
 pub mod parallel;
 pub mod parts;
@@ -50,6 +51,7 @@ mod trade_orders;
 pub(crate) mod travel;
 
 pub use error::PlanError;
+pub use options::{Options, USUAL_FLIP_WORTH, USUAL_FLIPS, USUAL_START};
 pub use problem::PlanningProblem;
 pub use text::text;
 pub(crate) use text::{NO_FURTHER_MEASURES, saved};
@@ -58,48 +60,9 @@ use crate::job::model::Job;
 use crate::movement::predict::planned_net_heat;
 use cancel::Cancel;
 use coldsquare_core::sequence::balance::ShrinkageBalance;
-use coldsquare_core::units::Celsius;
 use model::Plan;
-use order::{Effort, exactly_or_by_search};
+use order::exactly_or_by_search;
 use search::Progress;
-
-/// Flips of the frame while welding, unless the user or the rules say otherwise. More flips balance front and back
-/// better, but each costs time and a back. Common practice, no source.
-pub const USUAL_FLIPS: u16 = 3;
-
-/// How much less the frame must move for each flip, unless the user says otherwise. Our own judgement, no source: a
-/// flip takes two people and two minutes.
-pub const USUAL_FLIP_WORTH: f64 = 0.05;
-
-/// Temperature of the frame before welding, unless the user says otherwise.
-pub const USUAL_START: Celsius = Celsius(20.0);
-
-/// What the user may choose.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Options {
-    /// Flips allowed while welding; `None` takes [`USUAL_FLIPS`], or more if the rules need them.
-    pub max_flips: Option<u16>,
-    /// How much less the frame must move for each flip, as a share; otherwise the plan has fewer flips.
-    pub flip_worth: f64,
-    /// How hard to try.
-    pub effort: Effort,
-    /// Temperature of the frame before the first weld: what it cools down to.
-    pub start: Celsius,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Self {
-            max_flips: None,
-            flip_worth: USUAL_FLIP_WORTH,
-            effort: Effort {
-                trials: 200_000,
-                seed: 1,
-            },
-            start: USUAL_START,
-        }
-    }
-}
 
 /// Plans a job by its shrinkage balance, with the heat that its procedures expect.
 ///

@@ -124,6 +124,21 @@ pub struct Step {
     pub wait: Option<Wait>,
 }
 
+impl Step {
+    /// A step with its reason; its number and times follow when all steps are known.
+    pub(super) fn new(what: StepKind, reason: Reason, gauge_after: f64) -> Self {
+        Self {
+            number: 0,
+            what,
+            reason,
+            why: reason.describe(),
+            gauge_after,
+            begins: Seconds::default(),
+            wait: None,
+        }
+    }
+}
+
 /// A wait before a step.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Wait {

@@ -2,12 +2,13 @@
 
 use super::model::Gauge;
 use super::moments::{COMPONENTS, NotFinite, whole_numbers};
+use super::options::{Options, USUAL_FLIPS};
 use super::order::{self, Effort};
 use super::parts::{self, PlannedPart};
 use super::search::{Progress, SequenceError, check};
 use super::tacking::{self, Tacks};
 use super::trade_orders::{self, VIEWS};
-use super::{Options, PlanError, USUAL_FLIPS, moments};
+use super::{PlanError, moments};
 use crate::job::model::{Job, Point};
 use coldsquare_core::sequence::{Item, Step};
 use coldsquare_core::units::Celsius;

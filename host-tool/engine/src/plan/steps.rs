@@ -9,7 +9,6 @@ use super::trade_orders::{self, VIEWS};
 use super::{PlanError, PlanningProblem, clamping, reasons};
 use crate::job::model::Point;
 use coldsquare_core::sequence::{Cost, Objective, Step};
-use coldsquare_core::units::Seconds;
 
 impl PlanningProblem<'_> {
     /// Makes a plan of an order, scored by `objective`.
@@ -92,7 +91,11 @@ impl PlanningProblem<'_> {
                 let reason = Reason::OtherFaceTacks {
                     joints: tacks.len(),
                 };
-                steps.push(step(StepKind::Flip { up: Face::Back }, reason, 0.0));
+                steps.push(model::Step::new(
+                    StepKind::Flip { up: Face::Back },
+                    reason,
+                    0.0,
+                ));
             }
             for tacks in tacks {
                 let reason = if tacks.corner {
@@ -105,7 +108,7 @@ impl PlanningProblem<'_> {
                     name: self.job.joints[tacks.joint].name.clone(),
                     at: tacks.at.iter().copied().map(Into::into).collect(),
                 };
-                steps.push(step(what, reason, 0.0));
+                steps.push(model::Step::new(what, reason, 0.0));
             }
         }
         steps
@@ -134,7 +137,7 @@ impl PlanningProblem<'_> {
                 };
                 let welds = self.until_next_flip(&order[place..], flipped);
                 let gauge_now = gauge.value(objective.score(&state));
-                steps.push(step(
+                steps.push(model::Step::new(
                     StepKind::Flip { up },
                     Reason::OtherFace { welds },
                     gauge_now,
@@ -149,7 +152,11 @@ impl PlanningProblem<'_> {
             steps.extend(clamps.before(weld, gauge.value(objective.score(&state))));
             objective.apply(&mut state, *this);
             let gauge_now = gauge.value(objective.score(&state));
-            steps.push(step(self.weld(part, reversed), reason, gauge_now));
+            steps.push(model::Step::new(
+                self.weld(part, reversed),
+                reason,
+                gauge_now,
+            ));
             steps.extend(clamps.after(weld, gauge_now));
         }
     }
@@ -242,18 +249,6 @@ fn score(gauge: &Gauge, cost: &Cost) -> Score {
         flips: cost.flips,
         moves: cost.moves,
         walk_mm: cost.walk_mm,
-    }
-}
-
-pub(super) fn step(what: StepKind, reason: Reason, gauge_after: f64) -> model::Step {
-    model::Step {
-        number: 0,
-        what,
-        reason,
-        why: reason.describe(),
-        gauge_after,
-        begins: Seconds::default(),
-        wait: None,
     }
 }
 

@@ -5,26 +5,21 @@
 //! all welds is no clamp. Pre-camber moves the frame's starting shape by the movement expected, and nothing else. To
 //! try another measure, add its gains in [`try_all`].
 
+mod candidates;
 mod clamps;
+mod gains;
 mod shapes;
 mod trial;
 
-use super::model::{FurtherMeasures, Gain, Plan};
+use super::model::{FurtherMeasures, Plan};
 use crate::job::model::Job;
 use crate::movement::cost::MovementWeights;
 use crate::movement::error::MovementError;
+use gains::WORTH_MM;
 use trial::Trial;
 
-/// A gain below this is not worth a line, mm: a straightedge and feeler gauges do not show it.
-const WORTH_MM: f64 = 0.05;
 /// Most lines.
 const MAX_GAINS: usize = 6;
-/// Most members that one line bends or clamps.
-const MAX_MEMBERS: usize = 4;
-/// A line has only as many members as it takes to save this share of what all of them would.
-const ENOUGH: f64 = 0.8;
-/// A place with a clamp this near needs no other, mm.
-const NEAR_MM: f64 = 60.0;
 
 /// Tries further measures with the order of a plan and the planned heat; `None` where the plan was made without the
 /// frame model.
@@ -62,14 +57,6 @@ fn try_all(
         left_mm: trial.cost(&trial.expected_mm),
         gains,
     })
-}
-
-/// Of groups that grow by one member, the first that saves most of what the best of them saves.
-fn enough(groups: Vec<Gain>) -> Option<Gain> {
-    let most = groups.iter().map(|gain| gain.saves_mm).fold(0.0, f64::max);
-    groups
-        .into_iter()
-        .find(|gain| gain.saves_mm >= ENOUGH * most)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Starting shapes: members bent, the frame racked or shimmed the other way, and longer cuts.
 
+use super::gains::{MAX_MEMBERS, WORTH_MM, enough};
 use super::trial::Trial;
-use super::{MAX_MEMBERS, WORTH_MM, enough};
 use crate::correct;
 use crate::format::{Precision, list};
 use crate::movement::measures::{MeasureKind, towards};
@@ -28,38 +28,48 @@ impl Trial<'_> {
 
     pub(super) fn starting_shapes(&self) -> Vec<Gain> {
         let mut gains: Vec<Gain> = self.pre_camber().into_iter().collect();
-        for measure in self.certain(MeasureKind::Racking) {
-            let mm = self.expected_mm[measure];
-            let longer = if mm < 0.0 {
-                "bottom left to top right"
-            } else {
-                "bottom right to top left"
-            };
-            let advice = format!(
-                "tack it out of square: the diagonal from {longer} longer by {}",
-                self.length(mm)
-            );
-            gains.push(self.start_opposed(GainKind::OutOfSquare, &[measure], advice));
-        }
-        for measure in self.certain(MeasureKind::Twist) {
-            let mm = self.expected_mm[measure];
-            let low = if mm < 0.0 {
-                "top right"
-            } else {
-                "bottom right"
-            };
-            let advice = format!(
-                "shim the {low} corner up by {} while you tack",
-                self.length(mm)
-            );
-            gains.push(self.start_opposed(GainKind::Shim, &[measure], advice));
-        }
+        gains.extend(
+            self.each_opposed(MeasureKind::Racking, GainKind::OutOfSquare, |mm, by| {
+                let longer = if mm < 0.0 {
+                    "bottom left to top right"
+                } else {
+                    "bottom right to top left"
+                };
+                format!("tack it out of square: the diagonal from {longer} longer by {by}")
+            }),
+        );
+        gains.extend(
+            self.each_opposed(MeasureKind::Twist, GainKind::Shim, |mm, by| {
+                let low = if mm < 0.0 {
+                    "top right"
+                } else {
+                    "bottom right"
+                };
+                format!("shim the {low} corner up by {by} while you tack")
+            }),
+        );
         let sizes = self.certain(MeasureKind::Size);
         if !sizes.is_empty() {
             let advice = "cut to the list of `coldsquare predict`, which has the allowance".into();
             gains.push(self.start_opposed(GainKind::CutLength, &sizes, advice));
         }
         gains
+    }
+
+    /// What is saved by starting each certain measure of a kind the other way; `advice` is given the movement in mm,
+    /// and its size in the job's units.
+    fn each_opposed(
+        &self,
+        measures: MeasureKind,
+        kind: GainKind,
+        advice: impl Fn(f64, String) -> String,
+    ) -> Vec<Gain> {
+        let certain = self.certain(measures).into_iter();
+        let gains = certain.map(|measure| {
+            let mm = self.expected_mm[measure];
+            self.start_opposed(kind, &[measure], advice(mm, self.length(mm)))
+        });
+        gains.collect()
     }
 
     /// The members that bow most bent the other way; only those that `correct` allows, so never structural ones.

@@ -1,4 +1,4 @@
-use super::clamps::Spot;
+use super::candidates::Spot;
 use super::*;
 use crate::job::from_text;
 use crate::job::model::Structural;
@@ -6,7 +6,7 @@ use crate::movement::measures::MeasureKind;
 use crate::movement::model::MovementModel;
 use crate::movement::predict::factors_for;
 use crate::movement::simulate::SimulationOptions;
-use crate::plan::model::GainKind;
+use crate::plan::model::{Gain, GainKind};
 use crate::plan::planned_heat;
 
 const GATE: &str = crate::example::GARDEN_GATE;

@@ -1,6 +1,6 @@
 //! An order simulated with every clamp that could help.
 
-use super::clamps::Candidates;
+use super::candidates::Candidates;
 use crate::job::model::Job;
 use crate::movement::cost::MovementWeights;
 use crate::movement::error::MovementError;

@@ -23,8 +23,9 @@
 //!
 //! let moments = [[-10, 0], [-10, 0], [10, 0], [10, 0]];
 //! let objective = ShrinkageBalance::new(&moments);
+//! let items = [Item::default(); 4];
 //! let (flips, seed, trials) = (0, 1, 1000);
-//! let mut search = Search::building(&objective, &[Item::default(); 4], flips, seed)?;
+//! let mut search = Search::building(&objective, &items, flips, seed)?;
 //! search.run(trials, |_| true);
 //! assert_eq!(search.best().1.peak, 100, "left and right in turn");
 //! # Ok::<(), coldsquare_engine::plan::search::SequenceError>(())
