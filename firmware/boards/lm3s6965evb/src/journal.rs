@@ -67,6 +67,18 @@ impl<F: FrontEnd> FrontEnd for Plugged<'_, F> {
     }
 }
 
+/// The journal on the card, and how many instructions it took to find its end.
+fn mount<'a>(plug: &'a Plug, ticks: &Ticks) -> (Option<Journal<Card<Sd<'a>>>>, u32) {
+    let mut found = None;
+    let took = ticks.instructions(|| {
+        found = Card::find(card(plug))
+            .map_err(|_| ())
+            .and_then(|card| Journal::mount(card).map_err(|_| ()))
+            .ok();
+    });
+    (found, took)
+}
+
 /// Runs until the feed ends.
 pub fn run() -> ! {
     let Some(plan) = singleton!(: NextWeld = NextWeld::new()) else {
@@ -82,13 +94,7 @@ pub fn run() -> ! {
         exit(false)
     };
     let ticks = Ticks::start(peripherals.SYST);
-    let mut found = None;
-    let took = ticks.instructions(|| {
-        found = Card::find(card(&plug))
-            .map_err(|_| ())
-            .and_then(|card| Journal::mount(card).map_err(|_| ()))
-            .ok();
-    });
+    let (found, took) = mount(&plug, &ticks);
     let Some(journal) = found else {
         let _ = writeln!(figures, "no journal");
         exit(false)

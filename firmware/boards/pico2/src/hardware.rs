@@ -4,19 +4,19 @@
 use coldsquare_firmware::clock::Ticks;
 use embedded_hal::delay::DelayNs;
 use embedded_hal::digital::OutputPin;
-use embedded_hal::spi::{MODE_0, MODE_1, SpiBus};
+use embedded_hal::spi::{MODE_0, MODE_1, Mode, SpiBus};
 use embedded_hal_bus::spi::ExclusiveDevice;
 use hal::clocks::{Clock, ClocksManager, init_clocks_and_plls};
 use hal::fugit::{HertzU32, RateExtU32};
 use hal::gpio::bank0::*;
 use hal::gpio::{
-    FunctionClock, FunctionNull, FunctionSioInput, FunctionSioOutput, FunctionSpi, Pin, Pins,
-    PullDown, PullNone, PullUp,
+    FunctionClock, FunctionNull, FunctionSioInput, FunctionSioOutput, FunctionSpi, Pin, PinId,
+    Pins, PullDown, PullNone, PullUp, ValidFunction,
 };
 use hal::multicore::{Multicore, Stack};
 use hal::pac;
 use hal::sio::{Sio, SioFifo};
-use hal::spi::{Enabled, Spi};
+use hal::spi::{Enabled, Spi, SpiDevice, ValidSpiPinout};
 use hal::timer::{CopyableTimer0, Timer};
 use hal::usb::UsbBus;
 use hal::watchdog::Watchdog;
@@ -61,16 +61,13 @@ impl DelayNs for Micros {
 
 /// A pin as it is after reset.
 type Unused<Id> = Pin<Id, FunctionNull, PullDown>;
+type SpiPins<Tx, Rx, Sck> = (
+    Pin<Tx, FunctionSpi, PullNone>,
+    Pin<Rx, FunctionSpi, PullUp>,
+    Pin<Sck, FunctionSpi, PullNone>,
+);
 type Device<D, Tx, Rx, Sck, Cs> = ExclusiveDevice<
-    Spi<
-        Enabled,
-        D,
-        (
-            Pin<Tx, FunctionSpi, PullNone>,
-            Pin<Rx, FunctionSpi, PullUp>,
-            Pin<Sck, FunctionSpi, PullNone>,
-        ),
-    >,
+    Spi<Enabled, D, SpiPins<Tx, Rx, Sck>>,
     Pin<Cs, FunctionSioOutput, PullNone>,
     Micros,
 >;
@@ -159,31 +156,31 @@ impl Hardware {
         start_converter_clock(&mut clocks)?;
         // Nothing else may drive the converter's clock input.
         let _: Pin<Gpio21, FunctionClock, PullNone> = pins.gpio21.reconfigure();
-        let converter = converter_bus(
+        let converter = spi(
             chip.SPI0,
-            (pins.gpio19, pins.gpio16, pins.gpio18, pins.gpio17),
+            (pins.gpio19, pins.gpio16, pins.gpio18),
             (&mut chip.RESETS, peripherals_hz),
-            micros,
-        )?;
-        let card = card_bus(
+            (CONVERTER_SPI_HZ, MODE_1),
+        );
+        let converter = ExclusiveDevice::new(converter, high(pins.gpio17)?, micros).ok()?;
+        let mut card = spi(
             chip.SPI1,
-            (pins.gpio11, pins.gpio12, pins.gpio10, pins.gpio13),
+            (pins.gpio11, pins.gpio12, pins.gpio10),
             (&mut chip.RESETS, peripherals_hz),
-            micros,
-        )?;
+            (CARD_START_HZ, MODE_0),
+        );
+        let card_select = high(pins.gpio13)?;
+        wake(&mut card, micros)?;
+        let card = ExclusiveDevice::new(card, card_select, micros).ok()?;
 
+        let (registers, memory) = (chip.USB, chip.USB_DPRAM);
+        let usb = UsbBus::new(registers, memory, clocks.usb_clock, true, &mut chip.RESETS);
         Some(Self {
             converter: (converter, pins.gpio20.reconfigure()),
             card,
             buttons: (pins.gpio14.reconfigure(), pins.gpio15.reconfigure()),
             lights: (pins.gpio25.reconfigure(), pins.gpio22.reconfigure()),
-            usb: UsbBusAllocator::new(UsbBus::new(
-                chip.USB,
-                chip.USB_DPRAM,
-                clocks.usb_clock,
-                true,
-                &mut chip.RESETS,
-            )),
+            usb: UsbBusAllocator::new(usb),
             micros,
             watchdog,
             peripherals_hz,
@@ -196,38 +193,22 @@ impl Hardware {
     }
 }
 
-fn converter_bus(
-    spi: pac::SPI0,
-    (out, back, clock, select): (
-        Unused<Gpio19>,
-        Unused<Gpio16>,
-        Unused<Gpio18>,
-        Unused<Gpio17>,
-    ),
+/// A bus whose pins are out, back and clock, at this speed.
+fn spi<D, Tx, Rx, Sck>(
+    device: D,
+    (out, back, clock): (Unused<Tx>, Unused<Rx>, Unused<Sck>),
     (resets, peripherals_hz): (&mut pac::RESETS, HertzU32),
-    micros: Micros,
-) -> Option<ConverterBus> {
+    (hz, mode): (u32, Mode),
+) -> Spi<Enabled, D, SpiPins<Tx, Rx, Sck>>
+where
+    D: SpiDevice,
+    Tx: PinId + ValidFunction<FunctionSpi>,
+    Rx: PinId + ValidFunction<FunctionSpi>,
+    Sck: PinId + ValidFunction<FunctionSpi>,
+    SpiPins<Tx, Rx, Sck>: ValidSpiPinout<D>,
+{
     let pins = (out.reconfigure(), back.reconfigure(), clock.reconfigure());
-    let spi = Spi::new(spi, pins).init(resets, peripherals_hz, CONVERTER_SPI_HZ.Hz(), MODE_1);
-    ExclusiveDevice::new(spi, high(select)?, micros).ok()
-}
-
-fn card_bus(
-    spi: pac::SPI1,
-    (out, back, clock, select): (
-        Unused<Gpio11>,
-        Unused<Gpio12>,
-        Unused<Gpio10>,
-        Unused<Gpio13>,
-    ),
-    (resets, peripherals_hz): (&mut pac::RESETS, HertzU32),
-    micros: Micros,
-) -> Option<CardBus> {
-    let pins = (out.reconfigure(), back.reconfigure(), clock.reconfigure());
-    let mut spi = Spi::new(spi, pins).init(resets, peripherals_hz, CARD_START_HZ.Hz(), MODE_0);
-    let select = high(select)?;
-    wake(&mut spi, micros)?;
-    ExclusiveDevice::new(spi, select, micros).ok()
+    Spi::new(device, pins).init(resets, peripherals_hz, hz.Hz(), mode)
 }
 
 fn start_converter_clock(clocks: &mut ClocksManager) -> Option<()> {
@@ -240,7 +221,7 @@ fn start_converter_clock(clocks: &mut ClocksManager) -> Option<()> {
 /// A chip select, inactive.
 fn high<Id, F, P>(pin: Pin<Id, F, P>) -> Option<Pin<Id, FunctionSioOutput, PullNone>>
 where
-    Id: hal::gpio::PinId + hal::gpio::ValidFunction<FunctionSioOutput>,
+    Id: PinId + ValidFunction<FunctionSioOutput>,
     F: hal::gpio::Function,
     P: hal::gpio::PullType,
 {
