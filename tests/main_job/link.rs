@@ -227,7 +227,7 @@ fn the_page_of_the_link_shows_its_bytes() {
             text += &format!("  {}\n", hex(line));
         }
     };
-    show("who are you? tag 1", framed(1, &Request::Identify));
+    show("identify, tag 1", framed(1, &Request::Identify));
     show(
         "four chunks of the log from byte 300 on, tag 2",
         framed(
@@ -242,10 +242,10 @@ fn the_page_of_the_link_shows_its_bytes() {
         "a chunk, the third, byte 300 on, bytes 00 01 02 00, tag 2",
         framed(2, &Reply::Chunk(chunk)),
     );
-    show("live values, tag 3", framed(3, &Reply::Live(live)));
+    show("live readings, tag 3", framed(3, &Reply::Live(live)));
     let clear = |consent| Request::Clear { end: 300, consent };
     show(
-        "empty the store, all 300 bytes were pulled, tag 5",
+        "clear the store, all 300 bytes were downloaded, tag 5",
         framed(5, &clear(Consent::Pulled { tail: 0x1234_5678 })),
     );
     show(
@@ -256,11 +256,11 @@ fn the_page_of_the_link_shows_its_bytes() {
         ),
     );
     show(
-        "it is welded by TIG from now on, tag 7",
+        "use the process TIG from now on, tag 7",
         framed(7, &Request::Process(Some(Process::Tig))),
     );
     show(
-        "by TIG, tag 7",
+        "the process is TIG, tag 7",
         framed(7, &Reply::Process(Some(Process::Tig))),
     );
     show(

@@ -38,7 +38,8 @@ pub struct PlannedWeld {
     pub number: u16,
     /// Index of its joint, chosen by the sender.
     pub joint: u8,
-    /// The face that must be up, named as the frame is drawn.
+    /// The face that must be up. The front is the face that is up when the plan begins, so a portion after a flip begins
+    /// with the back of the drawing as its front.
     pub side: Side,
     /// Bit set of the indices of the welds that must be finished before it, all lower than its own.
     pub before: u64,
