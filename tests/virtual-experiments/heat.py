@@ -8,9 +8,10 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.linalg import cg
 
+from bricks import SHAPE, Bricks
+
 AMBIENT_C = 20.0
 FILM_MW_PER_MM2_K = 0.02  # still air and radiation, 20 W/(m² K): common practice, no source
-_CORNERS = np.array([[-1, -1, -1], [1, -1, -1], [1, 1, -1], [-1, 1, -1], [-1, -1, 1], [1, -1, 1], [1, 1, 1], [-1, 1, 1]], float)
 _FACES = np.array([[0, 1, 2, 3], [4, 7, 6, 5], [0, 4, 5, 1], [1, 5, 6, 2], [2, 6, 7, 3], [3, 7, 4, 0]])
 
 
@@ -21,7 +22,10 @@ class Heat:
         """`off` names the parts not laid yet; `insulated` picks faces without loss (planes of symmetry)."""
         self.mesh, self.steel, self.insulated = mesh, steel, insulated
         self.conn = mesh.place_of_node[mesh.bricks]
-        self._integrate(mesh.xyz[mesh.bricks])
+        corners = mesh.xyz[mesh.bricks]
+        bricks = Bricks(corners)
+        self.point, self.point_volume = np.einsum("ga,eai->egi", SHAPE, corners), bricks.volume
+        self.unit = np.einsum("egai,egbi,eg->eab", bricks.gradient, bricks.gradient, bricks.volume, optimize=True)
         self.table = steel.enthalpy_table()
         self.temperature = np.full(mesh.places, AMBIENT_C)
         self.enthalpy = np.zeros(mesh.places)
@@ -42,26 +46,9 @@ class Heat:
         self.on |= self.mesh.part_of_brick == part
         self._renew()
 
-    def _integrate(self, corners):
-        """Volumes, unit conduction matrices and integration points of all bricks."""
-        count = len(corners)
-        self.unit = np.zeros((count, 8, 8))
-        self.point, self.shape = np.zeros((count, 8, 3)), np.zeros((8, 8))
-        self.point_volume = np.zeros((count, 8))
-        for g, r in enumerate(_CORNERS / np.sqrt(3)):
-            factors = 1 + _CORNERS * r
-            self.shape[g] = factors.prod(1) / 8
-            slope = np.stack([_CORNERS[:, i] * np.delete(factors, i, 1).prod(1) for i in range(3)], 1) / 8
-            jacobian = np.einsum("ai,eaj->eij", slope, corners)
-            volume = np.abs(np.linalg.det(jacobian))
-            gradient = np.einsum("eij,aj->eai", np.linalg.inv(jacobian), slope)
-            self.unit += np.einsum("eai,ebi,e->eab", gradient, gradient, volume)
-            self.point_volume[:, g] = volume
-            self.point[:, g] = np.einsum("a,eai->ei", self.shape[g], corners)
-
     def _renew(self):
         """Lumped volume and free surface of every place for the bricks that are on."""
-        share = np.einsum("eg,ga->ea", self.point_volume, self.shape) * self.on[:, None]
+        share = np.einsum("eg,ga->ea", self.point_volume, SHAPE) * self.on[:, None]
         self.volume = np.bincount(self.conn.ravel(), share.ravel(), self.mesh.places)
         faces = self.conn[self.on][:, _FACES].reshape(-1, 4)
         _, first, count = np.unique(np.sort(faces, axis=1), axis=0, return_index=True, return_counts=True)
@@ -77,7 +64,7 @@ class Heat:
         """Nodal power of a torch: a ball of Gaussian density about a point, within the bricks that are on."""
         density = np.exp(-3 * ((self.point - centre) ** 2).sum(2) / radius**2) * self.point_volume * self.on[:, None]
         density *= power_mw / density.sum()
-        return np.bincount(self.conn.ravel(), (density @ self.shape).ravel(), self.mesh.places)
+        return np.bincount(self.conn.ravel(), (density @ SHAPE).ravel(), self.mesh.places)
 
     def advance(self, step_s, power=None, film=FILM_MW_PER_MM2_K):
         """One implicit step: Newton on the temperatures, with the enthalpy kept exactly."""

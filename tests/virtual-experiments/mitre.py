@@ -82,11 +82,14 @@ def _section(mesh, along):
 
 
 def _pass(case, name, half, radius):
-    """A seam's run: outer and inner from front to back, the faces from the outer corner to the inner one."""
-    u = half * ROOT2
+    """A seam's run: outer and inner from front to back, the faces from the outer corner to the inner one.
+
+    The torch goes along the middle of the wall, since a butt weld melts right through.
+    """
+    u, w, mid = half * ROOT2, half, half - case["wall_mm"] / 2
     runs = {
-        "outer": ((0, u, half), (0, u, -half)), "inner": ((0, -u, half), (0, -u, -half)),
-        "front": ((0, u, half), (0, -u, half)), "back": ((0, u, -half), (0, -u, -half)),
+        "outer": ((0, mid * ROOT2, w), (0, mid * ROOT2, -w)), "inner": ((0, -mid * ROOT2, w), (0, -mid * ROOT2, -w)),
+        "front": ((0, u, mid), (0, -u, mid)), "back": ((0, u, -mid), (0, -u, -mid)),
     }  # fmt: skip
     return Pass(name, *runs[name], case["heat_j_per_mm"], case["speed_mm_s"], radius, name)
 
