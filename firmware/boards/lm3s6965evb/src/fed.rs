@@ -109,6 +109,8 @@ pub fn setup(header: Header) -> Setup {
 
 /// The logger that the header at UART 1 sets up, with this store and link; the readings come after the header. `None` if
 /// its arc counts contradict each other.
+// The logger is built where it stays, not copied there.
+#[inline(always)]
 pub fn logger<S: Store, L: Link>(
     (store, link): (S, L),
     plan: &'static mut NextWeld,
