@@ -128,7 +128,7 @@ fn errors_are_told_and_nothing_is_written() {
     let ran = bench.calibrate(&["--amps", "-10", "--turns", "10", "--uncertainty", "0.05"]);
     assert_eq!(ran.code, 1);
     assert!(
-        ran.err.contains("-145.5") && ran.err.contains("Look at the turns"),
+        ran.err.contains("-145.5") && ran.err.contains("Check the number of turns"),
         "{}",
         ran.err
     );

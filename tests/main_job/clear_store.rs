@@ -117,7 +117,7 @@ fn another_log_than_the_one_that_was_pulled_stays() {
     for other in [other, [log.as_slice(), &[0; 4]].concat()] {
         std::fs::write(&out, &other).expect("room");
         let why = clear_pulled(&mut source, &out).expect_err("not this log");
-        assert!(why.to_string().contains("not emptied"), "{why}");
+        assert!(why.to_string().contains("not cleared"), "{why}");
         assert!(std::fs::read(&out).expect("there") == other);
     }
     std::fs::write(&out, &log).expect("room");
@@ -159,10 +159,10 @@ fn the_commands_keep_the_log_or_ask_for_a_name() {
     );
     let ran = coldsquare(["clear", "sim:", "--lose-log-of", "the other one"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.err.contains("nothing was cleared"), "{}", ran.err);
+    assert!(ran.err.contains("nothing cleared"), "{}", ran.err);
     let ran = coldsquare(["clear", "sim:", "--lose-log-of", "simulated logger"]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    assert!(ran.out.contains("a new log has begun"), "{}", ran.out);
+    assert!(ran.out.contains("a new log has started"), "{}", ran.out);
 }
 
 /// A logger that answers whole messages that make no sense together.

@@ -160,7 +160,7 @@ fn what_cannot_be_done_soundly_is_shut_with_its_reason() {
     }
     let text = bowed("structural = true").run("correct", &[]).out;
     assert!(
-        text.contains("the code that applies and a licensed engineer"),
+        text.contains("The code that applies and a licensed engineer"),
         "{text}"
     );
     assert!(
@@ -393,7 +393,7 @@ fn a_structural_member_that_is_none_is_an_error_with_its_place() {
     }
     for (wrong, said) in [
         ("structural = 3", "true, false or a list of members"),
-        ("structural = [3]", "no name of a member"),
+        ("structural = [3]", "not the name of a member"),
     ] {
         let ran = Shop::new(wrong).run("check", &[]);
         assert!(

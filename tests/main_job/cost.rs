@@ -55,7 +55,7 @@ fn what_is_used_up_follows_from_length_speed_and_density() {
     for (found, arc_s) in row(&ran, "wire").into_iter().zip([arc_s, arc_logged]) {
         assert_close(found, wire_kg(arc_s), 6e-4, 0.0);
     }
-    for (found, arc_s) in row(&ran, "gas while the arc burns")
+    for (found, arc_s) in row(&ran, "gas during arc time")
         .into_iter()
         .zip([arc_s, arc_logged])
     {
@@ -65,7 +65,7 @@ fn what_is_used_up_follows_from_length_speed_and_density() {
     let arc_kwh = 0.25 / 0.8 * length / 3600.0;
     assert_close(row(&ran, "energy at the arc")[0], arc_kwh, 6e-4, 0.0);
     assert_close(
-        row(&ran, "energy from the socket")[0],
+        row(&ran, "energy from the mains")[0],
         arc_kwh / 0.8,
         6e-4,
         0.0,
@@ -91,7 +91,7 @@ fn the_worst_ten_minutes_are_those_of_the_whole_short_build() {
     let ran = run(&format!("{SMALL_FRAME}{SHOP}"), &["--pause", "10"]);
     let arc_s = row(&ran, "arc time")[0];
     let by_hand = 115.0f64.powi(2) * arc_s / (200.0f64.powi(2) * 0.35 * 600.0);
-    let share = row(&ran, "worst 10 min: of what the machine stands");
+    let share = row(&ran, "worst 10 min: % of rated duty cycle");
     assert_close(share[0], 100.0 * by_hand, 0.6, 0.01);
     assert_close(
         row(&ran, "worst 10 min: arc on")[0],
@@ -103,12 +103,12 @@ fn the_worst_ten_minutes_are_those_of_the_whole_short_build() {
         share[1] > 0.5 * share[0] && share[1] < 2.0 * share[0],
         "{share:?}"
     );
-    assert!(!ran.out.contains("more than the machine stands"));
+    assert!(!ran.out.contains("more than the rated duty cycle"));
     let weak = SHOP.replace("rated_duty_cycle = 35", "rated_duty_cycle = 2");
     assert!(
         run(&format!("{SMALL_FRAME}{weak}"), &[])
             .out
-            .contains("more than the machine stands")
+            .contains("more than the rated duty cycle")
     );
 }
 
@@ -117,9 +117,9 @@ fn what_is_not_given_is_not_guessed() {
     let ran = run(SMALL_FRAME, &["--welds"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     for name in [
-        "gas while the arc burns",
-        "energy from the socket",
-        "worst 10 min: of what",
+        "gas during arc time",
+        "energy from the mains",
+        "worst 10 min: % of rated",
     ] {
         let line = ran
             .out

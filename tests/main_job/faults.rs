@@ -389,13 +389,13 @@ fn what_the_leads_the_clamp_and_the_converter_do_is_in_the_log() {
             voltage_stuck,
             VoltageStuck,
             [4896, 4896],
-            "look at lead and converter",
+            "check the leads and the converter",
         ),
         (
             current_stuck,
             CurrentStuck,
             [2388, 2388],
-            "look at clamp and converter",
+            "check the clamp and the converter",
         ),
     ] {
         let (said, pulled) = with(wave, &mut |_, _, _| {});
@@ -446,7 +446,7 @@ fn a_card_that_was_out_for_a_while_costs_what_came_meanwhile_and_that_is_told() 
     let tally = &pulled.log.report.tally;
     assert_eq!(tally.damaged_stretches, 0);
     assert!(tally.missing > 3, "{tally:?}");
-    assert!(pulled.notes.contains("refused records"), "{}", pulled.notes);
+    assert!(pulled.notes.contains("could not store records"), "{}", pulled.notes);
     // It works again, and still says that something was lost.
     assert_eq!(said.identity.store, StoreState::Working);
     assert_eq!(said.live.last_alarm, Some(EventKind::StoreFault));

@@ -141,7 +141,7 @@ fn what_was_learned_is_kept_used_listed_and_taken_back() {
     shop.measured();
     let shown = shop.run("learn gate.toml");
     assert_eq!((shown.code, shown.err.as_str()), (0, ""), "{}", shown.out);
-    assert!(shown.out.contains("Nothing was written"), "{}", shown.out);
+    assert!(shown.out.contains("Nothing written"), "{}", shown.out);
     assert!(shown.out.contains("Next build of"), "{}", shown.out);
     assert_eq!(shop.file(), None, "nothing is learned silently");
 
@@ -187,7 +187,7 @@ fn what_was_learned_is_kept_used_listed_and_taken_back() {
     };
     let back = shop.run("predict gate.toml").out;
     assert!(
-        back.contains("our-shop.toml holds nothing learned: published factors"),
+        back.contains("our-shop.toml holds no factors yet: published factors"),
         "{back}"
     );
     assert_eq!(
@@ -197,7 +197,7 @@ fn what_was_learned_is_kept_used_listed_and_taken_back() {
     );
     let history = shop.run("learn --shop our-shop.toml --history").out;
     assert!(
-        history.contains("3  2026-05-07  back to the published factors"),
+        history.contains("3  2026-05-07  return to the published factors"),
         "{history}"
     );
 
@@ -219,7 +219,7 @@ fn a_file_changed_by_hand_is_refused_with_its_place() {
     let text = shop
         .file()
         .expect("kept")
-        .replace("way = \"closing\"", "way = \"shutting\"");
+        .replace("shrinkage = \"transverse\"", "shrinkage = \"shutting\"");
     std::fs::write(shop.path("our-shop.toml"), text).expect("written");
     let ran = shop.run("predict gate.toml");
     assert_eq!(ran.code, 1);
@@ -242,7 +242,7 @@ fn readings_that_contradict_look_like_another_unit_or_were_corrected_teach_nothi
         ),
         (
             vec!["--width", "top=599.7", "--after-correction", "1"],
-            "readings after a correction",
+            "readings after straightening",
         ),
     ] {
         let shop = Shop::new();
@@ -301,7 +301,7 @@ fn a_reading_noted_twice_with_another_value_is_said_when_it_is_noted_and_when_it
     assert!(
         second
             .err
-            .contains("width at the top: 596 mm contradicts the 599.7 mm noted on 2026-05-05"),
+            .contains("width at the top: 596 mm contradicts 599.7 mm of 2026-05-05"),
         "{}",
         second.err
     );
@@ -327,7 +327,7 @@ fn a_log_that_is_gone_is_said_and_a_frame_measured_with_it_is_compared_with_the_
     std::fs::remove_file(shop.path("weld.log")).expect("there");
     let learned = shop.run("learn gate.toml").out;
     assert!(
-        learned.contains("weld.log is not beside the job; nothing is learned from it"),
+        learned.contains("weld.log is not beside the job, or has changed; nothing is learned from it"),
         "{learned}"
     );
     let listed = shop.run("measure gate.toml");
@@ -339,7 +339,7 @@ fn a_log_that_is_gone_is_said_and_a_frame_measured_with_it_is_compared_with_the_
     assert!(
         listed
             .err
-            .contains("is not beside the job; compared with the plan"),
+            .contains("is not beside the job, or has changed; compared with the plan"),
         "{}",
         listed.err
     );
@@ -382,14 +382,14 @@ fn a_shop_file_that_is_mistyped_is_said_by_every_command() {
     ] {
         let out = shop.run(command).out;
         assert!(
-            out.contains("names the shop file ourshop.toml, which is not there: published factors"),
+            out.contains("names the shop factors file ourshop.toml, which does not exist: published factors"),
             "{command}: {out}"
         );
     }
     shop.measured();
     let learned = shop.run("learn gate.toml").out;
     assert!(
-        learned.contains("ourshop.toml, which is not there yet"),
+        learned.contains("ourshop.toml, which does not exist yet"),
         "{learned}"
     );
     for command in [
@@ -400,7 +400,7 @@ fn a_shop_file_that_is_mistyped_is_said_by_every_command() {
         let ran = shop.run(command);
         assert_eq!(ran.code, 1, "{command}");
         assert!(
-            ran.err.contains("is not there; is it mistyped?"),
+            ran.err.contains("does not exist; check the name"),
             "{command}: {}",
             ran.err
         );
@@ -417,7 +417,7 @@ fn a_shop_file_that_is_mistyped_is_said_by_every_command() {
 /// All that it prints but the last line, which names files of this computer.
 fn printed(ran: &Ran) -> String {
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let end = ran.out.find("\nNothing was written").expect("it says so");
+    let end = ran.out.find("\nNothing written").expect("it says so");
     ran.out[..end].to_owned()
 }
 

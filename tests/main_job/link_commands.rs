@@ -13,7 +13,7 @@ fn the_commands_work_without_a_logger_and_never_overwrite() {
     let again = coldsquare(["pull", "sim:", name]);
     assert_eq!(again.code, 4, "{}", again.err);
     assert!(
-        again.err.contains("exists and was left as it is"),
+        again.err.contains("exists and was not changed"),
         "{}",
         again.err
     );
@@ -82,7 +82,7 @@ fn plan_calibration_and_clock_are_sent_and_errors_are_told_before_anything_is_se
     let ran = coldsquare(["send", "sim:", "--clock", "--plan", &plan, "--job", &job]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     assert!(
-        ran.out.contains("Clock set: ") && ran.out.contains("Plan taken: "),
+        ran.out.contains("Clock set: ") && ran.out.contains("Plan sent: "),
         "{}",
         ran.out
     );
@@ -100,7 +100,7 @@ fn plan_calibration_and_clock_are_sent_and_errors_are_told_before_anything_is_se
         "7",
     ]);
     assert!(
-        ran.code == 1 && ran.err.contains("there is no part 7"),
+        ran.code == 1 && ran.err.contains("there is no portion 7"),
         "{}",
         ran.err
     );
@@ -110,7 +110,7 @@ fn plan_calibration_and_clock_are_sent_and_errors_are_told_before_anything_is_se
     std::fs::write(bench.file("clamp.toml"), &example).expect("written");
     let ran = coldsquare(["send", "sim:", "--calibration", &bench.file("clamp.toml")]);
     assert!(
-        ran.code == 1 && ran.err.contains("another sample rate"),
+        ran.code == 1 && ran.err.contains("different sampling rate"),
         "{}",
         ran.err
     );

@@ -33,7 +33,7 @@ fn readings_are_added_with_their_unit_doubt_date_and_log() {
     assert!(
         shop.measure(&[])
             .out
-            .contains("Nothing of this job has been measured yet")
+            .contains("No measurements for this job yet")
     );
     let log = shop.path("weld.log");
     let first = shop.measure(&[
@@ -110,7 +110,7 @@ fn nonsense_is_refused_and_nothing_is_written() {
             "do not belong to one bow",
         ),
         (vec!["--bow", "top rail = 3"], 1, "say to which side"),
-        (vec!["--twist", "middle = 3"], 1, "is no corner"),
+        (vec!["--twist", "middle = 3"], 1, "is not a corner"),
         (vec!["--gap", "nowhere = 3"], 1, "there is no joint"),
         (vec!["--width", "three"], 1, "47 1/4 in"),
         (
@@ -137,7 +137,7 @@ fn nonsense_is_refused_and_nothing_is_written() {
         (
             vec!["--bow", "top rail up = 3", "--plus-minus", "0"],
             1,
-            "over 0",
+            "greater than 0",
         ),
     ] {
         let ran = shop.measure(&given);
@@ -147,7 +147,7 @@ fn nonsense_is_refused_and_nothing_is_written() {
     assert_eq!(shop.file(), None);
     let kept = shop.measure(&["--bow", "top rail up = 0.125", "--anyway"]);
     assert_eq!(kept.code, 0);
-    assert!(kept.err.contains("kept all the same"));
+    assert!(kept.err.contains("kept despite a warning"));
     assert!(
         shop.file()
             .expect("written")

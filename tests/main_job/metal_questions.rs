@@ -61,7 +61,7 @@ fn thin_mild_steel_is_told_that_preheat_does_not_matter() {
         ]);
         assert_eq!(ran.code, 0, "{}", ran.err);
         assert!(
-            ran.out.contains("preheat") && ran.out.contains("does not matter"),
+            ran.out.contains("preheat") && ran.out.contains("not needed"),
             "{}",
             ran.out
         );

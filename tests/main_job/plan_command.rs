@@ -162,7 +162,7 @@ fn a_plan_never_takes_the_place_of_a_file_unasked() {
 fn who_has_written_a_plan_is_told_where_it_is_and_what_comes_next() {
     let bench = Bench::with(GATE);
     for (name, json, next) in [
-        ("plan.html", false, "print its bench card"),
+        ("plan.html", false, "print the bench card"),
         ("plan.json", true, "coldsquare send PORT --plan "),
         ("plan.txt", false, "coldsquare predict "),
     ] {

@@ -80,8 +80,8 @@ fn another_order_is_another_answer_and_a_wrong_order_is_refused() {
     for (order, says) in [
         ("1-15", "the order leaves out weld 16"),
         ("1-16 3", "the order names weld 3 twice"),
-        ("1-17", "the order names weld 17, and the job has 1 to 16"),
-        ("0-15", "'0-15' is no weld number"),
+        ("1-17", "the order names weld 17, but the job has welds 1 to 16"),
+        ("0-15", "'0-15' is not a weld number"),
     ] {
         let (code, out, err) = command(&["predict", &path, "--order", order]);
         assert_eq!((code, out.as_str()), (1, ""), "{order}");
@@ -345,7 +345,7 @@ fn a_log_replaces_the_planned_heat_and_what_was_not_measured_is_said() {
         "--json",
     ]);
     assert_eq!(code, 0, "{err}");
-    assert_eq!(err, "note: not measured, so taken as planned: weld 8\n");
+    assert_eq!(err, "note: no measured heat, taken as planned: weld 8\n");
     let read = |text: &str| -> serde_json::Value { serde_json::from_str(text).expect("JSON") };
     let (planned, logged) = (read(&planned), read(&logged));
     assert_eq!(logged["order_from"], "the order welded");

@@ -236,7 +236,7 @@ fn readings_of_another_build_are_not_this_ones_and_it_is_said() {
     shop.on_this_log(&["--width", "top=599.5"]);
     let out = shop.map().out;
     assert!(
-        out.contains("without naming a log is left out") && out.contains("-0.50 ± 1.00"),
+        out.contains("without a log are left out") && out.contains("-0.50 ± 1.00"),
         "{out}"
     );
 }

@@ -172,11 +172,11 @@ fn what_cannot_be_a_calibration_is_refused_and_a_spoiled_file_is_said() {
     let shop = Shop::new();
     let log = shop.path("weld.log");
     for (more, code, says) in [
-        (vec!["--amps-times", "100"], 1, "was not working"),
+        (vec!["--amps-times", "100"], 1, "did not work"),
         (
             vec!["--amps-times", "1", "--amps-plus", "nan"],
             1,
-            "plus is a number",
+            "offset must be",
         ),
         (vec!["--amps-plus", "1"], 2, "--amps-times"),
         (
@@ -201,7 +201,7 @@ fn what_cannot_be_a_calibration_is_refused_and_a_spoiled_file_is_said() {
     assert_eq!(ran.code, 1);
     assert!(
         ran.err
-            .contains("weld-calibration.toml: calibration 1: on is a date"),
+            .contains("weld-calibration.toml: calibration 1: `on` must be a date"),
         "{}",
         ran.err
     );

@@ -116,7 +116,7 @@ fn a_process_is_told_by_its_name_and_a_plan_for_another_one_is_noticed() {
         (told.code, told.out.as_str(), told.err.as_str()),
         (
             0,
-            "It looks for arcs as TIG (141) has them, and keeps that.\n",
+            "Process set to TIG (141); the logger keeps it when switched off.\n",
             ""
         )
     );
@@ -149,7 +149,7 @@ fn a_process_is_told_by_its_name_and_a_plan_for_another_one_is_noticed() {
     assert_eq!(send("mag").err, "");
     assert_eq!(
         send("tig").err,
-        "The logger looks for arcs as TIG (141) has them, and this job is welded by MAG, solid wire (135). Tell it, or \
-         beads may be missed or made up: `coldsquare send sim: --process 135`\n"
+        "The logger is set to TIG (141), but this job is welded by MAG, solid wire (135). Set the process, or beads may \
+         be missed or invented: `coldsquare send sim: --process 135`\n"
     );
 }

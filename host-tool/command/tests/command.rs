@@ -288,7 +288,7 @@ fn a_card_s_file_is_made_and_what_is_there_is_kept() {
     let empty = bench.run(&["pull", "COLDSQ.JNL", "gate.log"]);
     assert_eq!(empty.0.status.code(), Some(1));
     assert!(
-        empty.err().contains("nothing was recorded"),
+        empty.err().contains("nothing was logged"),
         "{}",
         empty.err()
     );

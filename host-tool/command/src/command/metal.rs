@@ -286,7 +286,7 @@ fn preheat(
     let advice = advise(&case, arguments.work).map(|advice| match advice {
         PreheatAdvice::NotNeeded { at_most } => (
             format!(
-                "not needed: {} at most is required, and the work is at {}",
+                "not needed: the rule asks for {} at most, and the work is at {}",
                 units.temperature(at_most),
                 units.temperature(arguments.work)
             ),

@@ -174,7 +174,7 @@ mod tests {
         assert!(
             from_text(&wrong)
                 .expect_err("no date")
-                .contains("give a date")
+                .contains("write a date")
         );
     }
 }
