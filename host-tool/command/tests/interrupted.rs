@@ -86,7 +86,7 @@ fn a_search_that_has_run_out_of_time_says_so_in_the_text() {
     );
     let output = process.wait_with_output().expect("it ends");
     assert_eq!(output.status.code(), Some(0));
-    assert!(String::from_utf8_lossy(&output.stderr).starts_with("the time is up: "));
+    assert!(String::from_utf8_lossy(&output.stderr).starts_with("time is up: "));
     let text = String::from_utf8_lossy(&output.stdout);
     assert!(text.contains("\nStopped early: "), "{text}");
 }
