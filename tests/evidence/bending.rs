@@ -15,6 +15,11 @@ fn metal(yield_mpa: f64, modulus_mpa: f64) -> BarMetal {
     }
 }
 
+/// Plastic over elastic modulus.
+fn shape_factor(profile: &Profile) -> f64 {
+    profile.plastic_modulus_mm3() / profile.elastic_modulus_mm3()
+}
+
 fn section(designation: &str) -> Section {
     Section::parse(designation).expect("a section")
 }
@@ -35,12 +40,6 @@ fn a_rectangle_loaded_past_yield_and_let_go() {
     assert_printed(released(60.0) - 240.0, "66.7");
     // 35.56: printed as 35.5, cut rather than rounded.
     assert_close(240.0 - released(40.0), 35.5, 0.06, 0.0);
-    assert_close(
-        bar.bend_to_per_mm(bar.kept_per_mm(curvature)),
-        curvature,
-        0.0,
-        1e-9,
-    );
 }
 
 /// Rectangle 50 x 100 mm, M 24 kN·m, yield 240 MPa, E 200 GPa (exercise 71118 of a public collection; results worked
@@ -99,7 +98,7 @@ fn a_box_of_two_wall_thicknesses() {
         "122",
     );
     assert_printed(profile.plastic_modulus_mm3() / 1e3, "668.0");
-    assert_printed(profile.shape_factor(), "1.2009");
+    assert_printed(shape_factor(&profile), "1.2009");
 }
 
 /// Rectangle 1.5, I-section about 1.12 (classroom values of a public collection, examoo); thin round tube 4/π and round
@@ -108,7 +107,7 @@ fn a_box_of_two_wall_thicknesses() {
 #[test]
 fn shape_factors() {
     assert_close(
-        Profile::bar(40.0, 5.0).unwrap().shape_factor(),
+        shape_factor(&Profile::bar(40.0, 5.0).unwrap()),
         1.5,
         1e-9,
         0.0,
@@ -117,9 +116,9 @@ fn shape_factors() {
         Profile::round_tube(1000.0, 0.2).unwrap(),
         std::f64::consts::PI,
     );
-    assert_close(thin.shape_factor(), 4.0 / pi, 1e-3, 0.0);
+    assert_close(shape_factor(&thin), 4.0 / pi, 1e-3, 0.0);
     assert_close(
-        Profile::round_bar(20.0).unwrap().shape_factor(),
+        shape_factor(&Profile::round_bar(20.0).unwrap()),
         16.0 / (3.0 * pi),
         1e-9,
         0.0,
@@ -139,7 +138,7 @@ fn shape_factors() {
         hollow: false,
     };
     let beam = Profile::of_blocks(&[flange(0.0), web, flange(190.0)], Wall::Solid, 6.0).unwrap();
-    assert_close(beam.shape_factor(), 1.12, 0.02, 0.0);
+    assert_close(shape_factor(&beam), 1.12, 0.02, 0.0);
     for (designation, in_width, factor) in [
         ("SHS 25x25x2", false, 1.235),
         ("SHS 40x40x3", false, 1.227),
@@ -151,7 +150,7 @@ fn shape_factors() {
         ("CHS 42.4x3.2", false, 1.373),
     ] {
         let profile = profile(&section(designation), in_width).unwrap();
-        assert_close(profile.shape_factor(), factor, 0.0, 4e-3);
+        assert_close(shape_factor(&profile), factor, 0.0, 4e-3);
     }
 }
 

@@ -43,7 +43,11 @@ fn a_weld_all_round_the_tube_is_the_thin_plate_of_the_standard() {
     };
     let weld = [pulse(heat, 160.0, 0.0)];
     let to = |limit| joint.wait_until_below(Celsius(limit), &weld).unwrap().0;
-    let standard = Cooling::new(Celsius(20.0), ShapeFactors::BEAD_ON_PLATE)
+    let bead_on_plate = ShapeFactors {
+        thin: 1.0,
+        thick: 1.0,
+    };
+    let standard = Cooling::new(Celsius(20.0), bead_on_plate)
         .unwrap()
         .thin_plate_time(JoulesPerMillimetre(heat), Millimetres(thickness))
         .unwrap();

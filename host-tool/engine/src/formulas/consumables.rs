@@ -187,31 +187,15 @@ const BURN_OFF: Formula = Formula {
     clause: "burn-off rule for solid steel wire in short arc, from makers' manuals",
 };
 
-/// Current to start from in mild steel of this wall: one ampere for every thousandth of an inch.
-///
-/// Source: makers' manuals for MIG with solid wire in short arc; a starting setting to try on scrap first. The range,
-/// 0.6 to 6.4 mm, is that of the charts (24 gauge to about a quarter inch).
-///
-/// # Errors
-/// [`FormulaError`] when the thickness is out of that range.
-pub fn starting_current(thickness: Millimetres) -> Result<Amperes, FormulaError> {
-    let thickness = BURN_OFF.require(
-        "metal thickness",
-        thickness.0,
-        "mm",
-        Allowed::Between(0.6, 6.4),
-    )?;
-    Ok(Amperes(Millimetres(thickness).inches() * 1000.0))
-}
-
 /// Wires of the burn-off rule: diameter in inches, inches per minute of wire for each ampere.
 const BURN_OFF_RATES: [(f64, f64); 4] = [(0.024, 3.5), (0.030, 2.0), (0.035, 1.6), (0.045, 1.0)];
 
 /// Wire feed that burns off at this current (20 to 250 A): solid steel wire of 0.6, 0.8, 0.9 or 1.1 to 1.2 mm,
 /// short arc.
 ///
-/// Source: as [`starting_current`]. The rule is given for 0.024, 0.030, 0.035 and 0.045 in; the metric wire next to
-/// it (no more than 6 % thicker, 5 % thinner) uses its rate.
+/// Source: makers' manuals for MIG with solid wire in short arc; a starting setting to try on scrap first. The rule is
+/// given for 0.024, 0.030, 0.035 and 0.045 in; the metric wire next to it (no more than 6 % thicker, 5 % thinner) uses
+/// its rate.
 ///
 /// # Errors
 /// [`FormulaError`] when the current is out of its range, or no such wire is in the rule.
@@ -281,7 +265,6 @@ mod tests {
                 operating_factor(Seconds(a), Seconds(b)),
                 gas_used(a, Seconds(b)).map(Litres::value),
                 fillet_area(Millimetres(a)).map(SquareMillimetres::value),
-                starting_current(Millimetres(a)).map(Amperes::value),
                 wire_feed_for(Amperes(a), Millimetres(b)).map(MillimetresPerSecond::value),
                 wire_feed_for(Amperes(100.0), Millimetres(b)).map(MillimetresPerSecond::value),
             ];

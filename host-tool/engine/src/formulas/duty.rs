@@ -55,16 +55,6 @@ impl Rating {
         Ok((self.duty * ratio * ratio).min(1.0))
     }
 
-    /// Current for this fraction of ten minutes: I₂ = I₁·√(X₁/X₂). The source may give less: see its rating plate.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when the fraction is not over 0 and up to 1.
-    pub fn current_at(self, duty: f64) -> Result<Amperes, FormulaError> {
-        Ok(Amperes(
-            self.current_a * libm::sqrt(self.duty / checked_duty(duty)?),
-        ))
-    }
-
     /// Ampere-squared seconds in ten minutes at the rated point.
     fn squared_allowance(self) -> f64 {
         self.current_a * self.current_a * self.duty * CYCLE.0
@@ -187,9 +177,6 @@ mod tests {
             if let Ok(rating) = Rating::new(Amperes(current), duty) {
                 if let Ok(duty) = rating.duty_at(Amperes(other)) {
                     prop_assert!(duty > 0.0 && duty <= 1.0);
-                }
-                if let Ok(current) = rating.current_at(other) {
-                    prop_assert!(current.is_finite());
                 }
             }
             let mut window = DutyWindow::default();

@@ -110,17 +110,6 @@ impl PreheatCase {
         })
     }
 
-    /// The older form: 700·CET + 160·tanh(d/35) + 62·HD^0.35 + (53·CET − 32)·Q − 330, °C.
-    ///
-    /// Source: SEW 088 Beiblatt 1, for yield strengths of 300 to 1000 N/mm²; range of the other values as for C.8.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when a value is out of its range.
-    pub fn temperature_sew(&self) -> Result<Celsius, FormulaError> {
-        let temperature = self.temperature()?;
-        Ok(temperature + Celsius(3.0 * self.cet_percent - 2.0))
-    }
-
     fn checked(&self) -> Result<Case, FormulaError> {
         let within = |quantity, value, unit, (least, most)| {
             METHOD_B.require(quantity, value, unit, Allowed::Between(least, most))
@@ -229,7 +218,7 @@ mod tests {
             if let Ok(temperature) = case.temperature() {
                 prop_assert!(temperature.is_finite());
             }
-            let _ = (case.shares(), case.temperature_sew(), advise(&case, Celsius(ambient)));
+            let _ = (case.shares(), advise(&case, Celsius(ambient)));
             let _ = advise(&case, Celsius(20.0));
         }
 

@@ -109,15 +109,7 @@ impl Section {
         self.properties.area_mm2 * 1e-6 * material.density_kg_m3
     }
 
-    /// Corners of the outer outline (y, z), anticlockwise, centroid at the origin, arcs as short chords, mm.
-    #[must_use]
-    pub fn outline_mm(&self) -> Vec<[f64; 2]> {
-        let (outer, hollow) = properties::contours(&self.shape);
-        let (_, [cy, cz]) = properties::moments(&outer, hollow.as_ref());
-        outer.polygon([-cy, -cz])
-    }
-
-    /// As [`Section::outline_mm`], for the hollow of a tube.
+    /// Corners of the hollow of a tube (y, z), anticlockwise, centroid at the origin, arcs as short chords, mm.
     #[must_use]
     pub fn hollow_mm(&self) -> Option<Vec<[f64; 2]>> {
         properties::contours(&self.shape)

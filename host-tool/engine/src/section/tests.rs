@@ -137,29 +137,6 @@ fn a_refusal_says_what_to_write_instead() {
     }
 }
 
-#[test]
-fn the_outline_is_the_size_that_was_asked_for_with_the_centroid_inside_the_box() {
-    for (text, width, depth) in [
-        ("RHS 50x30x3", 30.0, 50.0),
-        ("L 50x30x4", 30.0, 50.0),
-        ("U 50x38x5", 38.0, 50.0),
-    ] {
-        let outline = Section::parse(text).unwrap().outline_mm();
-        for (axis, size) in [(0, width), (1, depth)] {
-            let low = outline
-                .iter()
-                .map(|p| p[axis])
-                .fold(f64::INFINITY, f64::min);
-            let high = outline
-                .iter()
-                .map(|p| p[axis])
-                .fold(f64::NEG_INFINITY, f64::max);
-            close(high - low, size, 1e-12);
-            assert!(low < 0.0 && high > 0.0);
-        }
-    }
-}
-
 proptest! {
     #[test]
     fn no_text_panics(text in "\\PC{0,30}") {

@@ -206,12 +206,6 @@ impl Profile {
         self.integral(half, 0.0, |z| libm::fabs(z - half))
     }
 
-    /// Shape factor: plastic over elastic modulus; 1.5 for a flat, about 1.2 for a tube.
-    #[must_use]
-    pub fn shape_factor(&self) -> f64 {
-        self.plastic_modulus_mm3() / self.elastic_modulus_mm3()
-    }
-
     /// The height between the edges where a function that falls with height passes zero.
     pub(super) fn zero_of(&self, of: impl Fn(f64) -> f64) -> f64 {
         let (mut low, mut high) = self.edges_mm();

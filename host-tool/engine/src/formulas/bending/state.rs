@@ -137,14 +137,6 @@ impl Bar {
         curvature_per_mm - self.moment_n_mm(curvature_per_mm) / self.stiffness
     }
 
-    /// Curvature to bend to for this residual curvature, 1/mm.
-    #[must_use]
-    pub fn bend_to_per_mm(&self, kept_per_mm: f64) -> f64 {
-        let wanted = libm::fabs(kept_per_mm);
-        let sign = if kept_per_mm < 0.0 { -1.0 } else { 1.0 };
-        sign * self.rising(wanted, |curvature| self.kept_per_mm(curvature))
-    }
-
     /// Curvature at a moment of the first bending, 1/mm; the greatest curvature if the bar cannot carry the moment.
     #[must_use]
     pub fn curvature_per_mm(&self, moment_n_mm: f64) -> f64 {

@@ -22,10 +22,9 @@ proptest! {
         let (one, two) = (bar.moment_n_mm(curvature), bar.moment_n_mm(curvature * more));
         prop_assert!(two > one * (1.0 - 1e-12), "{one} {two}");
         prop_assert!(two <= bar.plastic_moment_n_mm() * (1.0 + 1e-9));
-        // What stays, and back again.
         let kept = bar.kept_per_mm(curvature);
         if times > 1.05 {
-            prop_assert!((bar.bend_to_per_mm(kept) / curvature - 1.0).abs() < 1e-6);
+            prop_assert!(kept > 0.0 && kept < curvature);
         } else if times < 1.0 {
             prop_assert!(kept.abs() < 1e-12 * curvature);
         }
@@ -56,7 +55,7 @@ proptest! {
         ];
         let metal = BarMetal { modulus_mpa: c, yield_mpa: d, hardening: e };
         for profile in profiles.into_iter().flatten() {
-            prop_assert!(profile.shape_factor().is_finite());
+            prop_assert!(profile.plastic_modulus_mm3().is_finite());
             let _ = bearing_limit(&profile, metal, a);
             for bar in [Bar::new(profile, metal), Bar::new(profile, STEEL)].into_iter().flatten() {
                 let press = Press { span_mm: a, apart_mm: b, length_mm: c };
@@ -64,7 +63,6 @@ proptest! {
                     let _ = press.for_kept(&bar, d);
                 }
                 prop_assert!(bar.moment_n_mm(1.0).is_finite());
-                let _ = bar.bend_to_per_mm(a);
                 let _ = strain_limit(&profile, metal);
             }
         }
