@@ -28,6 +28,14 @@ pub struct Estimate<T> {
     pub expanded: T,
 }
 
+impl<T: Copy> Estimate<T> {
+    /// "120.0 ± 2.5": both as numbers with these decimals.
+    pub(crate) fn format(&self, decimals: usize, number: impl Fn(T) -> f64) -> String {
+        let (value, expanded) = (number(self.value), number(self.expanded));
+        format!("{value:.decimals$} ± {expanded:.decimals$}")
+    }
+}
+
 /// The verdict on a quantity, a run or a weld. Ordered: the worst of several is the greatest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Verdict {

@@ -50,9 +50,7 @@ pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaErro
             ..
         } => {
             let (depth, width) = in_plane(depth_mm, width_mm);
-            let leg = metal(0.0, thickness_mm, width);
-            let upright = metal(thickness_mm, depth, thickness_mm);
-            Profile::of_blocks(&[leg, upright], Wall::Solid, thickness_mm)
+            angle(depth, width, thickness_mm)
         }
         Shape::Channel {
             depth_mm,
@@ -60,19 +58,42 @@ pub fn profile(section: &Section, in_width: bool) -> Result<Profile, FormulaErro
             web_mm,
             flange_mm,
             ..
-        } => {
-            let wall = web_mm.min(flange_mm);
-            if in_width {
-                let web = metal(0.0, web_mm, depth_mm);
-                let flanges = metal(web_mm, width_mm, 2.0 * flange_mm);
-                return Profile::of_blocks(&[web, flanges], Wall::Solid, wall);
-            }
-            let lower = metal(0.0, flange_mm, width_mm);
-            let web = metal(flange_mm, depth_mm - flange_mm, web_mm);
-            let upper = metal(depth_mm - flange_mm, depth_mm, width_mm);
-            Profile::of_blocks(&[lower, web, upper], Wall::Solid, wall)
-        }
+        } if in_width => channel_in_width([depth_mm, width_mm], web_mm, flange_mm),
+        Shape::Channel {
+            depth_mm,
+            width_mm,
+            web_mm,
+            flange_mm,
+            ..
+        } => channel_in_depth([depth_mm, width_mm], web_mm, flange_mm),
     }
+}
+
+fn angle(depth_mm: f64, width_mm: f64, thickness_mm: f64) -> Result<Profile, FormulaError> {
+    let leg = metal(0.0, thickness_mm, width_mm);
+    let upright = metal(thickness_mm, depth_mm, thickness_mm);
+    Profile::of_blocks(&[leg, upright], Wall::Solid, thickness_mm)
+}
+
+fn channel_in_width(
+    [depth_mm, width_mm]: [f64; 2],
+    web_mm: f64,
+    flange_mm: f64,
+) -> Result<Profile, FormulaError> {
+    let web = metal(0.0, web_mm, depth_mm);
+    let flanges = metal(web_mm, width_mm, 2.0 * flange_mm);
+    Profile::of_blocks(&[web, flanges], Wall::Solid, web_mm.min(flange_mm))
+}
+
+fn channel_in_depth(
+    [depth_mm, width_mm]: [f64; 2],
+    web_mm: f64,
+    flange_mm: f64,
+) -> Result<Profile, FormulaError> {
+    let lower = metal(0.0, flange_mm, width_mm);
+    let web = metal(flange_mm, depth_mm - flange_mm, web_mm);
+    let upper = metal(depth_mm - flange_mm, depth_mm, width_mm);
+    Profile::of_blocks(&[lower, web, upper], Wall::Solid, web_mm.min(flange_mm))
 }
 
 fn metal(low_mm: f64, high_mm: f64, width_mm: f64) -> Block {

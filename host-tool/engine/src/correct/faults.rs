@@ -34,24 +34,14 @@ pub(super) fn correction(
         if change.measure.kind == MeasureKind::Diagonal && !measured {
             continue;
         }
-        faults.push(Fault {
-            name: change.measure.name.clone(),
+        let case = Case {
+            job,
+            change,
             measured,
-            change_mm: change.change_mm.value,
-            plus_minus_mm: change.change_mm.expanded(),
             tolerance_mm: tolerance,
-            length_mm: match change.measure.kind {
-                MeasureKind::Bow => over,
-                _ => 0.0,
-            },
-            options: options(&Case {
-                job,
-                change,
-                measured,
-                tolerance_mm: tolerance,
-                settings,
-            }),
-        });
+            settings,
+        };
+        faults.push(fault(&case, over));
     }
     faults.sort_by(|a, b| {
         (b.change_mm.abs() / b.tolerance_mm).total_cmp(&(a.change_mm.abs() / a.tolerance_mm))
@@ -64,5 +54,22 @@ pub(super) fn correction(
         within_tolerance,
         sizes: Vec::new(),
         units: settings.units,
+    }
+}
+
+/// A measure that is out of tolerance over a length, with its options.
+fn fault(case: &Case<'_>, over_mm: f64) -> Fault {
+    let change = case.change;
+    Fault {
+        name: change.measure.name.clone(),
+        measured: case.measured,
+        change_mm: change.change_mm.value,
+        plus_minus_mm: change.change_mm.expanded(),
+        tolerance_mm: case.tolerance_mm,
+        length_mm: match change.measure.kind {
+            MeasureKind::Bow => over_mm,
+            _ => 0.0,
+        },
+        options: options(case),
     }
 }

@@ -95,6 +95,11 @@ fn allowance(
             runs.then(|| (member.from.dot(across) - at, allowance.add_mm.value))
         })
         .collect();
+    at_zero(&along)
+}
+
+/// The value at zero, from the nearest values on each side of it: of pairs of place and value.
+fn at_zero(along: &[(f64, f64)]) -> f64 {
     let below = along
         .iter()
         .filter(|one| one.0 <= 1.0)

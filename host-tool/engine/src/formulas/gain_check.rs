@@ -85,10 +85,7 @@ impl GainCheck {
         let turns = CHECK.positive("turns through the clamp", self.turns.into(), "")?;
         let remaining = CHECK.not_negative("remaining uncertainty", self.remaining, "")?;
         let old = channel.gain_per_count;
-        let zero = Uncertain {
-            value: f64::from(channel.zero_in_256ths) / 256.0,
-            standard: (channel.zero_uncertainty / old).abs(),
-        };
+        let zero = zero_in_counts(channel);
         let distance = self.counts.value - zero.value;
         CHECK.require("counts from zero", distance.abs(), "", Allowed::Above(0.0))?;
         CHECK.require(
@@ -131,6 +128,13 @@ impl GainCheck {
             from_noise,
             from_remaining,
         })
+    }
+}
+
+fn zero_in_counts(channel: &Channel) -> Uncertain {
+    Uncertain {
+        value: f64::from(channel.zero_in_256ths) / 256.0,
+        standard: (channel.zero_uncertainty / channel.gain_per_count).abs(),
     }
 }
 

@@ -7,11 +7,13 @@ use crate::job::model::Job;
 use crate::log::csv::CsvOptions;
 use crate::log::recalibration;
 use crate::map::Settings;
+use crate::map::model::WeldMap;
 use crate::measured::check::implausible;
-use crate::measured::{Measurement, State, path_of};
+use crate::measured::{Measurement, Reading, State, path_of};
 use crate::movement::model::MovementModel;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
 use crate::shop::file::beside;
+use coldsquare_core::uncertainty::Uncertain;
 use std::path::{Path, PathBuf};
 
 /// The builds of a job.
@@ -30,6 +32,35 @@ pub struct Gathered {
 impl Gathered {
     fn note(&mut self, build: &str, text: &str) {
         self.notes.push(format!("{build}: {text}"));
+    }
+
+    /// The net heat of each weld as measured; a note says where it was not, and the planned heat stands in.
+    fn heat(&mut self, build: &str, map: &WeldMap) -> Vec<Uncertain> {
+        let (heat, as_planned) = measured_net_heat(&self.job, map);
+        if !as_planned.is_empty() {
+            let welds = crate::format::list(&as_planned);
+            self.note(
+                build,
+                &format!("heat not measured, planned heat used: weld {welds}"),
+            );
+        }
+        heat
+    }
+
+    /// Notes the digests of the log, and of its recalibration if it has one.
+    fn log_files(
+        &mut self,
+        files: &dyn Files,
+        log_path: PathBuf,
+        sha256: &str,
+    ) -> Result<(), Failure> {
+        let later = recalibration::path_of(&log_path);
+        self.files.push((log_path, sha256.to_owned()));
+        if files.exists(&later) {
+            let digest = sha256_of(files, &later)?;
+            self.files.push((later, digest));
+        }
+        Ok(())
     }
 }
 
@@ -71,18 +102,7 @@ pub fn gather(
     gathered
         .files
         .push((measured.clone(), sha256_of(files, &measured)?));
-    let mut builds: Vec<(&str, &str)> = Vec::new();
-    for one in &measurements {
-        let key = (one.build.as_str(), one.log_sha256.as_str());
-        if !builds.contains(&key) {
-            builds.push(key);
-        }
-    }
-    for key in builds {
-        let of_build: Vec<&Measurement> = measurements
-            .iter()
-            .filter(|one| (one.build.as_str(), one.log_sha256.as_str()) == key)
-            .collect();
+    for of_build in by_build(&measurements) {
         let found = one_build(
             files,
             &mut gathered,
@@ -95,6 +115,21 @@ pub fn gather(
         gathered.builds.extend(found);
     }
     Ok(gathered)
+}
+
+/// The measurements of each build, in the order of the file.
+fn by_build(measurements: &[Measurement]) -> Vec<Vec<&Measurement>> {
+    let mut builds: Vec<Vec<&Measurement>> = Vec::new();
+    for one in measurements {
+        let same = |build: &&mut Vec<&Measurement>| {
+            build[0].build == one.build && build[0].log_sha256 == one.log_sha256
+        };
+        match builds.iter_mut().find(same) {
+            Some(build) => build.push(one),
+            None => builds.push(vec![one]),
+        }
+    }
+    builds
 }
 
 /// One build from all its measurements; `None`, with a note, if there is nothing to learn from.
@@ -123,14 +158,7 @@ fn one_build(
     };
     let map = crate::map::build(&gathered.job, &log, &settings)
         .map_err(|error| Failure::Input(format!("{}: {error}", log_path.display())))?;
-    let (heat, as_planned) = measured_net_heat(&gathered.job, &map);
-    if !as_planned.is_empty() {
-        let welds = crate::format::list(&as_planned);
-        gathered.note(
-            &name,
-            &format!("heat not measured, planned heat used: weld {welds}"),
-        );
-    }
+    let heat = gathered.heat(&name, &map);
     let readings = readings(gathered, &name, engine, measurements);
     match readings.len() {
         0 => {
@@ -143,12 +171,7 @@ fn one_build(
         ),
         _ => {}
     }
-    let later = recalibration::path_of(&log_path);
-    gathered.files.push((log_path, first.log_sha256.clone()));
-    if files.exists(&later) {
-        let digest = sha256_of(files, &later)?;
-        gathered.files.push((later, digest));
-    }
+    gathered.log_files(files, log_path, &first.log_sha256)?;
     let mut build = Build::new(name, &gathered.job, order_done(&map), heat)
         .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
     build.readings = readings;
@@ -229,6 +252,35 @@ fn contradict(a: &Read, b: &Read) -> bool {
     apart > a.change_mm.expanded().hypot(b.change_mm.expanded())
 }
 
+/// Indices of the readings that are not plausible or came with a warning, each with a note.
+fn doubtful(
+    job: &Job,
+    engine: &MovementModel,
+    readings: &[Reading],
+    notes: &mut Vec<String>,
+) -> Vec<usize> {
+    let order: Vec<usize> = (0..job.welds.len()).collect();
+    let predicted = predict_for(job, engine, &order, &planned_net_heat(job))
+        .map(|prediction| prediction.measures)
+        .unwrap_or_default();
+    let mut doubtful: Vec<usize> = Vec::new();
+    for found in implausible(job, engine.measures(), &predicted, readings) {
+        notes.push(format!("{}; left out", found.what));
+        doubtful.extend(found.readings);
+    }
+    for (index, reading) in readings.iter().enumerate() {
+        if !reading.warnings.is_empty() && !doubtful.contains(&index) {
+            notes.push(format!(
+                "{}: {}; left out",
+                reading.of,
+                reading.warnings.join("; ")
+            ));
+            doubtful.push(index);
+        }
+    }
+    doubtful
+}
+
 /// The readings of a measurement to learn from, and why others are left out.
 fn usable(
     job: &Job,
@@ -252,25 +304,7 @@ fn usable(
     readings
         .iter_mut()
         .for_each(|reading| reading.unit_named = true);
-    let order: Vec<usize> = (0..job.welds.len()).collect();
-    let predicted = predict_for(job, engine, &order, &planned_net_heat(job))
-        .map(|prediction| prediction.measures)
-        .unwrap_or_default();
-    let mut left_out: Vec<usize> = Vec::new();
-    for found in implausible(job, engine.measures(), &predicted, &readings) {
-        notes.push(format!("{}; left out", found.what));
-        left_out.extend(found.readings);
-    }
-    for (index, reading) in readings.iter().enumerate() {
-        if !reading.warnings.is_empty() && !left_out.contains(&index) {
-            notes.push(format!(
-                "{}: {}; left out",
-                reading.of,
-                reading.warnings.join("; ")
-            ));
-            left_out.push(index);
-        }
-    }
+    let left_out = doubtful(job, engine, &readings, &mut notes);
     let observed = measurement.observed(job, engine.measures());
     let read = observed
         .into_iter()

@@ -6,7 +6,7 @@ use crate::format;
 use crate::plain_text::{aligned, line};
 use crate::sanitise;
 use crate::units::Units;
-use crate::verdict::{Estimate, Judged};
+use crate::verdict::Judged;
 use std::fmt::Write;
 
 const MAX_NAME: usize = 36;
@@ -105,13 +105,7 @@ fn with_uncertainty<T: Copy>(
 ) -> String {
     judged
         .estimate
-        .map_or("-".into(), |Estimate { value, expanded }| {
-            format!(
-                "{:.decimals$} ± {:.decimals$}",
-                number(value),
-                number(expanded)
-            )
-        })
+        .map_or("-".into(), |one| one.format(decimals, number))
 }
 
 fn value<T: Copy>(judged: &Judged<T>, decimals: usize, number: impl Fn(T) -> f64) -> String {

@@ -61,15 +61,11 @@ fn point(
     energy: &mut f64,
 ) -> Option<TracePoint> {
     let (first, last) = (chunk.first()?, chunk.last()?);
-    let mut sums = WindowSums::EMPTY;
+    let counts = extremes(chunk);
     let mut whole = Stretch::default();
     let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
     for window in chunk {
         whole.sums.add_window(&window.sums);
-        sums.v_min = sums.v_min.min(window.sums.v_min);
-        sums.v_max = sums.v_max.max(window.sums.v_max);
-        sums.i_min = sums.i_min.min(window.sums.i_min);
-        sums.i_max = sums.i_max.max(window.sums.i_max);
         if let Ok(measured) = measure(&Stretch::from(window), calibration) {
             let power = signs.power * measured.true_power.0;
             lowest = lowest.min(power);
@@ -80,13 +76,13 @@ fn point(
     let measured = measure(&whole, calibration).ok()?;
     let voltage = spread(
         &calibration.voltage,
-        (sums.v_min, sums.v_max),
+        counts.voltage,
         measured.mean_voltage.0,
         signs.voltage,
     );
     let current = spread(
         &calibration.current,
-        (sums.i_min, sums.i_max),
+        counts.current,
         measured.mean_current.0,
         signs.current,
     );
@@ -103,6 +99,26 @@ fn point(
         },
         running_energy: Joules(*energy),
     })
+}
+
+/// The lowest and the highest count of each channel.
+struct Extremes {
+    voltage: (i32, i32),
+    current: (i32, i32),
+}
+
+fn extremes(chunk: &[Window]) -> Extremes {
+    let mut sums = WindowSums::EMPTY;
+    for window in chunk {
+        sums.v_min = sums.v_min.min(window.sums.v_min);
+        sums.v_max = sums.v_max.max(window.sums.v_max);
+        sums.i_min = sums.i_min.min(window.sums.i_min);
+        sums.i_max = sums.i_max.max(window.sums.i_max);
+    }
+    Extremes {
+        voltage: (sums.v_min, sums.v_max),
+        current: (sums.i_min, sums.i_max),
+    }
 }
 
 fn spread(channel: &Channel, (low, high): (i32, i32), mean: f64, sign: f64) -> Spread<f64> {

@@ -186,44 +186,49 @@ pub fn flag_weld(
         .iter()
         .filter(|bead| weld.beads.contains(&bead.number))
         .collect();
-    let mut flags = measure::merged_flags(&mine);
-    if weld.restarts > 0 {
-        flags.push(Flag::Restarted {
-            times: weld.restarts,
-        });
-    }
-    if mine.iter().any(|bead| bead.basis == Basis::Hand) {
-        flags.push(Flag::AssignedByHand);
-    }
-    if weld
+    let uncertain = weld
         .confidence
-        .is_some_and(|confidence| confidence < CERTAIN_FROM)
-    {
-        flags.push(Flag::UncertainMatch);
-    }
-    let found = u8::try_from(weld.runs.len()).unwrap_or(u8::MAX);
-    if found > 0 && found < weld.planned_runs {
-        flags.push(Flag::RunsMissing {
-            found,
-            planned: weld.planned_runs,
-        });
-    }
-    if !weld.replaced_beads.is_empty() {
-        flags.push(Flag::Redone {
+        .is_some_and(|confidence| confidence < CERTAIN_FROM);
+    let by_hand = mine.iter().any(|bead| bead.basis == Basis::Hand);
+    let own = [
+        (weld.restarts > 0).then_some(Flag::Restarted {
+            times: weld.restarts,
+        }),
+        by_hand.then_some(Flag::AssignedByHand),
+        uncertain.then_some(Flag::UncertainMatch),
+        runs_missing(weld),
+        (!weld.replaced_beads.is_empty()).then_some(Flag::Redone {
             beads: weld.replaced_beads.len(),
-        });
-    }
-    if matching.skipped.contains(&weld.number) {
-        flags.push(Flag::Skipped);
-    }
-    if out_of_order.contains(&weld.number) {
-        flags.push(Flag::OutOfOrder);
-    }
+        }),
+        matching
+            .skipped
+            .contains(&weld.number)
+            .then_some(Flag::Skipped),
+        out_of_order
+            .contains(&weld.number)
+            .then_some(Flag::OutOfOrder),
+        unusual_arc_time(weld, matching),
+    ];
+    let mut flags = measure::merged_flags(&mine);
+    flags.extend(own.into_iter().flatten());
+    weld.flags = flags;
+}
+
+fn runs_found(weld: &MappedWeld) -> u8 {
+    u8::try_from(weld.runs.len()).unwrap_or(u8::MAX)
+}
+
+fn runs_missing(weld: &MappedWeld) -> Option<Flag> {
+    let (found, planned) = (runs_found(weld), weld.planned_runs);
+    (found > 0 && found < planned).then_some(Flag::RunsMissing { found, planned })
+}
+
+/// Far from the planned arc time, beside how the welder's other welds compare with theirs.
+fn unusual_arc_time(weld: &MappedWeld, matching: &Matching) -> Option<Flag> {
+    let found = runs_found(weld);
     let ratio = weld.arc_time / weld.planned_arc_time;
     let share = f64::from(found) / f64::from(weld.planned_runs.max(1));
     let beside = ratio / (matching.arc_time_ratio * share);
-    if found > 0 && !(1.0 / UNUSUAL..=UNUSUAL).contains(&beside) {
-        flags.push(Flag::UnusualArcTime { ratio });
-    }
-    weld.flags = flags;
+    (found > 0 && !(1.0 / UNUSUAL..=UNUSUAL).contains(&beside))
+        .then_some(Flag::UnusualArcTime { ratio })
 }

@@ -35,22 +35,8 @@ impl Common<'_> {
 
     /// The bow that is meant by a member and a side, and its sign.
     fn bow_named(&self, place: &str) -> Result<(&Measure, f64), String> {
-        let place = place.strip_prefix("bow of ").unwrap_or(place);
-        let named = |name: &str| {
-            let rest = place.strip_prefix(&name.to_lowercase())?;
-            (rest.is_empty() || rest.starts_with([' ', ','])).then_some(rest)
-        };
-        let members = self.job.members.iter().enumerate();
-        let Some((index, member, side)) = members
-            .filter_map(|(index, member)| Some((index, member, named(&member.name)?)))
-            .max_by_key(|(_, member, _)| member.name.len())
-        else {
-            let names: Vec<&str> = self.job.members.iter().map(|m| m.name.as_str()).collect();
-            return Err(format!(
-                "'{place}' does not begin with the name of a member; members are: {}",
-                names.join(", ")
-            ));
-        };
+        let (index, side) = self.member_named(place)?;
+        let member = &self.job.members[index];
         let bows: Vec<&Measure> = self
             .measures
             .iter()
@@ -62,20 +48,12 @@ impl Common<'_> {
                 member.name
             ));
         }
-        let side = side.trim_start_matches([' ', ',']).trim();
         let wanted = self.side(side, (member.from + member.to) * 0.5);
         let found = wanted.and_then(|wanted| {
             bows.iter()
                 .map(|&bow| (bow, bow.terms[0].direction.dot(wanted)))
                 .find(|(_, along)| along.abs() > 0.7)
         });
-        let sides = || {
-            let sides = bows.iter().flat_map(|bow| {
-                let direction = bow.terms[0].direction;
-                [direction, -direction].map(|d| short(towards(d)))
-            });
-            sides.collect::<Vec<_>>().join(", ")
-        };
         found
             .map(|(bow, along)| (bow, along.signum()))
             .ok_or_else(|| {
@@ -83,8 +61,31 @@ impl Common<'_> {
                     "" => format!("say to which side {} bows", member.name),
                     side => format!("{} cannot bow '{side}'", member.name),
                 };
-                format!("{problem}: {} (or in, out)", sides())
+                format!("{problem}: {} (or in, out)", sides_of(&bows))
             })
+    }
+
+    /// The member that a text begins with, by index, and the side after it.
+    fn member_named<'t>(&self, place: &'t str) -> Result<(usize, &'t str), String> {
+        let place = place.strip_prefix("bow of ").unwrap_or(place);
+        let named = |name: &str| {
+            let rest = place.strip_prefix(&name.to_lowercase())?;
+            (rest.is_empty() || rest.starts_with([' ', ','])).then_some(rest)
+        };
+        let members = self.job.members.iter().enumerate();
+        let found = members
+            .filter_map(|(index, member)| Some((index, member, named(&member.name)?)))
+            .max_by_key(|(_, member, _)| member.name.len());
+        match found {
+            Some((index, _, side)) => Ok((index, side.trim_start_matches([' ', ',']).trim())),
+            None => {
+                let names: Vec<&str> = self.job.members.iter().map(|m| m.name.as_str()).collect();
+                Err(format!(
+                    "'{place}' does not begin with the name of a member; members are: {}",
+                    names.join(", ")
+                ))
+            }
+        }
     }
 
     /// The direction of a side; in and out are in the plane of the frame, as seen from its middle.
@@ -124,6 +125,15 @@ impl Common<'_> {
             _ => None,
         }
     }
+}
+
+/// The sides that a member can bow to, as a list.
+fn sides_of(bows: &[&Measure]) -> String {
+    let sides = bows.iter().flat_map(|bow| {
+        let direction = bow.terms[0].direction;
+        [direction, -direction].map(|d| short(towards(d)))
+    });
+    sides.collect::<Vec<_>>().join(", ")
 }
 
 /// "up" of "upwards", "front" of "towards the front".

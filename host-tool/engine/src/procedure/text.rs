@@ -16,43 +16,12 @@ pub fn rows(procedure: &Procedure, units: Units) -> Vec<(String, String)> {
     let mut row = |name: &str, value: Option<String>| {
         rows.extend(value.map(|value| (name.to_string(), sanitise::plain(&value))));
     };
-    row("name", Some(procedure.name.clone()));
-    row(
-        "process",
-        Some(format!(
-            "{} ({})",
-            procedure.process.name(),
-            procedure.process.number()
-        )),
-    );
-    row("material group", sheet.material_group.clone());
-    row("thickness", thickness(sheet.thickness, units));
-    row("joint", sheet.joint.clone());
-    row("preparation", sheet.preparation.clone());
-    row("position", sheet.position.map(str::to_string));
-    row("consumable", sheet.consumable.clone());
-    row(
-        "wire or rod",
-        sheet
-            .wire
-            .map(|wire| units.length_with_unit(wire.0, Precision::Calculated)),
-    );
-    row("gas", sheet.gas.clone());
-    row("gas flow", gas_flow(sheet, units));
-    row(
-        "polarity",
-        sheet
-            .polarity
-            .map(|polarity| polarity.describe().to_string()),
-    );
-    row(
-        "preheat, minimum",
-        sheet.preheat.map(|t| units.temperature(t)),
-    );
-    row(
-        "interpass, maximum",
-        procedure.interpass.map(|t| units.temperature(t)),
-    );
+    let described = joint_rows(procedure, units)
+        .into_iter()
+        .chain(filler_rows(procedure, units));
+    for (name, value) in described {
+        row(name, value);
+    }
     for settings in std::iter::once(procedure.for_run(1)).chain(sheet.later_runs.iter().copied()) {
         let from = match settings.from_run {
             1 => String::new(),
@@ -64,6 +33,49 @@ pub fn rows(procedure: &Procedure, units: Units) -> Vec<(String, String)> {
     }
     qualified(procedure, units, &mut row);
     rows
+}
+
+/// What is welded.
+fn joint_rows(procedure: &Procedure, units: Units) -> [(&'static str, Option<String>); 7] {
+    let (sheet, process) = (&procedure.sheet, procedure.process);
+    [
+        ("name", Some(procedure.name.clone())),
+        (
+            "process",
+            Some(format!("{} ({})", process.name(), process.number())),
+        ),
+        ("material group", sheet.material_group.clone()),
+        ("thickness", thickness(sheet.thickness, units)),
+        ("joint", sheet.joint.clone()),
+        ("preparation", sheet.preparation.clone()),
+        ("position", sheet.position.map(str::to_string)),
+    ]
+}
+
+/// What it is welded with, and at which temperatures.
+fn filler_rows(procedure: &Procedure, units: Units) -> [(&'static str, Option<String>); 7] {
+    let sheet = &procedure.sheet;
+    let wire = |wire: Millimetres| units.length_with_unit(wire.0, Precision::Calculated);
+    [
+        ("consumable", sheet.consumable.clone()),
+        ("wire or rod", sheet.wire.map(wire)),
+        ("gas", sheet.gas.clone()),
+        ("gas flow", gas_flow(sheet, units)),
+        (
+            "polarity",
+            sheet
+                .polarity
+                .map(|polarity| polarity.describe().to_string()),
+        ),
+        (
+            "preheat, minimum",
+            sheet.preheat.map(|t| units.temperature(t)),
+        ),
+        (
+            "interpass, maximum",
+            procedure.interpass.map(|t| units.temperature(t)),
+        ),
+    ]
 }
 
 fn qualified(procedure: &Procedure, units: Units, row: &mut impl FnMut(&str, Option<String>)) {

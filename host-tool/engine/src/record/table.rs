@@ -7,7 +7,7 @@ use crate::job::model::Job;
 use crate::map::model::MappedWeld;
 use crate::page::html::{self, mark};
 use crate::units::Units;
-use crate::verdict::{Estimate, Judged};
+use crate::verdict::Judged;
 use maud::{Markup, html};
 
 const MS_PER_DAY: u64 = 86_400_000;
@@ -97,11 +97,5 @@ fn with_uncertainty<T: Copy>(
 ) -> String {
     judged
         .estimate
-        .map_or("–".into(), |Estimate { value, expanded }| {
-            format!(
-                "{:.decimals$} ± {:.decimals$}",
-                number(value),
-                number(expanded)
-            )
-        })
+        .map_or("–".into(), |one| one.format(decimals, number))
 }

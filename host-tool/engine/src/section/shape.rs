@@ -105,9 +105,7 @@ impl Shape {
                 outer_radius_mm,
                 inner_radius_mm,
             } => {
-                check_size("depth", depth_mm)?;
-                check_size("width", width_mm)?;
-                let least = depth_mm.min(width_mm);
+                let least = check_sides(depth_mm, width_mm)?;
                 check_thickness("wall", wall_mm, least / 2.0)?;
                 check_radius(outer_radius_mm, least / 2.0)?;
                 check_radius(inner_radius_mm, least / 2.0 - wall_mm)
@@ -138,9 +136,7 @@ impl Shape {
                 root_radius_mm,
                 toe_radius_mm,
             } => {
-                check_size("depth", depth_mm)?;
-                check_size("width", width_mm)?;
-                let least = depth_mm.min(width_mm);
+                let least = check_sides(depth_mm, width_mm)?;
                 check_thickness("thickness", thickness_mm, least / 2.0)?;
                 check_radius(toe_radius_mm, thickness_mm)?;
                 check_radius(root_radius_mm, least - thickness_mm - toe_radius_mm)
@@ -152,8 +148,7 @@ impl Shape {
                 flange_mm,
                 root_radius_mm,
             } => {
-                check_size("depth", depth_mm)?;
-                check_size("width", width_mm)?;
+                check_sides(depth_mm, width_mm)?;
                 check_thickness("flange", flange_mm, (depth_mm / 2.0).min(width_mm / 2.0))?;
                 // Beyond twice the flange the formula for torsion no longer holds; rolled channels stay below once the flange.
                 check_thickness("web", web_mm, width_mm.min(2.0 * flange_mm))?;
@@ -215,6 +210,13 @@ fn check_range(
         min_mm,
         max_mm,
     })
+}
+
+/// The lesser of depth and width, both in range.
+fn check_sides(depth_mm: f64, width_mm: f64) -> Result<f64, SectionError> {
+    check_size("depth", depth_mm)?;
+    check_size("width", width_mm)?;
+    Ok(depth_mm.min(width_mm))
 }
 
 fn check_size(what: &'static str, found_mm: f64) -> Result<(), SectionError> {

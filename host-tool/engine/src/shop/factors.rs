@@ -145,33 +145,10 @@ impl Knowledge {
         used.sort();
         used.dedup();
         let places: Vec<usize> = used.iter().filter_map(|c| known.position(c)).collect();
-        let row = |k: usize| [k % 5, 5 * (1 + places[k / 5]) + k % 5];
         let size = 5 * places.len();
-        let total: Matrix = (0..size)
-            .map(|i| {
-                (0..size)
-                    .map(|j| {
-                        let sum = |a: usize| row(j).map(|b| known.covariance[a][b]);
-                        row(i).iter().flat_map(|&a| sum(a)).sum()
-                    })
-                    .collect()
-            })
-            .collect();
-        let lower = cholesky(&total).unwrap_or_else(|| {
-            // Only rounding can do this; each factor's own uncertainty is still good.
-            (0..size)
-                .map(|i| {
-                    let diagonal = |j| {
-                        if i == j {
-                            total[i][i].max(0.0).sqrt()
-                        } else {
-                            0.0
-                        }
-                    };
-                    (0..size).map(diagonal).collect()
-                })
-                .collect()
-        });
+        let total = known.covariance_of(&places);
+        // Only rounding can make this fail; each factor's own uncertainty is still good.
+        let lower = cholesky(&total).unwrap_or_else(|| standard_deviations(&total));
         let factors = |moved: &dyn Fn(usize) -> f64| -> Vec<Factors> {
             of_weld
                 .iter()
@@ -193,6 +170,39 @@ impl Knowledge {
                 .collect(),
         }
     }
+
+    /// Covariance of the logarithms of the factors of these classes, by index, five after five.
+    fn covariance_of(&self, classes: &[usize]) -> Matrix {
+        let row = |k: usize| [k % 5, 5 * (1 + classes[k / 5]) + k % 5];
+        let size = 5 * classes.len();
+        (0..size)
+            .map(|i| {
+                (0..size)
+                    .map(|j| {
+                        let sum = |a: usize| row(j).map(|b| self.covariance[a][b]);
+                        row(i).iter().flat_map(|&a| sum(a)).sum()
+                    })
+                    .collect()
+            })
+            .collect()
+    }
+}
+
+/// The standard deviations of a covariance on the diagonal, as if nothing were correlated.
+fn standard_deviations(covariance: &Matrix) -> Matrix {
+    let size = covariance.len();
+    (0..size)
+        .map(|i| {
+            let diagonal = |j| {
+                if i == j {
+                    covariance[i][i].max(0.0).sqrt()
+                } else {
+                    0.0
+                }
+            };
+            (0..size).map(diagonal).collect()
+        })
+        .collect()
 }
 
 /// The factors of every weld of a job, and the independent errors that they can share.

@@ -7,6 +7,12 @@ use crate::correct::model::{Degree, PlaceKind, RepairKind, RepairOption};
 use crate::format::Precision;
 use coldsquare_core::units::Celsius;
 
+const CAUTIONS: [&str; 2] = [
+    "Hot work: clear what burns, keep an extinguisher at hand, watch for half an hour after; ventilate; closed tubes can \
+     burst, so open or drill them first.",
+    "Never beside a coating, glass, wood, a spring or a sealed hollow; never twice in the same place.",
+];
+
 /// Lines and spots, or one refusal for both.
 pub(super) fn heat(bowed: &BowedMember<'_>) -> Vec<RepairOption> {
     let (settings, material) = (bowed.case.settings, &bowed.case.job.material);
@@ -62,30 +68,27 @@ fn in_pattern(bowed: &BowedMember<'_>, pattern: Pattern, celsius: f64) -> Repair
         possible: true,
         summary: vec![summary(bowed, pattern, name, &heated, first)],
         steps: steps(bowed, name, celsius, heated.count.div_ceil(2)),
-        cautions: vec![
-            "Hot work: clear what burns, keep an extinguisher at hand, watch for half an hour after; ventilate; closed tubes \
-             can burst, so open or drill them first."
-                .into(),
-            "Never beside a coating, glass, wood, a spring or a sealed hollow; never twice in the same place."
-                .into(),
-        ],
+        cautions: CAUTIONS.map(str::to_string).into(),
         effort: Degree::Medium,
         risk: Degree::High,
         places: (0..stations)
             .map(|k| place(first + k as f64 * heated.spacing_mm, PlaceKind::Heat))
             .collect(),
-        figures: [
-            ("count", heated.count as f64),
-            ("rows", heated.rows as f64),
-            ("along_mm", heated.along_mm),
-            ("across_mm", heated.across_mm),
-            ("spacing_mm", heated.spacing_mm),
-            ("each_mm", heated.each_mm),
-            ("together_mm", heated.together_mm),
-            ("at_most_c", celsius),
-        ]
-        .into(),
+        figures: figures(&heated, celsius).into(),
     }
+}
+
+fn figures(heated: &Heated, celsius: f64) -> [(&'static str, f64); 8] {
+    [
+        ("count", heated.count as f64),
+        ("rows", heated.rows as f64),
+        ("along_mm", heated.along_mm),
+        ("across_mm", heated.across_mm),
+        ("spacing_mm", heated.spacing_mm),
+        ("each_mm", heated.each_mm),
+        ("together_mm", heated.together_mm),
+        ("at_most_c", celsius),
+    ]
 }
 
 fn summary(

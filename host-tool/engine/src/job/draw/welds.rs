@@ -15,6 +15,15 @@ pub(super) const TOUCHING_MM: f64 = 3.0;
 /// How far the end of a member may stop short of the face it is welded to, mm.
 const MAX_SHORT_MM: f64 = 5.0;
 
+/// Where a weld runs.
+#[derive(Clone, Copy)]
+enum Placed {
+    /// Along the line between two points.
+    OnLine(Point, Point),
+    /// Where the end of one member meets the other.
+    AtNearestEnd,
+}
+
 impl ByTable<'_> {
     /// Draws the weld or welds of one `[[weld]]`.
     pub(super) fn weld(&mut self, mut table: Table<'_>) -> Option<()> {
@@ -28,9 +37,41 @@ impl ByTable<'_> {
             .and_then(|value| reader.point(value, QuantityKind::Number));
         let name = table.text("name").map(Spanned::into_inner);
         let runs = table.whole("runs", 1, 99);
-        let line = match (table.value("from"), table.value("to")) {
-            (None, None) => None,
-            (Some(from), Some(to)) => Some((
+        let placed = self.placed(&mut table);
+        let how = welding(&mut table, self.procedures, Sides::All, None);
+        table.finish();
+        let (members, placed) = (members?, placed?);
+        let first = self.drawing.welds.len();
+        match placed {
+            Placed::OnLine(from, to) => {
+                self.weld_on_line(members, (from, to), outward, throat.is_none(), &how)?;
+            }
+            Placed::AtNearestEnd => self.nearest_end(members, &how)?,
+        }
+        let is_on_line = matches!(placed, Placed::OnLine(..));
+        for weld in &mut self.drawing.welds[first..] {
+            if let (Some(throat), true) = (throat, is_on_line) {
+                weld.kind = WeldKind::Butt {
+                    throat: Millimetres(throat),
+                };
+            }
+            weld.runs = runs
+                .as_ref()
+                .and_then(|runs| u8::try_from(*runs.get_ref()).ok())
+                .unwrap_or(1);
+            if let (Some(name), true) = (&name, is_on_line) {
+                weld.name.clone_from(name);
+            }
+        }
+        Some(())
+    }
+
+    /// Where a weld runs; `None` only when an error was noted.
+    fn placed(&self, table: &mut Table<'_>) -> Option<Placed> {
+        let reader = self.reader;
+        match (table.value("from"), table.value("to")) {
+            (None, None) => Some(Placed::AtNearestEnd),
+            (Some(from), Some(to)) => Some(Placed::OnLine(
                 self.places.place(from, self.drawing, reader)?.at,
                 self.places.place(to, self.drawing, reader)?.at,
             )),
@@ -42,30 +83,7 @@ impl ByTable<'_> {
                 );
                 None
             }
-        };
-        let how = welding(&mut table, self.procedures, Sides::All, None);
-        table.finish();
-        let members = members?;
-        let first = self.drawing.welds.len();
-        match line {
-            Some(line) => self.weld_on_line(members, line, outward, throat.is_none(), &how)?,
-            None => self.nearest_end(members, &how)?,
         }
-        for weld in &mut self.drawing.welds[first..] {
-            if let (Some(throat), true) = (throat, line.is_some()) {
-                weld.kind = WeldKind::Butt {
-                    throat: Millimetres(throat),
-                };
-            }
-            weld.runs = runs
-                .as_ref()
-                .and_then(|runs| u8::try_from(*runs.get_ref()).ok())
-                .unwrap_or(1);
-            if let (Some(name), Some(_)) = (&name, line) {
-                weld.name.clone_from(name);
-            }
-        }
-        Some(())
     }
 
     fn two_members(&self, table: &mut Table<'_>) -> Option<[usize; 2]> {
@@ -186,23 +204,8 @@ impl ByTable<'_> {
 
     /// Welds the end of one of two members to a face of the other: the end that is nearest.
     fn nearest_end(&mut self, [a, b]: [usize; 2], how: &Welding) -> Option<()> {
-        let mut best: Option<(f64, [usize; 2], End)> = None;
-        for (ending, carrying) in [(a, b), (b, a)] {
-            let (prism, carrier) = (
-                &self.drawing.members[ending].prism,
-                &self.drawing.members[carrying].prism,
-            );
-            for (end, at) in [(End::Start, prism.from), (End::End, prism.to())] {
-                let short = carrier.distance(at);
-                if best.is_none_or(|(so_far, ..)| short < so_far)
-                    && self.face_met(ending, end, carrying).is_some()
-                {
-                    best = Some((short, [ending, carrying], end));
-                }
-            }
-        }
         let [first, second] = [a, b].map(|member| self.drawing.members[member].name.clone());
-        match best {
+        match self.nearest_face([a, b]) {
             Some((short, members, end)) if short <= MAX_SHORT_MM => {
                 self.weld_to_face(members, end, &format!("{first} to {second}"), how)
             }
@@ -226,6 +229,27 @@ impl ByTable<'_> {
                 None
             }
         }
+    }
+
+    /// Which end of two members is nearest to a face of the other that it meets: how far it stops short of it, mm, the
+    /// member that ends there and the other.
+    fn nearest_face(&self, [a, b]: [usize; 2]) -> Option<(f64, [usize; 2], End)> {
+        let mut best: Option<(f64, [usize; 2], End)> = None;
+        for (ending, carrying) in [(a, b), (b, a)] {
+            let (prism, carrier) = (
+                &self.drawing.members[ending].prism,
+                &self.drawing.members[carrying].prism,
+            );
+            for (end, at) in [(End::Start, prism.from), (End::End, prism.to())] {
+                let short = carrier.distance(at);
+                if best.is_none_or(|(so_far, ..)| short < so_far)
+                    && self.face_met(ending, end, carrying).is_some()
+                {
+                    best = Some((short, [ending, carrying], end));
+                }
+            }
+        }
+        best
     }
 }
 

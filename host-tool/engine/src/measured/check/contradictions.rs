@@ -91,6 +91,15 @@ fn find<'r>(readings: &'r [Reading], name: &str) -> Option<(usize, &'r Reading)>
     readings.iter().enumerate().find(|(_, r)| r.of == name)
 }
 
+fn mean(of: &[(usize, &Reading)]) -> f64 {
+    of.iter().map(|(_, r)| r.value_mm()).sum::<f64>() / of.len() as f64
+}
+
+fn spread(of: &[(usize, &Reading)]) -> f64 {
+    let values = of.iter().map(|(_, r)| r.value_mm());
+    values.clone().fold(f64::MIN, f64::max) - values.fold(f64::MAX, f64::min)
+}
+
 /// In a parallelogram the squares of the diagonals add up to those of the four sides; a trapezium or a bow of a few
 /// millimetres changes that only in the second order.
 fn diagonals_of_sides(
@@ -116,9 +125,6 @@ fn diagonals_of_sides(
     if all.clone().any(|(_, r)| r.between != between) {
         return None;
     }
-    let mean = |of: &[(usize, &Reading)]| {
-        of.iter().map(|(_, r)| r.value_mm()).sum::<f64>() / of.len() as f64
-    };
     let (width, height) = (mean(&widths), mean(&heights));
     let expected = width.hypot(height);
     let read = (0.5
@@ -127,10 +133,6 @@ fn diagonals_of_sides(
             .map(|(_, r)| r.value_mm().powi(2))
             .sum::<f64>())
     .sqrt();
-    let spread = |of: &[(usize, &Reading)]| {
-        let values = of.iter().map(|(_, r)| r.value_mm());
-        values.clone().fold(f64::MIN, f64::max) - values.fold(f64::MAX, f64::min)
-    };
     let uncertainty = all
         .clone()
         .map(|(_, r)| r.plus_minus_mm())
