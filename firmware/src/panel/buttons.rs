@@ -8,6 +8,15 @@
 //!
 //! A press counts when the button is released. If a glove slides onto the other button meanwhile, it becomes a press of
 //! both, which does nothing unless it is long.
+//!
+//! ```
+//! use coldsquare_firmware::panel::{Input, TwoButtons};
+//!
+//! // The first button is down from 10 ms to 200 ms; the contacts are read every 10 ms.
+//! let mut buttons = TwoButtons::default();
+//! let inputs = (0..300).step_by(10).filter_map(|ms| buttons.take([(10..200).contains(&ms), false], ms));
+//! assert_eq!(inputs.collect::<Vec<_>>(), [Input::Next]);
+//! ```
 
 use super::Input;
 
