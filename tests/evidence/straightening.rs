@@ -4,6 +4,7 @@
 //! left with; a beam cut into short lengths, each with its fibres; loaded, let go and loaded again by the law of the
 //! metal alone. Nothing of the product is in it, not even that a second push goes on where the first one ended.
 
+use crate::evidence::bending::kept_per_mm;
 use coldsquare_engine::correct::bar::{HARDENING, profile};
 use coldsquare_engine::correct::press::{MAX_SPRINGINESS, next, springiness, usual_span_mm};
 use coldsquare_engine::formulas::bending::{Bar, BarMetal, Press, strain_limit};
@@ -410,7 +411,7 @@ fn moment_and_what_stays_are_those_of_fibres_for_every_section() {
                 slice.settle(0.0, metal);
                 let yields = bar.yield_curvature_per_mm();
                 assert_close(
-                    bar.kept_per_mm(curvature),
+                    kept_per_mm(&bar, curvature),
                     slice.bent[1],
                     0.012 * yields,
                     0.01,

@@ -130,13 +130,6 @@ impl Bar {
             .integral(neutral, core, |z| stress(z, neutral) * (z - neutral))
     }
 
-    /// Residual curvature after release, 1/mm: κ_res = κ − M/(E·I). Release is elastic as long as no fibre yields in reverse,
-    /// which holds up to a residual curvature of about twice the shape factor times the yield curvature.
-    #[must_use]
-    pub fn kept_per_mm(&self, curvature_per_mm: f64) -> f64 {
-        curvature_per_mm - self.moment_n_mm(curvature_per_mm) / self.stiffness
-    }
-
     /// Curvature at a moment of the first bending, 1/mm; the greatest curvature if the bar cannot carry the moment.
     #[must_use]
     pub fn curvature_per_mm(&self, moment_n_mm: f64) -> f64 {
