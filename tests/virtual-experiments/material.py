@@ -83,7 +83,8 @@ class Steel:
         lines = ["*MATERIAL,NAME=STEEL", "*ELASTIC"]
         lines += [f"{max(k * self.elastic_mpa, 1):.1f},{POISSON},{t}" for t, k, _ in self.softening]
         lines += ["*EXPANSION,ZERO=20."]
-        for t in [30, 100, 200, 300, 400, 500, 600, 700, 750, 800, 860, 930, 1000, 1100, 1200, 1300, 1400, 1500, 1600, 1700, 1800, ABSENT_C]:
+        warm = [30, *range(100, 701, 100), 750, 800, 860, 930, *range(1000, 1801, 100), ABSENT_C]
+        for t in warm:
             lines.append(f"{float(self.thermal_strain(t)) / (t - 20):.6e},{t}")
         lines.append("*PLASTIC")
         for t, _, k in self.softening:

@@ -2,7 +2,8 @@
 
 The rail runs along x; the bar stands on its top face, along y. Welds: "front" (z > 0) and "back" run along the rail,
 "right" (x > 0) and "left" across it. A bar as wide as the rail is flush with it: front and back are then butt welds on
-the flush faces, right through the wall; all others are fillets that melt into half of the wall's foot. An angle has its heel to the front left: its legs lie along "front" and "left".
+the flush faces, right through the wall; all others are fillets that melt into half of the wall's foot. An angle has its heel
+to the front left: its legs lie along "front" and "left".
 """
 
 import numpy as np
@@ -117,7 +118,8 @@ class _Geometry:
         """Grid lines in one direction: fine at the bar's walls, even where a weld runs along them, graded outside."""
         inner = [half_bar - self.fused] + ([] if self.section == "flat bar" else [half_bar - self.bar_wall])
         marks = [-half_bar, half_bar] + inner + [-i for i in inner]
-        if self.flush and flat is not None:
+        flush = self.flush and flat is not None
+        if flush:
             marks = [-flat, flat]
         if along:
             marks += [-TACK_MM / 2, TACK_MM / 2]
@@ -125,14 +127,12 @@ class _Geometry:
         if along and short and short < half_bar:
             marks += [-short, short]
         room = [through(marks, self.step if along else 1.8 * self.step)]
-        for sign, weld in zip((-1, 1), welded):
+        for sign, weld in zip((-1, 1), () if flush else welded):
             toe = half_bar + (self.leg if weld else 0)
             if flat is None:
                 outer = graded(toe, max(2.4 * self.half * 2, half_bar + 3 * self.half), self.near * 1.3, 1.42)
             else:
                 outer = graded(toe, flat, self.near * 1.3, 1.4) if toe < flat - 1e-6 else np.array([flat])
-            if self.flush and flat is not None:
-                continue
             room.append(sign * np.concatenate([[half_bar + self.leg / 2] if weld else [], outer]))
         return np.unique(np.round(np.concatenate(room), 6))
 
