@@ -96,7 +96,7 @@ fn a_bowed_rail_is_bent_back_in_steps_and_the_page_shows_where() {
     );
     let first = way(&shop.json(&[]), "press");
     assert_eq!(first["possible"], true);
-    assert!(says(&first).contains("Push 1"));
+    assert!(says(&first).contains("Press 1"));
     shop.measure(&[
         "--bow",
         "top rail up = 2.6 mm",
@@ -105,7 +105,7 @@ fn a_bowed_rail_is_bent_back_in_steps_and_the_page_shows_where() {
         "--plus-minus",
         "0.1",
     ]);
-    assert!(says(&way(&shop.json(&[]), "press")).contains("Push 2"));
+    assert!(says(&way(&shop.json(&[]), "press")).contains("Press 2"));
     shop.measure(&[
         "--bow",
         "top rail up = 0.2 mm",

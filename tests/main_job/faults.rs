@@ -446,7 +446,11 @@ fn a_card_that_was_out_for_a_while_costs_what_came_meanwhile_and_that_is_told() 
     let tally = &pulled.log.report.tally;
     assert_eq!(tally.damaged_stretches, 0);
     assert!(tally.missing > 3, "{tally:?}");
-    assert!(pulled.notes.contains("could not store records"), "{}", pulled.notes);
+    assert!(
+        pulled.notes.contains("could not store records"),
+        "{}",
+        pulled.notes
+    );
     // It works again, and still says that something was lost.
     assert_eq!(said.identity.store, StoreState::Working);
     assert_eq!(said.live.last_alarm, Some(EventKind::StoreFault));

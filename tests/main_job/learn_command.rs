@@ -382,7 +382,9 @@ fn a_shop_file_that_is_mistyped_is_said_by_every_command() {
     ] {
         let out = shop.run(command).out;
         assert!(
-            out.contains("names the shop factors file ourshop.toml, which does not exist: published factors"),
+            out.contains(
+                "names the shop factors file ourshop.toml, which does not exist: published factors"
+            ),
             "{command}: {out}"
         );
     }

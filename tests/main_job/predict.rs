@@ -80,7 +80,10 @@ fn another_order_is_another_answer_and_a_wrong_order_is_refused() {
     for (order, says) in [
         ("1-15", "the order leaves out weld 16"),
         ("1-16 3", "the order names weld 3 twice"),
-        ("1-17", "the order names weld 17, but the job has welds 1 to 16"),
+        (
+            "1-17",
+            "the order names weld 17, but the job has welds 1 to 16",
+        ),
         ("0-15", "'0-15' is not a weld number"),
     ] {
         let (code, out, err) = command(&["predict", &path, "--order", order]);

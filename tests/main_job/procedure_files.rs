@@ -319,7 +319,8 @@ fn a_job_says_what_is_wrong_with_the_file_it_names() {
     };
     let missing = complaint(None, "40x40x3");
     assert!(
-        missing.contains("cannot read the procedure file mag-thin.toml") && missing.contains("job.toml:3:13"),
+        missing.contains("cannot read the procedure file mag-thin.toml")
+            && missing.contains("job.toml:3:13"),
         "{missing}"
     );
     let wrong = complaint(Some("process = 135\nvolts = [20, 17]\n"), "40x40x3");

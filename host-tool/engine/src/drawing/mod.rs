@@ -36,8 +36,8 @@ mod weld_map;
 
 pub use characters::weld_map_in_characters;
 pub use order::order_svg;
-pub use weld_map::{marks, weld_map_svg};
 pub(crate) use weld_map::{WORST_FIRST, count};
+pub use weld_map::{marks, weld_map_svg};
 
 /// What a drawing looks like, with colours by name; see [`palette`].
 pub(crate) const STYLE: &str = include_str!("drawing.css");

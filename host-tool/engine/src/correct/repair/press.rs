@@ -27,8 +27,8 @@ pub(super) fn press(bowed: &BowedMember<'_>) -> RepairOption {
         steps: steps(bowed, &next),
         cautions: vec![
             STORED_ENERGY.into(),
-            "Bars welded to it make it stiffer and bend with it: if there are many, push less at first than given here, and \
-             check their welds for cracks after each push."
+            "Bars welded to it make it stiffer and bend with it: if there are many, press less at first than given here, and \
+             check their welds for cracks after each press."
                 .into(),
             "Stop if the wall wrinkles, flattens or cracks.".into(),
         ],
@@ -55,7 +55,7 @@ pub(super) fn press(bowed: &BowedMember<'_>) -> RepairOption {
     }
 }
 
-const PAST_STRAIGHT: &str = "The last push went past straight. Measure again, and start over towards the other side with \
+const PAST_STRAIGHT: &str = "The last press went past straight. Measure again, and start over towards the other side with \
     --build.";
 
 /// The first bow, mm, and the bows at all stages so far, positive to the side of the first.
@@ -104,15 +104,15 @@ fn summary(bowed: &BowedMember<'_>, next: &Next, first_bow_mm: f64) -> Vec<Strin
     let (case, units, step) = (bowed.case, bowed.case.units(), &next.step);
     let max_strain = strain_limit(bowed.bar.profile(), bowed.bar.metal());
     let springy = springiness(&bowed.bar, &bowed.press(), first_bow_mm) > MAX_SPRINGINESS;
-    let pushes = if springy {
-        "more than 3 (so slender a bar springs far before it yields, and one push tells little about the next)"
+    let presses = if springy {
+        "more than 3 (so slender a bar springs far before it yields, and one press tells little about the next)"
     } else {
         "about 3"
     };
     vec![
         format!(
-            "Push {} of {pushes}: {} at the middle from where it is on the blocks, which is {} past straight; then let go and \
-             measure.",
+            "Press {} of {presses}: {} at the middle from where it rests on the blocks, which is {} past straight; then release it \
+             and measure.",
             next.number,
             case.drawn(step.travel_mm),
             case.drawn(step.past_straight_mm)
@@ -145,12 +145,12 @@ fn steps(bowed: &BowedMember<'_>, next: &Next) -> Vec<String> {
             case.mark(press.apart_mm)
         ),
         format!(
-            "Set a stop {} below the middle as it lies, press down to it, let go.",
+            "Set a stop {} below the middle as it lies, press down to it, then release.",
             case.drawn(next.step.travel_mm)
         ),
         format!(
             "Measure the bow over the whole length: coldsquare measure JOB --after-correction {} --bow \"...\"; then \
-             coldsquare correct JOB gives the next push.",
+             coldsquare correct JOB gives the next press.",
             next.number
         ),
     ]
