@@ -151,7 +151,10 @@ fn closed_loop(spread: Spread, shops: u64) -> Outcome {
         .expect("in range")
     };
     let before = stated(&Knowledge::starting(Vec::new()));
-    let bows = before.measures.iter().filter(|m| m.kind == MeasureKind::Bow);
+    let bows = before
+        .measures
+        .iter()
+        .filter(|m| m.kind == MeasureKind::Bow);
     let bow = bows
         .max_by(|a, b| {
             let size = |m: &Predicted| m.released_mm.value.abs();

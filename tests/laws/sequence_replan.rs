@@ -23,7 +23,6 @@ fn case(count: usize, seed: u64) -> Case {
             },
             side: [Side::Front, Side::Back, Side::Either][random.below(3)],
             at_mm: [part(&mut random), part(&mut random), 0],
-            ..Item::default()
         })
         .collect();
     let moments = (0..count)

@@ -326,7 +326,7 @@ fn the_page_of_the_plan_stays_small_too() {
     let job = frame(3000, 46);
     let plan = planned(&job);
     let movement = page::movement_of(&job, &plan).expect("it stands");
-    let page = page::plan_html_moving(&job, &plan, Some(&movement));
+    let page = page::plan_html(&job, &plan, Some(&movement));
     println!("{} welds: {} kB", job.welds.len(), page.len() / 1000);
     assert!(page.len() < 1_000_000, "{} bytes", page.len());
 }
@@ -354,7 +354,7 @@ fn names_are_text_and_never_markup() {
         map.source.device = Some(name.clone());
         let pages = [
             page::weld_map_html(&job, &map),
-            page::plan_html(&job, &planned(&job)),
+            page::plan_html(&job, &planned(&job), None),
             drawing::weld_map_svg(&job, &map),
         ];
         for (k, page) in pages.iter().enumerate() {
@@ -387,7 +387,7 @@ fn a_page_asks_for_nothing_and_runs_only_what_it_names() {
     let job = frame(600, 1);
     for page in [
         page::weld_map_html(&job, &full(&job)),
-        page::plan_html(&job, &planned(&job)),
+        page::plan_html(&job, &planned(&job), None),
     ] {
         assert!(page.contains("default-src 'none'"));
         assert!(!page.contains("unsafe-inline"));
@@ -406,6 +406,6 @@ fn a_page_asks_for_nothing_and_runs_only_what_it_names() {
 fn one_weld_is_not_told_as_many() {
     let text = include_str!("../golden/plan/one-weld.toml");
     let job = job::from_text("one-weld.toml", text).expect("a good job");
-    let page = page::plan_html(&job, &planned(&job));
+    let page = page::plan_html(&job, &planned(&job), None);
     assert!(page.contains("<b>1</b> weld, "), "{page}");
 }

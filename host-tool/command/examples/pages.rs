@@ -34,6 +34,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     )?;
     let plan = plan::plan(&job, &plan::Options::default(), &mut |_| true)
         .map_err(|error| error.to_string())?;
-    std::fs::write(folder.join("plan.html"), page::plan_html(&job, &plan))?;
+    std::fs::write(folder.join("plan.html"), page::plan_html(&job, &plan, None))?;
     Ok(())
 }

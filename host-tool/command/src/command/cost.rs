@@ -201,7 +201,7 @@ fn print(
         energy(whole.used.mains_kwh)
     });
     if job.prices.is_some() {
-        let parts: [(&str, fn(&Money) -> Option<f64>); 5] = [
+        let parts: [(&str, CostPart); 5] = [
             ("cost of wire", |money| money.wire),
             ("cost of gas", |money| money.gas),
             ("cost of energy", |money| money.energy),
@@ -230,8 +230,11 @@ fn is_over_rating(builds: [Option<&BuildCost>; 2]) -> bool {
         .any(|share| share > 1.0)
 }
 
+/// One part of a cost; `None` if it is unknown.
+type CostPart = fn(&Money) -> Option<f64>;
+
 /// "12.30 EUR", or a dash.
-fn money(money: Option<&Money>, part: fn(&Money) -> Option<f64>) -> String {
+fn money(money: Option<&Money>, part: CostPart) -> String {
     let amount = money.and_then(|money| Some((part(money)?, &money.currency)));
     amount.map_or("-".into(), |(amount, currency)| {
         let text = format!("{amount:.2} {}", sanitise::short(currency, 12));

@@ -190,7 +190,7 @@ fn report(job: &Job, plan: &Plan, ending: &str) -> Result<Vec<u8>, Failure> {
                 Failure::Input(format!("the plan cannot be written as JSON: {cause}"))
             })?,
         "html" | "htm" => {
-            page::plan_html_moving(job, plan, page::movement_of(job, plan).as_deref()).into_bytes()
+            page::plan_html(job, plan, page::movement_of(job, plan).as_deref()).into_bytes()
         }
         "svg" => drawing::order_svg(job, plan).into_bytes(),
         "png" => painted(&drawing::order_svg(job, plan))?,

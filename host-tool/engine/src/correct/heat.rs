@@ -77,7 +77,7 @@ const MAX_PLACES: usize = 40;
 /// Largest share of the depth that is heated through: cold metal has to resist.
 const MAX_HEATED_DEPTH: f64 = 0.25;
 
-/// Heat on the side that a bar bows to, by the shrinkage law of welds ([`tendon_force_n`]) with the heat that brings the
+/// Heat on the side that a bar bows to, by the shrinkage law of welds (`tendon_force_n`) with the heat that brings the
 /// place to `celsius`: heat = ρc·ΔT·volume.
 ///
 /// A place with the area a of the bar's section pulls with F at the distance e from its axis, over its length w along the

@@ -12,7 +12,7 @@ use crate::job::model::Point;
 pub struct Mark {
     /// Text in the mark: the number of the weld.
     pub label: String,
-    /// Shape and colour, see [`palette::outline`] and `drawing.css`.
+    /// Shape and colour, see `palette::outline` and `drawing.css`.
     pub class: &'static str,
     /// Text for a pointer or a screen reader.
     pub title: String,

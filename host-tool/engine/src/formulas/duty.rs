@@ -174,10 +174,10 @@ mod tests {
         fn any_input_gives_a_sound_result_or_an_error(
             current in ANY, duty in ANY, other in ANY, ms in any::<u64>(),
         ) {
-            if let Ok(rating) = Rating::new(Amperes(current), duty) {
-                if let Ok(duty) = rating.duty_at(Amperes(other)) {
-                    prop_assert!(duty > 0.0 && duty <= 1.0);
-                }
+            if let Ok(rating) = Rating::new(Amperes(current), duty)
+                && let Ok(duty) = rating.duty_at(Amperes(other))
+            {
+                prop_assert!(duty > 0.0 && duty <= 1.0);
             }
             let mut window = DutyWindow::default();
             let _ = window.weld(ms, Amperes(current));

@@ -20,7 +20,7 @@
 //!     ..Options::default()
 //! };
 //! let plan = plan(&job, &options, &mut |_| true)?;
-//! assert!(page::plan_html(&job, &plan).starts_with("<!DOCTYPE html>"));
+//! assert!(page::plan_html(&job, &plan, None).starts_with("<!DOCTYPE html>"));
 //! # Ok::<(), coldsquare_engine::plan::PlanError>(())
 //! ```
 
@@ -47,7 +47,7 @@ mod weld_table;
 pub use correction::correction_html;
 pub use moving::Movement;
 pub use moving::movement_of;
-pub use plan::{plan_html, plan_html_moving};
+pub use plan::plan_html;
 pub use weld_map::weld_map_html;
 
 /// The scripts of every page with a frame that can be turned, in the order in which they need each other.

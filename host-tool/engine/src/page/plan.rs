@@ -54,15 +54,9 @@ struct StepData {
     up: &'static str,
 }
 
-/// The plan as one HTML file.
+/// The plan as one HTML file; with the predicted movement after each step, which the reader can magnify, if given.
 #[must_use]
-pub fn plan_html(job: &Job, plan: &Plan) -> String {
-    plan_html_moving(job, plan, None)
-}
-
-/// As [`plan_html`], with the predicted movement after each step, which the reader can magnify.
-#[must_use]
-pub fn plan_html_moving(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -> String {
+pub fn plan_html(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -> String {
     let scene = Scene::of(job);
     let marks = marks(job, plan);
     let figures = Figures::new(&scene, &marks);

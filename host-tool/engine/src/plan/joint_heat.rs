@@ -27,7 +27,7 @@ pub fn tube(job: &Job, weld: &Weld, start: Celsius) -> TubeJoint {
         wall: Millimetres(wall.clamp(0.5, 20.0)),
         girth: Millimetres((2.0 * (width + depth)).clamp(10.0, 2000.0)),
         walls: if runs_through { 3 } else { 2 },
-        start: start,
+        start,
         loss_w_m2k: STILL_AIR_W_M2K,
     }
 }

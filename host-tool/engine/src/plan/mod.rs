@@ -8,7 +8,7 @@
 //! [`plan`] scores orders by the [shrinkage balance](moments), [`frame_model::plan_on_frame_model`] by the movement of
 //! the frame model. To score orders by something else, write an [`Objective`](coldsquare_core::sequence::Objective) and
 //! hand it to [`PlanningProblem::plan`]; search, reasons and pages stay as they are. The rules of thumb are constants
-//! with their source, here and in [`reasons`].
+//! with their source, here and in `reasons`.
 //!
 //! ```
 //! use coldsquare_engine::plan::order::Effort;

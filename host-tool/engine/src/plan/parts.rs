@@ -1,6 +1,6 @@
 //! What a plan puts in order: welds, long ones in parts, each with its side and what must come before it.
 //!
-//! To change how a long weld is cut, see [`MAX_PART_LENGTH_MM`].
+//! To change how a long weld is cut, see `MAX_PART_LENGTH_MM`.
 
 use crate::job::model::{Job, Point, Weld};
 pub(crate) use crate::movement::model::cut::MAX_PART_LENGTH_MM;

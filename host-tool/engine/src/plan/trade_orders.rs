@@ -44,7 +44,7 @@ pub fn ranked(job: &Job, parts: &[PlannedPart], centre: Point, view: [f64; 2]) -
         (
             "centre out",
             "one face from the middle outwards, then the other face the same way",
-            drawn.by_rank(|k| [face(k), drawn.from_centre(k), 0.0]),
+            drawn.by_rank(|k| [face(k), drawn.distance_from_centre(k), 0.0]),
         ),
         (
             "alternate sides",
@@ -92,7 +92,7 @@ impl Drawn {
         sorted(all.collect(), rank)
     }
 
-    fn from_centre(&self, k: usize) -> f64 {
+    fn distance_from_centre(&self, k: usize) -> f64 {
         (self.middles[k] - self.centre).length().round()
     }
 

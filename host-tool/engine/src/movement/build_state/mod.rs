@@ -4,7 +4,7 @@
 //! until it yields, and its tendons pull on the members that go on past it.
 //!
 //! Only the joints that are still to be welded, and the restraints, are carried along: the compliance among them
-//! ([`frontal_compliance`]), and how each later tendon moves them. A joint whose last segment is welded is eliminated.
+//! (`frontal_compliance`), and how each later tendon moves them. A joint whose last segment is welded is eliminated.
 //! Its rows stay as they are then and give its movement under whatever happens later to the joints after it. So going
 //! through the welds backwards once gives the final movement of every joint, and with it every force in the frame
 //! (`forces.rs`). The measures are what these forces do to the tacked frame.

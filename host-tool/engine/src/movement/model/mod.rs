@@ -1,7 +1,7 @@
 //! The model of a job's movement. It is made once and never changes; any number of orders can be simulated on it.
 //!
-//! The frame is a beam structure ([`beam_model`]) whose compliance between the [`coordinates`] is worked out once
-//! ([`reduced_compliance`]). Welds are cut into short segments; [`segment`] says what each does to the structure.
+//! The frame is a beam structure ([`beam_model`]) whose compliance between the `coordinates` is worked out once
+//! (`reduced_compliance`). Welds are cut into short segments; `segment` says what each does to the structure.
 
 pub mod beam_model;
 mod check;

@@ -3,7 +3,7 @@
 //!
 //! The order is simulated again and again on one model that has every clamp that could help; a clamp that is off for
 //! all welds is no clamp. Pre-camber moves the frame's starting shape by the movement expected, and nothing else. To
-//! try another measure, add its gains in [`try_all`].
+//! try another measure, add its gains in `try_all`.
 
 mod candidates;
 mod clamps;

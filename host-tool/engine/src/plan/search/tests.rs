@@ -112,7 +112,6 @@ fn found<A: PredictChange, const KEPT: usize>(objective: &A, count: u16) -> (Vec
                 WeldSet::EMPTY
             },
             at_mm: [i32::from(k) * 40, 0, 0],
-            ..Item::default()
         })
         .collect();
     let mut begin: Vec<Step> = (0..count).map(Step::forward).collect();
