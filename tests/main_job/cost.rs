@@ -63,7 +63,7 @@ fn what_is_used_up_follows_from_length_speed_and_density() {
     }
     // 0.25 kJ/mm of heat at an efficiency of 0.8.
     let arc_kwh = 0.25 / 0.8 * length / 3600.0;
-    assert_close(row(&ran, "energy at the arc")[0], arc_kwh, 6e-4, 0.0);
+    assert_close(row(&ran, "arc energy")[0], arc_kwh, 6e-4, 0.0);
     assert_close(
         row(&ran, "energy from the mains")[0],
         arc_kwh / 0.8,
@@ -82,7 +82,7 @@ fn what_is_used_up_follows_from_length_speed_and_density() {
         + 12.5 / 60.0 * arc_s / 1000.0 * 10.0
         + arc_kwh / 0.8 * 0.5
         + minutes / 60.0 * 36.0;
-    assert_close(row(&ran, "sum of what is known")[0], money, 0.006, 0.0);
+    assert_close(row(&ran, "total of known costs")[0], money, 0.006, 0.0);
 }
 
 /// 115 A for the arc time of ten minutes against 200 A at 35 %: Σ I²t over the allowance. EN IEC 60974-1.

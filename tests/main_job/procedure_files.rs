@@ -325,7 +325,7 @@ fn a_job_says_what_is_wrong_with_the_file_it_names() {
     );
     let wrong = complaint(Some("process = 135\nvolts = [20, 17]\n"), "40x40x3");
     assert!(
-        wrong.contains("line 2: the least of 'volts' is more than the greatest"),
+        wrong.contains("line 2: the lowest value of 'volts' is above the highest"),
         "{wrong}"
     );
     let thick = complaint(Some(METRIC), "40x40x5");
