@@ -602,6 +602,11 @@ fn an_old_key_is_answered_with_its_new_name_and_its_place() {
         assert_eq!(found.count(), 1, "{found}");
         let one = found.iter().next().expect("one");
         assert_eq!(one.what(), what);
+        let new = what.rsplit('\'').nth(1).expect("a new name");
+        assert!(
+            one.advice().is_some_and(|advice| advice.contains(new)),
+            "{found}"
+        );
         assert_eq!(one.line_and_column(), (line, column), "{found}");
     }
     let old = "shop = \"ours.toml\"\nshop_revision = 2\n";

@@ -1,10 +1,15 @@
 //! Which word was probably meant.
 
+use super::renamed::new_word;
+
 /// Words listed when none is near.
 const MAX_LISTED: usize = 12;
 
-/// A hint: the known word nearest to the one found, or the known words.
+/// A hint: the new name of the word found, the known word nearest to it, or the known words.
 pub(crate) fn suggest(found: &str, known: &[&str]) -> String {
+    if let Some(new) = new_word(found.trim()) {
+        return format!("write '{new}' instead");
+    }
     let found = found.to_lowercase();
     let nearest = known
         .iter()
