@@ -44,7 +44,7 @@ pub mod balance;
 mod item;
 pub mod random;
 pub mod replan;
-pub mod set;
+pub(crate) mod set;
 mod tally;
 
 pub use item::{Item, REACH_MM, Side};

@@ -38,7 +38,7 @@ pub mod structure;
 pub mod verdict;
 
 pub mod card;
-pub mod comparison;
+pub(crate) mod comparison;
 pub mod inspection;
 pub mod log;
 pub mod map;

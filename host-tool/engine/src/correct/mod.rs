@@ -7,10 +7,24 @@
 //! measurements or a prediction -> changes -> tolerance -> faults -> options (leave, press, heat, ...) -> Correction
 //!                                                                              -> text, JSON, page
 //! ```
+//!
+//! ```
+//! use coldsquare_engine::movement::model::MovementModel;
+//! use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
+//! use coldsquare_engine::{correct, example::GARDEN_GATE, job};
+//!
+//! let job = job::from_text("gate.toml", GARDEN_GATE).unwrap();
+//! let model = MovementModel::new(&job).unwrap();
+//! let order: Vec<usize> = (0..job.welds.len()).collect();
+//! let predicted = predict_for(&job, &model, &order, &planned_net_heat(&job)).unwrap();
+//! let settings = correct::Settings::default();
+//! let advice = correct::of_predicted(&job, &model, &predicted, None, "as planned".into(), &settings);
+//! assert!(correct::text::text(&advice).contains("tolerance"));
+//! ```
 
 pub mod bar;
 mod faults;
-pub mod heat;
+pub(crate) mod heat;
 mod measured;
 pub mod model;
 mod predicted;

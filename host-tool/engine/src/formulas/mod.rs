@@ -4,6 +4,16 @@
 //! needs too is in `coldsquare-core`. To add a formula, write the source and the valid range beside it, refuse values
 //! outside the range with [`coldsquare_core::formula::Formula`], and hold it against a published example in
 //! `tests/evidence/`.
+//!
+//! ```
+//! use coldsquare_core::units::Amperes;
+//! use coldsquare_engine::formulas::duty::Rating;
+//!
+//! // A machine rated 200 A at 35 % may weld with 118 A all the time.
+//! let rating = Rating::new(Amperes(200.0), 0.35)?;
+//! assert_eq!(rating.duty_at(Amperes(118.0))?, 1.0);
+//! # Ok::<(), coldsquare_core::formula::FormulaError>(())
+//! ```
 
 pub mod bending;
 pub mod carbon;

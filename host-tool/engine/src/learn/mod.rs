@@ -10,6 +10,11 @@
 //!
 //! Learning always starts from the published factors and takes all builds together: their order does not matter, none
 //! counts twice, and a better calibration of a log changes everything that was learned from it.
+//!
+//! ```
+//! let learned = coldsquare_engine::learn::learn(&[]).unwrap();
+//! assert!(learned.misfits.is_empty(), "without builds the published factors stand");
+//! ```
 
 pub mod build;
 pub mod estimate;

@@ -7,6 +7,23 @@
 //! job + log -> matching (which bead is which weld) -> measure (volts, amps, heat) -> verdict -> model
 //! model -> text | csv | json
 //! ```
+//!
+//! ```
+//! use coldsquare_engine::{example::GARDEN_GATE, job, log, map};
+//! use std::path::Path;
+//!
+//! // Two seconds of arc, recorded at 20 Hz by another instrument.
+//! let arc = (0..80).map(|k| {
+//!     let is_on = (20..60).contains(&k);
+//!     let (volts, amps) = if is_on { (18.0, 120.0) } else { (0.0, 0.0) };
+//!     format!("{:.2},{volts},{amps}\n", 0.05 * f64::from(k))
+//! });
+//! let text = format!("time s,volts,amps\n{}", arc.collect::<String>());
+//! let job = job::from_text("gate.toml", GARDEN_GATE).unwrap();
+//! let log = log::read_from(Path::new("one.csv"), text.as_bytes(), std::io::empty(), &Default::default()).unwrap();
+//! let map = map::build(&job, &log, &map::Settings::default()).unwrap();
+//! assert_eq!(map.welds.len(), job.welds.len());
+//! ```
 
 pub mod csv;
 pub mod json;

@@ -11,12 +11,19 @@
 //!
 //! A reading has the name of its [`crate::movement::measures::Measure`], so that measured and predicted are matched by
 //! name. Values stay in the unit they were read in.
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! let beside = coldsquare_engine::measured::path_of(Path::new("jobs/gate.toml"));
+//! assert_eq!(beside, Path::new("jobs/gate-measured.toml"));
+//! ```
 
 mod bow;
 pub mod check;
 pub mod compare;
 pub mod expected;
-pub mod file;
+pub(crate) mod file;
 pub mod length;
 pub mod model;
 pub mod written;

@@ -7,7 +7,7 @@
 //!
 //! * [`model`]: the immutable model of a job. Its beam structure is solved once and reduced to the compliance between the
 //!   coordinates that welds, clamps and measures act on.
-//! * [`build_state`]: the frame between two welds: stiffness so far, movements so far.
+//! * `build_state`: the frame between two welds: stiffness so far, movements so far.
 //! * [`simulate`]: works out a sequence of welds from start to end.
 //! * [`predict`]: the prediction with its uncertainty; [`text`], [`json`] and [`shapes`] present it.
 //!
@@ -27,19 +27,19 @@
 //! assert!(width.released_mm.value < 0.0, "{} shrinks", width.name);
 //! ```
 
-pub mod build_state;
-pub mod clamps;
+pub(crate) mod build_state;
+pub(crate) mod clamps;
 pub mod cost;
-pub mod effect;
+pub(crate) mod effect;
 pub mod error;
-pub mod history;
+pub(crate) mod history;
 pub mod json;
 pub mod measures;
 pub mod model;
-pub mod outcome;
+pub(crate) mod outcome;
 pub mod predict;
 pub mod shapes;
-pub mod shrinkage;
+pub(crate) mod shrinkage;
 pub mod simulate;
 pub mod text;
 

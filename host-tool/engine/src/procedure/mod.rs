@@ -20,7 +20,7 @@
 mod consistency;
 pub mod model;
 pub mod names;
-pub mod qualification;
+pub(crate) mod qualification;
 pub(crate) mod read;
 mod sheet;
 pub mod start;

@@ -6,12 +6,20 @@
 //! ```text
 //! learn -> Knowledge -> file (revisions, append-only) -> Knowledge -> ShopFactors of a job -> movement engine
 //! ```
+//!
+//! ```
+//! use coldsquare_engine::file_error::Source;
+//! use coldsquare_engine::shop::file;
+//!
+//! let history = file::read(&Source::new("our-shop.toml", "# nothing learned yet\n")).unwrap();
+//! assert_eq!(history.latest(), 0, "the published factors apply");
+//! ```
 
-pub mod class;
+pub(crate) mod class;
 pub mod factor;
 pub mod factors;
 pub mod file;
-pub mod matrix;
+pub(crate) mod matrix;
 
 pub use class::Class;
 pub use factors::{Knowledge, SHRINKAGE_KINDS, ShopFactors};

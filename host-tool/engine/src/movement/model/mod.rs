@@ -1,9 +1,9 @@
 //! The model of a job's movement. It is made once and never changes; any number of orders can be simulated on it.
 //!
-//! The frame is a beam structure ([`beam_model`]) whose compliance between the `coordinates` is worked out once
+//! The frame is a beam structure (`beam_model`) whose compliance between the `coordinates` is worked out once
 //! (`reduced_compliance`). Welds are cut into short segments; `segment` says what each does to the structure.
 
-pub mod beam_model;
+pub(crate) mod beam_model;
 mod check;
 pub(crate) mod compliance_block;
 mod condense;
@@ -12,7 +12,7 @@ pub(crate) mod cut;
 pub(crate) mod reduced_compliance;
 pub(crate) mod restraints;
 pub(crate) mod segment;
-pub mod weld_part;
+pub(crate) mod weld_part;
 
 use super::error::MovementError;
 use super::measures::{Measure, measures};
