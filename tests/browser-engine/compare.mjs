@@ -32,7 +32,7 @@ function inBrowser(text) {
 /** The same by the command. */
 function byCommand(job) {
   const printed = execFileSync(command, ["predict", job, "--json"], { maxBuffer: 1 << 28, encoding: "utf8" });
-  return new Map(JSON.parse(printed).measures.map((one) => [one.name, one.released_mm.value]));
+  return new Map(JSON.parse(printed).measures.map((one) => [one.name, one.change_mm.value]));
 }
 
 let compared = 0;
