@@ -5,8 +5,8 @@
 //!
 //! Only the joints that are still to be welded, and the restraints, are carried along: the compliance among them
 //! (`frontal_compliance`), and how each later tendon moves them. A joint whose last segment is welded is eliminated.
-//! Its rows stay as they are then and give its movement under whatever happens later to the joints after it. So going
-//! through the welds backwards once gives the final movement of every joint, and with it every force in the frame
+//! Its rows are kept: they give its movement under every later load on the joints welded after it. So going through the
+//! welds backwards once gives the final movement of every joint, and with it every force in the frame
 //! (`forces.rs`). The measures are what these forces do to the tacked frame.
 //!
 //! A clamp that is released on the way is a negative change of stiffness. Those released at the end matter only to
