@@ -54,7 +54,7 @@ pub struct Arguments {
     /// Set the temperature of the work before welding: 18 C or 65 F [default: 20 C]
     #[arg(long, value_name = "TEMPERATURE", value_parser = degrees)]
     pub work: Option<Celsius>,
-    /// Use the shrinkage balance only, as the logger does, without trying orders on the structure
+    /// Use the shrinkage balance only, as the logger does, without trying orders on the frame model
     #[arg(long)]
     pub balance: bool,
     /// Print JSON instead of text

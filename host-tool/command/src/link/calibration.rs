@@ -154,8 +154,8 @@ mod tests {
             back.voltage.zero_in_256ths,
             calibration.voltage.zero_in_256ths
         );
-        let doubt = |calibration: &Calibration| calibration.current.gain_relative_uncertainty;
-        assert!((doubt(&back) - doubt(&calibration)).abs() < 1e-15);
+        let uncertainty = |calibration: &Calibration| calibration.current.gain_relative_uncertainty;
+        assert!((uncertainty(&back) - uncertainty(&calibration)).abs() < 1e-15);
     }
 
     #[test]
