@@ -1,6 +1,7 @@
 //! The sizes of the frame with longer cuts and with pre-camber of the members that bow.
 
 use super::model::{SizeForecast, pair};
+use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::{Job, Point};
 use crate::movement::measures::{Measure, MeasureKind};
 use crate::movement::model::MovementModel;
@@ -14,7 +15,7 @@ pub(super) fn sizes(
     engine: &MovementModel,
     prediction: &Prediction,
 ) -> Vec<SizeForecast> {
-    let model = BeamModel::new(job);
+    let model = BeamModel::new(job, &JointCoefficients::FITTED);
     let sizes = engine
         .measures()
         .iter()

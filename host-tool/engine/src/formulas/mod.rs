@@ -22,6 +22,7 @@ pub mod cooling;
 pub mod duty;
 pub mod gain_check;
 pub mod heat_input;
+pub mod joint_shrinkage;
 pub mod metal;
 pub mod preheat;
 pub mod shrinkage;

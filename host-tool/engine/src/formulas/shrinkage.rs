@@ -76,7 +76,7 @@ impl ShrinkingMetal {
     };
 
     /// Thermal expansion for each joule, in one direction: α/(ρc), mm³/J.
-    fn expansion_mm3_j(self) -> Result<f64, FormulaError> {
+    pub(super) fn expansion_mm3_j(self) -> Result<f64, FormulaError> {
         let alpha = METAL.require(
             "thermal expansion",
             self.thermal_expansion_per_k,
@@ -149,7 +149,7 @@ pub fn angular_distortion(
     Ok(ANGULAR * expansion / (1.0 + through * through))
 }
 
-fn checked_heat(net_heat: JoulesPerMillimetre) -> Result<f64, FormulaError> {
+pub(super) fn checked_heat(net_heat: JoulesPerMillimetre) -> Result<f64, FormulaError> {
     SHRINKAGE.require(
         "net heat",
         net_heat.0,

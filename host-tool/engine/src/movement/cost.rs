@@ -81,7 +81,10 @@ impl MovementWeights {
                 MeasureKind::Racking => &mut squareness,
                 MeasureKind::Twist => &mut twist,
                 // Diagonals count by their difference, spans by the sizes they make.
-                MeasureKind::Diagonal | MeasureKind::Span => continue,
+                MeasureKind::Diagonal
+                | MeasureKind::Span
+                | MeasureKind::Lean
+                | MeasureKind::Corner => continue,
             };
             *worst = worst.max(value.abs());
             if let (MeasureKind::Size, Some(term)) = (measure.kind, measure.terms.first()) {

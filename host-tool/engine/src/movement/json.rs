@@ -156,6 +156,8 @@ fn kind(kind: MeasureKind) -> &'static str {
         MeasureKind::Twist => "twist",
         MeasureKind::Bow => "bow",
         MeasureKind::Span => "span",
+        MeasureKind::Lean => "lean",
+        MeasureKind::Corner => "corner",
     }
 }
 

@@ -9,6 +9,7 @@
 //! assert_eq!((width.kind, width.name.as_str()), (MeasureKind::Size, "width at the bottom"));
 //! ```
 
+use super::joint_measures::joint_measures;
 use super::model::beam_model::BeamModel;
 use crate::job::model::{Job, Member, Point};
 
@@ -19,6 +20,15 @@ pub struct Term {
     pub node: usize,
     /// Direction of its translation, times the weight.
     pub direction: Point,
+}
+
+/// A further term: the rotation of a node.
+#[derive(Clone, Copy, Debug)]
+pub struct Turn {
+    /// Node of the beam model.
+    pub node: usize,
+    /// Axis of the rotation times the weight, mm: what a rotation of 1 rad adds.
+    pub about: Point,
 }
 
 /// What is measured.
@@ -37,6 +47,10 @@ pub enum MeasureKind {
     Bow,
     /// Change of the distance between the members that a member meets at its ends.
     Span,
+    /// Lean of a bar on the rail it stands on, over the blade of a square.
+    Lean,
+    /// Change of the angle of a corner, or fold of its legs out of their plane, over the blade of a square.
+    Corner,
 }
 
 /// One measure: its name and its terms.
@@ -52,6 +66,8 @@ pub struct Measure {
     pub nominal_mm: f64,
     /// The translations that add up to it; for a bow the middle comes first.
     pub terms: Vec<Term>,
+    /// The rotations that add to it.
+    pub turns: Vec<Turn>,
 }
 
 /// A member shorter than this many depths has no bow that matters.
@@ -63,6 +79,7 @@ pub(crate) fn measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
     for (index, member) in job.members.iter().enumerate() {
         measures.extend(bows(model, index, member));
     }
+    measures.extend(joint_measures(job, model));
     measures.extend((0..job.members.len()).filter_map(|index| span(job, model, index)));
     measures
 }
@@ -101,6 +118,7 @@ fn span(job: &Job, model: &BeamModel, index: usize) -> Option<Measure> {
                 direction: -axis,
             },
         ],
+        turns: Vec::new(),
     })
 }
 
@@ -116,12 +134,7 @@ fn bows(model: &BeamModel, index: usize, member: &Member) -> Vec<Measure> {
     [depth, depth.cross(axis)]
         .into_iter()
         .map(|direction| {
-            // Positive is towards the viewer, up or to the right, so that the sign can be seen on the frame.
-            let direction = if direction.x + direction.y * 1.1 + direction.z * 1.2 < 0.0 {
-                -direction
-            } else {
-                direction
-            };
+            let direction = seen_from_the_front(direction);
             Measure {
                 name: format!("bow of {}, {}", member.name, towards(direction)),
                 kind: MeasureKind::Bow,
@@ -141,9 +154,19 @@ fn bows(model: &BeamModel, index: usize, member: &Member) -> Vec<Measure> {
                         direction: direction * -0.5,
                     },
                 ],
+                turns: Vec::new(),
             }
         })
         .collect()
+}
+
+/// A direction or its opposite: towards the viewer, up or to the right, so that its sign can be seen on the frame.
+pub(super) fn seen_from_the_front(direction: Point) -> Point {
+    if direction.x + direction.y * 1.1 + direction.z * 1.2 < 0.0 {
+        -direction
+    } else {
+        direction
+    }
 }
 
 /// The side that a direction points to ("upwards").
@@ -238,6 +261,7 @@ fn distance(job: &Job, model: &BeamModel, name: &str, a: usize, b: usize) -> Opt
                 direction: -unit,
             },
         ],
+        turns: Vec::new(),
     })
 }
 
@@ -283,6 +307,7 @@ fn plane_measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
             .into_iter()
             .flat_map(|(corner, direction)| mean(corner, direction))
             .collect(),
+        turns: Vec::new(),
     });
     measures
 }
@@ -325,6 +350,7 @@ fn diagonal(model: &BeamModel, name: &str, from: &[usize], to: &[usize]) -> Opti
         member: None,
         nominal_mm: line.length(),
         terms: mean(to, unit).chain(mean(from, -unit)).collect(),
+        turns: Vec::new(),
     })
 }
 
@@ -340,6 +366,7 @@ fn racking(rising: &Measure, falling: &Measure) -> Measure {
         member: None,
         nominal_mm: 0.0,
         terms: rising.terms.iter().copied().chain(against).collect(),
+        turns: Vec::new(),
     }
 }
 

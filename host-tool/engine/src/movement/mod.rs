@@ -33,13 +33,14 @@ pub mod cost;
 pub(crate) mod effect;
 pub mod error;
 pub(crate) mod history;
+pub mod joint_measures;
 pub mod json;
 pub mod measures;
 pub mod model;
 pub(crate) mod outcome;
 pub mod predict;
 pub mod shapes;
-pub(crate) mod shrinkage;
+pub mod shrinkage;
 pub mod simulate;
 pub mod text;
 

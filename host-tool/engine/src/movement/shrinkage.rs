@@ -1,7 +1,9 @@
 //! How much each segment of weld shrinks, for the heat of its weld and the factors in use.
 
-use super::effect::{angular_rad, tendon_force_n, transverse_mm, yield_force_n};
-use super::model::beam_model::SegmentGeometry;
+use super::effect::{joint_metal, yield_force_n};
+use super::model::beam_model::{SegmentGeometry, Tendon, TendonPull};
+use super::model::contraction::Closing;
+use crate::formulas::joint_shrinkage::{JointCoefficients, JointMetal};
 use crate::material::Material;
 use crate::shop::factor::Factors;
 use coldsquare_core::formula::FormulaError;
@@ -16,10 +18,16 @@ pub struct Shrinkage {
 /// The shrinkage of one segment if it were free, and the force at which it yields.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct SegmentShrinkage {
-    pub(crate) transverse_mm: f64,
+    /// How far it closes its joint, mm.
+    pub(crate) closing_mm: f64,
+    /// How much more it closes where the edges stand apart, at most, mm.
+    pub(crate) closing_into_gap_mm: f64,
     /// The greatest force across the weld, N.
     pub(crate) limit_n: f64,
-    pub(crate) angular_rad: f64,
+    /// How far it turns the wall that stands on the other, rad.
+    pub(crate) turning_rad: f64,
+    /// How far it tilts its member towards where it ends, rad.
+    pub(crate) tilting_rad: f64,
     /// Shrinkage force of each of its tendons, N.
     pub(crate) tendons_n: [f64; 2],
 }
@@ -31,30 +39,93 @@ impl SegmentShrinkage {
         material: &Material,
         heat: f64,
         factors: &Factors,
+        coefficients: &JointCoefficients,
     ) -> Result<Self, FormulaError> {
+        let metal = joint_metal(material, factors.yield_stress.value);
         let mut tendons_n = [0.0; 2];
         for (force, tendon) in tendons_n.iter_mut().zip(&segment.tendons) {
-            let factor = if tendon.is_longitudinal {
-                factors.longitudinal
-            } else {
-                factors.transverse_strip
-            };
-            // The heat of the segment is spread over the length on which the tendon pulls.
-            let per_length = heat * tendon.share * segment.length_mm / tendon.length_mm;
-            *force = factor.value * tendon_force_n(material, per_length)?;
+            *force = tendon_n(
+                tendon,
+                segment.length_mm,
+                heat,
+                metal,
+                factors,
+                coefficients,
+            )?;
         }
-        let angular_rad = if segment.has_open_walls {
-            factors.angular.value * angular_rad(material, heat, segment.walls_mm)?
+        let closing = Closing::of(segment);
+        let contraction = metal.free_contraction_mm(heat, 1.0)? * closing.per_contraction;
+        let free_mm = factors.transverse.value * contraction;
+        let corner = coefficients.closing_at_corner;
+        let (closes, into_gap) = if closing.is_butt {
+            let straight = corner + (1.0 - corner) * closing.in_one_plane;
+            (
+                coefficients.closing_butt * straight,
+                coefficients.closing_into_gap * straight,
+            )
         } else {
+            let stiff = 1.0 / (1.0 + (closing.softness / coefficients.closing_soft).powi(2));
+            (coefficients.closing_fillet * stiff, 0.0)
+        };
+        let turning_rad = if closing.is_butt {
             0.0
+        } else {
+            metal.turning_rad(segment.leg_over_wall, coefficients)
         };
         Ok(Self {
-            limit_n: factors.yield_stress.value
-                * yield_force_n(material, segment.length_mm, segment.throat_mm),
-            transverse_mm: factors.transverse.value
-                * transverse_mm(material, heat, segment.walls_mm)?,
-            angular_rad,
+            closing_mm: closes * free_mm,
+            closing_into_gap_mm: into_gap * free_mm,
+            limit_n: yield_force_n(metal.yield_mpa, segment.length_mm, segment.throat_mm),
+            turning_rad: factors.angular.value * turning_rad,
+            tilting_rad: coefficients.tilting * free_mm / segment.length_mm,
             tendons_n,
         })
+    }
+}
+
+/// The force of a tendon, N.
+fn tendon_n(
+    tendon: &Tendon,
+    length_mm: f64,
+    heat: f64,
+    metal: JointMetal,
+    factors: &Factors,
+    coefficients: &JointCoefficients,
+) -> Result<f64, FormulaError> {
+    let into_wall = heat * tendon.share;
+    match tendon.pull {
+        TendonPull::Along { gives_per_mm2 } => {
+            // The heat of the segment is spread over the length on which the tendon pulls.
+            let per_length = into_wall * length_mm / tendon.length_mm;
+            let force = metal.tendon_n(per_length, gives_per_mm2, coefficients)?;
+            Ok(factors.longitudinal.value * force)
+        }
+        TendonPull::Across {
+            width_mm,
+            ends_here,
+        } => {
+            let pull = metal.strip_n_mm(
+                into_wall,
+                tendon.thickness_mm,
+                width_mm,
+                length_mm,
+                coefficients,
+            )?;
+            let share = if ends_here {
+                coefficients.strip_end
+            } else {
+                1.0
+            };
+            Ok(factors.transverse_strip.value * share * pull / tendon.length_mm)
+        }
+        TendonPull::Corner {
+            modulus_mm3,
+            size_mm,
+        } => {
+            let free = metal.free_contraction_mm(heat, tendon.thickness_mm)?;
+            let turns = 0.5 * coefficients.turning_corner * free / size_mm;
+            let modulus = metal.metal.youngs_modulus.0;
+            Ok(factors.angular.value * turns * modulus * modulus_mm3 / tendon.length_mm)
+        }
     }
 }

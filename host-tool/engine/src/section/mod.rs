@@ -103,6 +103,12 @@ impl Section {
         }
     }
 
+    /// Whether it is a tube: its walls hold each other.
+    #[must_use]
+    pub const fn is_tube(&self) -> bool {
+        matches!(self.shape, Shape::Box { .. } | Shape::Tube { .. })
+    }
+
     /// Mass per length in a material, kg/m.
     #[must_use]
     pub fn mass_kg_per_m(&self, material: &Material) -> f64 {

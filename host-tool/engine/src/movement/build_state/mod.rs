@@ -133,7 +133,7 @@ impl BuildState<'_> {
             .map(|entry| {
                 let segment = &segments[entry];
                 let joint = self.positions[segment.index].joint;
-                segment.transverse.read(&self.moved[joint])
+                segment.contraction.opening_mm(&self.moved[joint])
             })
             .chain([self.gaps_mm[part.weld]])
             .max_by(|a, b| a.abs().total_cmp(&b.abs()));
@@ -142,7 +142,7 @@ impl BuildState<'_> {
             let join = joins.map(|entry| {
                 let segment = &segments[entry];
                 let joint = self.positions[segment.index].joint;
-                let joined = self.join(segment);
+                let joined = self.join(segment, part.reversed);
                 self.awaited[joint] -= 1;
                 (joint, joined)
             });
@@ -164,7 +164,7 @@ impl BuildState<'_> {
     }
 
     /// Joins a pair as it is and lets the weld cool.
-    fn join(&mut self, segment: &Segment) -> JoinedPair {
+    fn join(&mut self, segment: &Segment, reversed: bool) -> JoinedPair {
         let joint = self.positions[segment.index].joint;
         let before = self.moved[joint];
         let mut joined = segment.join(before, &self.model.tacks, &mut self.melted);
@@ -172,7 +172,7 @@ impl BuildState<'_> {
         let stiffer = product(&inner, &own);
         let compliance = difference(&own, &product(&own, &stiffer));
         let shrinkage = &self.shrinkage.segments[segment.index];
-        segment.cool(shrinkage, &compliance, &mut joined);
+        segment.cool(shrinkage, &compliance, reversed, &mut joined);
         self.apply_force(&joined, &stiffer);
         joined
     }

@@ -4,7 +4,12 @@
 //! members. What acts beside the line (a weld on the front face) acts through a rigid arm from the nearest node.
 
 use super::cut::{MERGE_MM, RawSegment, node_positions, raw_segments, runs_along};
+use super::seam_wall::{SeamOn, SeamWall, seam_line};
+use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::{Job, Member, Point, WeldKind};
+
+/// Half the width of wall that a weld at its edge heats so far that it yields, mm. Our own estimate.
+const HEATED_MM: f64 = 8.0;
 
 /// A length of member between two nodes.
 #[derive(Clone, Copy, Debug)]
@@ -41,14 +46,22 @@ pub(crate) struct SegmentGeometry {
     pub(crate) at: Point,
     /// Its length, mm.
     pub(crate) length_mm: f64,
-    /// Unit vectors: along the weld; across the weld, from the first member to the second; square to both.
-    pub(crate) axes: [Point; 3],
+    /// Unit vector along the weld, as drawn.
+    pub(crate) line: Point,
+    /// Unit vector across the weld, from the first member to the second.
+    pub(crate) across: Point,
+    /// Unit vector out of the metal, towards the torch.
+    pub(crate) outward: Point,
+    /// The wall of each member.
+    pub(crate) walls: [SeamWall; 2],
+    /// The share of the heat that goes into each of them.
+    pub(crate) shares: [f64; 2],
     /// Throat of the fillet or butt weld, mm; at most the thinner wall, at least 0.1.
     pub(crate) throat_mm: f64,
-    /// Sum of the walls into which the heat flows, one for each direction of flow, mm.
-    pub(crate) walls_mm: f64,
-    /// Whether it joins an open wall (flat, angle, channel), which angular distortion can turn.
-    pub(crate) has_open_walls: bool,
+    /// Leg of the fillet weld over the thickness of the wall that stands on the other.
+    pub(crate) leg_over_wall: f64,
+    /// Whether it is all of its weld: not one of several segments.
+    pub(crate) is_whole: bool,
     /// Strips of wall that it heats and that pull on their members: none to two.
     pub(crate) tendons: Vec<Tendon>,
 }
@@ -66,8 +79,34 @@ pub(crate) struct Tendon {
     pub(crate) arm: Point,
     /// Share of the weld's heat that goes into this wall.
     pub(crate) share: f64,
-    /// Whether the weld runs along the member: more along than across.
-    pub(crate) is_longitudinal: bool,
+    /// Thickness of the wall, mm.
+    pub(crate) thickness_mm: f64,
+    /// How it pulls.
+    pub(crate) pull: TendonPull,
+}
+
+/// How a strip of wall pulls.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum TendonPull {
+    /// The weld runs along the member, more than across it.
+    Along {
+        /// How much the member gives at the strip: 1/A + y²/I, 1/mm².
+        gives_per_mm2: f64,
+    },
+    /// The weld crosses a face.
+    Across {
+        /// Width of the face, mm.
+        width_mm: f64,
+        /// Whether the member ends at the weld and stands on the other.
+        ends_here: bool,
+    },
+    /// Two members end here at an angle: the weld closes the corner a little.
+    Corner {
+        /// Second moment of area in the plane of the corner over the arm, mm³.
+        modulus_mm3: f64,
+        /// Size of the member in that plane, mm.
+        size_mm: f64,
+    },
 }
 
 /// A tack, where it acts.
@@ -77,6 +116,12 @@ pub(crate) struct Tack {
     pub(crate) pair: usize,
     /// Where.
     pub(crate) at: Point,
+    /// Unit vector along the seam there.
+    pub(crate) line: Point,
+    /// The wall of each member there.
+    pub(crate) walls: [SeamWall; 2],
+    /// Its throat, mm: the thinner of the two walls.
+    pub(crate) throat_mm: f64,
 }
 
 /// A clamp, where it acts.
@@ -105,14 +150,15 @@ pub struct BeamModel {
     pub(crate) tacks: Vec<Tack>,
     /// Clamps.
     pub(crate) clamps: Vec<ClampPoint>,
+    coefficients: JointCoefficients,
 }
 
 impl BeamModel {
     /// Builds the beam model of a job.
-    pub(crate) fn new(job: &Job) -> Self {
+    pub(crate) fn new(job: &Job, coefficients: &JointCoefficients) -> Self {
         let (segments, raw_pairs) = raw_segments(job);
         let positions = node_positions(job, &segments, &raw_pairs);
-        let mut model = Self::members(job, &positions);
+        let mut model = Self::members(job, &positions, coefficients);
         model.pairs = raw_pairs
             .iter()
             .map(|raw| Pair {
@@ -137,7 +183,7 @@ impl BeamModel {
         model
     }
 
-    fn members(job: &Job, positions: &[Vec<f64>]) -> Self {
+    fn members(job: &Job, positions: &[Vec<f64>], coefficients: &JointCoefficients) -> Self {
         let (mut nodes, mut elements, mut stations) = (Vec::new(), Vec::new(), Vec::new());
         for (index, (member, positions)) in job.members.iter().zip(positions).enumerate() {
             let axis = member.axis();
@@ -163,6 +209,7 @@ impl BeamModel {
             segments: Vec::new(),
             tacks: Vec::new(),
             clamps: Vec::new(),
+            coefficients: *coefficients,
         }
     }
 
@@ -188,68 +235,109 @@ impl BeamModel {
             .unwrap_or(Point::new(0.0, 0.0, 1.0));
         let ends = pair.members.map(|m| End::at(&job.members[m], pair.at));
         let across = across(line, weld.outward, &ends);
-        let walls = pair
-            .members
-            .map(|m| job.members[m].section.properties().thinnest_wall_mm);
+        let walls = on_members(job, pair, &ends, raw.at, line, across).map(|seam| seam.wall());
+        let thickness = walls.map(|wall| wall.thickness_mm);
         let throat = match weld.kind {
             WeldKind::Fillet { leg } => leg.0 / std::f64::consts::SQRT_2,
             WeldKind::Butt { throat } => throat.0,
         };
-        // Heat flows in two directions in a member that goes on past the weld, in one where it ends there.
-        let directions = ends.map(|end| if end.ends_here { 1.0 } else { 2.0 });
-        let walls_mm = walls[0] * directions[0] + walls[1] * directions[1];
+        // Near the weld, where steel yields, the heat has not yet found which wall is thicker.
+        let shares = [0.5; 2];
         let tendons = (0..2)
             .filter_map(|side| {
-                let share = walls[side] * directions[side] / walls_mm;
-                self.tendon(job, raw, pair, side, line, share)
+                self.tendon(
+                    job,
+                    raw,
+                    [&walls[side], &walls[1 - side]],
+                    side,
+                    line,
+                    shares[side],
+                )
             })
             .collect();
+        let standing = if walls[0].goes_on { 1 } else { 0 };
         SegmentGeometry {
             weld: raw.weld,
             pair: raw.pair,
             at: raw.at,
             length_mm: raw.length_mm,
-            axes: [line, across, line.cross(across)],
-            throat_mm: throat.min(walls[0].min(walls[1])).max(0.1),
-            walls_mm,
-            has_open_walls: pair
-                .members
-                .iter()
-                .any(|&m| job.members[m].section.has_open_walls()),
+            line,
+            across,
+            outward: weld.outward,
+            walls,
+            shares,
+            throat_mm: throat.min(thickness[0].min(thickness[1])).max(0.1),
+            leg_over_wall: throat * std::f64::consts::SQRT_2 / thickness[standing],
+            is_whole: raw.share == 1.0,
             tendons,
         }
     }
 
-    /// The tendon of a segment in one of its two members. There is none where the member ends at a weld across it: there
-    /// the weld only closes the joint.
+    /// The tendon of a segment in one of its two members. There is none where the member ends at a weld across it that
+    /// nothing but the weld itself holds: there the weld only closes the joint.
     fn tendon(
         &self,
         job: &Job,
         raw: &RawSegment,
-        pair: &Pair,
+        [wall, other]: [&SeamWall; 2],
         side: usize,
         line: Point,
         share: f64,
     ) -> Option<Tendon> {
+        let pair = &self.pairs[raw.pair];
         let index = pair.members[side];
         let member = &job.members[index];
         let axis = member.axis();
-        let is_longitudinal = runs_along(line, axis);
-        if raw.share == 0.0 || !is_longitudinal && End::at(member, pair.at).ends_here {
+        let runs_along = runs_along(line, axis);
+        let ends = pair.members.map(|m| End::at(&job.members[m], pair.at));
+        let ends_here = !runs_along && ends[side].ends_here;
+        if raw.share == 0.0 {
             return None;
         }
         let [from, to] = raw
             .reach(member, line)
             .map(|along| self.node_near(index, along));
         let length_mm = (self.nodes[to] - self.nodes[from]).length();
-        (length_mm > MERGE_MM).then(|| Tendon {
+        let from_line = raw.at - (member.from + axis * (raw.at - member.from).dot(axis));
+        let (pull, arm) = if runs_along {
+            let arm = self.tendon_arm(member, wall, from_line);
+            let gives_per_mm2 = member.gives_per_mm2(from_line);
+            (TendonPull::Along { gives_per_mm2 }, arm)
+        } else if ends_here && !other.goes_on {
+            corner_pull(member, ends[side].away, ends[1 - side])?
+        } else if ends_here && !member.section.is_tube() {
+            // A solid end is hot right through, so it does not bend.
+            return None;
+        } else {
+            let pull = TendonPull::Across {
+                width_mm: member.size_along(line),
+                ends_here,
+            };
+            (pull, from_line)
+        };
+        (length_mm > MERGE_MM).then_some(Tendon {
             nodes: [from, to],
             length_mm,
             axis,
-            arm: raw.at - (member.from + axis * (raw.at - member.from).dot(axis)),
+            arm,
             share,
-            is_longitudinal,
+            thickness_mm: wall.thickness_mm,
+            pull,
         })
+    }
+
+    /// Where a weld along a member pulls, from its centroid: the heat runs away from an edge and round the corners.
+    fn tendon_arm(&self, member: &Member, wall: &SeamWall, from_line: Point) -> Point {
+        if !member.section.is_tube() {
+            return from_line;
+        }
+        let half = member.size_along(wall.into) / 2.0;
+        if !wall.goes_on {
+            return from_line + wall.into * HEATED_MM.min(half / 2.0);
+        }
+        let beside = from_line.dot(wall.into);
+        let outwards = (self.coefficients.tendon_outwards * beside).clamp(-half, half);
+        from_line + wall.into * (outwards - beside)
     }
 
     fn tacks(&self, job: &Job) -> Vec<Tack> {
@@ -266,22 +354,82 @@ impl BeamModel {
             .iter()
             .enumerate()
             .flat_map(|(index, joint)| joint.tacks.iter().map(move |&at| (index, at)))
-            .filter_map(|(joint, at)| nearest(joint, at).map(|pair| Tack { pair, at }))
+            .filter_map(|(joint, at)| nearest(joint, at).map(|pair| self.tack(job, pair, at)))
             .collect()
     }
+
+    fn tack(&self, job: &Job, index: usize, at: Point) -> Tack {
+        let pair = &self.pairs[index];
+        let ends = pair.members.map(|m| End::at(&job.members[m], pair.at));
+        let between = ends[1].away_if_it_ends() - ends[0].away_if_it_ends();
+        let here = on_members(job, pair, &ends, at, Point::default(), between);
+        let line = seam_line(here);
+        let walls = here.map(|seam| SeamOn { line, ..seam }.wall());
+        Tack {
+            pair: index,
+            at,
+            line,
+            walls,
+            throat_mm: walls[0].thickness_mm.min(walls[1].thickness_mm),
+        }
+    }
+}
+
+/// A seam of a pair on each of its members.
+fn on_members<'a>(
+    job: &'a Job,
+    pair: &Pair,
+    ends: &[End; 2],
+    at: Point,
+    line: Point,
+    across: Point,
+) -> [SeamOn<'a>; 2] {
+    [0, 1].map(|side| SeamOn {
+        member: &job.members[pair.members[side]],
+        away: ends[side].away,
+        ends_here: ends[side].ends_here,
+        at,
+        line,
+        across,
+    })
+}
+
+/// What closes the corner between a member and another that ends at the same place, and the arm at which it pulls.
+fn corner_pull(member: &Member, away: Point, other: End) -> Option<(TendonPull, Point)> {
+    let aside = other.away - away * other.away.dot(away);
+    if !other.ends_here || aside.length() < 0.3 {
+        return None;
+    }
+    let inside = aside.unit()?;
+    let size_mm = member.size_along(inside);
+    let arm = inside * (size_mm / 2.0);
+    let modulus_mm3 = member.second_moment_mm4(inside) / arm.length();
+    let pull = TendonPull::Corner {
+        modulus_mm3,
+        size_mm,
+    };
+    Some((pull, arm))
 }
 
 /// How a member meets a joint.
 #[derive(Clone, Copy)]
-struct End {
+pub(crate) struct End {
     /// Unit vector along the member, away from the joint if the member ends there.
-    away: Point,
+    pub(crate) away: Point,
     /// Whether the member ends at the joint.
-    ends_here: bool,
+    pub(crate) ends_here: bool,
 }
 
 impl End {
-    fn at(member: &Member, point: Point) -> Self {
+    fn away_if_it_ends(self) -> Point {
+        if self.ends_here {
+            self.away
+        } else {
+            Point::default()
+        }
+    }
+
+    pub(crate) fn at(member: &Member, point: Point) -> Self {
         let (foot, length) = (member.foot(point), member.line_length());
         let near = member.greatest_size_mm().min(length / 4.0);
         let axis = member.axis();

@@ -4,9 +4,10 @@
 //! points where its force acts, so the compliance between coordinates is symmetric.
 
 use super::beam_model::{BeamModel, SegmentGeometry};
+use super::seam_stiffness::SeamStiffness;
+use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::Point;
 use crate::material::Material;
-use crate::movement::effect::weld_stiffness;
 use crate::movement::measures::Measure;
 use crate::structure::{Frame, Probe, Spring};
 
@@ -114,12 +115,17 @@ pub(crate) fn probes(
         probes[layout.rest(r)] = point(node, model.nodes[node], direction);
     }
     for (m, measure) in measures.iter().enumerate() {
-        probes[layout.measure(m)] = measure.terms.iter().fold(Probe::default(), |sum, term| {
-            sum.plus(
-                1.0,
-                &point(term.node, model.nodes[term.node], term.direction),
-            )
-        });
+        let moved = measure
+            .terms
+            .iter()
+            .map(|term| point(term.node, model.nodes[term.node], term.direction));
+        let turned = measure
+            .turns
+            .iter()
+            .map(|turn| Probe::rotation(turn.node, turn.about.into()));
+        probes[layout.measure(m)] = moved
+            .chain(turned)
+            .fold(Probe::default(), |sum, one| sum.plus(1.0, &one));
     }
     probes
 }
@@ -149,16 +155,15 @@ impl ConstraintSpring {
     }
 }
 
-/// The six springs of a weld or tack at a point of a pair, in its own axes: see [`weld_stiffness`].
+/// The six springs of a weld or tack at a point of a pair, in its own axes.
 fn springs_at(
     layout: Layout,
     pair: usize,
     arm: Point,
-    axes: [Point; 3],
-    stiffness: [f64; 6],
+    stiffness: &SeamStiffness,
 ) -> [ConstraintSpring; 6] {
     std::array::from_fn(|k| {
-        let axis = axes[k % 3];
+        let axis = stiffness.axes[k % 3];
         let (shift, rotation) = if k < 3 {
             (axis, arm.cross(axis))
         } else {
@@ -172,43 +177,48 @@ fn springs_at(
                 .map(|c| (layout.pair(pair, c), weights[c]))
                 .filter(|&(_, weight)| weight.abs() > 1e-12)
                 .collect(),
-            stiffness: stiffness[k],
+            stiffness: stiffness.values[k],
         }
     })
 }
 
-/// The springs of a segment: along the weld, across it, out of the face; then about the same axes.
+/// The springs of a segment.
 pub(crate) fn segment_springs(
     model: &BeamModel,
     layout: Layout,
     segment: &SegmentGeometry,
     material: &Material,
+    coefficients: &JointCoefficients,
 ) -> [ConstraintSpring; 6] {
     let arm = segment.at - model.pairs[segment.pair].at;
-    let stiffness = weld_stiffness(material, segment.length_mm, segment.throat_mm);
-    springs_at(layout, segment.pair, arm, segment.axes, stiffness)
+    let stiffness = SeamStiffness::new(
+        segment.line,
+        &segment.walls,
+        segment.throat_mm,
+        segment.length_mm,
+        material,
+        coefficients,
+    );
+    springs_at(layout, segment.pair, arm, &stiffness)
 }
 
-/// The springs of a tack: a short weld along the axes of the frame.
+/// The springs of a tack: a short piece of seam.
 pub(crate) fn tack_springs(
     model: &BeamModel,
     layout: Layout,
     tack: usize,
-    throat_mm: f64,
     material: &Material,
+    coefficients: &JointCoefficients,
 ) -> [ConstraintSpring; 6] {
     let tack = &model.tacks[tack];
-    let mut stiffness = weld_stiffness(material, TACK_LENGTH_MM, throat_mm);
-    // A tack has no weld line: its stiffness is the same in every direction.
-    stiffness[0] = stiffness[1];
-    stiffness[2] = stiffness[1];
-    stiffness[3] = stiffness[5];
-    stiffness[4] = stiffness[5];
-    springs_at(
-        layout,
-        tack.pair,
-        tack.at - model.pairs[tack.pair].at,
-        AXES,
-        stiffness,
-    )
+    let stiffness = SeamStiffness::new(
+        tack.line,
+        &tack.walls,
+        tack.throat_mm,
+        TACK_LENGTH_MM,
+        material,
+        coefficients,
+    );
+    let arm = tack.at - model.pairs[tack.pair].at;
+    springs_at(layout, tack.pair, arm, &stiffness)
 }

@@ -72,6 +72,35 @@ impl Member {
             .clamp(0.0, self.line_length())
     }
 
+    /// Size of the section in a direction across the member, mm.
+    pub(crate) fn size_along(&self, direction: Point) -> f64 {
+        let properties = self.section.properties();
+        let width_axis = self.depth_axis.cross(self.axis());
+        let depth = direction.dot(self.depth_axis) * properties.depth_mm;
+        depth.hypot(direction.dot(width_axis) * properties.width_mm)
+    }
+
+    /// Strain along the member at a point of its section, times E, for each newton that pulls there: 1/A + y²/I, 1/mm².
+    ///
+    /// `arm` is from the centroid. Bending counts about each axis by itself, which is exact for sections with an axis of
+    /// symmetry.
+    pub(crate) fn gives_per_mm2(&self, arm: Point) -> f64 {
+        let properties = self.section.properties();
+        let width_axis = self.depth_axis.cross(self.axis());
+        let (z, y) = (arm.dot(self.depth_axis), arm.dot(width_axis));
+        1.0 / properties.area_mm2
+            + z * z / properties.second_moment_y_mm4
+            + y * y / properties.second_moment_z_mm4
+    }
+
+    /// Second moment of area for bending in the plane of a direction across the member, mm⁴.
+    pub(crate) fn second_moment_mm4(&self, direction: Point) -> f64 {
+        let properties = self.section.properties();
+        let depth = direction.dot(self.depth_axis).powi(2);
+        let width = direction.dot(self.depth_axis.cross(self.axis())).powi(2);
+        depth * properties.second_moment_y_mm4 + width * properties.second_moment_z_mm4
+    }
+
     pub(crate) fn greatest_size_mm(&self) -> f64 {
         let properties = self.section.properties();
         properties.depth_mm.max(properties.width_mm)
@@ -171,9 +200,9 @@ pub(crate) fn segment_count(job: &Job, weld: &Weld) -> usize {
     }
 }
 
-/// Whether a weld runs more along a member than across it.
+/// Whether a weld runs along a member rather than across it; along the cut of a mitre it runs across.
 pub(crate) fn runs_along(line: Point, axis: Point) -> bool {
-    line.dot(axis).abs() > std::f64::consts::FRAC_1_SQRT_2
+    line.dot(axis).abs() > 0.75
 }
 
 impl RawSegment {

@@ -7,10 +7,13 @@ pub(crate) mod beam_model;
 mod check;
 pub(crate) mod compliance_block;
 mod condense;
+pub(crate) mod contraction;
 pub(crate) mod coordinates;
 pub(crate) mod cut;
 pub(crate) mod reduced_compliance;
 pub(crate) mod restraints;
+pub(crate) mod seam_stiffness;
+pub(crate) mod seam_wall;
 pub(crate) mod segment;
 pub(crate) mod weld_part;
 
@@ -18,6 +21,7 @@ use super::error::MovementError;
 use super::measures::{Measure, measures};
 use super::shrinkage::{SegmentShrinkage, Shrinkage};
 use crate::algebra::Matrix6;
+use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::Job;
 use crate::material::Material;
 use crate::shop::factor::Factors;
@@ -25,11 +29,12 @@ use crate::structure::{Frame, Probe};
 use beam_model::BeamModel;
 use compliance_block::ComplianceBlock;
 use condense::Solved;
+use contraction::Contraction;
 use coordinates::{ConstraintSpring, Layout, segment_springs, tack_springs};
 use cut::segment_count;
 use reduced_compliance::ReducedCompliance;
 use restraints::Restraints;
-use segment::{Segment, ShrinkageMode, joint_stiffness, tacks_under};
+use segment::{Segment, joint_stiffness, tacks_under};
 use weld_part::{WeldPart, WeldSegments};
 
 /// The model of one job.
@@ -37,6 +42,7 @@ use weld_part::{WeldPart, WeldSegments};
 pub struct MovementModel {
     pub(crate) beams: BeamModel,
     material: Material,
+    coefficients: JointCoefficients,
     pub(crate) layout: Layout,
     pub(crate) measures: Vec<Measure>,
     pub(crate) compliance: ReducedCompliance,
@@ -59,12 +65,23 @@ impl MovementModel {
     /// [`MovementError`] when the job is too large, when a member or weld is impossible, or when nothing restrains a
     /// member before the first weld.
     pub fn new(job: &Job) -> Result<Self, MovementError> {
+        Self::with_coefficients(job, &JointCoefficients::FITTED)
+    }
+
+    /// As [`MovementModel::new`], with other coefficients of the joints: for fitting them.
+    ///
+    /// # Errors
+    /// As [`MovementModel::new`].
+    pub fn with_coefficients(
+        job: &Job,
+        coefficients: &JointCoefficients,
+    ) -> Result<Self, MovementError> {
         check::check(job)?;
-        let beams = BeamModel::new(job);
+        let beams = BeamModel::new(job, coefficients);
         let measures = measures(job, &beams);
         let layout = Layout::new(&beams, measures.len());
         check::check_size(layout)?;
-        let tack_springs = springs_of_tacks(job, &beams, layout);
+        let tack_springs = springs_of_tacks(job, &beams, layout, coefficients);
         let restraints = Restraints::new(job, layout);
         let Solved {
             compliance,
@@ -84,7 +101,8 @@ impl MovementModel {
         Ok(Self {
             observation_matrix: compliance.blocks(measured, layout.measure(0)),
             tacks: tacks.collect(),
-            weld_segments: weld_segments(job, &beams, layout),
+            weld_segments: weld_segments(job, &beams, layout, coefficients),
+            coefficients: *coefficients,
             beams,
             material: job.material.clone(),
             layout,
@@ -124,6 +142,7 @@ impl MovementModel {
                 &self.material,
                 net_heat_j_per_mm[weld],
                 &each[weld],
+                &self.coefficients,
             )
             .map_err(|rule| MovementError::Rule {
                 // Weld numbers follow the file order, from 1.
@@ -177,28 +196,33 @@ impl MovementModel {
     }
 }
 
-fn springs_of_tacks(job: &Job, beams: &BeamModel, layout: Layout) -> Vec<[ConstraintSpring; 6]> {
-    let of_tack = |tack: usize| {
-        let pair = &beams.pairs[beams.tacks[tack].pair];
-        let wall = pair
-            .members
-            .map(|m| job.members[m].section.properties().thinnest_wall_mm);
-        tack_springs(beams, layout, tack, wall[0].min(wall[1]), &job.material)
-    };
-    (0..beams.tacks.len()).map(of_tack).collect()
+fn springs_of_tacks(
+    job: &Job,
+    beams: &BeamModel,
+    layout: Layout,
+    coefficients: &JointCoefficients,
+) -> Vec<[ConstraintSpring; 6]> {
+    (0..beams.tacks.len())
+        .map(|tack| tack_springs(beams, layout, tack, &job.material, coefficients))
+        .collect()
 }
 
 /// What the segments of each weld do to the structure.
-fn weld_segments(job: &Job, beams: &BeamModel, layout: Layout) -> Vec<WeldSegments> {
+fn weld_segments(
+    job: &Job,
+    beams: &BeamModel,
+    layout: Layout,
+    coefficients: &JointCoefficients,
+) -> Vec<WeldSegments> {
     let mut segments = vec![Vec::new(); job.welds.len()];
     for (index, geometry) in beams.segments.iter().enumerate() {
-        let springs = segment_springs(beams, layout, geometry, &job.material);
-        let first = layout.pair(geometry.pair, 0);
+        let springs = segment_springs(beams, layout, geometry, &job.material, coefficients);
+        let stiffness = joint_stiffness(&springs, layout.pair(geometry.pair, 0));
+        let arm = geometry.at - beams.pairs[geometry.pair].at;
         segments[geometry.weld].push(Segment {
             index,
-            stiffness: joint_stiffness(&springs, first),
-            transverse: ShrinkageMode::new(&springs[1], first),
-            angular: ShrinkageMode::new(&springs[3], first),
+            stiffness,
+            contraction: Contraction::new(geometry, arm, &stiffness),
             melted_tacks: tacks_under(beams, geometry),
         });
     }

@@ -1,8 +1,9 @@
 //! A segment of weld: how it joins a pair of members as they are at that moment, and how it then pulls on them.
 
 use super::beam_model::{BeamModel, SegmentGeometry};
+use super::contraction::Contraction;
 use super::coordinates::ConstraintSpring;
-use crate::algebra::{Matrix6, Vector6};
+use crate::algebra::{Matrix6, Vector6, add6};
 use crate::movement::shrinkage::SegmentShrinkage;
 
 /// A weld melts the tacks that are this near to it, mm.
@@ -15,67 +16,24 @@ pub(crate) struct Segment {
     pub(crate) index: usize,
     /// What it adds to the stiffness of its pair.
     pub(crate) stiffness: Matrix6,
-    /// Transverse shrinkage, and angular distortion of open walls.
-    pub(crate) transverse: ShrinkageMode,
-    pub(crate) angular: ShrinkageMode,
+    /// How it contracts.
+    pub(crate) contraction: Contraction,
     /// Tacks that it melts, by index.
     pub(crate) melted_tacks: Vec<usize>,
-}
-
-/// How a segment shrinks: a direction in the six coordinates of its pair, and the segment's own stiffness there.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct ShrinkageMode {
-    direction: Vector6,
-    stiffness: f64,
-}
-
-impl ShrinkageMode {
-    /// `first` is the first coordinate of the pair.
-    pub(crate) fn new(spring: &ConstraintSpring, first: usize) -> Self {
-        let mut direction = [0.0; 6];
-        for &(coordinate, weight) in &spring.direction {
-            direction[coordinate - first] += weight;
-        }
-        Self {
-            direction,
-            stiffness: spring.stiffness,
-        }
-    }
-
-    /// How far a pair with this movement has moved along the mode.
-    pub(crate) fn read(&self, moved: &Vector6) -> f64 {
-        self.direction.iter().zip(moved).map(|(d, m)| d * m).sum()
-    }
-
-    /// The force of a shrinkage on a joint that cannot move, limited so that the weld does not yield. Of a force `pull`,
-    /// `pull · (1 − k d·G·d)` is left in the weld after the joint has moved (stiffness k, direction d, compliance G),
-    /// and that cannot be more than the limit.
-    fn pull(&self, compliance: &Matrix6, shrinkage: f64, limit: f64) -> f64 {
-        let d = &self.direction;
-        let along: f64 = (0..6)
-            .map(|i| d[i] * (0..6).map(|j| compliance[i][j] * d[j]).sum::<f64>())
-            .sum();
-        let pull = self.stiffness * shrinkage;
-        let left = pull * (1.0 - self.stiffness * along);
-        if left > limit {
-            pull * limit / left
-        } else {
-            pull
-        }
-    }
 }
 
 /// The stiffness between a pair of members from the springs between them; `first` is the pair's first coordinate.
 pub(crate) fn joint_stiffness(springs: &[ConstraintSpring; 6], first: usize) -> Matrix6 {
     let mut sum = [[0.0; 6]; 6];
-    for mode in springs
-        .iter()
-        .map(|spring| ShrinkageMode::new(spring, first))
-    {
-        for (row, a) in sum.iter_mut().zip(mode.direction) {
+    for spring in springs {
+        let mut direction = [0.0; 6];
+        for &(coordinate, weight) in &spring.direction {
+            direction[coordinate - first] += weight;
+        }
+        for (row, a) in sum.iter_mut().zip(direction) {
             row.iter_mut()
-                .zip(mode.direction)
-                .for_each(|(entry, b)| *entry += mode.stiffness * a * b);
+                .zip(direction)
+                .for_each(|(entry, b)| *entry += spring.stiffness * a * b);
         }
     }
     sum
@@ -137,26 +95,38 @@ impl Segment {
         joined
     }
 
-    /// Adds the pull of the cooling weld; `compliance` is that of the pair once it is joined.
+    /// Adds the pull of the cooling weld; `compliance` is that of the pair once it is joined, `reversed` whether the
+    /// torch went against the direction as drawn.
+    ///
+    /// Edges that stand apart first swell into the gap, so they close by more.
     pub(crate) fn cool(
         &self,
         shrinkage: &SegmentShrinkage,
         compliance: &Matrix6,
+        reversed: bool,
         joined: &mut JoinedPair,
     ) {
-        for (mode, amount, limit) in [
-            (&self.transverse, shrinkage.transverse_mm, shrinkage.limit_n),
-            (&self.angular, shrinkage.angular_rad, f64::INFINITY),
-        ] {
-            if amount != 0.0 {
-                let pull = mode.pull(compliance, amount, limit);
-                joined
-                    .force
-                    .iter_mut()
-                    .zip(&mode.direction)
-                    .for_each(|(f, d)| *f -= pull * d);
-            }
-        }
+        let Contraction {
+            closing,
+            turning,
+            tilting,
+            ..
+        } = &self.contraction;
+        let gap_mm = self.contraction.opening_mm(&joined.moved_before).max(0.0);
+        let closes_mm = shrinkage.closing_mm + shrinkage.closing_into_gap_mm.min(gap_mm);
+        let tilts = if reversed {
+            -shrinkage.tilting_rad
+        } else {
+            shrinkage.tilting_rad
+        };
+        let mut pull = [0.0; 6];
+        closing.add_force(
+            closing.limited(closes_mm, compliance, shrinkage.limit_n),
+            &mut pull,
+        );
+        turning.add_force(shrinkage.turning_rad, &mut pull);
+        tilting.add_force(tilts, &mut pull);
+        add6(&mut joined.force, &pull);
     }
 }
 
@@ -166,8 +136,8 @@ pub(crate) fn tacks_under(beams: &BeamModel, segment: &SegmentGeometry) -> Vec<u
         .filter(|&t| beams.tacks[t].pair == segment.pair)
         .filter(|&t| {
             let from_middle = beams.tacks[t].at - segment.at;
-            let along = from_middle.dot(segment.axes[0]);
-            let beside = (from_middle - segment.axes[0] * along).length();
+            let along = from_middle.dot(segment.line);
+            let beside = (from_middle - segment.line * along).length();
             beside <= TACK_REACH_MM && along.abs() <= segment.length_mm / 2.0 + TACK_REACH_MM
         })
         .collect()

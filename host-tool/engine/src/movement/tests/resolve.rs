@@ -4,10 +4,14 @@
 //! reference for [`MovementModel::simulate`], for the result and for the time.
 
 use crate::algebra::hypot3 as length;
+use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::Job;
 use crate::movement::clamps::ClampsOn;
 use crate::movement::model::MovementModel;
-use crate::movement::model::coordinates::{CLAMP_STIFFNESS_N_PER_MM, segment_springs};
+use crate::movement::model::contraction::Mode;
+use crate::movement::model::coordinates::{
+    CLAMP_STIFFNESS_N_PER_MM, ConstraintSpring, segment_springs,
+};
 use crate::movement::model::weld_part::{SegmentStep, WeldPart};
 use crate::movement::outcome::Outcome;
 use crate::movement::shrinkage::Shrinkage;
@@ -73,11 +77,11 @@ pub(super) fn simulate_by_resolving(
         let off = build.on.release_before(&model.restraints.releases, weld);
         build.release(&off)?;
         let steps = model.weld_segments[weld].steps(part, &mut build.joined);
-        let gap = gap_mm(job, model, weld, &steps, &build.shape);
+        let gap = gap_mm(model, weld, &steps, &build.shape);
         if gap.abs() > gaps_mm[weld].abs() {
             gaps_mm[weld] = gap;
         }
-        build.weld(job, weld, &steps, shrinkage)?;
+        build.weld(job, part, &steps, shrinkage)?;
         left[weld] -= part.segments.len();
         if left[weld] == 0 {
             let off = build.on.release_after(&model.restraints.releases, weld);
@@ -146,7 +150,7 @@ impl<'a> Resolving<'a> {
     fn weld(
         &mut self,
         job: &Job,
-        weld: usize,
+        part: &WeldPart,
         steps: &[SegmentStep],
         shrinkage: &Shrinkage,
     ) -> Result<(), StructureError> {
@@ -170,9 +174,15 @@ impl<'a> Resolving<'a> {
                 self.shape = assembly.solve()?;
                 continue;
             };
-            let segment = &self.model.weld_segments[weld].segments[entry];
+            let segment = &self.model.weld_segments[part.weld].segments[entry];
             let geometry = &beams.segments[segment.index];
-            let springs = segment_springs(beams, layout, geometry, &job.material);
+            let springs = segment_springs(
+                beams,
+                layout,
+                geometry,
+                &job.material,
+                &JointCoefficients::FITTED,
+            );
             let added: Vec<usize> = springs
                 .iter()
                 .map(|spring| {
@@ -187,27 +197,55 @@ impl<'a> Resolving<'a> {
             }
             let joined = assembly.solve()?;
             let amounts = &shrinkage.segments[segment.index];
-            let mut shares = Vec::new();
-            for (k, amount, limit) in [
-                (1, amounts.transverse_mm, amounts.limit_n),
-                (3, amounts.angular_rad, f64::INFINITY),
-            ] {
-                assembly.natural[added[k]] -= amount;
-                let unlimited = assembly.force(added[k], &assembly.solve()?);
-                assembly.natural[added[k]] += amount;
-                let stays = unlimited - assembly.force(added[k], &joined);
-                shares.push((
-                    k,
-                    if stays > limit {
-                        amount * limit / stays
-                    } else {
-                        amount
-                    },
-                ));
-            }
-            for (k, amount) in shares {
-                assembly.natural[added[k]] -= amount;
-            }
+            let contraction = &segment.contraction;
+            // How far each spring shortens for one unit of a way to move.
+            let first = layout.pair(geometry.pair, 0);
+            let on_springs = |mode: &Mode| -> Vec<f64> {
+                let along = |spring: &ConstraintSpring| {
+                    let terms = spring.direction.iter();
+                    terms
+                        .map(|&(at, weight)| weight * mode.motion[at - first])
+                        .sum()
+                };
+                springs.iter().map(along).collect()
+            };
+            let gap = contraction.opening_mm(&std::array::from_fn(|k| {
+                self.shape.read(&probes[first + k])
+            }));
+            let closes = amounts.closing_mm + amounts.closing_into_gap_mm.min(gap.max(0.0));
+            let closing = on_springs(&contraction.closing);
+            let shift = |assembly: &mut Assembly, by: &[f64], amount: f64| {
+                for (&spring, one) in added.iter().zip(by) {
+                    assembly.natural[spring] += amount * one;
+                }
+            };
+            shift(assembly, &closing, closes);
+            let pulled = assembly.solve()?;
+            let left: Vec<f64> = added.iter().map(|&k| assembly.force(k, &pulled)).collect();
+            shift(assembly, &closing, -closes);
+            let stays: f64 = added
+                .iter()
+                .zip(left)
+                .zip(&closing)
+                .map(|((&k, left), one)| one * (assembly.force(k, &joined) - left))
+                .sum();
+            let share = if stays > amounts.limit_n {
+                amounts.limit_n / stays
+            } else {
+                1.0
+            };
+            shift(assembly, &closing, share * closes);
+            let sign = if part.reversed { -1.0 } else { 1.0 };
+            shift(
+                assembly,
+                &on_springs(&contraction.turning),
+                amounts.turning_rad,
+            );
+            shift(
+                assembly,
+                &on_springs(&contraction.tilting),
+                sign * amounts.tilting_rad,
+            );
             pull(assembly);
             self.shape = assembly.solve()?;
         }
@@ -311,20 +349,17 @@ impl<'a> Resolving<'a> {
 }
 
 /// The gap of a weld's joint where these steps join it: the widest of them, mm.
-fn gap_mm(
-    job: &Job,
-    model: &MovementModel,
-    weld: usize,
-    steps: &[SegmentStep],
-    shape: &Shape,
-) -> f64 {
+fn gap_mm(model: &MovementModel, weld: usize, steps: &[SegmentStep], shape: &Shape) -> f64 {
     let joining = steps.iter().filter_map(|step| step.joins);
     joining
         .map(|entry| {
             let segment = model.weld_segments[weld].segments[entry].index;
             let segment = &model.beams.segments[segment];
-            let springs = segment_springs(&model.beams, model.layout, segment, &job.material);
-            shape.read(&springs[1].on_frame(&model.probes).along)
+            let contraction = &model.weld_segments[weld].segments[entry].contraction;
+            let first = model.layout.pair(segment.pair, 0);
+            contraction.opening_mm(&std::array::from_fn(|k| {
+                shape.read(&model.probes[first + k])
+            }))
         })
         .max_by(|a, b| a.abs().total_cmp(&b.abs()))
         .unwrap_or(0.0)
