@@ -83,7 +83,7 @@ class Heat:
                 break
             self._matrix.data[self._diagonal] += mass * slope + loss
             inverse = sp.diags(1 / self._matrix.data[self._diagonal])
-            change, _ = cg(self._matrix, residual, tol=1e-5, maxiter=400, M=inverse)
+            change, _ = cg(self._matrix, residual, rtol=1e-5, maxiter=400, M=inverse)
             temperature += np.clip(change, -400, 400)
         self.energy_in += power.sum() * step_s
         self.energy_lost += (loss * (temperature - AMBIENT_C)).sum() * step_s

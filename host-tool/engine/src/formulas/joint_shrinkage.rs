@@ -20,9 +20,9 @@
 //! of the cases. `docs/theory.md` says how well they do on the third that was set aside. Range: walls of 1.5 to 4 mm, 50
 //! to 400 J/mm, tubes of 20 to 60 mm; outside it they extrapolate.
 
-use super::shrinkage::{ShrinkingMetal, checked_heat, tendon_force};
+use super::shrinkage::{ShrinkingMetal, checked_heat, checked_thickness, tendon_force};
 use coldsquare_core::formula::FormulaError;
-use coldsquare_core::units::JoulesPerMillimetre;
+use coldsquare_core::units::{JoulesPerMillimetre, Millimetres};
 
 /// From room temperature to where steel has set, K: over this a fillet contracts with all its strength.
 const SET_K: f64 = 1480.0;
@@ -56,10 +56,18 @@ pub struct JointCoefficients {
     pub closing_at_corner: f64,
     /// Turning of a fillet weld that nothing opposes, as a share of α·1480 K.
     pub turning: f64,
-    /// Turning of a corner by each weld of a mitre: share of the free contraction over the size of the member.
+    /// Turning of a corner by the weld on its inside: share of the free contraction over the size of the member.
     pub turning_corner: f64,
+    /// The same for each of its other welds.
+    pub turning_corner_elsewhere: f64,
+    /// How much less each weld pulls along or across a member for every further weld of the joint on it.
+    pub crowding: f64,
     /// Tilting: how much more a fillet weld closes at its end, as a share of the free contraction.
     pub tilting: f64,
+    /// Tilting: reach of a face, in thicknesses, at which half of it is lost.
+    pub tilting_soft: f64,
+    /// Tilting of a corner by the weld on its inside, which closes more where it began, as a share of α·1480 K.
+    pub tilting_corner: f64,
     /// Length of wall that gives in its own plane, mm.
     pub in_plane_mm: f64,
     /// Bending of a wall square to itself: compliance times E·t³ over the cube of its reach.
@@ -71,28 +79,32 @@ pub struct JointCoefficients {
 impl JointCoefficients {
     /// Those of a model of joints: fitted to the simulated welds in `tests/virtual-experiments`.
     pub const FITTED: Self = Self {
-        strip: 1.26,
-        strip_yields_mm: 17.5,
-        strip_end: 0.4,
-        strip_ends_mm: 16.4,
-        strip_most: 4.9,
-        tendon_relief: 0.63,
-        tendon_outwards: 2.0,
-        closing_fillet: 1.05,
-        closing_soft: 9.0,
-        closing_butt: 0.93,
+        strip: 1.21,
+        strip_yields_mm: 7.8,
+        strip_end: 0.6,
+        strip_ends_mm: 20.0,
+        strip_most: 4.1,
+        tendon_relief: 0.61,
+        tendon_outwards: 1.9,
+        closing_fillet: 0.76,
+        closing_soft: 6.9,
+        closing_butt: 0.9,
         closing_into_gap: 0.85,
         closing_at_corner: 0.0,
-        turning: 0.89,
-        turning_corner: 0.082,
-        tilting: 0.43,
+        turning: 0.83,
+        turning_corner: 0.22,
+        turning_corner_elsewhere: 0.06,
+        crowding: 0.05,
+        tilting: 0.4,
+        tilting_soft: 21.0,
+        tilting_corner: 0.055,
         in_plane_mm: 5.0,
-        bending: 0.03,
-        hinge: 0.3,
+        bending: 0.015,
+        hinge: 0.64,
     };
 
     /// Names of the coefficients, for fitting.
-    pub const NAMES: [&'static str; 18] = [
+    pub const NAMES: [&'static str; 22] = [
         "strip",
         "strip_yields_mm",
         "strip_end",
@@ -107,7 +119,11 @@ impl JointCoefficients {
         "closing_at_corner",
         "turning",
         "turning_corner",
+        "turning_corner_elsewhere",
+        "crowding",
         "tilting",
+        "tilting_soft",
+        "tilting_corner",
         "in_plane_mm",
         "bending",
         "hinge",
@@ -130,7 +146,11 @@ impl JointCoefficients {
             "closing_at_corner" => &mut self.closing_at_corner,
             "turning" => &mut self.turning,
             "turning_corner" => &mut self.turning_corner,
+            "turning_corner_elsewhere" => &mut self.turning_corner_elsewhere,
+            "crowding" => &mut self.crowding,
             "tilting" => &mut self.tilting,
+            "tilting_soft" => &mut self.tilting_soft,
+            "tilting_corner" => &mut self.tilting_corner,
             "in_plane_mm" => &mut self.in_plane_mm,
             "bending" => &mut self.bending,
             "hinge" => &mut self.hinge,
@@ -148,8 +168,8 @@ pub struct JointMetal {
     pub metal: ShrinkingMetal,
     /// Yield strength, MPa.
     pub yield_mpa: f64,
-    /// Tendon force beyond what α, ρc and E explain, relative to mild steel.
-    pub tendon_ratio: f64,
+    /// Shrinkage beyond what α, ρc and E explain, relative to mild steel: along a weld as it is, across it its square root.
+    pub shrinkage_ratio: f64,
 }
 
 impl JointMetal {
@@ -167,7 +187,8 @@ impl JointMetal {
         thickness_mm: f64,
     ) -> Result<f64, FormulaError> {
         let heat = checked_heat(JoulesPerMillimetre(heat_j_per_mm))?;
-        Ok(self.metal.expansion_mm3_j()? * heat / thickness_mm)
+        let thickness = checked_thickness(Millimetres(thickness_mm))?;
+        Ok(self.shrinkage_ratio.sqrt() * self.metal.expansion_mm3_j()? * heat / thickness)
     }
 
     /// Force times length, N·mm, with which a weld across the face of a member shortens and kinks it: the heat in that
@@ -208,7 +229,7 @@ impl JointMetal {
     ) -> Result<f64, FormulaError> {
         let force = tendon_force(JoulesPerMillimetre(heat_j_per_mm), self.metal)?.0;
         let stress_share = force * gives_per_mm2 / self.yield_mpa;
-        Ok(self.tendon_ratio * force / (1.0 + coefficients.tendon_relief * stress_share))
+        Ok(self.shrinkage_ratio * force / (1.0 + coefficients.tendon_relief * stress_share))
     }
 
     /// Angle by which a fillet weld turns a wall that nothing holds, rad, for its leg as a share of the wall.
@@ -216,5 +237,11 @@ impl JointMetal {
     pub fn turning_rad(self, leg_over_wall: f64, coefficients: &JointCoefficients) -> f64 {
         let through = leg_over_wall.min(1.0);
         coefficients.turning * through * self.metal.thermal_expansion_per_k * SET_K
+    }
+
+    /// Angle by which the weld on the inside of a corner folds it, rad.
+    #[must_use]
+    pub fn folding_rad(self, coefficients: &JointCoefficients) -> f64 {
+        coefficients.tilting_corner * self.metal.thermal_expansion_per_k * SET_K
     }
 }

@@ -158,7 +158,7 @@ pub(super) fn checked_heat(net_heat: JoulesPerMillimetre) -> Result<f64, Formula
     )
 }
 
-fn checked_thickness(thickness: Millimetres) -> Result<f64, FormulaError> {
+pub(super) fn checked_thickness(thickness: Millimetres) -> Result<f64, FormulaError> {
     SHRINKAGE.require("thickness", thickness.0, "mm", Allowed::Between(0.5, 25.0))
 }
 

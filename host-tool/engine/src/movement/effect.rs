@@ -34,7 +34,7 @@ pub(crate) fn joint_metal(material: &Material, yield_factor: f64) -> JointMetal 
     JointMetal {
         metal: metal(material),
         yield_mpa: yield_factor * material.yield_mpa,
-        tendon_ratio: material.shrinkage_ratio,
+        shrinkage_ratio: material.shrinkage_ratio,
     }
 }
 

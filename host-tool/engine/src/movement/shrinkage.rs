@@ -54,8 +54,11 @@ impl SegmentShrinkage {
             )?;
         }
         let closing = Closing::of(segment);
-        let contraction = metal.free_contraction_mm(heat, 1.0)? * closing.per_contraction;
-        let free_mm = factors.transverse.value * contraction;
+        let thinnest_mm = segment.walls[0]
+            .thickness_mm
+            .min(segment.walls[1].thickness_mm);
+        let contraction = metal.free_contraction_mm(heat, thinnest_mm)? * closing.per_contraction;
+        let free_mm = factors.transverse.value * contraction * segment.covered;
         let corner = coefficients.closing_at_corner;
         let (closes, into_gap) = if closing.is_butt {
             let straight = corner + (1.0 - corner) * closing.in_one_plane;
@@ -64,7 +67,7 @@ impl SegmentShrinkage {
                 coefficients.closing_into_gap * straight,
             )
         } else {
-            let stiff = 1.0 / (1.0 + (closing.softness / coefficients.closing_soft).powi(2));
+            let stiff = 1.0 / (1.0 + (closing.softness / coefficients.closing_soft).powi(4));
             (coefficients.closing_fillet * stiff, 0.0)
         };
         let turning_rad = if closing.is_butt {
@@ -72,12 +75,20 @@ impl SegmentShrinkage {
         } else {
             metal.turning_rad(segment.leg_over_wall, coefficients)
         };
+        let tilting_rad = if segment.is_inside_corner {
+            -metal.folding_rad(coefficients)
+        } else if closing.is_butt {
+            0.0
+        } else {
+            let stiff = 1.0 / (1.0 + (closing.softness / coefficients.tilting_soft).powi(2));
+            coefficients.tilting * stiff * free_mm / segment.length_mm
+        };
         Ok(Self {
             closing_mm: closes * free_mm,
             closing_into_gap_mm: into_gap * free_mm,
             limit_n: yield_force_n(metal.yield_mpa, segment.length_mm, segment.throat_mm),
             turning_rad: factors.angular.value * turning_rad,
-            tilting_rad: coefficients.tilting * free_mm / segment.length_mm,
+            tilting_rad,
             tendons_n,
         })
     }
@@ -93,12 +104,15 @@ fn tendon_n(
     coefficients: &JointCoefficients,
 ) -> Result<f64, FormulaError> {
     let into_wall = heat * tendon.share;
+    // A T-beam or a fence may have hundreds of welds in one joint, far apart: only the next few share their steel.
+    let neighbours = tendon.neighbours.min(3) as f64;
+    let alone = 1.0 / (1.0 + coefficients.crowding * neighbours);
     match tendon.pull {
         TendonPull::Along { gives_per_mm2 } => {
             // The heat of the segment is spread over the length on which the tendon pulls.
             let per_length = into_wall * length_mm / tendon.length_mm;
             let force = metal.tendon_n(per_length, gives_per_mm2, coefficients)?;
-            Ok(factors.longitudinal.value * force)
+            Ok(factors.longitudinal.value * alone * force)
         }
         TendonPull::Across {
             width_mm,
@@ -116,14 +130,20 @@ fn tendon_n(
             } else {
                 1.0
             };
-            Ok(factors.transverse_strip.value * share * pull / tendon.length_mm)
+            Ok(factors.transverse_strip.value * alone * share * pull / tendon.length_mm)
         }
         TendonPull::Corner {
             modulus_mm3,
             size_mm,
+            inside,
         } => {
+            let coefficient = if inside {
+                coefficients.turning_corner
+            } else {
+                coefficients.turning_corner_elsewhere
+            };
             let free = metal.free_contraction_mm(heat, tendon.thickness_mm)?;
-            let turns = 0.5 * coefficients.turning_corner * free / size_mm;
+            let turns = 0.5 * coefficient * free / size_mm;
             let modulus = metal.metal.youngs_modulus.0;
             Ok(factors.angular.value * turns * modulus * modulus_mm3 / tendon.length_mm)
         }

@@ -6,10 +6,13 @@
 use super::cut::{MERGE_MM, RawSegment, node_positions, raw_segments, runs_along};
 use super::seam_wall::{SeamOn, SeamWall, seam_line};
 use crate::formulas::joint_shrinkage::JointCoefficients;
-use crate::job::model::{Job, Member, Point, WeldKind};
+use crate::job::model::{Job, Member, Point, Weld, WeldKind};
 
 /// Half the width of wall that a weld at its edge heats so far that it yields, mm. Our own estimate.
 const HEATED_MM: f64 = 8.0;
+
+/// How far beyond its middle a weld across a face pulls, towards where it ends as drawn, mm: read off simulated welds.
+const AHEAD_MM: f64 = 2.2;
 
 /// A length of member between two nodes.
 #[derive(Clone, Copy, Debug)]
@@ -62,6 +65,10 @@ pub(crate) struct SegmentGeometry {
     pub(crate) leg_over_wall: f64,
     /// Whether it is all of its weld: not one of several segments.
     pub(crate) is_whole: bool,
+    /// Whether it is on the inside of a corner of two members that end there.
+    pub(crate) is_inside_corner: bool,
+    /// The share of the wall that stands on the other that its weld covers, 1 for a weld along it.
+    pub(crate) covered: f64,
     /// Strips of wall that it heats and that pull on their members: none to two.
     pub(crate) tendons: Vec<Tendon>,
 }
@@ -81,6 +88,8 @@ pub(crate) struct Tendon {
     pub(crate) share: f64,
     /// Thickness of the wall, mm.
     pub(crate) thickness_mm: f64,
+    /// Number of further welds of the same joint between the same two members.
+    pub(crate) neighbours: usize,
     /// How it pulls.
     pub(crate) pull: TendonPull,
 }
@@ -106,6 +115,8 @@ pub(crate) enum TendonPull {
         modulus_mm3: f64,
         /// Size of the member in that plane, mm.
         size_mm: f64,
+        /// Whether the weld is on the inside of the corner.
+        inside: bool,
     },
 }
 
@@ -255,7 +266,10 @@ impl BeamModel {
                 )
             })
             .collect();
-        let standing = if walls[0].goes_on { 1 } else { 0 };
+        let standing = usize::from(walls[0].goes_on);
+        let is_inside =
+            |tendon: &Tendon| matches!(tendon.pull, TendonPull::Corner { inside: true, .. });
+        let tendons: Vec<Tendon> = tendons;
         SegmentGeometry {
             weld: raw.weld,
             pair: raw.pair,
@@ -269,6 +283,8 @@ impl BeamModel {
             throat_mm: throat.min(thickness[0].min(thickness[1])).max(0.1),
             leg_over_wall: throat * std::f64::consts::SQRT_2 / thickness[standing],
             is_whole: raw.share == 1.0,
+            is_inside_corner: tendons.iter().any(is_inside),
+            covered: covered(&job.members[pair.members[standing]], weld, line),
             tendons,
         }
     }
@@ -301,10 +317,11 @@ impl BeamModel {
         let from_line = raw.at - (member.from + axis * (raw.at - member.from).dot(axis));
         let (pull, arm) = if runs_along {
             let arm = self.tendon_arm(member, wall, from_line);
-            let gives_per_mm2 = member.gives_per_mm2(from_line);
+            let beside = &job.members[pair.members[1 - side]];
+            let gives_per_mm2 = gives_per_mm2(member, beside, raw.at, line);
             (TendonPull::Along { gives_per_mm2 }, arm)
         } else if ends_here && !other.goes_on {
-            corner_pull(member, ends[side].away, ends[1 - side])?
+            corner_pull(member, from_line, ends[side].away, ends[1 - side])?
         } else if ends_here && !member.section.is_tube() {
             // A solid end is hot right through, so it does not bend.
             return None;
@@ -313,7 +330,8 @@ impl BeamModel {
                 width_mm: member.size_along(line),
                 ends_here,
             };
-            (pull, from_line)
+            // Where the torch goes last, the face pulls a little more.
+            (pull, from_line + line * AHEAD_MM)
         };
         (length_mm > MERGE_MM).then_some(Tendon {
             nodes: [from, to],
@@ -322,6 +340,7 @@ impl BeamModel {
             arm,
             share,
             thickness_mm: wall.thickness_mm,
+            neighbours: neighbours(job, raw.weld),
             pull,
         })
     }
@@ -394,8 +413,46 @@ fn on_members<'a>(
     })
 }
 
+/// How much a member gives at a weld along it for each newton of its own tendon. Where the weld runs along the other member
+/// too, the two give together, under the force of both.
+fn gives_per_mm2(member: &Member, beside: &Member, at: Point, line: Point) -> f64 {
+    let alone = |member: &Member| {
+        let axis = member.axis();
+        member.gives_per_mm2(at - (member.from + axis * (at - member.from).dot(axis)))
+    };
+    let own = alone(member);
+    if runs_along(line, beside.axis()) {
+        2.0 / (1.0 / own + 1.0 / alone(beside))
+    } else {
+        own
+    }
+}
+
+/// The share of the width of a member's end that a weld across it covers; 1 for a weld along it.
+fn covered(member: &Member, weld: &Weld, line: Point) -> f64 {
+    if runs_along(line, member.axis()) {
+        return 1.0;
+    }
+    (weld.length().0 / member.size_along(line)).min(1.0)
+}
+
+/// The number of further welds of the same joint between the same two members.
+fn neighbours(job: &Job, weld: usize) -> usize {
+    let one = &job.welds[weld];
+    let same = |other: &&Weld| {
+        let [a, b] = one.members;
+        other.joint == one.joint && (other.members == [a, b] || other.members == [b, a])
+    };
+    job.welds.iter().filter(same).count().saturating_sub(1)
+}
+
 /// What closes the corner between a member and another that ends at the same place, and the arm at which it pulls.
-fn corner_pull(member: &Member, away: Point, other: End) -> Option<(TendonPull, Point)> {
+fn corner_pull(
+    member: &Member,
+    from_line: Point,
+    away: Point,
+    other: End,
+) -> Option<(TendonPull, Point)> {
     let aside = other.away - away * other.away.dot(away);
     if !other.ends_here || aside.length() < 0.3 {
         return None;
@@ -407,6 +464,7 @@ fn corner_pull(member: &Member, away: Point, other: End) -> Option<(TendonPull, 
     let pull = TendonPull::Corner {
         modulus_mm3,
         size_mm,
+        inside: from_line.dot(inside) > size_mm / 4.0,
     };
     Some((pull, arm))
 }

@@ -29,7 +29,7 @@ pub(crate) struct Mode {
 pub(crate) struct Closing {
     /// Unit vector in which the second member moves against the first; `None` when no wall ends at the seam.
     pub(crate) direction: Option<Point>,
-    /// Closing for each millimetre by which a wall that took all the heat would contract, if it were 1 mm thick.
+    /// Closing for each millimetre by which the thinner wall would contract if it took all the heat.
     pub(crate) per_contraction: f64,
     /// Whether both walls end at the seam, edge to edge.
     pub(crate) is_butt: bool,
@@ -43,10 +43,11 @@ impl Closing {
     /// Of a segment.
     pub(crate) fn of(segment: &SegmentGeometry) -> Self {
         let [first, second] = segment.walls;
+        let thinnest_mm = first.thickness_mm.min(second.thickness_mm);
         let pulls = [0, 1].map(|side| {
             let wall = segment.walls[side];
             let ends = if wall.goes_on { 0.0 } else { 1.0 };
-            ends * segment.shares[side] / wall.thickness_mm
+            ends * segment.shares[side] * thinnest_mm / wall.thickness_mm
         });
         let moved = first.into * pulls[0] - second.into * pulls[1];
         Self {
@@ -72,7 +73,7 @@ impl Contraction {
         let about_pair = arm.cross(opening);
         let tilt = closing
             .direction
-            .filter(|_| segment.is_whole && !closing.is_butt)
+            .filter(|_| segment.is_whole)
             .map_or(Point::default(), |one| segment.line.cross(one));
         Self {
             opening: six(opening, about_pair),

@@ -15,9 +15,8 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     }
     let simulated = |job: &Job| {
         let model = MovementModel::new(job).expect("it stands");
-        let shrinkage = model
-            .shrinkage(&vec![172.0; job.welds.len()], &Factors::starting())
-            .expect("in range");
+        // So little heat that no weld yields: a weld yields against a clamp before the clamp slips.
+        let shrinkage = shrinkage(&model, 4.0);
         let order = [faces(job, 0), faces(job, 1)].concat();
         model.simulate(
             &model.whole_welds(&order),
@@ -47,7 +46,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
         }
     }
     // A clamp that slips without holding moves as far as the free frame.
-    assert!(hardly.clamp_slips_mm[3] > 0.01);
+    assert!(hardly.clamp_slips_mm[3] > 1e-4);
 
     let half = with(Some(held / 2.0));
     assert!((size(&half) / (held / 2.0) - 1.0).abs() < 1e-6);

@@ -1,6 +1,7 @@
 //! What every welder knows about frames.
 
 use super::*;
+use crate::movement::measures::MeasureKind;
 
 #[test]
 fn one_face_only_bows_the_rails_and_the_other_face_brings_them_back() {
@@ -17,7 +18,8 @@ fn bow_grows_with_the_heat_and_with_the_square_of_the_length() {
     let bow = bow_of_tube(&long, &front_of(&long), HEAT);
     assert!(bow < -1.0, "the middle goes to the back: {bow}");
     let hot = bow_of_tube(&long, &front_of(&long), 2.0 * HEAT);
-    assert!((hot / bow - 2.0).abs() < 1e-9, "{hot} against {bow}");
+    // The tube gives way while the weld is hot, so twice the heat does not quite bow it twice as far.
+    assert!((1.3..2.0).contains(&(hot / bow)), "{hot} against {bow}");
     let short = stiffened_tube(500.0, 40.0, 40.0);
     let half = bow_of_tube(&short, &front_of(&short), HEAT);
     // The ends, where the bar is not joined yet, make a small difference.
@@ -48,7 +50,7 @@ fn the_force_behind_the_bow_is_a_tendon_beside_the_neutral_axis() {
     let by_hand = 200.0 * HEAT * (20.0 - level) * 1e6 / (8.0 * 210_000.0 * second_moment);
     let bow = -bow_of_tube(&job, &front_of(&job), HEAT);
     assert!(
-        (0.75..1.0).contains(&(bow / by_hand)),
+        (0.5..0.8).contains(&(bow / by_hand)),
         "{bow} against {by_hand}"
     );
 }
@@ -118,7 +120,12 @@ fn centre_out_is_at_least_as_straight_as_end_to_end() {
     let centre_out: Vec<usize> = (0..8)
         .chain(bars.into_iter().flat_map(|first| first..first + 4))
         .collect();
-    assert!(worst_bow(&job, &centre_out) <= worst_bow(&job, &end_to_end));
+    let rails = |order: &[usize]| -> f64 {
+        let measured = measures_after(&job, order).into_iter();
+        let bows = measured.filter(|(name, _)| name.starts_with("bow") && name.contains("rail"));
+        bows.map(|(_, mm)| mm.abs()).fold(0.0, f64::max)
+    };
+    assert!(rails(&centre_out) <= rails(&end_to_end));
 }
 
 #[test]
@@ -223,26 +230,23 @@ fn a_frame_mirrored_from_left_to_right_moves_as_the_mirror_image() {
 }
 
 #[test]
-fn more_heat_everywhere_below_yield_moves_all_in_proportion_and_so_changes_no_order() {
+fn more_heat_in_every_weld_makes_the_frame_smaller() {
     let job = gate_with_bars(2);
     let model = MovementModel::new(&job).expect("it stands");
-    let count = job.welds.len();
-    for seed in 0..6 {
-        // 7 and the number of welds share no factor.
-        let order: Vec<usize> = (0..count).map(|k| (7 * k + seed) % count).collect();
-        let [cool, hot] = [4.0, 8.0].map(|heat| {
-            model.simulate(
-                &model.whole_welds(&order),
-                &shrinkage(&model, heat),
-                &SimulationOptions::default(),
-            )
-        });
-        let most = hot
-            .released_mm
-            .iter()
-            .fold(0.0_f64, |most, mm| most.max(mm.abs()));
-        for (cool, hot) in cool.released_mm.iter().zip(&hot.released_mm) {
-            assert!((2.0 * cool - hot).abs() < 1e-9 * most, "{cool} and {hot}");
+    let order: Vec<usize> = (0..job.welds.len()).collect();
+    let sizes = |heat: f64| -> Vec<f64> {
+        let outcome = model.simulate(
+            &model.whole_welds(&order),
+            &shrinkage(&model, heat),
+            &SimulationOptions::default(),
+        );
+        let measured = model.measures().iter().zip(outcome.released_mm);
+        let sizes = measured.filter(|(measure, _)| measure.kind == MeasureKind::Size);
+        sizes.map(|(_, mm)| mm).collect()
+    };
+    for heats in [60.0, 100.0, 150.0, 220.0].windows(2) {
+        for (cool, hot) in sizes(heats[0]).into_iter().zip(sizes(heats[1])) {
+            assert!(hot < cool && cool < 0.0, "{cool} mm, then {hot} mm");
         }
     }
 }

@@ -169,7 +169,7 @@ pub(super) fn gate_with_bars(bars: usize) -> Job {
             (2, 860.0, 1180.0 - x, Station::End),
         ] {
             job.joints.push(Joint {
-                name: format!("bar {} end", k + 1),
+                name: format!("bar {} {}", k + 1, if rail == 0 { "bottom" } else { "top" }),
                 at: p(x, y, 0.0),
                 members: vec![(rail, Station::Along(Millimetres(along))), (bar, station)],
                 tacks: vec![p(x, y, 10.0), p(x, y, -10.0)],
@@ -203,10 +203,11 @@ fn measures_after(job: &Job, order: &[usize]) -> Vec<(String, f64)> {
         .collect()
 }
 
+/// The worst bow out of the plane of the frame.
 fn worst_bow(job: &Job, order: &[usize]) -> f64 {
     let bows = measures_after(job, order)
         .into_iter()
-        .filter(|(name, _)| name.starts_with("bow"));
+        .filter(|(name, _)| name.starts_with("bow") && name.ends_with("towards the front"));
     bows.map(|(_, mm)| mm.abs()).fold(0.0, f64::max)
 }
 
