@@ -38,8 +38,8 @@ fn p(x: f64, y: f64, z: f64) -> Point {
 
 /// What the engine says of a row: one entry after each weld, with the names of the results. Empty where it has no joint
 /// of that kind.
-pub fn answer(row: &Value, coefficients: &JointCoefficients) -> Vec<Value> {
-    let case = Case { row };
+pub fn answer(row: &Value, coefficients: &JointCoefficients, factors: &Factors) -> Vec<Value> {
+    let case = Case { row, factors };
     match row["kind"].as_str() {
         Some("across" | "along") => case.bead(coefficients),
         Some("tee") => case.tee(coefficients),
@@ -52,6 +52,7 @@ pub fn answer(row: &Value, coefficients: &JointCoefficients) -> Vec<Value> {
 /// A row of the tables.
 struct Case<'a> {
     row: &'a Value,
+    factors: &'a Factors,
 }
 
 /// A seam: its two ends in the direction of welding, and out of the metal.
@@ -142,7 +143,7 @@ impl Case<'_> {
         let Some((model, job)) = model else {
             return Vec::new();
         };
-        let shapes = welded(&job, &model);
+        let shapes = self.welded(&job, &model);
         let moved = &shapes.released;
         let [left, right] = ends_of_line(&shapes, moved, 0);
         let turn = right.slope - left.slope;
@@ -429,10 +430,10 @@ impl Case<'_> {
         read: impl Fn(&Shapes, &Moved) -> Map<String, Value>,
     ) -> Vec<Value> {
         let model = MovementModel::with_coefficients(job, coefficients).expect("the joint stands");
-        let shapes = welded(job, &model);
+        let shapes = self.welded(job, &model);
         let outcome = model.simulate(
             &model.whole_welds(&order_of(job)),
-            &shrinkage(job, &model),
+            &self.shrinkage(job, &model),
             &SimulationOptions::after_each_part(),
         );
         if !job.clamps.is_empty() {
@@ -454,6 +455,20 @@ impl Case<'_> {
         steps
             .map(|(moved, measures_mm)| self.read_step(&model, read(&shapes, moved), measures_mm))
             .collect()
+    }
+
+    /// The shrinkage with the heat of the job.
+    fn shrinkage(&self, job: &Job, model: &MovementModel) -> Shrinkage {
+        let heat = job.procedures[0].planned_heat_input.0;
+        model
+            .shrinkage(&vec![heat; job.welds.len()], self.factors)
+            .expect("the heat is in range")
+    }
+
+    /// The shapes of the welds in the order in which the job lists them.
+    fn welded(&self, job: &Job, model: &MovementModel) -> Shapes {
+        Shapes::new(job, model, &order_of(job), &self.shrinkage(job, model))
+            .expect("the joint stands")
     }
 
     /// Adds the leans and corners of a step.
@@ -528,19 +543,6 @@ fn bead_model(
 
 fn order_of(job: &Job) -> Vec<usize> {
     (0..job.welds.len()).collect()
-}
-
-/// The shrinkage with the starting factors and the heat of the job.
-fn shrinkage(job: &Job, model: &MovementModel) -> Shrinkage {
-    let heat = job.procedures[0].planned_heat_input.0;
-    model
-        .shrinkage(&vec![heat; job.welds.len()], &Factors::starting())
-        .expect("the heat is in range")
-}
-
-/// The shapes of the welds in the order in which the job lists them.
-fn welded(job: &Job, model: &MovementModel) -> Shapes {
-    Shapes::new(job, model, &order_of(job), &shrinkage(job, model)).expect("the joint stands")
 }
 
 /// How the end of a member moved: by slope of the straight part there, and at the joint if that part went on to it.

@@ -89,7 +89,7 @@ impl JointCoefficients {
         closing_fillet: 0.76,
         closing_soft: 6.9,
         closing_butt: 0.9,
-        closing_into_gap: 0.85,
+        closing_into_gap: 0.8,
         closing_at_corner: 0.0,
         turning: 0.83,
         turning_corner: 0.22,

@@ -10,6 +10,10 @@ use std::collections::BTreeSet;
 /// Length of the blade over which a lean or a corner is read, mm.
 pub const BLADE_MM: f64 = 300.0;
 
+/// Standard uncertainty of every lean and corner beside that of the factors, mm over the blade: what the model of a joint
+/// leaves open. From the simulated welds to which it was fitted, docs/theory.md.
+pub const JOINT_STANDARD_MM: f64 = 0.12;
+
 /// Members nearer to one direction than this cosine have no angle to read.
 const PARALLEL: f64 = 0.9;
 

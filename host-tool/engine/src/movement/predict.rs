@@ -9,7 +9,7 @@ use crate::algebra::hypot3;
 use crate::job::model::{Job, Opening, Weld};
 use crate::map::model::WeldMap;
 use crate::order;
-use crate::shop::factor::{Factor, Factors};
+use crate::shop::factor::Factors;
 use crate::shop::factors::{JobFactors, OF_THE_BUILD, OF_THE_PLACE};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
@@ -175,7 +175,7 @@ fn published(job: &Job, factors: &Factors) -> JobFactors {
     let of_all = |factors: Factors| vec![factors; job.welds.len()];
     JobFactors {
         each: of_all(*factors),
-        moved: each_factor_changed(factors).map(of_all).into(),
+        moved: factors.each_changed().map(of_all).into(),
     }
 }
 
@@ -308,36 +308,6 @@ impl OutcomeUncertainty {
         })
         .collect()
     }
-}
-
-/// The factors with each of them in turn changed by its standard uncertainty.
-fn each_factor_changed(factors: &Factors) -> [Factors; 5] {
-    let changed = |factor: Factor| Factor {
-        value: factor.value * (1.0 + factor.relative_uncertainty),
-        ..factor
-    };
-    [
-        Factors {
-            longitudinal: changed(factors.longitudinal),
-            ..*factors
-        },
-        Factors {
-            transverse_strip: changed(factors.transverse_strip),
-            ..*factors
-        },
-        Factors {
-            transverse: changed(factors.transverse),
-            ..*factors
-        },
-        Factors {
-            angular: changed(factors.angular),
-            ..*factors
-        },
-        Factors {
-            yield_stress: changed(factors.yield_stress),
-            ..*factors
-        },
-    ]
 }
 
 fn fits(opening: &Opening, measures: &[Predicted]) -> Vec<Fit> {

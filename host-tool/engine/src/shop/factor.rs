@@ -50,4 +50,35 @@ impl Factors {
             weld_to_weld: 0.15,
         }
     }
+
+    /// The factors with each of them in turn changed by its standard uncertainty.
+    #[must_use]
+    pub fn each_changed(&self) -> [Self; 5] {
+        let changed = |factor: Factor| Factor {
+            value: factor.value * (1.0 + factor.relative_uncertainty),
+            ..factor
+        };
+        [
+            Self {
+                longitudinal: changed(self.longitudinal),
+                ..*self
+            },
+            Self {
+                transverse_strip: changed(self.transverse_strip),
+                ..*self
+            },
+            Self {
+                transverse: changed(self.transverse),
+                ..*self
+            },
+            Self {
+                angular: changed(self.angular),
+                ..*self
+            },
+            Self {
+                yield_stress: changed(self.yield_stress),
+                ..*self
+            },
+        ]
+    }
 }
