@@ -8,6 +8,7 @@
 use crate::reference::ask;
 use coldsquare_core::process::Process;
 use coldsquare_core::units::{JoulesPerMillimetre, Millimetres, MillimetresPerSecond};
+use coldsquare_engine::formulas::joint_shrinkage::JointCoefficients;
 use coldsquare_engine::job::model::{EndCut, Job, Joint, Member, Point, Station, Weld, WeldKind};
 use coldsquare_engine::limits::Limits;
 use coldsquare_engine::material::Material;
@@ -183,8 +184,8 @@ impl Tube {
                 foot + front + half,
                 p(0.0, 0.0, 1.0),
             );
-            // Heat goes two ways into the tube's wall and one way into the bar's.
-            let share = 2.0 * self.wall / (2.0 * self.wall + 2.0);
+            // Half of the heat goes into the tube's wall.
+            let share = 0.5;
             self.strips.push(json!({
                 "face": "top", "from": x - 10.0, "to": x + 10.0, "centre": -10.0, "width": 8.0, "force": share * FORCE_N,
             }));
@@ -194,7 +195,7 @@ impl Tube {
 
     /// What our engine says.
     fn predicted(&self) -> Movement {
-        let engine = MovementModel::new(&self.job).expect("it stands");
+        let engine = MovementModel::with_coefficients(&self.job, &FORCE_AS_GIVEN).expect("it stands");
         let heat = vec![HEAT_J_PER_MM; self.job.welds.len()];
         let shrinkage = engine
             .shrinkage(&heat, &Factors::starting())
@@ -235,6 +236,14 @@ impl Tube {
         }
     }
 }
+
+/// The judge is given the force of a tendon where it lies; what heat makes of it is judged elsewhere.
+const FORCE_AS_GIVEN: JointCoefficients = JointCoefficients {
+    tendon_relief: 0.0,
+    tendon_outwards: 1.0,
+    crowding: 0.0,
+    ..JointCoefficients::FITTED
+};
 
 #[test]
 fn the_judge_bends_a_tube_as_a_beam_bends() {

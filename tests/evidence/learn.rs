@@ -154,7 +154,7 @@ fn closed_loop(spread: Spread, shops: u64) -> Outcome {
     let bows = before
         .measures
         .iter()
-        .filter(|m| m.kind == MeasureKind::Bow);
+        .filter(|m| m.kind == MeasureKind::Bow && !m.name.contains("bar"));
     let bow = bows
         .max_by(|a, b| {
             let size = |m: &Predicted| m.released_mm.value.abs();
@@ -338,7 +338,7 @@ fn more_builds_never_widen_and_their_order_does_not_matter() {
 
 #[test]
 fn a_build_that_does_not_fit_is_named_and_the_others_teach_as_without_it() {
-    let dice = &mut Dice(3);
+    let dice = &mut Dice(5);
     let factors = times([1.1, 0.9, 1.15, 0.9, 1.0]);
     let mut builds: Vec<Build> = [frame(1200, 900, 2), frame(900, 900, 1), frame(1500, 800, 2)]
         .iter()

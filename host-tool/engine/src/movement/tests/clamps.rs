@@ -33,7 +33,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     let firm = with(None);
     let size = |outcome: &Outcome| length(outcome.clamp_forces_n[3]);
     let held = size(&firm);
-    assert!(held > 50.0, "{held}");
+    assert!(held > 10.0, "{held}");
     let enough = with(Some(1e6));
     assert_near(&enough.released_mm, &firm.released_mm);
     assert_eq!(enough.clamp_slips_mm, [0.0; 4]);

@@ -267,35 +267,6 @@ fn on_a_symmetric_frame_an_order_and_its_image_are_as_good() {
     }
 }
 
-/// Twice the heat moves everything twice as far while nothing yields.
-#[test]
-fn twice_the_heat_makes_every_order_twice_as_far_off() {
-    let mut job = rungs(&[150, 400, 1000], "SHS 25x25x2");
-    job.material.yield_mpa = 1e6;
-    let worth = |factor: f64| {
-        let heat: Vec<f64> = crate::plan::planned_heat(&job)
-            .iter()
-            .map(|h| h * factor)
-            .collect();
-        let problem = PlanningProblem::new(&job, &heat, &options(2000)).expect("an order");
-        let solved = Solved::new(&job, &heat).expect("it stands");
-        let objective = solved.objective(&problem);
-        random_orders(20, problem.items.len())
-            .iter()
-            .map(|order| {
-                objective.gauge().value(
-                    cost(&objective, &problem.items, u16::MAX, order)
-                        .expect("an order")
-                        .peak,
-                )
-            })
-            .collect::<Vec<f64>>()
-    };
-    for (cool, hot) in worth(1.0).into_iter().zip(worth(1.5)) {
-        assert!((1.5 * cool - hot).abs() <= 2e-4, "{cool} mm, then {hot} mm");
-    }
-}
-
 /// Planned for one thing, no order that was planned for another leaves less of it.
 #[test]
 fn each_goal_gets_most_of_what_it_names_and_changes_the_order() {
