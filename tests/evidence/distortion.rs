@@ -195,7 +195,8 @@ impl Tube {
 
     /// What our engine says.
     fn predicted(&self) -> Movement {
-        let engine = MovementModel::with_coefficients(&self.job, &FORCE_AS_GIVEN).expect("it stands");
+        let engine =
+            MovementModel::with_coefficients(&self.job, &FORCE_AS_GIVEN).expect("it stands");
         let heat = vec![HEAT_J_PER_MM; self.job.welds.len()];
         let shrinkage = engine
             .shrinkage(&heat, &Factors::starting())

@@ -97,10 +97,9 @@ fn five_percent_more_current_is_five_percent_more_heat_and_smaller_factors() {
         .zip(&taught)
         .map(|(now, before)| now / before)
         .collect();
-    // Closing and the yield stress that limits it share what either could explain; the pull along a weld is its own.
-    for along in times.iter().step_by(5) {
-        assert!((0.95..0.998).contains(along), "{times:?}");
-    }
+    // The more heat, the smaller the factors that explain the same movement: of those that the builds teach at all.
+    assert!(times.iter().all(|&factor| factor < 1.0 + 1e-6), "{times:?}");
+    assert!(times.iter().any(|&factor| factor < 0.98), "{times:?}");
     // What was measured has not changed: with more heat and smaller factors less is expected than with the old ones.
     for (now, wrong) in predicted(&shop).iter().zip(&too_much) {
         assert!(

@@ -4,6 +4,7 @@
 
 use super::measures::{Measure, MeasureKind, Turn, seen_from_the_front, towards};
 use super::model::beam_model::{BeamModel, End, Pair};
+use super::model::cut::straight_beyond;
 use crate::job::model::{Job, Point};
 use std::collections::BTreeSet;
 
@@ -35,7 +36,7 @@ fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
     }
     let ends = members.map(|member| End::at(member, pair.at));
     let joint = &job.joints[pair.joint].name;
-    let nodes = [0, 1].map(|side| node_beyond(job, model, pair, side, ends[side]));
+    let nodes = [0, 1].map(|side| node_beyond(job, model, pair, side));
     let lean = |rail: usize, bar: usize| -> Vec<Measure> {
         let away = ends[bar].away;
         let along = axes[rail] - away * axes[rail].dot(away);
@@ -71,14 +72,10 @@ fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
 }
 
 /// The node of a member whose turn is read: where it is straight again, a section's size from a joint at its end.
-fn node_beyond(job: &Job, model: &BeamModel, pair: &Pair, side: usize, end: End) -> usize {
-    if !end.ends_here {
-        return pair.nodes[side];
-    }
+fn node_beyond(job: &Job, model: &BeamModel, pair: &Pair, side: usize) -> usize {
     let index = pair.members[side];
-    let member = &job.members[index];
-    let straight = pair.at + end.away * (1.25 * member.greatest_size_mm());
-    model.node_near(index, member.foot(straight))
+    straight_beyond(&job.members[index], pair.at)
+        .map_or(pair.nodes[side], |along| model.node_near(index, along))
 }
 
 /// How far a corner opens, and how far its legs fold out of their plane.

@@ -70,6 +70,9 @@ pub struct Measure {
     pub turns: Vec<Turn>,
 }
 
+/// Members nearer to one direction than this cosine run along each other.
+const ALONG: f64 = 0.9;
+
 /// A member shorter than this many depths has no bow that matters.
 const SLENDER: f64 = 5.0;
 
@@ -100,7 +103,10 @@ fn span(job: &Job, model: &BeamModel, index: usize) -> Option<Measure> {
             } else {
                 along <= near
             };
-            here.then_some(pair.nodes[1 - side])
+            // Beside a member that runs along it, a member keeps its own length.
+            let other = job.members[pair.members[1 - side]].axis();
+            let beside = other.dot(axis).abs() > ALONG;
+            here.then_some(pair.nodes[if beside { side } else { 1 - side }])
         })
     };
     Some(Measure {

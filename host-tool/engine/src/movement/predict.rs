@@ -1,6 +1,7 @@
 //! The prediction: each measure with its uncertainty, whether the frame fits its opening, and how long to cut.
 
 use super::error::MovementError;
+use super::joint_measures::JOINT_STANDARD_MM;
 use super::measures::MeasureKind;
 use super::model::MovementModel;
 use super::outcome::Outcome;
@@ -221,8 +222,8 @@ pub fn predict_with(
                 kind: measure.kind,
                 member: measure.member,
                 nominal_mm: measure.nominal_mm,
-                clamped_mm,
-                released_mm: change,
+                clamped_mm: with_joint(measure.kind, clamped_mm),
+                released_mm: with_joint(measure.kind, change),
             });
         }
     }
@@ -230,6 +231,17 @@ pub fn predict_with(
         prediction.fits = fits(opening, &prediction.measures);
     }
     Ok(prediction)
+}
+
+/// A lean or a corner with the uncertainty of the model of a joint.
+fn with_joint(kind: MeasureKind, change: Uncertain) -> Uncertain {
+    match kind {
+        MeasureKind::Lean | MeasureKind::Corner => Uncertain {
+            standard: change.standard.hypot(JOINT_STANDARD_MM),
+            ..change
+        },
+        _ => change,
+    }
 }
 
 /// Simulates an order with the factors and heats as they are and with each of them changed in turn.

@@ -13,6 +13,7 @@
 //! ```
 
 use super::clamps::{EarlyRelease, early_releases};
+use super::joint_measures::BLADE_MM;
 use super::measures::MeasureKind;
 use super::predict::{Fit, Predicted, Prediction};
 use crate::format::{Precision, count};
@@ -25,6 +26,10 @@ use std::fmt::Write;
 
 /// Bows and gaps below this share a line, mm: a straightedge and feeler gauges do not show them.
 const MIN_LISTED_MM: f64 = 0.05;
+/// Joints that are out by less are not listed, mm.
+const MIN_JOINT_MM: f64 = 0.1;
+/// At most this many joints are listed.
+const MOST_JOINTS: usize = 6;
 
 /// What a prediction was made from.
 #[derive(Clone, Debug)]
@@ -61,6 +66,7 @@ pub fn text(job: &Job, prediction: &Prediction, basis: &Basis) -> String {
         of_kinds("Square", &[MeasureKind::Diagonal, MeasureKind::Racking]),
         of_kinds("Flat", &[MeasureKind::Twist]),
         bows(units, clamped, prediction),
+        joints(units, clamped, prediction),
         fits(units, &prediction.fits),
         clamps(job, units, prediction),
         gaps(job, units, prediction),
@@ -168,6 +174,39 @@ fn bows(units: Units, clamped: bool, prediction: &Prediction) -> String {
         (0, _) => text += &format!("\nAll bows are below {limit}, uncertainty included.\n"),
         (_, 1) => text += &format!("  One more is below {limit}, uncertainty included.\n"),
         (_, more) => text += &format!("  {more} more are below {limit}, uncertainty included.\n"),
+    }
+    text
+}
+
+/// The joints that lean or turn most, as a square shows it.
+fn joints(units: Units, clamped: bool, prediction: &Prediction) -> String {
+    let size = |m: &Predicted| m.released_mm.value.abs();
+    let mut all: Vec<&Predicted> = prediction
+        .measures
+        .iter()
+        .filter(|m| matches!(m.kind, MeasureKind::Lean | MeasureKind::Corner))
+        .collect();
+    if all.is_empty() {
+        return String::new();
+    }
+    all.sort_by(|a, b| size(b).total_cmp(&size(a)));
+    let listed = all.iter().take(MOST_JOINTS);
+    let listed: Vec<&Predicted> = listed
+        .copied()
+        .filter(|m| size(m) >= MIN_JOINT_MM)
+        .collect();
+    let unit = units.length_symbol();
+    let blade = units.length(BLADE_MM, Precision::Drawn);
+    let title = format!("Joints, out at {blade} {unit} along a square");
+    let mut text = measures(units, clamped, &title, &listed);
+    if let Some(next) = all.get(listed.len()) {
+        let most = units.length(size(next).max(MIN_JOINT_MM), Precision::Calculated);
+        text += &match listed.len() {
+            0 => format!(
+                "\nJoints: none leans or turns by more than {most} {unit} at {blade} {unit} along a square.\n"
+            ),
+            found => format!("  {} more: {most} {unit} at most.\n", all.len() - found),
+        };
     }
     text
 }
@@ -329,7 +368,8 @@ fn notes(job: &Job, prediction: &Prediction) -> String {
         _ => "published factors",
     };
     text += &format!(
-        "Calculated, not measured: a beam model with {factors}; docs/theory.md says what it leaves out.\n"
+        "Calculated, not measured: a beam model with {factors}; docs/theory.md says what it leaves out. \
+         ± covers heat and shrinkage, not your saw and fit-up.\n"
     );
     text += "Weld a trial corner and measure it before you cut everything.\n";
     text += "Next: `coldsquare plan` looks for an order that moves the frame less; `--order` predicts an order of your own.\n";

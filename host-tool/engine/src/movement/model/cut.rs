@@ -1,5 +1,6 @@
 //! Cuts welds into segments: where they act, which pairs of members they join, and where members therefore need nodes.
 
+use super::beam_model::End;
 use crate::job::model::{Job, Member, Point, Weld};
 use std::collections::BTreeMap;
 
@@ -224,6 +225,14 @@ impl RawSegment {
     }
 }
 
+/// Where a member that ends at a joint is straight again, one and a quarter of its size from the joint, as a distance
+/// along it, mm: there its lean is read.
+pub(crate) fn straight_beyond(member: &Member, joint: Point) -> Option<f64> {
+    let end = End::at(member, joint);
+    let place = joint + end.away * (1.25 * member.greatest_size_mm());
+    end.ends_here.then(|| member.foot(place))
+}
+
 /// Where each member needs nodes, as distances along it, mm: its ends, quarters and middle, its joints, its clamps, and
 /// the ends of the lengths that segments act on.
 pub(crate) fn node_positions(
@@ -241,7 +250,9 @@ pub(crate) fn node_positions(
         .collect();
     for pair in pairs {
         for &index in &pair.members {
-            wanted[index].push(job.members[index].foot(pair.at()));
+            let member = &job.members[index];
+            wanted[index].push(member.foot(pair.at()));
+            wanted[index].extend(straight_beyond(member, pair.at()));
         }
     }
     for segment in segments {

@@ -13,10 +13,11 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     ] {
         clamp(&mut job, member, at);
     }
+    // Nothing yields: a weld yields against a clamp before the clamp slips.
+    job.material.yield_mpa = 1e6;
     let simulated = |job: &Job| {
         let model = MovementModel::new(job).expect("it stands");
-        // So little heat that no weld yields: a weld yields against a clamp before the clamp slips.
-        let shrinkage = shrinkage(&model, 4.0);
+        let shrinkage = shrinkage(&model, HEAT);
         let order = [faces(job, 0), faces(job, 1)].concat();
         model.simulate(
             &model.whole_welds(&order),
@@ -33,7 +34,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
     let firm = with(None);
     let size = |outcome: &Outcome| length(outcome.clamp_forces_n[3]);
     let held = size(&firm);
-    assert!(held > 10.0, "{held}");
+    assert!(held > 50.0, "{held}");
     let enough = with(Some(1e6));
     assert_near(&enough.released_mm, &firm.released_mm);
     assert_eq!(enough.clamp_slips_mm, [0.0; 4]);
@@ -46,7 +47,7 @@ fn a_clamp_that_hardly_holds_is_no_clamp_and_one_that_holds_enough_is_firm() {
         }
     }
     // A clamp that slips without holding moves as far as the free frame.
-    assert!(hardly.clamp_slips_mm[3] > 1e-4);
+    assert!(hardly.clamp_slips_mm[3] > 0.01);
 
     let half = with(Some(held / 2.0));
     assert!((size(&half) / (held / 2.0) - 1.0).abs() < 1e-6);

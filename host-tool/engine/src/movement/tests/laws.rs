@@ -250,3 +250,101 @@ fn more_heat_in_every_weld_makes_the_frame_smaller() {
         }
     }
 }
+
+#[test]
+fn of_two_members_joined_lengthwise_each_gets_the_length_that_it_loses_itself() {
+    // A flange of 50x8 with a thinner stiffener standing on it: the same pull shortens the stiffener more.
+    let job = t_beam(["FL 50x8", "FL 30x4"], false);
+    let allowances: Vec<f64> = spans(&job);
+    assert!(allowances[1] > allowances[0], "{allowances:?}");
+}
+
+#[test]
+fn the_order_in_which_members_stand_in_the_file_changes_nothing() {
+    let both = [false, true].map(|swapped| {
+        let job = t_beam(["FL 50x8", "FL 40x6"], swapped);
+        let order: Vec<usize> = (0..job.welds.len()).collect();
+        let mut bows: Vec<(String, f64)> = measures_after(&job, &order)
+            .into_iter()
+            .filter(|(name, _)| name.starts_with("bow"))
+            .collect();
+        bows.sort_by(|a, b| a.0.cmp(&b.0));
+        bows
+    });
+    for ((name, one), (_, other)) in both[0].iter().zip(&both[1]) {
+        assert!((one - other).abs() < 1e-6, "{name}: {one} against {other}");
+    }
+}
+
+/// A stiffener of 600 mm standing on a flange, welded along its front.
+fn t_beam([flange, stiffener]: [&str; 2], swapped: bool) -> Job {
+    let mut job = empty();
+    let x = p(1.0, 0.0, 0.0);
+    let sections = [("flange", flange), ("stiffener", stiffener)];
+    let depth = |k: usize| {
+        let name: &str = sections[k].1;
+        let sizes = name
+            .trim_start_matches("FL ")
+            .split_once('x')
+            .expect("two sizes");
+        let size = |text: &str| text.parse::<f64>().expect("a number");
+        (size(sizes.0), size(sizes.1))
+    };
+    let (thick, tall, thin) = (depth(0).1, depth(1).0, depth(1).1);
+    let mut add = |k: usize| {
+        let level = p(0.0, if k == 0 { -thick / 2.0 } else { tall / 2.0 }, 0.0);
+        let axis = if k == 0 {
+            p(0.0, 0.0, 1.0)
+        } else {
+            p(0.0, 1.0, 0.0)
+        };
+        member(
+            &mut job,
+            sections[k].0,
+            sections[k].1,
+            level,
+            x * 600.0 + level,
+            axis,
+        )
+    };
+    let members = if swapped {
+        let second = add(1);
+        [add(0), second]
+    } else {
+        [add(0), add(1)]
+    };
+    let tacks = [0.0, 0.5, 1.0].map(|share| x * (600.0 * share));
+    job.joints.push(Joint {
+        name: "seam".into(),
+        at: p(0.0, 0.0, 0.0),
+        members: members.map(|member| (member, Station::Start)).to_vec(),
+        tacks: tacks.to_vec(),
+    });
+    let front = p(0.0, 0.0, thin / 2.0);
+    for k in 0..4 {
+        let from = x * (150.0 * f64::from(k)) + front;
+        weld(
+            &mut job,
+            0,
+            members,
+            from,
+            from + x * 150.0,
+            p(0.0, 0.0, 1.0),
+        );
+    }
+    job
+}
+
+/// How much shorter each member gets, mm.
+fn spans(job: &Job) -> Vec<f64> {
+    let model = MovementModel::new(job).expect("it stands");
+    let order: Vec<usize> = (0..job.welds.len()).collect();
+    let outcome = model.simulate(
+        &model.whole_welds(&order),
+        &shrinkage(&model, HEAT),
+        &SimulationOptions::default(),
+    );
+    let measured = model.measures().iter().zip(outcome.released_mm);
+    let spans = measured.filter(|(measure, _)| measure.kind == MeasureKind::Span);
+    spans.map(|(_, mm)| -mm).collect()
+}

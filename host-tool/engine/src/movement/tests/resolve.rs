@@ -288,7 +288,7 @@ impl<'a> Resolving<'a> {
 
     /// Lets the clamps slip, one after the other, until each holds its force.
     fn slip(&mut self) -> Result<(), StructureError> {
-        for _ in 0..100 {
+        for _ in 0..1000 {
             let mut all_hold = true;
             for (clamp, &limit) in self.model.restraints.limits_n.iter().enumerate() {
                 let pulls = length(self.clamp_force_n(clamp, &self.shape));
