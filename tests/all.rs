@@ -11,6 +11,7 @@ mod evidence {
     mod duty_cycle;
     mod heat_input;
     mod interpass;
+    mod joints;
     mod learn;
     mod preheat;
     mod published_shrinkage;
