@@ -13,6 +13,7 @@ mod evidence {
     mod interpass;
     mod learn;
     mod preheat;
+    mod pressed_frame;
     mod published_shrinkage;
     mod sections;
     mod shrinkage_rules;

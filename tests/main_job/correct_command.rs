@@ -545,3 +545,69 @@ fn a_shop_of_ones_own_is_used_and_named() {
         0.02,
     );
 }
+
+/// A gate whose nine bars tie its rails to each other in the plane of their bows.
+fn gate() -> Shop {
+    let shop = Shop::new("");
+    let bars = "[frame.bars]\ncount = 9\nsection = \"SHS 20x20x2\"\n[procedure]";
+    let job = frame(1200.0, 900.0, "").replace("[procedure]", bars);
+    std::fs::write(shop.path("gate.toml"), job).expect("written");
+    shop
+}
+
+#[test]
+fn what_a_tied_rail_needs_is_told_and_a_press_that_reaches_nothing_is_not() {
+    let kinds = |told: &Value, name: &str, possible: bool| -> Vec<String> {
+        let faults = told["faults"].as_array().expect("faults");
+        let fault = faults.iter().find(|fault| fault["name"].as_str().is_some_and(|n| n.contains(name)));
+        let options = fault.expect("a fault")["options"].as_array().expect("options");
+        options
+            .iter()
+            .filter(|option| option["possible"] == possible)
+            .map(|option| option["kind"].as_str().expect("a kind").to_string())
+            .collect()
+    };
+    // Nobody measured the other rail, and it would move just as far.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail up = 4 mm"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    let press = way(&told, "press");
+    assert!(press["possible"] == false, "{press}");
+    for wanted in ["bow of bottom rail", "9 members tie it to bottom rail", "Measure it"] {
+        assert!(says(&press).contains(wanted), "{wanted} in {press}");
+    }
+
+    // The other rail is straight: what they differ by is in the lengths of the bars.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail up = 6 mm", "--bow", "bottom rail up = 0"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    for kind in ["press", "heat"] {
+        let option = way(&told, kind);
+        assert!(option["possible"] == false && says(&option).contains("reaches nothing"), "{option}");
+    }
+    let cut = way(&told, "cut-loose");
+    assert_eq!(cut["possible"], true, "{cut}");
+    assert!(says(&cut).contains("18 welds") && says(&cut).contains("9 members"), "{cut}");
+    let figure = |option: &Value, name: &str| option["figures"][name].as_f64().expect("a number");
+    let alone = figure(&cut, "force_n");
+
+    // Both bow the same way: one press straightens both, against both, from a beam that blocks need no room for.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail up = 6 mm", "--bow", "bottom rail up = 6 mm"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    let press = way(&told, "press");
+    assert_eq!(press["possible"], true, "{press}");
+    assert!(says(&press).contains("bow of bottom rail") && says(&press).contains("-6."), "{press}");
+    assert!(press["steps"].to_string().contains("Lay a beam stiffer than"), "{press}");
+    assert!(figure(&press, "force_n") > 1.6 * alone, "{press} {alone}");
+    assert!(!kinds(&told, "top rail", true).contains(&"cut-loose".to_string()));
+
+    // Out of the plane the bars do not tie it: it is pressed on blocks, nearly as a bar on its own.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail front = 6 mm"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    let press = way(&told, "press");
+    assert_eq!(press["possible"], true, "{press}");
+    assert!(press["steps"].to_string().contains("on two blocks"), "{press}");
+    assert!(figure(&press, "force_n") < 1.3 * alone, "{press} {alone}");
+}
