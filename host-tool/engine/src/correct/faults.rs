@@ -67,9 +67,13 @@ fn bows<'a>(
     changes: &[Change<'_>],
     settings: &Settings,
 ) -> Vec<MemberBow<'a>> {
-    let bows = measures.iter().filter(|measure| measure.kind == MeasureKind::Bow);
+    let bows = measures
+        .iter()
+        .filter(|measure| measure.kind == MeasureKind::Bow);
     let one = |measure: &'a Measure| {
-        let change = changes.iter().find(|change| change.measure.name == measure.name);
+        let change = changes
+            .iter()
+            .find(|change| change.measure.name == measure.name);
         let first = |change: &Change<'_>| {
             let now = change.change_mm.value;
             change.history_mm.first().copied().unwrap_or(now)

@@ -132,7 +132,10 @@ impl HeatedSide<'_> {
     fn bow_per_kink(&self, at_mm: f64) -> f64 {
         let rows = self.bow_per_kink;
         let above = rows.partition_point(|row| row[0] < at_mm);
-        match (above.checked_sub(1).and_then(|k| rows.get(k)), rows.get(above)) {
+        match (
+            above.checked_sub(1).and_then(|k| rows.get(k)),
+            rows.get(above),
+        ) {
             (Some(low), Some(high)) => {
                 low[1] + (high[1] - low[1]) * (at_mm - low[0]) / (high[0] - low[0])
             }

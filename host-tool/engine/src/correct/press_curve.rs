@@ -58,7 +58,11 @@ impl PressCurve {
     /// The most permanent bow that it reaches, mm, with a yield so many times the grade's.
     #[must_use]
     pub fn greatest_kept_mm(&self, yield_ratio: f64) -> f64 {
-        yield_ratio * self.points.last().map_or(0.0, |last| last.kept_over_length_mm)
+        yield_ratio
+            * self
+                .points
+                .last()
+                .map_or(0.0, |last| last.kept_over_length_mm)
     }
 
     /// The press that leaves this permanent bow over the whole length (mm, 0 or more), or the deepest of the curve.
@@ -91,7 +95,11 @@ impl PressCurve {
             }
         };
         let rise = of(&after) - of(&before);
-        let part = if rise > 0.0 { (wanted - of(&before)) / rise } else { 0.0 };
+        let part = if rise > 0.0 {
+            (wanted - of(&before)) / rise
+        } else {
+            0.0
+        };
         blend(yield_ratio, before, after, part)
     }
 
@@ -169,7 +177,11 @@ mod tests {
             yield_mpa,
             hardening: 0.01,
         };
-        Bar::new(Profile::tube(40.0, 40.0, 3.0, [6.0, 3.0]).expect("a tube"), steel).expect("a bar")
+        Bar::new(
+            Profile::tube(40.0, 40.0, 3.0, [6.0, 3.0]).expect("a tube"),
+            steel,
+        )
+        .expect("a bar")
     }
 
     #[test]
@@ -201,8 +213,14 @@ mod tests {
         for kept in [0.5, 2.0, 6.0] {
             let strong = PRESS.for_kept(&tube(329.0), kept);
             let told = weak.for_kept(1.4, kept);
-            assert!((told.travel_mm / strong.travel_mm - 1.0).abs() < 2e-3, "{told:?} {strong:?}");
-            assert!((told.force_n / strong.force_n - 1.0).abs() < 2e-3, "{told:?} {strong:?}");
+            assert!(
+                (told.travel_mm / strong.travel_mm - 1.0).abs() < 2e-3,
+                "{told:?} {strong:?}"
+            );
+            assert!(
+                (told.force_n / strong.force_n - 1.0).abs() < 2e-3,
+                "{told:?} {strong:?}"
+            );
         }
     }
 }

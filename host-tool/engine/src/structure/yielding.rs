@@ -208,7 +208,11 @@ impl<'a> Part<'a> {
         let moment_in = |i: usize, row: &[f64]| row[i] / probes[chosen[i]].length_mm;
         let moments = (0..n).map(|i| {
             let one = |j: usize| {
-                let own = if i == j { probes[chosen[i]].stiffness } else { 0.0 };
+                let own = if i == j {
+                    probes[chosen[i]].stiffness
+                } else {
+                    0.0
+                };
                 moment_in(i, row(1 + j)) - own
             };
             (0..n).map(one).collect()
@@ -259,7 +263,8 @@ impl<'a> Part<'a> {
             let beyond: Vec<usize> = (0..curvatures.len())
                 .filter(|&i| self.laws[i].kept(curvatures[i])[1] > 0.0)
                 .collect();
-            let off = |i: usize| self.laws[i].at(curvatures[i])[0] - self.moment_of(i, force, &kept);
+            let off =
+                |i: usize| self.laws[i].at(curvatures[i])[0] - self.moment_of(i, force, &kept);
             let worst = (0..curvatures.len())
                 .map(|i| off(i).abs() / self.laws[i].yield_moment_n_mm())
                 .fold(0.0, f64::max);
@@ -272,7 +277,11 @@ impl<'a> Part<'a> {
                     let entry = |&j: &usize| {
                         let reach =
                             self.moments[i][j] - self.moment[i] * self.travels[j] / self.travel;
-                        let own = if i == j { self.laws[i].at(curvatures[i])[1] } else { 0.0 };
+                        let own = if i == j {
+                            self.laws[i].at(curvatures[i])[1]
+                        } else {
+                            0.0
+                        };
                         own - reach * self.laws[j].kept(curvatures[j])[1]
                     };
                     beyond.iter().map(entry).collect()
@@ -290,7 +299,13 @@ impl<'a> Part<'a> {
     fn pushed(&self, force_n: f64, curvatures: &[f64]) -> Pushed {
         let kept = self.kept(curvatures);
         let stays: Vec<f64> = (0..self.reading.len())
-            .map(|r| self.readings.iter().zip(&kept).map(|(row, k)| row[r] * k).sum())
+            .map(|r| {
+                self.readings
+                    .iter()
+                    .zip(&kept)
+                    .map(|(row, k)| row[r] * k)
+                    .sum()
+            })
             .collect();
         let kept_travel_mm = self.travels.iter().zip(&kept).map(|(t, k)| t * k).sum();
         Pushed {

@@ -1,5 +1,6 @@
 //! The welded members as a structure.
 
+use super::give::Joint;
 use super::line::{Line, half_size, metal};
 use crate::correct::bar::bar;
 use crate::formulas::bending::MomentCurve;
@@ -18,8 +19,8 @@ pub(super) struct Length {
 
 /// A member of a frame and all that is welded to it, directly or through others, every weld done.
 ///
-/// Welds join rigidly: at one point for a joint of short welds, every 40 mm for a long one. A member that is cut square
-/// against another begins at its face.
+/// Welds join at one point for a joint of short welds, every 40 mm for a long one; rigidly, but for the face of a tube that
+/// gives under a narrower member. A member that is cut square against another begins at its face.
 pub struct AssembledFrame<'a> {
     pub(super) job: &'a Job,
     pub(super) structure: Structure,
@@ -37,8 +38,6 @@ const JOIN_EVERY_MM: f64 = 40.0;
 /// Number of lengths that the member in question is cut into, and every other, at least.
 const FINE: f64 = 40.0;
 const COARSE: f64 = 12.0;
-/// Stiffness of a weld against movement (N/mm) and turning (N·mm/rad): far stiffer than the members.
-const RIGID: [f64; 2] = [1e10, 1e12];
 
 /// Where two members are joined.
 struct Join {
@@ -68,10 +67,17 @@ impl<'a> AssembledFrame<'a> {
             let first = frame.nodes.len();
             let along = |k: usize| (stations[k], first + k);
             nodes[index] = (0..stations.len()).map(along).collect();
-            frame.nodes.extend(stations.iter().map(|&s| <[f64; 3]>::from(line.at(s))));
+            frame
+                .nodes
+                .extend(stations.iter().map(|&s| <[f64; 3]>::from(line.at(s))));
             let depth: [f64; 3] = job.members[index].depth_axis.into();
             for (k, pair) in stations.windows(2).enumerate() {
-                frame.beams.push(Beam::new(index, [first + k, first + k + 1], depth, stiffness));
+                frame.beams.push(Beam::new(
+                    index,
+                    [first + k, first + k + 1],
+                    depth,
+                    stiffness,
+                ));
                 lengths.push(Length {
                     member: index,
                     middle_mm: 0.5 * (pair[0] + pair[1]),
@@ -79,7 +85,11 @@ impl<'a> AssembledFrame<'a> {
             }
         }
         // What presses and heats is in balance, so one node that is held carries nothing.
-        frame.supports = nodes[member].first().map(|&(_, node)| Support::fixed(node)).into_iter().collect();
+        frame.supports = nodes[member]
+            .first()
+            .map(|&(_, node)| Support::fixed(node))
+            .into_iter()
+            .collect();
         let mut this = Self {
             job,
             structure: Structure::new(&Frame {
@@ -104,14 +114,14 @@ impl<'a> AssembledFrame<'a> {
         let [from, to] = join
             .members
             .map(|m| self.node_near(m, Line::of(&self.job.members[m]).foot(join.at)));
-        AXES.iter()
-            .flat_map(|&axis| {
-                let opens = Probe::opening(nodes, from, to, join.at.into(), axis);
-                let turns = Probe::relative_rotation(from, to, axis);
-                [(opens, RIGID[0]), (turns, RIGID[1])]
-            })
-            .map(|(along, stiffness)| Spring { along, stiffness })
-            .collect()
+        let joint = Joint::of(self.job, join.members, join.at);
+        let spring = |(k, axis): (usize, &Point)| {
+            let opens = Probe::opening(nodes, from, to, join.at.into(), (*axis).into());
+            let turns = Probe::relative_rotation(from, to, (*axis).into());
+            [(opens, joint.stiffness[k]), (turns, joint.stiffness[3 + k])]
+                .map(|(along, stiffness)| Spring { along, stiffness })
+        };
+        joint.axes.iter().enumerate().flat_map(spring).collect()
     }
 
     fn node_near(&self, member: usize, along_mm: f64) -> usize {
@@ -132,7 +142,12 @@ impl<'a> AssembledFrame<'a> {
     pub(super) fn moves(&self, member: usize, along_mm: f64, direction: Point) -> Probe {
         let node = self.node_near(member, along_mm);
         let at = Line::of(&self.job.members[member]).at(along_mm);
-        Probe::displacement(&self.structure.frame().nodes, node, at.into(), direction.into())
+        Probe::displacement(
+            &self.structure.frame().nodes,
+            node,
+            at.into(),
+            direction.into(),
+        )
     }
 
     /// The bow of a member: its middle off the line between its ends.
@@ -198,7 +213,11 @@ impl<'a> AssembledFrame<'a> {
         let one = &self.job.members[self.member];
         let about_z = one.depth_axis.dot(side).abs() < 0.5;
         let mut bows = vec![self.bow(self.member, -side)];
-        bows.extend(others.iter().map(|&(member, towards)| self.bow(member, towards)));
+        bows.extend(
+            others
+                .iter()
+                .map(|&(member, towards)| self.bow(member, towards)),
+        );
         let mut rows = Vec::new();
         for &place in places_mm {
             let beam = (0..self.lengths.len())
@@ -236,7 +255,9 @@ impl<'a> AssembledFrame<'a> {
     pub fn between(&self, other: usize) -> Vec<usize> {
         let joins = joins(self.job);
         let touches = |a: usize, b: usize| {
-            joins.iter().any(|join| join.members.contains(&a) && join.members.contains(&b))
+            joins
+                .iter()
+                .any(|join| join.members.contains(&a) && join.members.contains(&b))
         };
         (0..self.job.members.len())
             .filter(|&m| m != self.member && m != other)
@@ -245,20 +266,24 @@ impl<'a> AssembledFrame<'a> {
     }
 }
 
-const AXES: [[f64; 3]; 3] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
-
 /// The points at which the welds join members.
 fn joins(job: &Job) -> Vec<Join> {
     let mut groups: Vec<(usize, [usize; 2], Vec<&Weld>)> = Vec::new();
     for weld in &job.welds {
         let mut members = weld.members;
         members.sort_unstable();
-        match groups.iter_mut().find(|(joint, m, _)| *joint == weld.joint && *m == members) {
+        match groups
+            .iter_mut()
+            .find(|(joint, m, _)| *joint == weld.joint && *m == members)
+        {
             Some((_, _, welds)) => welds.push(weld),
             None => groups.push((weld.joint, members, vec![weld])),
         }
     }
-    groups.iter().flat_map(|(_, members, welds)| group_joins(job, *members, welds)).collect()
+    groups
+        .iter()
+        .flat_map(|(_, members, welds)| group_joins(job, *members, welds))
+        .collect()
 }
 
 fn group_joins(job: &Job, members: [usize; 2], welds: &[&Weld]) -> Vec<Join> {
@@ -268,8 +293,13 @@ fn group_joins(job: &Job, members: [usize; 2], welds: &[&Weld]) -> Vec<Join> {
     };
     let short = 2.0 * size(members[0]).max(size(members[1]));
     let middle = |weld: &Weld| (weld.from + weld.to) * 0.5;
-    if welds.iter().all(|weld| (weld.to - weld.from).length() <= short) {
-        let sum = welds.iter().fold(Point::default(), |sum, weld| sum + middle(weld));
+    if welds
+        .iter()
+        .all(|weld| (weld.to - weld.from).length() <= short)
+    {
+        let sum = welds
+            .iter()
+            .fold(Point::default(), |sum, weld| sum + middle(weld));
         let at = sum * (1.0 / welds.len() as f64);
         return vec![Join { members, at }];
     }

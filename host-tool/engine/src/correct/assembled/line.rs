@@ -23,7 +23,9 @@ impl Line {
 
     /// Distance along it of the place nearest to a point, mm.
     pub fn foot(&self, point: Point) -> f64 {
-        (point - self.from).dot(self.axis).clamp(0.0, self.length_mm)
+        (point - self.from)
+            .dot(self.axis)
+            .clamp(0.0, self.length_mm)
     }
 
     pub fn at(&self, along_mm: f64) -> Point {
@@ -60,7 +62,8 @@ pub(super) fn metal(job: &Job, index: usize) -> [f64; 2] {
         }
         let inwards = if end == 0 { line.axis } else { -line.axis };
         let others = joint.members.iter().filter(|(m, _)| *m != index);
-        let trims = others.map(|&(other, _)| to_face(&job.members[other], line.at(ends[end]), inwards));
+        let trims =
+            others.map(|&(other, _)| to_face(&job.members[other], line.at(ends[end]), inwards));
         let trim = trims.fold(0.0, f64::max).min(line.length_mm / 4.0);
         ends[end] += if end == 0 { trim } else { -trim };
     }
@@ -77,5 +80,9 @@ fn to_face(other: &Member, end: Point, inwards: Point) -> f64 {
     let along = from_line.dot(inwards);
     let beside = (from_line - inwards * along).length();
     let half = half_size(other, inwards);
-    if beside < half { (half - along).max(0.0) } else { 0.0 }
+    if beside < half {
+        (half - along).max(0.0)
+    } else {
+        0.0
+    }
 }

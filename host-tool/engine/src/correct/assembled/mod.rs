@@ -6,6 +6,7 @@
 //! ```
 
 mod frame;
+mod give;
 mod line;
 mod push;
 

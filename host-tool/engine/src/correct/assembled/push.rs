@@ -54,14 +54,20 @@ impl AssembledFrame<'_> {
         others: &[(usize, Point)],
     ) -> Result<PressedFrame, StructureError> {
         let middle = 0.5 * press.length_mm;
-        let at = |from_middle: f64, towards: Point| self.moves(self.member, middle + from_middle, towards);
+        let at = |from_middle: f64, towards: Point| {
+            self.moves(self.member, middle + from_middle, towards)
+        };
         let both = |apart: f64, towards: Point| {
             at(-0.5 * apart, towards).plus(1.0, &at(0.5 * apart, towards))
         };
         let blocks = both(press.span_mm, side);
         let force = both(press.apart_mm, -side).plus(1.0, &blocks);
         let mut readings = vec![self.bow(self.member, -side)];
-        readings.extend(others.iter().map(|&(member, towards)| self.bow(member, towards)));
+        readings.extend(
+            others
+                .iter()
+                .map(|&(member, towards)| self.bow(member, towards)),
+        );
         let push = Push {
             // Half of the force at each of the two.
             force: crate::structure::Probe::default().plus(0.5, &force),
@@ -77,7 +83,9 @@ impl AssembledFrame<'_> {
     }
 
     fn pressed(&self, press: Press, states: &[Pushed], yielding: &[YieldingBeam]) -> PressedFrame {
-        let limits: Vec<Limits> = (0..self.job.members.len()).map(|m| self.limits(m)).collect();
+        let limits: Vec<Limits> = (0..self.job.members.len())
+            .map(|m| self.limits(m))
+            .collect();
         let used = |state: &Pushed| -> Vec<Used> {
             let pairs = yielding.iter().zip(&state.curvatures_per_mm);
             let one = |(beam, curvature): (&YieldingBeam, &f64)| {
@@ -112,7 +120,10 @@ impl AssembledFrame<'_> {
         });
         PressedFrame {
             curve: PressCurve::new(press, points.collect()),
-            others_mm: states.iter().map(|state| state.kept[1..].to_vec()).collect(),
+            others_mm: states
+                .iter()
+                .map(|state| state.kept[1..].to_vec())
+                .collect(),
             hardest: used
                 .iter()
                 .filter_map(|used| {
@@ -129,7 +140,11 @@ impl AssembledFrame<'_> {
 
     fn limits(&self, member: usize) -> Limits {
         let one = |about_z: bool| {
-            let bar = bar(&self.job.members[member], self.side(member, about_z), &self.job.material);
+            let bar = bar(
+                &self.job.members[member],
+                self.side(member, about_z),
+                &self.job.material,
+            );
             // A section that cannot be bent by the formulas is not bent at all.
             bar.map_or([0.0, f64::INFINITY], |bar| {
                 [bar.strain(1.0), strain_limit(bar.profile(), bar.metal())]
@@ -195,7 +210,11 @@ impl PressedFrame {
         let above = above.clamp(1, points.len().saturating_sub(1).max(1));
         let at = |k: usize| points.get(k).map_or(0.0, |point| point.kept_over_length_mm);
         let rise = at(above) - at(above - 1);
-        let part = if rise > 0.0 { ((kept - at(above - 1)) / rise).clamp(0.0, 1.0) } else { 0.0 };
+        let part = if rise > 0.0 {
+            ((kept - at(above - 1)) / rise).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
         (above - 1, part)
     }
 }

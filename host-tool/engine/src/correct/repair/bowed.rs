@@ -26,7 +26,11 @@ impl BowedMember<'_> {
     /// Its first bow, to the side it bows to, mm.
     pub fn first_mm(&self) -> f64 {
         let change = self.case.change;
-        change.history_mm.first().unwrap_or(&change.change_mm.value).abs()
+        change
+            .history_mm
+            .first()
+            .unwrap_or(&change.change_mm.value)
+            .abs()
     }
 
     pub fn side(&self) -> &'static str {

@@ -33,7 +33,8 @@ pub(super) fn cut_loose(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> Option<
         count(ties.len(), "member")
     )];
     summary.extend(pressed.summary);
-    let mut steps = vec!["Cut the welds with a thin disc, not into the wall; leave the corners.".into()];
+    let mut steps =
+        vec!["Cut the welds with a thin disc, not into the wall; leave the corners.".into()];
     steps.extend(pressed.steps);
     steps.push(format!(
         "Where it bowed most, what you cut is now about {} too long or too short: trim it or fill the gap before you tack it. \

@@ -16,6 +16,8 @@ pub(super) struct InFrame<'a> {
     others_per_kink: Vec<Vec<f64>>,
     /// The bows of other members that can change.
     others: Vec<MemberBow<'a>>,
+    /// Which of them bow in the same plane as the member.
+    follow: Vec<bool>,
     /// Members that tie it to another member whose bow follows, in the plane of the bow, and that other member.
     tie: Option<Tie>,
 }
@@ -50,6 +52,8 @@ const FOLLOWS: f64 = 0.6;
 const STEPS: usize = 50;
 /// Number of places that a bend is tried at.
 const PLACES: usize = 21;
+/// Half of the length that is bent there, mm.
+const HALF_BEND_MM: f64 = 4.0;
 
 impl<'a> InFrame<'a> {
     pub fn new(bowed: &BowedMember<'a>) -> Result<Self, StructureError> {
@@ -60,11 +64,21 @@ impl<'a> InFrame<'a> {
     pub fn of(bowed: &BowedMember<'a>, job: &Job) -> Result<Self, StructureError> {
         let press = bowed.press();
         let half = 0.5 * bowed.length_mm;
-        let places: Vec<f64> = [press.span_mm, press.apart_mm, -press.apart_mm, -press.span_mm]
-            .map(|apart| half - 0.5 * apart)
-            .into_iter()
-            .chain([half])
+        let kinks: Vec<f64> = (0..PLACES)
+            .map(|k| bowed.length_mm * k as f64 / (PLACES - 1) as f64)
             .collect();
+        let presses = [
+            press.span_mm,
+            press.apart_mm,
+            -press.apart_mm,
+            -press.span_mm,
+        ];
+        let presses = presses.map(|apart| half - 0.5 * apart);
+        // A short length about each bend, which is then in its middle.
+        let bends = kinks
+            .iter()
+            .flat_map(|&at| [at - HALF_BEND_MM, at + HALF_BEND_MM]);
+        let places: Vec<f64> = presses.into_iter().chain(bends).collect();
         let frame = AssembledFrame::new(job, bowed.member, &places)?;
         let others: Vec<MemberBow<'a>> = bowed
             .case
@@ -73,29 +87,43 @@ impl<'a> InFrame<'a> {
             .filter(|bow| bow.member != bowed.member && frame.has(bow.member))
             .copied()
             .collect();
-        let sides: Vec<(usize, Point)> = others.iter().map(|bow| (bow.member, bow.towards)).collect();
+        let sides: Vec<(usize, Point)> =
+            others.iter().map(|bow| (bow.member, bow.towards)).collect();
         let pressed = frame.press(bowed.side, press, &sides)?;
-        let kinks: Vec<f64> = (0..PLACES)
-            .map(|k| bowed.length_mm * k as f64 / (PLACES - 1) as f64)
-            .collect();
         let rows = frame.bow_per_kink(bowed.side, &kinks, &sides)?;
-        let tie = tie(&frame, bowed, &pressed, &others);
+        let along = |bow: &MemberBow<'_>| bow.towards.dot(bowed.side).abs() > 0.5;
+        let follow: Vec<bool> = others.iter().map(along).collect();
+        let tie = tie(&frame, &pressed, &others, &follow);
         Ok(Self {
             pressed,
-            bow_per_kink: kinks.iter().zip(&rows).map(|(&at, row)| [at, row[0]]).collect(),
+            bow_per_kink: kinks
+                .iter()
+                .zip(&rows)
+                .map(|(&at, row)| [at, row[0]])
+                .collect(),
             others_per_kink: rows.into_iter().map(|row| row[1..].to_vec()).collect(),
             others,
+            follow,
             tie,
         })
     }
 
-    /// What bends along the member that take this much out of it, mm, change of the other bows; as heat makes them, most of
-    /// them near the middle.
+    /// What bends along the member that take this much out of it, mm, change of the other bows; as heat makes them, over
+    /// the middle half.
     pub fn beside_bends(&self, kept_mm: f64) -> Vec<f64> {
-        let middle = self.others_per_kink.len() / 2;
-        let own = self.bow_per_kink[middle][1];
+        let middle = PLACES / 4..PLACES - PLACES / 4;
+        let own: f64 = self.bow_per_kink[middle.clone()]
+            .iter()
+            .map(|row| row[1])
+            .sum();
+        let of_one = |other: usize| -> f64 {
+            let rows = &self.others_per_kink[middle.clone()];
+            rows.iter().map(|row| row[other]).sum()
+        };
         let per_mm = if own > 0.0 { kept_mm / own } else { 0.0 };
-        self.others_per_kink[middle].iter().map(|other| per_mm * other).collect()
+        (0..self.others.len())
+            .map(|other| per_mm * of_one(other))
+            .collect()
     }
 
     /// How much of a bow of `bow_mm` to take out, at most `most_mm`, so that neither it nor another is further out of
@@ -113,25 +141,45 @@ impl<'a> InFrame<'a> {
             let out = worst.map_or(0.0, |(score, ..)| if score > 1.0 { score } else { 0.0 });
             ((aim.left_mm() / tolerance_mm).max(out), aim)
         });
-        let better = |best: (f64, Aim), one: (f64, Aim)| if one.0 < best.0 - 1e-3 { one } else { best };
-        tried.reduce(better).map_or(Aim { bow_mm, kept_mm: 0.0 }, |(_, aim)| aim)
+        let better =
+            |best: (f64, Aim), one: (f64, Aim)| if one.0 < best.0 - 1e-3 { one } else { best };
+        tried.reduce(better).map_or(
+            Aim {
+                bow_mm,
+                kept_mm: 0.0,
+            },
+            |(_, aim)| aim,
+        )
     }
 
     /// The bow beside that is furthest out of tolerance after these changes, which make it worse: how many times its
     /// tolerance, place in the list, change.
     fn worst(&self, kept_mm: f64, changes: &[f64]) -> Option<(f64, usize, f64)> {
-        let scored = self.others.iter().zip(changes).enumerate().filter_map(|(k, (bow, &change))| {
-            let counts = bow.first_mm.is_some() || change.abs() > FOLLOWS * kept_mm;
-            let before = bow.first_mm.unwrap_or(0.0);
-            let after = (before + change).abs();
-            (counts && change.abs() > NOTHING_MM && after > before.abs())
-                .then(|| (after / bow.tolerance_mm, k, change))
-        });
+        let scored =
+            self.others
+                .iter()
+                .zip(changes)
+                .enumerate()
+                .filter_map(|(k, (bow, &change))| {
+                    let follows =
+                        self.follow.get(k) == Some(&true) && change.abs() > FOLLOWS * kept_mm;
+                    let counts = bow.first_mm.is_some() || follows;
+                    let before = bow.first_mm.unwrap_or(0.0);
+                    let after = (before + change).abs();
+                    (counts && change.abs() > NOTHING_MM && after > before.abs())
+                        .then(|| (after / bow.tolerance_mm, k, change))
+                });
         scored.max_by(|a, b| a.0.total_cmp(&b.0))
     }
 
     /// Why straightening it by this much is not sound: it would bend another member, which it is tied to. `None` if it is.
-    pub fn refusal(&self, bowed: &BowedMember<'_>, what: &str, aim: &Aim, changes: &[f64]) -> Option<String> {
+    pub fn refusal(
+        &self,
+        bowed: &BowedMember<'_>,
+        what: &str,
+        aim: &Aim,
+        changes: &[f64],
+    ) -> Option<String> {
         let case = bowed.case;
         if let Some((_, k, change)) = self.worst(aim.kept_mm, changes) {
             let bow = &self.others[k];
@@ -171,11 +219,19 @@ impl<'a> InFrame<'a> {
         let Some(tie) = &self.tie else {
             return String::new();
         };
-        let names: Vec<&str> = tie.between.iter().map(|&m| job.members[m].name.as_str()).collect();
+        let names: Vec<&str> = tie
+            .between
+            .iter()
+            .map(|&m| job.members[m].name.as_str())
+            .collect();
         let other = &job.members[tie.other].name;
         match names.len() {
             0 => String::new(),
-            1..=3 => format!(", because {} {} it to {other}", list(&names), if names.len() == 1 { "ties" } else { "tie" }),
+            1..=3 => format!(
+                ", because {} {} it to {other}",
+                list(&names),
+                if names.len() == 1 { "ties" } else { "tie" }
+            ),
             many => format!(", because {} tie it to {other}", count(many, "member")),
         }
     }
@@ -206,21 +262,23 @@ impl<'a> InFrame<'a> {
 /// The other member that follows the bow most, if others tie it to this one along the bow.
 fn tie(
     frame: &AssembledFrame<'_>,
-    bowed: &BowedMember<'_>,
     pressed: &PressedFrame,
     others: &[MemberBow<'_>],
+    follow: &[bool],
 ) -> Option<Tie> {
     let kept = pressed.curve.greatest_kept_mm(1.0);
     let changes = pressed.others_at(1.0, kept);
-    let follows = others
-        .iter()
-        .zip(&changes)
-        .filter(|(bow, change)| {
-            change.abs() > FOLLOWS * kept && bow.towards.dot(bowed.side).abs() > 0.5
-        })
-        .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-    let other = follows?.0.member;
+    let most = (0..others.len())
+        .filter(|&k| follow[k] && changes[k].abs() > FOLLOWS * kept)
+        .max_by(|&a, &b| changes[a].abs().total_cmp(&changes[b].abs()))?;
+    let other = others[most].member;
     let between = frame.between(other);
-    let inner = between.into_iter().filter(|&m| !frame.meets_at_end(m)).collect();
-    Some(Tie { other, between: inner })
+    let inner = between
+        .into_iter()
+        .filter(|&m| !frame.meets_at_end(m))
+        .collect();
+    Some(Tie {
+        other,
+        between: inner,
+    })
 }

@@ -23,9 +23,9 @@ use super::{Change, Settings};
 use crate::job::model::Job;
 use crate::movement::measures::{Measure, MeasureKind};
 use bowed::BowedMember;
-use in_frame::InFrame;
 use case::{not_possible, sort};
 use coldsquare_core::uncertainty::Uncertain;
+use in_frame::InFrame;
 
 /// Every option for a change: possible ones first, those with the least effort and risk first.
 pub(super) fn options(case: &Case<'_>) -> Vec<RepairOption> {

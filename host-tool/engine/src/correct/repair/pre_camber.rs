@@ -20,7 +20,10 @@ pub(super) fn pre_camber(bowed: &BowedMember<'_>) -> RepairOption {
     let change = bowed.case.change.change_mm;
     let bow_mm = change.value.abs();
     if bow_mm < change.expanded() {
-        return no("The predicted bow is smaller than its uncertainty: a pre-camber would be a guess.".into());
+        return no(
+            "The predicted bow is smaller than its uncertainty: a pre-camber would be a guess."
+                .into(),
+        );
     }
     let row = match row(bowed, bow_mm) {
         Ok(row) => row,

@@ -86,7 +86,12 @@ fn history(change: &Change<'_>) -> (f64, Vec<f64>) {
 }
 
 /// Why a press is too much for a section, its wall or the press.
-fn over_limit(bowed: &BowedMember<'_>, pressed: &PressedFrame, next: &Next, aim: Aim) -> Option<String> {
+fn over_limit(
+    bowed: &BowedMember<'_>,
+    pressed: &PressedFrame,
+    next: &Next,
+    aim: Aim,
+) -> Option<String> {
     let (units, settings, step) = (bowed.case.units(), bowed.case.settings, &next.step);
     if pressed.strains_structural(next.yield_ratio, aim.kept_mm) {
         return Some("Refused: it would bend a structural member for good. The code that applies and a licensed engineer \
@@ -162,7 +167,11 @@ fn summary(
 fn steps(bowed: &BowedMember<'_>, next: &Next, frame: &InFrame<'_>) -> Vec<String> {
     let (case, press) = (bowed.case, bowed.press());
     let mut steps = hold(bowed, frame);
-    let down = if frame.tied_by().is_empty() { "press down to it" } else { "press it away from the beam to there" };
+    let down = if frame.tied_by().is_empty() {
+        "press down to it"
+    } else {
+        "press it away from the beam to there"
+    };
     steps.extend([
         format!(
             "Press at two places {} apart, through a stiff spreader, with the same packing under each.",
@@ -184,7 +193,10 @@ fn steps(bowed: &BowedMember<'_>, next: &Next, frame: &InFrame<'_>) -> Vec<Strin
 /// How to hold it: on blocks, or where bars are in the way of blocks, from a beam along its outside.
 fn hold(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> Vec<String> {
     let (case, press) = (bowed.case, bowed.press());
-    let (span, packing) = (case.mark(press.span_mm), case.mark(case.settings.packing_mm));
+    let (span, packing) = (
+        case.mark(press.span_mm),
+        case.mark(case.settings.packing_mm),
+    );
     if frame.tied_by().is_empty() {
         return vec![format!(
             "Lay it with the side it bows to ({}) up, on two blocks {span} apart, packing {packing} long under the whole width (a \

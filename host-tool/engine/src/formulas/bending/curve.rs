@@ -64,6 +64,9 @@ impl MomentCurve {
     pub fn kept(&self, curvature_per_mm: f64) -> [f64; 2] {
         let [moment, slope] = self.at(curvature_per_mm);
         let stiffness = self.stiffness_n_mm2();
-        [curvature_per_mm - moment / stiffness, 1.0 - slope / stiffness]
+        [
+            curvature_per_mm - moment / stiffness,
+            1.0 - slope / stiffness,
+        ]
     }
 }

@@ -31,7 +31,12 @@ impl Row {
     /// # Errors
     /// [`FormulaError`] when a distance is out of range.
     pub fn press_at(length_mm: f64, count: usize, packing_mm: f64) -> Result<Press, FormulaError> {
-        BENDING.require("number of places", count as f64, "", Allowed::Between(1.0, 99.0))?;
+        BENDING.require(
+            "number of places",
+            count as f64,
+            "",
+            Allowed::Between(1.0, 99.0),
+        )?;
         let span_mm = SPAN_OF_PART * length_mm / count as f64;
         Press {
             span_mm,

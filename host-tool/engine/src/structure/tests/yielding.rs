@@ -11,7 +11,9 @@ const DOWN: [f64; 3] = [0.0, 0.0, -1.0];
 /// A flat bar on edge along x, which hardly hardens; its plastic moment.
 fn bar() -> (Frame, Vec<YieldingBeam>, f64) {
     let own = without_shear(stiffness("FL 20x10"));
-    let nodes = (0..=PIECES).map(|k| [LENGTH * k as f64 / PIECES as f64, 0.0, 0.0]).collect();
+    let nodes = (0..=PIECES)
+        .map(|k| [LENGTH * k as f64 / PIECES as f64, 0.0, 0.0])
+        .collect();
     let metal = BarMetal {
         modulus_mpa: 210_000.0,
         yield_mpa: 235.0,
@@ -26,7 +28,9 @@ fn bar() -> (Frame, Vec<YieldingBeam>, f64) {
     });
     let frame = Frame {
         nodes,
-        beams: (0..PIECES).map(|k| Beam::new(0, [k, k + 1], UP, own)).collect(),
+        beams: (0..PIECES)
+            .map(|k| Beam::new(0, [k, k + 1], UP, own))
+            .collect(),
         ..Frame::default()
     };
     (frame, yielding.collect(), bar.plastic_moment_n_mm())
@@ -40,7 +44,10 @@ fn push(frame: &Frame, yielding: &[YieldingBeam], times: &[f64]) -> Vec<Pushed> 
         travel: middle,
         readings: vec![quarter],
     };
-    Structure::new(frame).unwrap().push(&push, yielding, times).unwrap()
+    Structure::new(frame)
+        .unwrap()
+        .push(&push, yielding, times)
+        .unwrap()
 }
 
 fn hinged(node: usize) -> Support {
@@ -60,19 +67,35 @@ fn a_beam_carries_what_its_hinges_carry() {
     // Elastic up to first yield: 192·E·I/L³.
     let first = &pushed[0];
     let stiff = 192.0 * 210_000.0 * (10.0 * 20.0f64.powi(3) / 12.0) / LENGTH.powi(3);
-    assert!((first.force_n / first.travel_mm / stiff - 1.0).abs() < 1e-3, "{first:?}");
+    assert!(
+        (first.force_n / first.travel_mm / stiff - 1.0).abs() < 1e-3,
+        "{first:?}"
+    );
     assert!(first.kept_travel_mm.abs() < 1e-6 * first.travel_mm);
     let last = pushed[4].force_n;
-    assert!((last / (8.0 * plastic / LENGTH) - 1.0).abs() < 0.04, "{last}");
+    assert!(
+        (last / (8.0 * plastic / LENGTH) - 1.0).abs() < 0.04,
+        "{last}"
+    );
 
     frame.supports = vec![hinged(0), hinged(PIECES)];
     let pushed = push(&frame, &yielding, &[1.0, 2.0, 4.0]);
     let last = &pushed[2];
-    assert!((last.force_n / (4.0 * plastic / LENGTH) - 1.0).abs() < 0.03, "{last:?}");
+    assert!(
+        (last.force_n / (4.0 * plastic / LENGTH) - 1.0).abs() < 0.03,
+        "{last:?}"
+    );
     // It springs back by what the force bends it elastically, and stays bent in a kink: half at the quarter.
-    let elastic = last.force_n * LENGTH.powi(3) / (48.0 * 210_000.0 * 10.0 * 20.0f64.powi(3) / 12.0);
-    assert!((last.travel_mm - last.kept_travel_mm - elastic).abs() < 1e-3 * elastic, "{last:?}");
-    assert!((last.kept[0] / last.kept_travel_mm - 0.5).abs() < 0.06, "{last:?}");
+    let elastic =
+        last.force_n * LENGTH.powi(3) / (48.0 * 210_000.0 * 10.0 * 20.0f64.powi(3) / 12.0);
+    assert!(
+        (last.travel_mm - last.kept_travel_mm - elastic).abs() < 1e-3 * elastic,
+        "{last:?}"
+    );
+    assert!(
+        (last.kept[0] / last.kept_travel_mm - 0.5).abs() < 0.06,
+        "{last:?}"
+    );
 }
 
 /// A bent beam tied all along to an equal one that stayed elastic keeps half of what it would keep alone: both are bent
@@ -103,7 +126,15 @@ fn a_beam_tied_to_a_straight_one_keeps_half() {
         let at = LENGTH * (one.beam as f64 + 0.5) / PIECES as f64;
         one.law.kept(*curvature)[0] * LENGTH / PIECES as f64 * at.min(LENGTH - at) / 2.0
     };
-    let alone: f64 = pushed[0].curvatures_per_mm.iter().zip(&yielding).map(of_one).sum();
+    let alone: f64 = pushed[0]
+        .curvatures_per_mm
+        .iter()
+        .zip(&yielding)
+        .map(of_one)
+        .sum();
     let kept = pushed[0].kept_travel_mm.abs();
-    assert!(kept > 0.1 && (kept / alone.abs() - 0.5).abs() < 0.01, "{kept} {alone}");
+    assert!(
+        kept > 0.1 && (kept / alone.abs() - 0.5).abs() < 0.01,
+        "{kept} {alone}"
+    );
 }
