@@ -481,7 +481,7 @@ fn straightened(case: usize) -> Option<Straightened> {
     let curve = PressCurve::of_bar(&bar, press);
     let mut measured = vec![bow];
     for _ in 0..3 {
-        let Some(told) = next(&curve, &measured, 0.0) else {
+        let Some(told) = next(&curve, &measured, 0.0, 1.0) else {
             break;
         };
         if told.step.strain > strain_limit(bar.profile(), grade_metal) {

@@ -3,6 +3,7 @@
 use super::bowed::BowedMember;
 use super::case::MemberBow;
 use crate::correct::assembled::{AssembledFrame, PressedFrame};
+use crate::correct::press::FIRST_SHARE_IN_FRAME;
 use crate::format::{Precision, count, list};
 use crate::job::model::{Job, Point};
 use crate::structure::StructureError;
@@ -241,6 +242,29 @@ impl<'a> InFrame<'a> {
         self.tie.as_ref().map_or(&[], |tie| &tie.between)
     }
 
+    /// Share of the bow that the first press takes out.
+    pub fn first_share(&self) -> f64 {
+        if self.others.is_empty() {
+            1.0
+        } else {
+            FIRST_SHARE_IN_FRAME
+        }
+    }
+
+    /// Notes on a press: why the first one is short, and what moves with it.
+    pub fn notes(&self, bowed: &BowedMember<'_>, changes: &[f64], press: usize) -> Vec<String> {
+        let short = press == 1 && self.first_share() < 1.0;
+        let first = short.then(|| {
+            "This first press takes out about half: the walls at the joints give more than is calculated. The next one goes by \
+             what it leaves."
+                .into()
+        });
+        first
+            .into_iter()
+            .chain(self.moves_with_it(bowed, changes))
+            .collect()
+    }
+
     /// A note on what moves with it, and how much.
     pub fn moves_with_it(&self, bowed: &BowedMember<'_>, changes: &[f64]) -> Option<String> {
         let moved: Vec<String> = self
@@ -255,7 +279,12 @@ impl<'a> InFrame<'a> {
             })
             .collect();
         let shown: Vec<&str> = moved.iter().take(4).map(String::as_str).collect();
-        (!shown.is_empty()).then(|| format!("It changes other bows too: {}.", list(&shown)))
+        (!shown.is_empty()).then(|| {
+            format!(
+                "Straight again, it has changed other bows too: {}.",
+                list(&shown)
+            )
+        })
     }
 }
 

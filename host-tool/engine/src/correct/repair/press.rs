@@ -24,7 +24,7 @@ pub(super) fn press(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> RepairOptio
     if let Some(why) = frame.refusal(bowed, "Pressing", &aim, &changes) {
         return no(why);
     }
-    let Some(next) = next(&pressed.curve, &bows, aim.left_mm()) else {
+    let Some(next) = next(&pressed.curve, &bows, aim.left_mm(), frame.first_share()) else {
         return no(PAST_STRAIGHT.into());
     };
     if let Some(why) = over_limit(bowed, pressed, &next, aim) {
@@ -39,7 +39,12 @@ pub(super) fn press(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> RepairOptio
     RepairOption {
         kind: RepairKind::Press,
         possible: true,
-        summary: summary(bowed, &next, &strained, frame.moves_with_it(bowed, &changes)),
+        summary: summary(
+            bowed,
+            &next,
+            &strained,
+            frame.notes(bowed, &changes, next.number),
+        ),
         steps: steps(bowed, &next, frame),
         cautions: vec![
             STORED_ENERGY.into(),
@@ -131,7 +136,7 @@ fn summary(
     bowed: &BowedMember<'_>,
     next: &Next,
     strained: &Hardest,
-    moves_with_it: Option<String>,
+    notes: Vec<String>,
 ) -> Vec<String> {
     let (case, units, step) = (bowed.case, bowed.case.units(), &next.step);
     let springy = springiness(&bowed.bar, &bowed.press(), bowed.first_mm()) > MAX_SPRINGINESS;
@@ -160,27 +165,27 @@ fn summary(
             100.0 * strained.limit
         ),
     ];
-    sentences.extend(moves_with_it);
+    sentences.extend(notes);
     sentences
 }
 
 fn steps(bowed: &BowedMember<'_>, next: &Next, frame: &InFrame<'_>) -> Vec<String> {
     let (case, press) = (bowed.case, bowed.press());
     let mut steps = hold(bowed, frame);
-    let down = if frame.tied_by().is_empty() {
-        "press down to it"
+    let stop = case.drawn(next.step.travel_mm);
+    let push = if frame.tied_by().is_empty() {
+        format!("Set a stop {stop} below the middle as it lies, press down to it, then release.")
     } else {
-        "press it away from the beam to there"
+        format!(
+            "Set a stop {stop} further from the beam than the middle is now, press out to it, then release."
+        )
     };
     steps.extend([
         format!(
             "Press at two places {} apart, through a stiff spreader, with the same packing under each.",
             case.mark(press.apart_mm)
         ),
-        format!(
-            "Set a stop {} beyond the middle as it lies, {down}, then release.",
-            case.drawn(next.step.travel_mm)
-        ),
+        push,
         format!(
             "Measure the bow over the whole length: coldsquare measure JOB --after-correction {} --bow \"...\"; then \
              coldsquare correct JOB gives the next press.",
