@@ -14,6 +14,7 @@ mod evidence {
     mod joints;
     mod learn;
     mod preheat;
+    mod pressed_frame;
     mod published_shrinkage;
     mod sections;
     mod shrinkage_rules;

@@ -7,6 +7,7 @@
 use crate::evidence::bending::kept_per_mm;
 use coldsquare_engine::correct::bar::{HARDENING, profile};
 use coldsquare_engine::correct::press::{MAX_SPRINGINESS, next, springiness, usual_span_mm};
+use coldsquare_engine::correct::press_curve::PressCurve;
 use coldsquare_engine::formulas::bending::{Bar, BarMetal, Press, strain_limit};
 use coldsquare_engine::section::Section;
 use coldsquare_tests::assert_close;
@@ -477,9 +478,10 @@ fn straightened(case: usize) -> Option<Straightened> {
         return None;
     }
     let mut workpiece = Workpiece::new(fibres, metal, [span_mm, press.apart_mm, length], bow);
+    let curve = PressCurve::of_bar(&bar, press);
     let mut measured = vec![bow];
     for _ in 0..3 {
-        let Some(told) = next(&bar, &press, &measured).expect("distances in range") else {
+        let Some(told) = next(&curve, &measured, 0.0, 1.0) else {
             break;
         };
         if told.step.strain > strain_limit(bar.profile(), grade_metal) {

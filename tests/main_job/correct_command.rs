@@ -67,9 +67,9 @@ fn says(way: &Value) -> String {
 #[test]
 fn a_bowed_rail_is_bent_back_in_steps_and_the_page_shows_where() {
     let shop = Shop::new("");
-    shop.measure(&["--bow", "top rail up = 4 mm", "--width", "top = 1199"]);
+    shop.measure(&["--bow", "top rail up = 2.5 mm", "--width", "top = 1199"]);
     let page = shop.path("fix.html");
-    let ran = shop.run("correct", &["--page", &page]);
+    let ran = shop.run("correct", &["--page", &page, "--press-force", "30 kN"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert_golden(
         "predict/correct.txt",
@@ -94,18 +94,19 @@ fn a_bowed_rail_is_bent_back_in_steps_and_the_page_shows_where() {
         4,
         "a page is not overwritten"
     );
-    let first = way(&shop.json(&[]), "press");
+    let strong = ["--press-force", "30 kN"];
+    let first = way(&shop.json(&strong), "press");
     assert_eq!(first["possible"], true);
     assert!(says(&first).contains("Press 1"));
     shop.measure(&[
         "--bow",
-        "top rail up = 2.6 mm",
+        "top rail up = 2.2 mm",
         "--after-correction",
         "1",
         "--plus-minus",
         "0.1",
     ]);
-    assert!(says(&way(&shop.json(&[]), "press")).contains("Press 2"));
+    assert!(says(&way(&shop.json(&strong), "press")).contains("Press 2"));
     shop.measure(&[
         "--bow",
         "top rail up = 0.2 mm",
@@ -269,16 +270,19 @@ fn allowance_pre_camber_and_order_together_bring_the_size_inside() {
 #[test]
 fn a_correction_reads_in_inches_as_well() {
     let shop = Shop::new("");
-    shop.measure(&["--bow", "top rail up = 4 mm", "--width", "top = 1199"]);
+    shop.measure(&["--bow", "top rail up = 2.5 mm", "--width", "top = 1199"]);
     let page = shop.path("inches.html");
     let inches = shop
-        .run("correct", &["--units", "inch", "--page", &page])
+        .run(
+            "correct",
+            &["--units", "inch", "--page", &page, "--press-force", "30 kN"],
+        )
         .out;
     let html = std::fs::read_to_string(&page).expect("a page");
-    let press = way(&shop.json(&[]), "press");
+    let press = way(&shop.json(&["--press-force", "30 kN"]), "press");
     let figure = |name: &str| press["figures"][name].as_f64().expect("a number");
     let wanted = [
-        "0.157".to_string(),
+        "0.098".to_string(),
         format!("{:.3} in at the middle", figure("travel_mm") / 25.4),
         format!("two blocks {:.1} in apart", figure("span_mm") / 25.4),
         format!("{:.0} lbf", 10.0 * (figure("force_n") / 44.482_216).round()),
@@ -307,12 +311,12 @@ fn a_correction_reads_in_inches_as_well() {
         .replace("[0.15, 0.35]", "[4, 9]");
     std::fs::write(inch_job.path("gate.toml"), text).expect("written");
     inch_job.measure(&["--bow", "top rail up = 5/32"]);
-    let told = inch_job.run("correct", &["--packing", "2", "--press-force", "3000"]);
+    let told = inch_job.run("correct", &["--packing", "2", "--press-force", "6000"]);
     assert_eq!(told.code, 0, "{}", told.err);
     for wanted in [
         "All in inches",
         "packing 2.0 in long",
-        "of the 3000 lbf you have",
+        "of the 6000 lbf you have",
     ] {
         assert!(told.out.contains(wanted), "{wanted} in {}", told.out);
     }
@@ -335,7 +339,7 @@ fn one_structural_member_is_refused_and_the_others_still_advised() {
         "--racking",
         "6",
     ]);
-    let correction = shop.json(&["--tolerance", "1 mm"]);
+    let correction = shop.json(&["--tolerance", "1 mm", "--press-force", "30 kN"]);
     let note = correction["notes"][0].as_str().expect("a note");
     assert!(note.contains("top rail carries people or a code"), "{note}");
     assert!(
@@ -410,16 +414,22 @@ fn a_structural_member_that_is_none_is_an_error_with_its_place() {
 fn heat_in_lines_and_in_spots_follows_the_shrinkage_law() {
     let (rho_c, modulus, inertia, area, lever) = (5.0e-3, 210e3, 9.32e4, 421.0, 18.5);
     let (length, rise, yields) = (1160.0, 630.0, 235.0);
+    // The corners hold some of it: a kink in the middle of one side of a closed frame of equal tubes, by Castigliano's
+    // theorem with the moments in the two rails (M1 and M2; linear along the uprights) as unknowns.
+    let upright = 860.0;
+    let ratio = (upright / 3.0) / (length + 2.0 * upright / 3.0);
+    let held = length + 2.0 * upright / 3.0 - ratio * upright / 3.0;
+    let reach = 1.0 - length / (2.0 * held);
     let by_hand = |along: f64, across: f64| {
         let patch = across * 3.0;
         let law = 200.0 * rho_c * rise * patch;
         let gives = patch * (1.0 / area + lever * lever / inertia);
         let force = f64::min(law, yields * patch / (1.0 - gives));
-        force * along * lever * length / (4.0 * modulus * inertia)
+        force * along * lever * length / (4.0 * modulus * inertia) * reach
     };
     let shop = Shop::new("");
-    shop.measure(&["--bow", "top rail up = 0.6 mm", "--plus-minus", "0.05"]);
-    let told = shop.json(&["--tolerance", "0.2 mm"]);
+    shop.measure(&["--bow", "top rail up = 0.25 mm", "--plus-minus", "0.05"]);
+    let told = shop.json(&["--tolerance", "0.1 mm"]);
     for (kind, mean_across) in [
         ("heat", 40.0),
         ("heat-spots", 18.0 * std::f64::consts::FRAC_PI_4),
@@ -431,7 +441,7 @@ fn heat_in_lines_and_in_spots_follows_the_shrinkage_law() {
             figure("each_mm"),
             by_hand(figure("along_mm"), mean_across),
             0.0,
-            0.005,
+            0.02,
         );
         assert_close(figure("at_most_c"), 650.0, 0.0, 0.0);
         // About the middle, none at the ends, and together what is needed.
@@ -450,11 +460,15 @@ fn heat_in_lines_and_in_spots_follows_the_shrinkage_law() {
         );
         let taken: f64 = places
             .iter()
-            .map(|at| figure("each_mm") * at.min(length - at) / (length / 2.0))
+            .map(|at| {
+                let alone = at.min(length - at) / (length / 2.0);
+                // What the corners hold is the same for a bend anywhere along the rail but for its share of the angle.
+                figure("each_mm") * (alone - (1.0 - reach)) / reach
+            })
             .sum();
-        assert_close(taken, figure("together_mm"), 1e-9, 0.0);
+        assert_close(taken, figure("together_mm"), 0.0, 0.03);
         assert!(
-            (0.6..0.6 + figure("each_mm")).contains(&taken),
+            (0.24..0.26 + figure("each_mm")).contains(&taken),
             "{kind}: {taken}"
         );
         for apart in places.windows(2) {
@@ -544,4 +558,100 @@ fn a_shop_of_ones_own_is_used_and_named() {
         0.0,
         0.02,
     );
+}
+
+/// A gate whose nine bars tie its rails to each other in the plane of their bows.
+fn gate() -> Shop {
+    let shop = Shop::new("");
+    let bars = "[frame.bars]\ncount = 9\nsection = \"SHS 20x20x2\"\n[procedure]";
+    let job = frame(1200.0, 900.0, "").replace("[procedure]", bars);
+    std::fs::write(shop.path("gate.toml"), job).expect("written");
+    shop
+}
+
+#[test]
+fn what_a_tied_rail_needs_is_told_and_a_press_that_reaches_nothing_is_not() {
+    let kinds = |told: &Value, name: &str, possible: bool| -> Vec<String> {
+        let faults = told["faults"].as_array().expect("faults");
+        let fault = faults
+            .iter()
+            .find(|fault| fault["name"].as_str().is_some_and(|n| n.contains(name)));
+        let options = fault.expect("a fault")["options"]
+            .as_array()
+            .expect("options");
+        options
+            .iter()
+            .filter(|option| option["possible"] == possible)
+            .map(|option| option["kind"].as_str().expect("a kind").to_string())
+            .collect()
+    };
+    // Nobody measured the other rail, and it would move just as far.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail up = 4 mm"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    let press = way(&told, "press");
+    assert!(press["possible"] == false, "{press}");
+    for wanted in [
+        "bow of bottom rail",
+        "9 members tie it to bottom rail",
+        "Measure it",
+    ] {
+        assert!(says(&press).contains(wanted), "{wanted} in {press}");
+    }
+
+    // The other rail is straight: what they differ by is in the lengths of the bars.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail up = 6 mm", "--bow", "bottom rail up = 0"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    for kind in ["press", "heat"] {
+        let option = way(&told, kind);
+        assert!(
+            option["possible"] == false && says(&option).contains("reaches nothing"),
+            "{option}"
+        );
+    }
+    let cut = way(&told, "cut-loose");
+    assert_eq!(cut["possible"], true, "{cut}");
+    assert!(
+        says(&cut).contains("18 welds") && says(&cut).contains("9 members"),
+        "{cut}"
+    );
+    let figure = |option: &Value, name: &str| option["figures"][name].as_f64().expect("a number");
+    let alone = figure(&cut, "force_n");
+
+    // Both bow the same way: one press straightens both, against both, from a beam that blocks need no room for.
+    let shop = gate();
+    shop.measure(&[
+        "--bow",
+        "top rail up = 6 mm",
+        "--bow",
+        "bottom rail up = 6 mm",
+    ]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    let press = way(&told, "press");
+    assert_eq!(press["possible"], true, "{press}");
+    assert!(
+        says(&press).contains("bow of bottom rail") && says(&press).contains("-6."),
+        "{press}"
+    );
+    assert!(
+        press["steps"]
+            .to_string()
+            .contains("Lay a beam stiffer than"),
+        "{press}"
+    );
+    assert!(figure(&press, "force_n") > 1.6 * alone, "{press} {alone}");
+    assert!(!kinds(&told, "top rail", true).contains(&"cut-loose".to_string()));
+
+    // Out of the plane the bars do not tie it: it is pressed on blocks, nearly as a bar on its own.
+    let shop = gate();
+    shop.measure(&["--bow", "top rail front = 6 mm"]);
+    let told = shop.json(&["--press-force", "40 kN"]);
+    let press = way(&told, "press");
+    assert_eq!(press["possible"], true, "{press}");
+    assert!(
+        press["steps"].to_string().contains("on two blocks"),
+        "{press}"
+    );
+    assert!(figure(&press, "force_n") < 1.3 * alone, "{press} {alone}");
 }

@@ -122,17 +122,3 @@ pub fn bar(member: &Member, towards: Point, material: &Material) -> Result<Bar, 
         },
     )
 }
-
-/// The same bar with another yield stress, MPa.
-///
-/// # Errors
-/// [`FormulaError`] when the yield is out of range.
-pub fn with_yield(bar: &Bar, yield_mpa: f64) -> Result<Bar, FormulaError> {
-    Bar::new(
-        *bar.profile(),
-        BarMetal {
-            yield_mpa,
-            ..bar.metal()
-        },
-    )
-}

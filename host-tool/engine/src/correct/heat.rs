@@ -63,6 +63,8 @@ pub struct Heated {
     pub across_mm: f64,
     /// Distance along the bar between neighbours, mm.
     pub spacing_mm: f64,
+    /// Bend of one place, rad.
+    pub angle_rad: f64,
     /// Bow that one place in the middle takes out, mm.
     pub each_mm: f64,
     /// Bow that all places take out, mm.
@@ -82,8 +84,9 @@ const MAX_HEATED_DEPTH: f64 = 0.25;
 ///
 /// A place with the area a of the bar's section pulls with F at the distance e from its axis, over its length w along the
 /// bar, and bends it by the angle θ = F·w·e/(E·I). F is that of the law, but no more than leaves the place at yield after
-/// the bar has shortened: F ≤ yield·a/(1 − a·(1/A + e²/I)). A bend at x from the nearer end takes θ·x/2 out of the bow in
-/// the middle. The bar counts as free while it is hot; restrained straight, heat does more.
+/// the bar has shortened: F ≤ yield·a/(1 − a·(1/A + e²/I)). A bend at x from the nearer end takes θ·x/2 out of the bow of a
+/// bar on its own; a frame lets less of it through. The bar counts as free while it is hot; restrained straight, heat does
+/// more.
 #[derive(Clone, Copy, Debug)]
 pub struct HeatedSide<'a> {
     /// The bar.
@@ -94,6 +97,8 @@ pub struct HeatedSide<'a> {
     pub celsius: f64,
     /// Its length, mm.
     pub length_mm: f64,
+    /// Place along it (ascending, mm) and the bow that a bend of one radian there takes out, mm; straight in between.
+    pub bow_per_kink: &'a [[f64; 2]],
 }
 
 impl HeatedSide<'_> {
@@ -107,9 +112,9 @@ impl HeatedSide<'_> {
         let max_stations = room.min(MAX_PLACES / one.rows).max(1);
         let with = |stations: usize| {
             let bows = (0..stations).map(|k| {
-                let beside = (k as f64 - (stations as f64 - 1.0) / 2.0).abs() * one.spacing_mm;
-                let share = (1.0 - 2.0 * beside / self.length_mm).max(0.0);
-                one.each_mm * share * one.rows as f64
+                let beside = (k as f64 - (stations as f64 - 1.0) / 2.0) * one.spacing_mm;
+                let at = self.bow_per_kink(self.length_mm / 2.0 + beside);
+                one.angle_rad * at * one.rows as f64
             });
             Heated {
                 count: stations * one.rows,
@@ -121,6 +126,22 @@ impl HeatedSide<'_> {
             .map(with)
             .find(|heated| heated.together_mm >= bow_mm);
         Ok(enough.unwrap_or_else(|| with(max_stations)))
+    }
+
+    /// Bow that a bend of one radian at a place takes out, mm.
+    fn bow_per_kink(&self, at_mm: f64) -> f64 {
+        let rows = self.bow_per_kink;
+        let above = rows.partition_point(|row| row[0] < at_mm);
+        match (
+            above.checked_sub(1).and_then(|k| rows.get(k)),
+            rows.get(above),
+        ) {
+            (Some(low), Some(high)) => {
+                low[1] + (high[1] - low[1]) * (at_mm - low[0]) / (high[0] - low[0])
+            }
+            (Some(one), None) | (None, Some(one)) => one[1],
+            (None, None) => 0.0,
+        }
     }
 
     /// One place in the middle.
@@ -164,8 +185,9 @@ impl HeatedSide<'_> {
             along_mm,
             across_mm,
             spacing_mm: (self.length_mm / 45.0).max(min_spacing),
-            each_mm: angle * self.length_mm / 4.0,
-            together_mm: angle * self.length_mm / 4.0,
+            angle_rad: angle,
+            each_mm: angle * self.bow_per_kink(self.length_mm / 2.0),
+            together_mm: angle * self.bow_per_kink(self.length_mm / 2.0),
             heat_j,
         })
     }

@@ -35,7 +35,15 @@ pub fn of_measured(
         "Measure cold, and after every step. Straightening one bow moves the others: check everything again."
             .into(),
     );
-    correction(job, &changes, true, basis, notes, settings)
+    correction(
+        job,
+        engine.measures(),
+        &changes,
+        true,
+        basis,
+        notes,
+        settings,
+    )
 }
 
 fn warnings(job: &Job, measures: &[Measure], measurement: &Measurement) -> Vec<String> {

@@ -22,6 +22,7 @@
 //! assert!(correct::text::text(&advice).contains("tolerance"));
 //! ```
 
+pub mod assembled;
 pub mod bar;
 mod faults;
 pub(crate) mod heat;
@@ -29,6 +30,7 @@ mod measured;
 pub mod model;
 mod predicted;
 pub mod press;
+pub mod press_curve;
 mod repair;
 mod sizes;
 mod structural;

@@ -32,6 +32,8 @@ pub enum RepairKind {
     HeatSpots,
     /// A weld or brace on the other side.
     OppositeWeld,
+    /// Cut what ties it loose, bend it back, weld it again.
+    CutLoose,
 }
 
 impl RepairKind {
@@ -47,6 +49,7 @@ impl RepairKind {
             Self::Heat => "Heat the long side in lines",
             Self::HeatSpots => "Heat the long side in spots",
             Self::OppositeWeld => "Weld or brace on the other side",
+            Self::CutLoose => "Cut it loose, bend it back, weld it again",
         }
     }
 }

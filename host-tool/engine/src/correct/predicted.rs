@@ -37,7 +37,7 @@ pub fn of_predicted(
         "This is a prediction, not a measurement: weld a trial corner and measure it before you cut everything."
             .into(),
     ];
-    let mut correction = correction(job, &changes, false, basis, notes, settings);
+    let mut correction = correction(job, measures, &changes, false, basis, notes, settings);
     for fault in &mut correction.faults {
         repair::add_clamps(fault, clamped, settings);
     }

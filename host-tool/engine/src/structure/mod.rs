@@ -16,6 +16,8 @@
 //!   move freely is refused with the member and the direction ([`StructureError::Mechanism`]).
 //! * A [`Probe`] reads a displacement as a dial gauge would, of one point or of one point relative to another. Forces
 //!   and springs act along probes too.
+//! * A [`Push`] presses a structure until beams yield in bending, and lets it go: what stays is the residual shape of the
+//!   whole.
 //! * [`Structure::flexibility`] gives the movement of each of many probes under a unit force along each of them.
 //!   [`crate::movement`] is built on that matrix.
 //!
@@ -39,7 +41,8 @@
 //! assert!((shape.read(&tip) - 1.0).abs() < 0.02);
 //! ```
 //!
-//! Units: N, mm, MPa, rad; springs N/mm along a line and N·mm/rad about an axis. Small displacements, linear elastic.
+//! Units: N, mm, MPa, rad; springs N/mm along a line and N·mm/rad about an axis. Small displacements, linear elastic but
+//! for a [`Push`].
 //! Warping of open sections, second-order effects and shear lag are not modelled.
 //!
 //! Axes of a beam: x from its first node to its second, z as near to its depth axis as a right angle to x allows,
@@ -57,6 +60,7 @@ mod mechanism;
 mod ordering;
 mod probe;
 mod solve;
+mod yielding;
 
 pub use beam::{Beam, BeamStiffness};
 pub use error::{Motion, StructureError};
@@ -65,6 +69,7 @@ pub use frame::{Frame, Spring, Support};
 pub use load::{InitialStrain, LoadCase};
 pub use probe::Probe;
 pub use solve::{Shape, Structure};
+pub use yielding::{Push, Pushed, YieldingBeam};
 
 #[cfg(test)]
 mod tests;

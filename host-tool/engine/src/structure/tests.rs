@@ -5,6 +5,7 @@ use crate::section::Section;
 mod closed_forms;
 mod laws;
 mod refusals;
+mod yielding;
 
 /// Cut lengths and load sizes of a light frame, in SHS 40x40x3 unless it says otherwise.
 fn stiffness(designation: &str) -> BeamStiffness {

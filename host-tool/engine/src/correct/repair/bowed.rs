@@ -10,19 +10,36 @@ use crate::movement::measures::towards;
 pub(super) struct BowedMember<'a> {
     pub case: &'a Case<'a>,
     pub bar: Bar,
+    /// Index of the member.
+    pub member: usize,
     /// The side it bows to.
     pub side: Point,
     pub length_mm: f64,
 }
 
 impl BowedMember<'_> {
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.case.job.members[self.member].name
+    }
+
+    /// Its first bow, to the side it bows to, mm.
+    pub fn first_mm(&self) -> f64 {
+        let change = self.case.change;
+        change
+            .history_mm
+            .first()
+            .unwrap_or(&change.change_mm.value)
+            .abs()
+    }
+
     pub fn side(&self) -> &'static str {
         towards(self.side)
     }
 
     /// Smallest distance between the blocks at which the press is strong enough and the wall does not dent: pressed at the
     /// thirds, the force is six moments over the span. A tenth more, for metal that hardens.
-    fn min_span_mm(&self) -> f64 {
+    pub fn min_span_mm(&self) -> f64 {
         let settings = self.case.settings;
         let dent = bearing_limit(self.bar.profile(), self.bar.metal(), settings.packing_mm);
         let max_force = settings
@@ -33,12 +50,12 @@ impl BowedMember<'_> {
 
     /// Where to support and press the bar.
     pub fn press(&self) -> Press {
-        let (settings, change) = (self.case.settings, self.case.change);
-        // The blocks stay in place from push to push, so the first bow counts.
-        let bow_mm = change.history_mm.first().unwrap_or(&change.change_mm.value);
+        let settings = self.case.settings;
+        // The blocks stay in place from press to press, so the first bow counts.
+        let bow_mm = self.first_mm();
         let span_mm = match settings.span_mm {
             Some(given) => given.clamp(0.1 * self.length_mm, self.length_mm),
-            None => usual_span_mm(&self.bar, self.length_mm, bow_mm.abs())
+            None => usual_span_mm(&self.bar, self.length_mm, bow_mm)
                 .max(self.min_span_mm())
                 .min(0.9 * self.length_mm),
         };

@@ -3,7 +3,7 @@
 use crate::correct::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
 use crate::correct::{Change, Settings};
 use crate::format::Precision;
-use crate::job::model::Job;
+use crate::job::model::{Job, Point};
 use crate::units::Units;
 use std::collections::BTreeMap;
 
@@ -15,7 +15,21 @@ pub(in crate::correct) struct Case<'a> {
     /// Measured; otherwise predicted.
     pub measured: bool,
     pub tolerance_mm: f64,
+    /// All bows of the frame.
+    pub bows: &'a [MemberBow<'a>],
     pub settings: &'a Settings,
+}
+
+/// The bow of a member to one of its sides.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::correct) struct MemberBow<'a> {
+    pub name: &'a str,
+    pub member: usize,
+    /// The side to which it counts as positive.
+    pub towards: Point,
+    /// Before any straightening, mm; `None` if it is not known.
+    pub first_mm: Option<f64>,
+    pub tolerance_mm: f64,
 }
 
 impl Case<'_> {

@@ -19,9 +19,10 @@ pub(in crate::correct) fn add_clamps(
         let clamps = job.clamps.iter().zip(&with.clamp_forces_n);
         let here = clamps.filter(|(clamp, _)| Some(clamp.member) == measure.member);
         let forces = here.map(|(_, force)| force.value.abs());
-        Some((measure.released_mm, forces.fold(0.0, f64::max)))
+        let held = measure.clamped_mm;
+        Some((measure.released_mm, held, forces.fold(0.0, f64::max)))
     });
-    let Some((left, force_n)) = found.filter(|_| fault.length_mm > 0.0) else {
+    let Some((left, held, force_n)) = found.filter(|_| fault.length_mm > 0.0) else {
         return;
     };
     let (units, unit) = (settings.units, settings.units.length_symbol());
@@ -32,7 +33,11 @@ pub(in crate::correct) fn add_clamps(
     let no = |why: String| not_possible(RepairKind::Clamps, why);
     fault.options.push(if left.value.abs() >= 0.8 * fault.change_mm.abs() {
         no(format!(
-            "Three more clamps would leave {leaves} of {without} {unit}: they do not help."
+            "Three more clamps would hold it at {} {unit} while it is welded, but when they come off it springs back to {leaves} \
+             {unit}; without them it is {without} {unit}. Clamps keep the metal still; the pull of the welds stays in it. Hot metal \
+             that is held still stretches a little, which may take out more than that; it is not calculated. A bend that stays \
+             (pre-camber) does help.",
+            units.signed_length(held.value, Precision::Drawn)
         ))
     } else if force_n > settings.press_n {
         no(format!(

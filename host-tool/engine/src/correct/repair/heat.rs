@@ -2,6 +2,7 @@
 
 use super::bowed::BowedMember;
 use super::case::{not_possible, place};
+use super::in_frame::InFrame;
 use crate::correct::heat::{Heatable, Heated, HeatedSide, Pattern, heatable};
 use crate::correct::model::{Degree, PlaceKind, RepairKind, RepairOption};
 use crate::format::Precision;
@@ -14,7 +15,7 @@ const CAUTIONS: [&str; 2] = [
 ];
 
 /// Lines and spots, or one refusal for both.
-pub(super) fn heat(bowed: &BowedMember<'_>) -> Vec<RepairOption> {
+pub(super) fn heat(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> Vec<RepairOption> {
     let (settings, material) = (bowed.case.settings, &bowed.case.job.material);
     let refused = |why: String| vec![not_possible(RepairKind::Heat, why)];
     if settings.coated {
@@ -30,13 +31,18 @@ pub(super) fn heat(bowed: &BowedMember<'_>) -> Vec<RepairOption> {
     }
     match heatable(material) {
         Heatable::UpTo { celsius } => [Pattern::Lines, Pattern::Spots]
-            .map(|pattern| in_pattern(bowed, pattern, celsius))
+            .map(|pattern| in_pattern(bowed, frame, pattern, celsius))
             .into(),
         Heatable::No(why) => refused(format!("Not for {}: {why}.", material.name)),
     }
 }
 
-fn in_pattern(bowed: &BowedMember<'_>, pattern: Pattern, celsius: f64) -> RepairOption {
+fn in_pattern(
+    bowed: &BowedMember<'_>,
+    frame: &InFrame<'_>,
+    pattern: Pattern,
+    celsius: f64,
+) -> RepairOption {
     let (kind, name) = match pattern {
         Pattern::Lines => (RepairKind::Heat, "lines"),
         Pattern::Spots => (RepairKind::HeatSpots, "spots"),
@@ -46,8 +52,16 @@ fn in_pattern(bowed: &BowedMember<'_>, pattern: Pattern, celsius: f64) -> Repair
         material: &bowed.case.job.material,
         celsius,
         length_mm: bowed.length_mm,
+        bow_per_kink: &frame.bow_per_kink,
     };
-    let bow = bowed.case.change.change_mm.value.abs();
+    let whole = bowed.case.change.change_mm.value.abs();
+    let beside = |kept_mm: f64| frame.beside_bends(kept_mm);
+    let aim = frame.aim(bowed.case.tolerance_mm, [whole, whole], beside);
+    let changes = beside(aim.kept_mm);
+    if let Some(why) = frame.refusal(bowed, "Heating", &aim, &changes) {
+        return not_possible(kind, why);
+    }
+    let bow = aim.kept_mm;
     let heated = match side.places(pattern, bow) {
         Ok(heated) => heated,
         Err(error) => return not_possible(kind, error.to_string()),
@@ -66,7 +80,9 @@ fn in_pattern(bowed: &BowedMember<'_>, pattern: Pattern, celsius: f64) -> Repair
     RepairOption {
         kind,
         possible: true,
-        summary: vec![summary(bowed, pattern, name, &heated, first)],
+        summary: std::iter::once(summary(bowed, pattern, name, &heated, first))
+            .chain(frame.moves_with_it(bowed, &changes))
+            .collect(),
         steps: steps(bowed, name, celsius, heated.count.div_ceil(2)),
         cautions: CAUTIONS.map(str::to_string).into(),
         effort: Degree::Medium,

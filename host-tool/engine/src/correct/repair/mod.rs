@@ -5,14 +5,16 @@
 mod bowed;
 mod case;
 mod clamps;
+mod cut_loose;
 mod heat;
+mod in_frame;
 mod leave;
 mod opposite;
 mod pre_camber;
 mod press;
 mod whole;
 
-pub(super) use case::Case;
+pub(super) use case::{Case, MemberBow};
 pub(super) use clamps::add_clamps;
 
 use super::bar::bar;
@@ -23,6 +25,7 @@ use crate::movement::measures::{Measure, MeasureKind};
 use bowed::BowedMember;
 use case::{not_possible, sort};
 use coldsquare_core::uncertainty::Uncertain;
+use in_frame::InFrame;
 
 /// Every option for a change: possible ones first, those with the least effort and risk first.
 pub(super) fn options(case: &Case<'_>) -> Vec<RepairOption> {
@@ -37,8 +40,10 @@ pub(super) fn options(case: &Case<'_>) -> Vec<RepairOption> {
 }
 
 fn for_bow(case: &Case<'_>) -> Vec<RepairOption> {
-    let member = case.change.measure.member;
-    let Some(member) = member.and_then(|m| case.job.members.get(m)) else {
+    let Some(index) = case.change.measure.member else {
+        return Vec::new();
+    };
+    let Some(member) = case.job.members.get(index) else {
         return Vec::new();
     };
     let bow = case.change.change_mm.value;
@@ -63,13 +68,19 @@ fn for_bow(case: &Case<'_>) -> Vec<RepairOption> {
     let bowed = BowedMember {
         case,
         bar,
+        member: index,
         side,
         length_mm: (member.to - member.from).length(),
     };
     if case.measured {
-        let mut options = heat::heat(&bowed);
-        options.push(press::press(&bowed));
-        options.push(opposite::opposite(&bowed));
+        let frame = match InFrame::new(&bowed) {
+            Ok(frame) => frame,
+            Err(error) => return vec![not_possible(RepairKind::Press, error.to_string())],
+        };
+        let mut options = heat::heat(&bowed, &frame);
+        options.push(press::press(&bowed, &frame));
+        options.push(opposite::opposite(&bowed, &frame));
+        options.extend(cut_loose::cut_loose(&bowed, &frame));
         options
     } else {
         vec![pre_camber::pre_camber(&bowed)]
@@ -90,6 +101,7 @@ pub fn can_be_pre_cambered(job: &Job, measure: &Measure, expected_mm: Uncertain)
         change: &change,
         measured: false,
         tolerance_mm: 0.0,
+        bows: &[],
         settings: &Settings::default(),
     };
     let options = for_bow(&case);

@@ -2,6 +2,7 @@
 
 use super::bowed::BowedMember;
 use super::case::not_possible;
+use super::in_frame::InFrame;
 use crate::correct::model::{Degree, RepairKind, RepairOption};
 use crate::format::Precision;
 use crate::movement::effect::tendon_force_n;
@@ -12,7 +13,7 @@ use std::collections::BTreeMap;
 /// Length of the bead, mm.
 const BEAD_MM: f64 = 40.0;
 
-pub(super) fn opposite(bowed: &BowedMember<'_>) -> RepairOption {
+pub(super) fn opposite(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> RepairOption {
     if bowed.case.job.material.density_kg_m3 < 3500.0 {
         return not_possible(
             RepairKind::OppositeWeld,
@@ -21,7 +22,7 @@ pub(super) fn opposite(bowed: &BowedMember<'_>) -> RepairOption {
     }
     let units = bowed.case.units();
     let mut figures = BTreeMap::new();
-    let how_much = match bead(bowed) {
+    let how_much = match bead(bowed, frame) {
         Some([each_mm, relative]) => {
             figures.insert("each_mm", each_mm);
             figures.insert("bead_mm", BEAD_MM);
@@ -69,8 +70,9 @@ fn factor_source(bowed: &BowedMember<'_>) -> String {
 /// What one bead along the middle of the face takes out of the bow, mm, and its relative expanded uncertainty (k = 2);
 /// `None` if no weld touches the member or its heat is outside the range of the shrinkage law.
 ///
-/// F pulls over the length ℓ of the bead at e from the axis and bends it by θ = F·ℓ·e/(E·I); the middle moves θ·L/4.
-fn bead(bowed: &BowedMember<'_>) -> Option<[f64; 2]> {
+/// F pulls over the length ℓ of the bead at e from the axis and bends it by θ = F·ℓ·e/(E·I); the
+/// frame says how much of that reaches the bow, θ·L/4 for a bar on its own.
+fn bead(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> Option<[f64; 2]> {
     let job = bowed.case.job;
     let member = bowed.case.change.measure.member?;
     let weld = job
@@ -89,5 +91,6 @@ fn bead(bowed: &BowedMember<'_>) -> Option<[f64; 2]> {
         .longitudinal
         .relative_uncertainty
         .hypot(factors.weld_to_weld);
-    Some([angle * bowed.length_mm / 4.0, COVERAGE_FACTOR * relative])
+    let middle = frame.bow_per_kink.get(frame.bow_per_kink.len() / 2)?;
+    Some([angle * middle[1], COVERAGE_FACTOR * relative])
 }

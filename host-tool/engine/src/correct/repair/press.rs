@@ -1,39 +1,60 @@
-//! Bending the member back cold, over blocks.
+//! Bending the member back cold, over blocks, in the frame as it stands.
 
 use super::bowed::BowedMember;
 use super::case::{STORED_ENERGY, not_possible, place};
+use super::in_frame::{Aim, InFrame};
 use crate::correct::Change;
+use crate::correct::assembled::{Hardest, PressedFrame};
 use crate::correct::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
 use crate::correct::press::{MAX_SPRINGINESS, Next, next, springiness};
-use crate::formulas::bending::{Press, Step, bearing_limit, strain_limit};
+use crate::formulas::bending::{Press, bearing_limit, strain_limit};
 
-pub(super) fn press(bowed: &BowedMember<'_>) -> RepairOption {
+pub(super) fn press(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> RepairOption {
     let no = |why: String| not_possible(RepairKind::Press, why);
-    let (bar, press, change) = (&bowed.bar, bowed.press(), bowed.case.change);
+    let (press, change) = (bowed.press(), bowed.case.change);
+    let pressed = &frame.pressed;
+    if pressed.curve.points().len() < 2 {
+        return no("The frame round it does not let it bend.".into());
+    }
     let (first, bows) = history(change);
-    let next = match next(bar, &press, &bows) {
-        Ok(Some(next)) => next,
-        Ok(None) => return no(PAST_STRAIGHT.into()),
-        Err(error) => return no(error.to_string()),
-    };
-    if let Some(why) = over_limit(bowed, &next.step) {
+    let most_mm = pressed.curve.greatest_kept_mm(1.0);
+    let beside = |kept_mm: f64| pressed.others_at(1.0, kept_mm);
+    let aim = frame.aim(bowed.case.tolerance_mm, [first.abs(), most_mm], beside);
+    let changes = beside(aim.kept_mm);
+    if let Some(why) = frame.refusal(bowed, "Pressing", &aim, &changes) {
         return no(why);
     }
-    let (step, max_strain) = (next.step, strain_limit(bar.profile(), bar.metal()));
+    let Some(next) = next(&pressed.curve, &bows, aim.left_mm(), frame.first_share()) else {
+        return no(PAST_STRAIGHT.into());
+    };
+    if let Some(why) = over_limit(bowed, pressed, &next, aim) {
+        return no(why);
+    }
+    let step = next.step;
+    let strained = Hardest {
+        member: bowed.member,
+        strain: step.strain,
+        limit: strain_limit(bowed.bar.profile(), bowed.bar.metal()),
+    };
     RepairOption {
         kind: RepairKind::Press,
         possible: true,
-        summary: summary(bowed, &next, first.abs()),
-        steps: steps(bowed, &next),
+        summary: summary(
+            bowed,
+            &next,
+            &strained,
+            frame.notes(bowed, &changes, next.number),
+        ),
+        steps: steps(bowed, &next, frame),
         cautions: vec![
             STORED_ENERGY.into(),
-            "Bars welded to it make it stiffer and bend with it: if there are many, press less at first than given here, and \
-             check their welds for cracks after each press."
+            "The frame is calculated as a whole, with welds as strong as its members: look at the welds for cracks after each \
+             press."
                 .into(),
             "Stop if the wall wrinkles, flattens or cracks.".into(),
         ],
         effort: Degree::Medium,
-        risk: if step.strain > 0.5 * max_strain {
+        risk: if strained.strain > 0.5 * strained.limit {
             Degree::Medium
         } else {
             Degree::Low
@@ -45,9 +66,9 @@ pub(super) fn press(bowed: &BowedMember<'_>) -> RepairOption {
             ("past_straight_mm", step.past_straight_mm),
             ("left_mm", step.left_mm),
             ("force_n", step.force_n),
-            ("yield_mpa", next.yield_mpa),
-            ("strain", step.strain),
-            ("strain_allowed", max_strain),
+            ("yield_mpa", next.yield_ratio * bowed.bar.metal().yield_mpa),
+            ("strain", strained.strain),
+            ("strain_allowed", strained.limit),
             ("span_mm", press.span_mm),
             ("apart_mm", press.apart_mm),
         ]
@@ -69,17 +90,28 @@ fn history(change: &Change<'_>) -> (f64, Vec<f64>) {
     (first, bows.collect())
 }
 
-/// Why a push is too much for the section, its wall or the press.
-fn over_limit(bowed: &BowedMember<'_>, step: &Step) -> Option<String> {
-    let (units, settings) = (bowed.case.units(), bowed.case.settings);
+/// Why a press is too much for a section, its wall or the press.
+fn over_limit(
+    bowed: &BowedMember<'_>,
+    pressed: &PressedFrame,
+    next: &Next,
+    aim: Aim,
+) -> Option<String> {
+    let (units, settings, step) = (bowed.case.units(), bowed.case.settings, &next.step);
+    if pressed.strains_structural(next.yield_ratio, aim.kept_mm) {
+        return Some("Refused: it would bend a structural member for good. The code that applies and a licensed engineer \
+                     decide."
+            .into());
+    }
     let (profile, metal) = (bowed.bar.profile(), bowed.bar.metal());
-    let max_strain = strain_limit(profile, metal);
-    if step.strain > max_strain {
+    let hardest = pressed.hardest_at(next.yield_ratio, aim.kept_mm);
+    if let Some(hardest) = hardest.filter(|hardest| hardest.strain > hardest.limit) {
         return Some(format!(
-            "It would strain the outer wall by {:.2} %; this section wrinkles or cracks beyond {:.2} %. Replace the member, or \
-             spread the bend.",
-            100.0 * step.strain,
-            100.0 * max_strain
+            "It would strain the outer wall of {} by {:.2} %; this section wrinkles or cracks beyond {:.2} %. Replace the \
+             member, or spread the bend.",
+            bowed.case.job.members[hardest.member].name,
+            100.0 * hardest.strain,
+            100.0 * hardest.limit
         ));
     }
     let dent = bearing_limit(profile, metal, settings.packing_mm).map_or(0.0, |force| force.0);
@@ -100,16 +132,21 @@ fn over_limit(bowed: &BowedMember<'_>, step: &Step) -> Option<String> {
     })
 }
 
-fn summary(bowed: &BowedMember<'_>, next: &Next, first_bow_mm: f64) -> Vec<String> {
+fn summary(
+    bowed: &BowedMember<'_>,
+    next: &Next,
+    strained: &Hardest,
+    notes: Vec<String>,
+) -> Vec<String> {
     let (case, units, step) = (bowed.case, bowed.case.units(), &next.step);
-    let max_strain = strain_limit(bowed.bar.profile(), bowed.bar.metal());
-    let springy = springiness(&bowed.bar, &bowed.press(), first_bow_mm) > MAX_SPRINGINESS;
+    let springy = springiness(&bowed.bar, &bowed.press(), bowed.first_mm()) > MAX_SPRINGINESS;
+    let yield_mpa = next.yield_ratio * bowed.bar.metal().yield_mpa;
     let presses = if springy {
         "more than 3 (so slender a bar springs far before it yields, and one press tells little about the next)"
     } else {
         "about 3"
     };
-    vec![
+    let mut sentences = vec![
         format!(
             "Press {} of {presses}: {} at the middle from where it rests on the blocks, which is {} past straight; then release it \
              and measure.",
@@ -120,40 +157,64 @@ fn summary(bowed: &BowedMember<'_>, next: &Next, first_bow_mm: f64) -> Vec<Strin
         format!(
             "This assumes that the metal yields at {}, so that it does not go too far: then {} are left, more if it is \
              stronger. Force about {} of the {} you have, strain {:.2} % of {:.2} % allowed.",
-            units.stress(next.yield_mpa),
+            units.stress(yield_mpa),
             case.drawn(step.left_mm.max(0.0)),
             units.force(step.force_n),
             units.force(case.settings.press_n),
-            100.0 * step.strain,
-            100.0 * max_strain
+            100.0 * strained.strain,
+            100.0 * strained.limit
         ),
-    ]
+    ];
+    sentences.extend(notes);
+    sentences
 }
 
-fn steps(bowed: &BowedMember<'_>, next: &Next) -> Vec<String> {
+fn steps(bowed: &BowedMember<'_>, next: &Next, frame: &InFrame<'_>) -> Vec<String> {
     let (case, press) = (bowed.case, bowed.press());
-    vec![
+    let mut steps = hold(bowed, frame);
+    let stop = case.drawn(next.step.travel_mm);
+    let push = if frame.tied_by().is_empty() {
+        format!("Set a stop {stop} below the middle as it lies, press down to it, then release.")
+    } else {
         format!(
-            "Lay it with the side it bows to ({}) up, on two blocks {} apart, packing {} long under the whole width (a saddle \
-             under round tube).",
-            bowed.side(),
-            case.mark(press.span_mm),
-            case.mark(case.settings.packing_mm)
-        ),
+            "Set a stop {stop} further from the beam than the middle is now, press out to it, then release."
+        )
+    };
+    steps.extend([
         format!(
             "Press at two places {} apart, through a stiff spreader, with the same packing under each.",
             case.mark(press.apart_mm)
         ),
-        format!(
-            "Set a stop {} below the middle as it lies, press down to it, then release.",
-            case.drawn(next.step.travel_mm)
-        ),
+        push,
         format!(
             "Measure the bow over the whole length: coldsquare measure JOB --after-correction {} --bow \"...\"; then \
              coldsquare correct JOB gives the next press.",
             next.number
         ),
-    ]
+    ]);
+    steps
+}
+
+/// How to hold it: on blocks, or where bars are in the way of blocks, from a beam along its outside.
+fn hold(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> Vec<String> {
+    let (case, press) = (bowed.case, bowed.press());
+    let (span, packing) = (
+        case.mark(press.span_mm),
+        case.mark(case.settings.packing_mm),
+    );
+    if frame.tied_by().is_empty() {
+        return vec![format!(
+            "Lay it with the side it bows to ({}) up, on two blocks {span} apart, packing {packing} long under the whole width (a \
+             saddle under round tube).",
+            bowed.side()
+        )];
+    }
+    vec![format!(
+        "Lay a beam stiffer than {} along the side it bows to ({}). Tie the two together with a chain at each of two places {span} \
+         apart, packing {packing} long under each chain, and put the jack between them.",
+        bowed.name(),
+        bowed.side()
+    )]
 }
 
 fn places(press: &Press) -> Vec<Place> {

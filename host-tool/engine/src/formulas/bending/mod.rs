@@ -21,14 +21,18 @@
 //! # Ok::<(), coldsquare_core::formula::FormulaError>(())
 //! ```
 
+mod curve;
 mod limits;
 mod press;
 mod profile;
+mod row;
 mod state;
 
+pub use curve::MomentCurve;
 pub use limits::{bearing_limit, strain_limit};
 pub use press::{Press, Pressed, Step};
 pub use profile::{Block, Profile, Wall};
+pub use row::Row;
 pub use state::{Bar, BarMetal};
 
 #[cfg(test)]

@@ -128,66 +128,6 @@ impl Press {
         });
         self.at_curvature(bar, curvature)
     }
-
-    /// The next push on a bar with an initial bow `before_mm`, a bow `now_mm` after earlier pushes and a target `aim_mm`, all
-    /// over the whole length, with an even bow.
-    ///
-    /// Pushing again in the same direction is elastic up to where the last push ended, and continues from there as if it had
-    /// never been released. So the push is that of the total, less the permanent bow so far.
-    #[must_use]
-    pub fn step(&self, bar: &Bar, before_mm: f64, now_mm: f64, aim_mm: f64) -> Step {
-        let wanted = before_mm - aim_mm;
-        let already = (before_mm - now_mm).max(0.0);
-        let all = self.for_kept(bar, wanted.max(0.0));
-        let so_far = self.for_kept(bar, already);
-        let share = self.span_mm / self.length_mm;
-        let in_span = before_mm * share * share - so_far.kept_over_span_mm;
-        let travel_mm = (all.travel_mm - so_far.kept_over_span_mm).max(0.0);
-        Step {
-            travel_mm,
-            past_straight_mm: travel_mm - in_span,
-            force_n: all.force_n,
-            left_mm: before_mm - all.kept_over_length_mm,
-            strain: all.strain,
-        }
-    }
-
-    /// The yield stress that explains the permanent bow after the middle was pushed this far in total (as
-    /// [`Pressed::travel_mm`]), within 0.6 to 1.6 times that of the bar; `None` if no yield stress in this range does.
-    ///
-    /// # Errors
-    /// [`FormulaError`] when a distance is out of range.
-    pub fn yield_learned(
-        &self,
-        bar: &Bar,
-        travel_mm: f64,
-        kept_mm: f64,
-    ) -> Result<Option<f64>, FormulaError> {
-        let metal = bar.metal();
-        let kept_at = |times: f64| -> Result<f64, FormulaError> {
-            let yield_mpa = metal.yield_mpa * times;
-            let trial = Bar::new(*bar.profile(), super::BarMetal { yield_mpa, ..metal })?;
-            Ok(self.for_travel(&trial, travel_mm).kept_over_length_mm)
-        };
-        // A higher yield stress leaves less permanent bow.
-        if kept_at(0.6)? < kept_mm || kept_at(1.6)? > kept_mm {
-            return Ok(None);
-        }
-        let times = root(0.6, 1.6, |times| {
-            kept_mm - kept_at(times).unwrap_or(kept_mm)
-        });
-        Ok(Some(metal.yield_mpa * times))
-    }
-
-    /// The result of pushing the middle this far relative to the blocks, mm.
-    #[must_use]
-    pub fn for_travel(&self, bar: &Bar, travel_mm: f64) -> Pressed {
-        let most = MAX_TIMES_YIELD * bar.yield_curvature_per_mm();
-        let curvature = root(0.0, most, |middle| {
-            self.at_curvature(bar, middle).travel_mm - travel_mm
-        });
-        self.at_curvature(bar, curvature)
-    }
 }
 
 /// ∫ M dκ and ∫ M² dκ from first yield to a curvature; zero below first yield. The moment approaches a limit, so the
