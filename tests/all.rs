@@ -50,6 +50,7 @@ mod main_job {
     mod link;
     mod link_commands;
     mod link_undisturbed;
+    mod log_holes;
     mod logger_notices;
     mod map;
     mod map_command;

@@ -12,7 +12,7 @@ use coldsquare_core::samples::{RawPair, WindowSums};
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+use coldsquare_engine::log::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use coldsquare_engine::map::{Settings, build, csv, json, text};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
@@ -90,6 +90,7 @@ fn log(job: &Job) -> Log {
         beads: Vec::new(),
         markers: Vec::new(),
         events: Vec::new(),
+        holes: Vec::new(),
         report: ReadingReport::default(),
     };
     for index in 0..WINDOWS {
@@ -149,6 +150,7 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
             arc_time: Uncertain::from_relative(duration, 50e-6),
             is_tack: duration < 1.0,
             origin: BeadOrigin::Recorded,
+            ends: Ends::WHOLE,
             measured: measure(&Stretch::from(&bead), calibration),
         }
     });

@@ -143,7 +143,12 @@ fn flags(logged: &LoggedBead) -> Vec<String> {
         Ok(_) => {}
     }
     if logged.origin == BeadOrigin::Rebuilt {
-        flags.push("rebuilt from windows, its end may be missing".into());
+        flags.push("rebuilt from windows".into());
+    }
+    for (is_there, what) in [(logged.ends.start, "start"), (logged.ends.end, "end")] {
+        if !is_there {
+            flags.push(format!("its {what} is lost"));
+        }
     }
     for (count, what) in [
         (bead.clipped_voltage, "samples at the voltage limit"),

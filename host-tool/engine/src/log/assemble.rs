@@ -1,7 +1,8 @@
 //! From records to a log: in order, each sample once, beads without a record rebuilt.
 
 use super::error::LogError;
-use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+use super::holes;
+use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Stretch};
@@ -18,6 +19,19 @@ pub(super) struct Parts {
     pub markers: Vec<Marker>,
     pub events: Vec<Event>,
     pub report: ReadingReport,
+    /// Where record numbers are missing.
+    pub gaps: Vec<SequenceGap>,
+}
+
+/// A place where record numbers are missing.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SequenceGap {
+    /// Position that the records before it had reached.
+    pub from: u64,
+    /// Position at which the record after it begins.
+    pub until: u64,
+    /// How many records are missing.
+    pub records: u64,
 }
 
 /// Makes a log of records.
@@ -44,7 +58,9 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         markers: parts.markers,
         events: parts.events,
         report: parts.report,
+        holes: Vec::new(),
     };
+    log.holes = holes::holes(&log, &parts.gaps);
     log.report.uncovered_samples = uncovered(&log);
     let rebuilt = rebuild(&log, &parts.beads);
     if !rebuilt.is_empty() {
@@ -56,6 +72,16 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         ));
     }
     log.beads = merge(&log, &parts.beads, &rebuilt);
+    holes::count_lost_beads(&mut log);
+    let cuts = holes::power_cuts(&log);
+    let ends: Vec<Ends> = log
+        .beads
+        .iter()
+        .map(|bead| holes::ends(&log, bead, &cuts))
+        .collect();
+    for (bead, ends) in log.beads.iter_mut().zip(ends) {
+        bead.ends = ends;
+    }
     if matches!(log.source.kind, SourceKind::Logger { .. }) && log.waveform_uncertainty() > 0.0 {
         log.report.notes.push(format!(
             "the logger took {:.0} samples a second, too few for short circuits, pulses or alternating current: \
@@ -227,6 +253,7 @@ fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
         ),
         is_tack: bead.arc_samples <= u64::from(header.arc.longest_tack),
         origin,
+        ends: Ends::WHOLE,
         measured,
     }
 }

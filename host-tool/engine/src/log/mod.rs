@@ -12,6 +12,7 @@
 mod assemble;
 pub mod csv;
 mod error;
+mod holes;
 mod journal;
 mod model;
 mod notices;
@@ -21,7 +22,7 @@ pub mod steady;
 mod tests;
 
 pub use error::LogError;
-pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+pub use model::{BeadOrigin, Ends, Hole, Log, LoggedBead, ReadingReport, Source, SourceKind};
 
 use crate::card::{self, CardLog};
 use crate::files::Files;

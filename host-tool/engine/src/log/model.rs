@@ -27,8 +27,42 @@ pub struct Log {
     pub markers: Vec<Marker>,
     /// The logger's events, in order of time.
     pub events: Vec<Event>,
+    /// Where records or many samples are missing, in order of position.
+    pub holes: Vec<Hole>,
     /// What could not be read, and what was assumed.
     pub report: ReadingReport,
+}
+
+/// A place where records or many samples are missing: what happened there is not known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Hole {
+    /// Position of the first sample that is missing.
+    pub from: u64,
+    /// Position of the first sample after it; the same as `from` when every window is there and only other records are
+    /// missing.
+    pub until: u64,
+    /// Records missing by their numbers; 0 when only samples are missing.
+    pub records: u64,
+    /// The most beads that can have been lost in it, where the numbers of the beads around it tell; `None` where they
+    /// do not.
+    pub beads: Option<u32>,
+}
+
+/// Whether the log holds both ends of a bead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ends {
+    /// The moment when its arc was first lit is in the log.
+    pub start: bool,
+    /// The moment when its arc went out is in the log.
+    pub end: bool,
+}
+
+impl Ends {
+    /// Both are there.
+    pub const WHOLE: Self = Self {
+        start: true,
+        end: true,
+    };
 }
 
 /// What a log was read from.
@@ -68,6 +102,8 @@ pub struct LoggedBead {
     pub is_tack: bool,
     /// How it came into the log.
     pub origin: BeadOrigin,
+    /// Which of its ends are in the log. What is measured on a bead that is not whole holds for the part that was logged.
+    pub ends: Ends,
     /// Volts, amps and joules, with every known uncertainty, [`Log::waveform_uncertainty`] included. An error if it cannot
     /// be measured, for instance because all its samples were dropped.
     pub measured: Result<Measured, MeterError>,
@@ -79,7 +115,7 @@ pub enum BeadOrigin {
     /// The detector closed it.
     Recorded,
     /// Its record is missing (power failed during the bead, or the record is damaged), and it was rebuilt from its windows.
-    /// Its end may be missing.
+    /// [`LoggedBead::ends`] says whether its ends are there.
     Rebuilt,
 }
 

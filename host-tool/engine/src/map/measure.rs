@@ -3,6 +3,7 @@
 //! The errors of beads measured by one instrument go the same way together (gain, zero, clock), so the uncertainties of
 //! a sum are added as they are, not by squares: a little too much rather than too little.
 
+use super::holes;
 use super::model::{Flag, MappedBead};
 use super::trace::trace;
 use crate::formulas::heat_input::heat_input;
@@ -51,7 +52,10 @@ pub fn bead(log: &Log, logged: &LoggedBead, found: &BeadMatch, trace_points: usi
             .map(|power| estimate(power, Watts)),
         energy: energy.map(|energy| estimate(energy, Joules)),
         restarts: bead.restarts.into(),
-        flags: flags(logged),
+        flags: holes::not_whole(log, logged)
+            .into_iter()
+            .chain(flags(logged))
+            .collect(),
         trace: trace(log, logged, trace_points),
     }
 }
@@ -145,7 +149,21 @@ pub fn merged_flags(beads: &[&MappedBead]) -> Vec<Flag> {
         Flag::SamplesDropped { share } => Some(*share),
         _ => None,
     });
+    let pieces: Vec<(bool, bool)> = beads
+        .iter()
+        .flat_map(|bead| &bead.flags)
+        .filter_map(|flag| match flag {
+            Flag::NotWhole { start, end } => Some((*start, *end)),
+            _ => None,
+        })
+        .collect();
+    let lost = Flag::NotWhole {
+        start: pieces.iter().any(|piece| piece.0),
+        end: pieces.iter().any(|piece| piece.1),
+    };
     [
+        (!pieces.is_empty()).then_some(lost),
+        any(Flag::AtTheEdge),
         (voltage > 0.0).then_some(Flag::VoltageClipped { share: voltage }),
         (current > 0.0).then_some(Flag::CurrentClipped { share: current }),
         (dropped > 0.0).then_some(Flag::SamplesDropped { share: dropped }),
