@@ -53,6 +53,9 @@ pub struct ReadingArguments {
     /// State the accuracy of the current measurement, ± percent of the value
     #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
     pub amps_accuracy: Option<f64>,
+    /// Leave out rows that cannot be read, count them, and take their time as missing
+    #[arg(long, help_heading = RECORDING)]
+    pub skip_bad_rows: bool,
     /// Declare a steady arc (no short circuits, pulses or AC), so slow sampling misses nothing
     #[arg(long, help_heading = RECORDING)]
     pub steady_arc: bool,
@@ -89,6 +92,7 @@ impl ReadingArguments {
             amps_offset: self.amps_offset,
             volts_accuracy_percent: self.volts_accuracy,
             amps_accuracy_percent: self.amps_accuracy,
+            skip_bad_rows: self.skip_bad_rows,
             steady_arc: self.steady_arc,
             process: self.process,
         }

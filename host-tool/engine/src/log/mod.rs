@@ -29,7 +29,7 @@ use crate::files::Files;
 use assemble::Parts;
 use csv::CsvOptions;
 use recalibration::Recalibration;
-use std::io::{BufReader, Cursor, Read};
+use std::io::{Cursor, Read};
 use std::path::Path;
 
 /// Bytes read to recognise a file: a few thousand rows or records.
@@ -127,7 +127,7 @@ fn read_with(
     if !csv::looks_like_text(head) {
         return Err(not_a_log("it begins with neither a whole record nor text"));
     }
-    let (recording, mut parts) = csv::read(path, head, BufReader::new(rest), options)?;
+    let (recording, mut parts) = csv::read(path, head, rest, options)?;
     recalibrate(&mut parts, later);
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
 }
