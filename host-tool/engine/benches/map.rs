@@ -143,6 +143,7 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
             bead.arc_samples += window.span();
         }
         let duration = bead.span() as f64 / RATE_HZ;
+        let measured = measure(&Stretch::from(&bead), calibration);
         LoggedBead {
             bead,
             start: Seconds(bead.start as f64 / RATE_HZ),
@@ -151,7 +152,8 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
             is_tack: duration < 1.0,
             origin: BeadOrigin::Recorded,
             ends: Ends::WHOLE,
-            measured: measure(&Stretch::from(&bead), calibration),
+            burning: measured.ok(),
+            measured,
         }
     });
     logged.collect()

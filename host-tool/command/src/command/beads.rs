@@ -84,6 +84,8 @@ struct Row {
     rms_voltage_v: Option<f64>,
     rms_current_a: Option<f64>,
     true_power_w: Option<f64>,
+    /// Mean volts times mean amps times arc time, as two panel meters and a stopwatch give; for comparison with the energy.
+    volts_amps_arc_time_j: Option<f64>,
     energy_j: Option<f64>,
     energy_uncertainty_j: Option<f64>,
     /// Energy times thermal efficiency, where the process is known.
@@ -98,6 +100,7 @@ impl Row {
     fn new(log: &Log, logged: &LoggedBead, process: Option<Process>) -> Self {
         let measured = logged.measured.as_ref().ok();
         let value = |of: fn(&Measured) -> f64| measured.map(of);
+        let burning = |of: fn(&Measured) -> f64| logged.burning.as_ref().map(of);
         let process = process.or(log.header_at(logged.bead.start).process);
         let energy = value(|measured| measured.energy.0);
         Self {
@@ -105,11 +108,13 @@ impl Row {
             start_s: logged.start.0,
             arc_time_s: logged.arc_time.value,
             duration_s: logged.duration.0,
-            mean_voltage_v: value(|measured| measured.mean_voltage.0),
-            mean_current_a: value(|measured| measured.mean_current.0),
-            rms_voltage_v: value(|measured| measured.rms_voltage.0),
-            rms_current_a: value(|measured| measured.rms_current.0),
-            true_power_w: value(|measured| measured.true_power.0),
+            mean_voltage_v: burning(|measured| measured.mean_voltage.0),
+            mean_current_a: burning(|measured| measured.mean_current.0),
+            rms_voltage_v: burning(|measured| measured.rms_voltage.0),
+            rms_current_a: burning(|measured| measured.rms_current.0),
+            true_power_w: logged.power(),
+            volts_amps_arc_time_j: burning(|measured| measured.product_of_means.0)
+                .map(|power| power * logged.arc_time.value),
             energy_j: energy,
             energy_uncertainty_j: value(|measured| measured.energy_expanded_uncertainty().0),
             net_energy_j: energy
@@ -207,11 +212,28 @@ fn print_table(rows: &[Row], io: &mut Io<'_>) -> Result<(), Failure> {
     let arc_time: f64 = rows.iter().map(|row| row.arc_time_s).sum();
     writeln!(
         io.out,
-        "{}, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)",
+        "{}, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)\nVolts, amps \
+         and power are those of arc time. Energy is the sum of volts times amps at each instant{}",
         coldsquare_engine::format::count(rows.len(), "bead"),
-        energy / 1000.0
+        energy / 1000.0,
+        beside_means(rows, energy)
     )?;
     Ok(())
+}
+
+/// How the product of means compares with the energy, where that is worth a word.
+fn beside_means(rows: &[Row], energy: f64) -> String {
+    let means: f64 = rows.iter().filter_map(|row| row.volts_amps_arc_time_j).sum();
+    if energy <= 0.0 || (means / energy - 1.0).abs() < 0.005 {
+        return "; mean volts times mean amps times arc time gives the same".into();
+    }
+    format!(
+        "; mean volts times mean amps times arc time gives {:.2} kJ, {:.1} % {}, because volts and amps move together \
+         (short circuits, pulses, alternating current)",
+        means / 1000.0,
+        100.0 * (means / energy - 1.0).abs(),
+        if means > energy { "more" } else { "less" }
+    )
 }
 
 fn cells(row: &Row) -> [String; HEADINGS.len()] {

@@ -2,10 +2,11 @@
 
 use super::error::LogError;
 use super::holes;
+use super::sampling;
 use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
 use coldsquare_core::bead::{Bead, Window};
-use coldsquare_core::meter::{self, Stretch};
+use coldsquare_core::meter::{self, Measured, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};
 use coldsquare_core::uncertainty::{Uncertain, rectangular};
 use coldsquare_core::units::{Joules, Seconds};
@@ -98,6 +99,16 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
 
 /// Range of arc voltages, V. A recording outside it is in another unit, or of something else. Common practice, no source.
 const ARC_VOLTAGES: std::ops::RangeInclusive<f64> = 4.0..=60.0;
+
+impl LoggedBead {
+    /// True for a bead of a recording whose volts are those of no arc.
+    #[must_use]
+    pub fn suits_no_arc(&self, log: &Log) -> bool {
+        let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
+        let volts = self.burning.map(|burning| burning.rms_voltage.0);
+        is_recording && volts.is_some_and(|volts| !ARC_VOLTAGES.contains(&volts))
+    }
+}
 
 /// A note on a recording with voltages that are not those of an arc, for instance in tenths of volts.
 fn unlikely_voltage(log: &Log) -> Option<String> {
@@ -235,25 +246,49 @@ fn merge(log: &Log, recorded: &[Bead], rebuilt: &[Bead]) -> Vec<LoggedBead> {
 fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
     let header = log.header_at(bead.start);
     let calibration = &header.calibration;
+    let rate = calibration.sample_rate_hz;
+    let rough = sampling::Sampling::of(log, header);
     let waveform = log.waveform_uncertainty();
+    let burning = burning(log, &bead);
     let measured = meter::measure(&Stretch::from(&bead), calibration).map(|mut measured| {
-        let uncertainty = rectangular(measured.energy.0 * waveform);
-        measured.energy_standard_uncertainty =
-            Joules(measured.energy_standard_uncertainty.0.hypot(uncertainty));
+        let arc_time = bead.arc_samples as f64 / rate;
+        let contributions = [
+            rectangular(measured.energy.0 * waveform),
+            measured.energy.0 / arc_time.max(1.0 / rate) * rough.edges(bead.restarts),
+            burning.map_or(0.0, |burning| rough.scatter(&burning, arc_time)),
+        ];
+        let own = measured.energy_standard_uncertainty.0;
+        measured.energy_standard_uncertainty = Joules(contributions.into_iter().fold(own, f64::hypot));
         measured
     });
-    let rate = calibration.sample_rate_hz;
+    let by_rate = Uncertain::from_relative(
+        bead.arc_samples as f64 / rate,
+        calibration.rate_relative_uncertainty,
+    );
     LoggedBead {
         bead,
         start: log.seconds(bead.start),
         duration: Seconds(bead.span() as f64 / rate),
-        arc_time: Uncertain::from_relative(
-            bead.arc_samples as f64 / rate,
-            calibration.rate_relative_uncertainty,
-        ),
+        arc_time: Uncertain {
+            standard: by_rate.standard.hypot(rough.edges(bead.restarts)),
+            ..by_rate
+        },
         is_tack: bead.arc_samples <= u64::from(header.arc.longest_tack),
         origin,
         ends: Ends::WHOLE,
         measured,
+        burning,
     }
+}
+
+/// The measurement while the arc burned: from the windows with the arc on if the log has them, else from the whole bead.
+fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
+    let mut stretch = Stretch::default();
+    for window in log.windows_of(bead).iter().filter(|window| window.arc_on) {
+        stretch.sums.add_window(&window.sums);
+    }
+    if stretch.sums.n == 0 {
+        stretch.sums = bead.sums;
+    }
+    meter::measure(&stretch, &log.header_at(bead.start).calibration).ok()
 }

@@ -17,6 +17,7 @@ mod journal;
 mod model;
 mod notices;
 pub mod recalibration;
+mod sampling;
 pub mod steady;
 #[cfg(test)]
 mod tests;

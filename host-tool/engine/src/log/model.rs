@@ -96,7 +96,8 @@ pub struct LoggedBead {
     pub start: Seconds,
     /// Time from the first to the last sample with the arc on, gaps included.
     pub duration: Seconds,
-    /// Arc time, gaps left out, with the uncertainty of the sampling rate; s.
+    /// Arc time, gaps left out, s; with the uncertainty of the sampling rate, and of when the arc began and ended
+    /// between two samples.
     pub arc_time: Uncertain,
     /// True when its arc time is too short for more than a tack.
     pub is_tack: bool,
@@ -107,6 +108,18 @@ pub struct LoggedBead {
     /// Volts, amps and joules, with every known uncertainty, [`Log::waveform_uncertainty`] included. An error if it cannot
     /// be measured, for instance because all its samples were dropped.
     pub measured: Result<Measured, MeterError>,
+    /// Volts and amps while the arc burned, gaps left out; those of `measured` where the log has no windows of it.
+    pub burning: Option<Measured>,
+}
+
+impl LoggedBead {
+    /// Energy over arc time, W: volts times amps times arc time is this times arc time only where volts and amps do not
+    /// move together.
+    #[must_use]
+    pub fn power(&self) -> Option<f64> {
+        let energy = self.measured.as_ref().ok()?.energy.0;
+        (self.arc_time.value > 0.0).then(|| energy / self.arc_time.value)
+    }
 }
 
 /// How a bead came into the log.

@@ -12,6 +12,9 @@ impl MappedWeld {
         if !self.whole {
             return format!("{}: not whole", self.verdict.name());
         }
+        if self.flags.contains(&Flag::NoArcVoltage) {
+            return format!("{}: no arc voltage", self.verdict.name());
+        }
         let Some(decision) = self.decided_by else {
             return self.verdict.name().into();
         };
@@ -77,6 +80,7 @@ impl std::fmt::Display for Flag {
                 };
                 write!(out, "not whole: its {what} is lost, so it is not judged")
             }
+            Self::NoArcVoltage => write!(out, "its volts are those of no arc, so it is not judged"),
             Self::AtTheEdge => write!(out, "the recording begins or ends while its arc burns"),
             Self::BesideAHole => write!(out, "records are lost beside it: part of it may be missing"),
             Self::MayBeLost => write!(out, "no bead, but records are lost: it may have been welded"),

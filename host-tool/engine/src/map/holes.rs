@@ -63,6 +63,8 @@ pub fn flag(log: &Log, beads: &[MappedBead], welds: &mut [MappedWeld]) {
         weld.whole = !mine.any(|bead| bead.flags.iter().any(is_piece));
         if !weld.whole {
             leave_open(weld);
+        } else if weld.flags.contains(&Flag::NoArcVoltage) {
+            unjudge(weld);
         }
         if weld.start.is_none() {
             if !holes.is_empty() {
@@ -76,29 +78,36 @@ pub fn flag(log: &Log, beads: &[MappedBead], welds: &mut [MappedWeld]) {
 
 /// A weld that is not whole has no heat input, no travel speed and no verdict.
 fn leave_open(weld: &mut MappedWeld) {
-    fn unjudged<T>(judged: &mut Judged<T>) {
+    for run in &mut weld.runs {
+        run.heat_input.estimate = None;
+        run.travel_speed.estimate = None;
+        run.arc_energy = None;
+    }
+    weld.heat_input.estimate = None;
+    weld.travel_speed.estimate = None;
+    weld.arc_energy = None;
+    unjudge(weld);
+}
+
+/// Takes back every verdict on a weld.
+fn unjudge(weld: &mut MappedWeld) {
+    fn open<T>(judged: &mut Judged<T>) {
         judged.verdict = Verdict::NotMeasured;
         judged.side = None;
     }
     weld.verdict = Verdict::NotMeasured;
     weld.decided_by = None;
+    open(&mut weld.heat_input);
+    open(&mut weld.travel_speed);
+    open(&mut weld.voltage);
+    open(&mut weld.current);
     for run in &mut weld.runs {
         run.verdict = Verdict::NotMeasured;
-        run.heat_input.estimate = None;
-        run.travel_speed.estimate = None;
-        run.arc_energy = None;
-        unjudged(&mut run.heat_input);
-        unjudged(&mut run.travel_speed);
-        unjudged(&mut run.voltage);
-        unjudged(&mut run.current);
+        open(&mut run.heat_input);
+        open(&mut run.travel_speed);
+        open(&mut run.voltage);
+        open(&mut run.current);
     }
-    weld.heat_input.estimate = None;
-    weld.travel_speed.estimate = None;
-    weld.arc_energy = None;
-    unjudged(&mut weld.heat_input);
-    unjudged(&mut weld.travel_speed);
-    unjudged(&mut weld.voltage);
-    unjudged(&mut weld.current);
 }
 
 /// A hole lies between a bead of the weld and the next bead of another weld on either side, or between its own beads.

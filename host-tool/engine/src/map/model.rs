@@ -284,6 +284,8 @@ pub enum Flag {
     },
     /// The recording begins or ends while its arc burns.
     AtTheEdge,
+    /// Its volts are those of no arc: another unit, or another column of a recording.
+    NoArcVoltage,
     /// Records are lost right before, between or after its beads: more of it may be missing.
     BesideAHole,
     /// It has no bead, but records are lost: it may have been welded.
