@@ -41,7 +41,10 @@ pub(super) struct SequenceGap {
 /// [`LogError::NoHeader`] when there is none.
 pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError> {
     if parts.headers.is_empty() {
-        return Err(LogError::NoHeader(source.path));
+        return Err(LogError::NoHeader {
+            path: source.path,
+            counts: parts.beads.iter().map(raw_counts).collect(),
+        });
     }
     parts.headers.sort_by_key(|header| header.start);
     let overlapping = order_windows(&mut parts.windows);
@@ -123,6 +126,19 @@ fn unlikely_voltage(log: &Log) -> Option<String> {
              another column (--volts)?"
         )
     })
+}
+
+/// A bead in the counts of its logger.
+fn raw_counts(bead: &Bead) -> String {
+    let n = bead.sums.n.max(1) as f64;
+    format!(
+        "bead {}: {} samples with the arc on, mean counts {:.1} (voltage) and {:.1} (current), mean product {:.0}",
+        bead.number,
+        bead.arc_samples,
+        bead.sums.v as f64 / n,
+        bead.sums.i as f64 / n,
+        bead.sums.vi as f64 / n
+    )
 }
 
 /// Sorts windows and removes those that overlap an earlier one; returns how many.

@@ -157,17 +157,17 @@ impl Log {
     /// headers have a wall clock.
     #[must_use]
     pub fn seconds(&self, position: u64) -> Seconds {
-        let ends = self
-            .headers
-            .iter()
-            .skip(1)
-            .map(|header| header.start)
-            .chain([u64::MAX]);
-        let mut from = 0;
-        let mut time = 0.0;
-        for (header, end) in self.headers.iter().zip(ends) {
-            let end = end.min(position);
-            time += end.saturating_sub(from) as f64 / header.calibration.sample_rate_hz;
+        let (mut from, mut time) = (0, 0.0);
+        let mut headers = self.headers.iter().peekable();
+        while let Some(header) = headers.next() {
+            let rate = header.calibration.sample_rate_hz;
+            // Headers that only repeat the rate make no difference, not even to the last digit.
+            let is_same = |next: &&Header| next.calibration.sample_rate_hz.to_bits() == rate.to_bits();
+            if headers.peek().is_some_and(is_same) {
+                continue;
+            }
+            let end = headers.peek().map_or(u64::MAX, |next| next.start).min(position);
+            time += end.saturating_sub(from) as f64 / rate;
             from = from.max(end);
         }
         Seconds(time)

@@ -1,6 +1,7 @@
 //! What a person may say about a recording; everything left out is detected, and what was detected is stated.
 
 use coldsquare_core::process::Process;
+use std::path::PathBuf;
 use std::str::FromStr;
 
 /// What is known about a recording beforehand.
@@ -32,6 +33,8 @@ pub struct CsvOptions {
     pub volts_accuracy_percent: Option<f64>,
     /// Accuracy of the current measurement, ± percent of the value.
     pub amps_accuracy_percent: Option<f64>,
+    /// A log of the same logger whose calibration holds for a log that has lost every header.
+    pub calibration_of: Option<PathBuf>,
     /// Rows that cannot be read are left out and counted instead of refused.
     pub skip_bad_rows: bool,
     /// The arc was steady (no short circuits, pulses or alternating current), so that slow samples miss nothing.
