@@ -14,6 +14,7 @@ mod evidence {
     mod learn;
     mod preheat;
     mod published_shrinkage;
+    mod sampling;
     mod sections;
     mod shrinkage_rules;
     mod starting_points;

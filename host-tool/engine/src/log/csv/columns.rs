@@ -117,7 +117,7 @@ impl Search<'_> {
         self.layout.time = time;
         match (volts.as_slice(), amps.as_slice()) {
             (&[volts], &[amps]) if volts != amps => self.check_named(volts, amps)?,
-            _ => self.choose(&volts, &amps, time)?,
+            _ => self.choose(&volts, &amps, time, &meanings)?,
         }
         let chosen = [self.layout.time, Some(self.layout.volts), Some(self.layout.amps)];
         if chosen[0].is_some() && (chosen[0] == chosen[1] || chosen[0] == chosen[2]) || chosen[1] == chosen[2] {
@@ -244,7 +244,13 @@ impl Search<'_> {
     }
 
     /// Weighs what may be volts and amps.
-    fn choose(&mut self, volts: &[usize], amps: &[usize], time: Option<usize>) -> Result<(), LayoutError> {
+    fn choose(
+        &mut self,
+        volts: &[usize],
+        amps: &[usize],
+        time: Option<usize>,
+        meanings: &[Meaning],
+    ) -> Result<(), LayoutError> {
         if volts.is_empty() || amps.is_empty() {
             let what = match (volts.is_empty(), amps.is_empty()) {
                 (true, true) => "no column is known to be volts or amps",
@@ -266,7 +272,10 @@ impl Search<'_> {
         // Two columns beside time, or two in all, without headings: volts, then amps, unless what they hold is against it.
         let first = usize::from(time.is_some());
         let plain = self.width == first + 2 && time.is_none_or(|time| time == 0);
-        match weigh(&content, volts, amps) {
+        let may_be_tenths = |at: usize| {
+            self.options.volts_scale.is_none() && !has_unit(meanings[at])
+        };
+        match weigh(&content, volts, amps, may_be_tenths) {
             Weighed::Clear { best, next } => {
                 self.layout.notes.push(told(&best, next.as_ref()));
                 (self.layout.volts, self.layout.amps) = (best.volts, best.amps);
@@ -296,9 +305,7 @@ impl Search<'_> {
     /// A column without a unit whose level suits an arc only in tenths, thousandths or thousands.
     fn scale(&mut self, meanings: &[Meaning]) {
         let (v, a) = (self.layout.volts, self.layout.amps);
-        let unit_told = |at: usize| {
-            matches!(meanings[at], Meaning::Volts(Some(_)) | Meaning::Amps(Some(_)))
-        };
+        let unit_told = |at: usize| has_unit(meanings[at]);
         let Some(level) = pair(v, a, &self.content[v], &self.content[a]).filter(|pair| pair.steps) else {
             return;
         };
@@ -349,6 +356,10 @@ impl Search<'_> {
         }
         text.trim_end().to_owned()
     }
+}
+
+fn has_unit(meaning: Meaning) -> bool {
+    matches!(meaning, Meaning::Volts(Some(_)) | Meaning::Amps(Some(_)))
 }
 
 /// What a column looks like, for the table of a refusal.

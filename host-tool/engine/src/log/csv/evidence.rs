@@ -9,6 +9,9 @@
 const ENOUGH: f64 = 5.0;
 const LEAD: f64 = 2.0;
 
+/// Taking volts as written in tenths costs so many points.
+const TENTHS: f64 = 1.0;
+
 /// Levels of an arc while it burns, V and A: usual ones, and possible ones.
 const USUAL_VOLTS: std::ops::RangeInclusive<f64> = 12.0..=40.0;
 const POSSIBLE_VOLTS: std::ops::RangeInclusive<f64> = 8.0..=50.0;
@@ -38,12 +41,24 @@ pub(super) enum Weighed {
     Unclear { best: Option<Pair>, next: Option<Pair> },
 }
 
-/// Weighs every pair of a column of `volts` and one of `amps`.
-pub(super) fn weigh(columns: &[Vec<f64>], volts: &[usize], amps: &[usize]) -> Weighed {
+/// Weighs every pair of a column of `volts` and one of `amps`; volts without a unit may be in tenths.
+pub(super) fn weigh(
+    columns: &[Vec<f64>],
+    volts: &[usize],
+    amps: &[usize],
+    may_be_tenths: impl Fn(usize) -> bool,
+) -> Weighed {
     let mut pairs: Vec<Pair> = Vec::new();
     for &v in volts {
         for &a in amps.iter().filter(|&&a| a != v) {
             pairs.extend(pair(v, a, &columns[v], &columns[a]));
+            if may_be_tenths(v) {
+                let tenths: Vec<f64> = columns[v].iter().map(|volts| 0.1 * volts).collect();
+                pairs.extend(pair(v, a, &tenths, &columns[a]).map(|pair| Pair {
+                    points: pair.points - TENTHS,
+                    ..pair
+                }));
+            }
         }
     }
     // The first of equals stays first.
