@@ -66,6 +66,9 @@ mod main_job {
     mod predicted_and_measured;
     mod procedure_files;
     mod recalibrate;
+    #[cfg(feature = "formats")]
+    mod recording_formats;
+    mod recordings;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

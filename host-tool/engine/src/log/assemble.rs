@@ -24,6 +24,49 @@ pub(super) struct Parts {
     pub gaps: Vec<SequenceGap>,
 }
 
+impl Parts {
+    /// Keeps a window. Past a limit, neighbours are merged: sums stay exact, memory stays small, traces get coarser.
+    pub fn keep_window(&mut self, window: Window) {
+        keep_window(&mut self.windows, window);
+    }
+}
+
+/// Windows that are kept as they are: 8 hours of welding without a pause.
+const MOST_WINDOWS: usize = 1 << 18;
+
+/// See [`Parts::keep_window`].
+pub(super) fn keep_window(windows: &mut Vec<Window>, window: Window) {
+    windows.push(window);
+    // Thinned at the limit, and again each time it comes back to a limit that may have grown.
+    if windows.len() >= MOST_WINDOWS && windows.len() == windows.capacity() {
+        let before = windows.len();
+        thin(windows);
+        if windows.len() > before / 4 * 3 {
+            windows.reserve(before);
+        }
+    }
+}
+
+/// Merges each pair of neighbours that follow each other with the arc in the same state and fit into one.
+fn thin(windows: &mut Vec<Window>) {
+    let mut kept = 0;
+    let mut at = 0;
+    while at < windows.len() {
+        let mut window = windows[at];
+        at += 1;
+        if let Some(next) = windows.get(at)
+            && next.arc_on == window.arc_on
+            && next.start == window.start + window.span()
+            && window.merge(&next.clone())
+        {
+            at += 1;
+        }
+        windows[kept] = window;
+        kept += 1;
+    }
+    windows.truncate(kept);
+}
+
 /// A place where record numbers are missing.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SequenceGap {

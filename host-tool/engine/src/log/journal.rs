@@ -112,7 +112,7 @@ fn take(
         Entry::Record { record, .. } => match record {
             Record::Header(header) => parts.headers.push(header),
             Record::Bead(bead) => parts.beads.push(bead),
-            Record::Window(window) => parts.windows.push(window),
+            Record::Window(window) => parts.keep_window(window),
             Record::Marker(marker) => parts.markers.push(marker),
             Record::Event(event) => parts.events.push(event),
         },

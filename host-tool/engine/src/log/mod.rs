@@ -19,6 +19,7 @@ mod notices;
 pub mod recalibration;
 mod sampling;
 pub mod steady;
+mod table;
 #[cfg(test)]
 mod tests;
 
@@ -144,6 +145,9 @@ fn read_with(
         prepare(&mut parts, beside);
         return assemble::assemble(source(logger), parts);
     }
+    if let Some(kind) = table::kind(head) {
+        return read_table(path, kind, head, rest, options, beside);
+    }
     if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
         return Err(not_a_log("it is text in UTF-16; save it as UTF-8"));
     }
@@ -153,6 +157,37 @@ fn read_with(
     let (recording, mut parts) = csv::read(path, head, rest, options)?;
     prepare(&mut parts, beside);
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
+}
+
+/// A recording in the file of another program.
+fn read_table(
+    path: &Path,
+    kind: table::Kind,
+    head: &[u8],
+    mut rest: impl Read,
+    options: &CsvOptions,
+    beside: &Beside,
+) -> Result<Log, LogError> {
+    let mut bytes = head.to_vec();
+    rest.read_to_end(&mut bytes).map_err(LogError::file(path))?;
+    let table = kind.read(bytes).map_err(|message| LogError::Recording {
+        path: path.to_owned(),
+        message,
+    })?;
+    let options = CsvOptions {
+        rate_hz: options.rate_hz.or(table.rate_hz.filter(|_| options.time.is_none())),
+        ..options.clone()
+    };
+    let mut text = table::TableText::new(table);
+    let mut head = Vec::new();
+    text.by_ref().take(HEAD).read_to_end(&mut head).map_err(LogError::file(path))?;
+    let (recording, mut parts) = csv::read(path, &head, text, &options)?;
+    prepare(&mut parts, beside);
+    let source = Source {
+        path: path.to_owned(),
+        kind: SourceKind::Recording(Box::new(recording)),
+    };
+    assemble::assemble(source, parts)
 }
 
 /// The log in a journal file that was copied from a card.

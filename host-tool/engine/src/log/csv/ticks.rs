@@ -4,6 +4,7 @@
 //! holds until the next row; if rows are missing, samples count as dropped.
 
 use super::time_base::TimeBase;
+use crate::log::assemble::keep_window;
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcState};
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::samples::RawPair;
@@ -270,7 +271,7 @@ impl Detector {
 
 fn keep<'a>(windows: &'a mut Vec<Window>, beads: &'a mut Vec<Bead>) -> impl FnMut(ArcEvent) + 'a {
     |event| match event {
-        ArcEvent::Window(window) => windows.push(window),
+        ArcEvent::Window(window) => keep_window(windows, window),
         ArcEvent::BeadEnded(bead) => beads.push(bead),
         ArcEvent::BeadStarted { .. } => {}
     }
