@@ -37,9 +37,14 @@ fn welded(transfer: Transfer, process: Process, seed: u64) -> Truth {
 fn thinned(truth: &Truth, rate: f64, chance: &mut Random) -> (String, f64) {
     let step = (FINE_HZ / rate) as usize;
     let phase = chance.below(step as u32) as usize;
-    let [gain_v, gain_a] = [(); 2].map(|()| 1.0 + chance.between(-ACCURACY, ACCURACY));
+    let mut gain = || 1.0 + chance.between(-ACCURACY, ACCURACY);
+    // Every weld as if by another instrument: else a few draws would decide for all of them.
+    let gains: Vec<(f64, f64)> = truth.beads.iter().map(|_| (gain(), gain())).collect();
     let mut text = String::from("time_s,volts,amps\n");
     for (row, &(volts, amps)) in truth.samples.iter().skip(phase).step_by(step).enumerate() {
+        let position = (phase + row * step) as u64;
+        let after = truth.beads.partition_point(|bead| bead.start <= position);
+        let (gain_v, gain_a) = gains[after.saturating_sub(1)];
         let (volts, amps) = (f64::from(volts) * gain_v, f64::from(amps) * gain_a);
         let _ = writeln!(text, "{:.3},{volts:.2},{amps:.1}", row as f64 / rate);
     }

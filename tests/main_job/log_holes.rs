@@ -106,17 +106,18 @@ fn mapped_by(binary: &str, text: &str, log: &[u8]) -> Option<Value> {
     );
     std::fs::write(&job, text).expect("written");
     std::fs::write(&path, log).expect("written");
-    let output = std::process::Command::new(binary)
+    let map = folder.path().join("map.json");
+    std::process::Command::new(binary)
         .arg("map")
         .args([&job, &path])
-        .arg("--json")
+        .arg("--out")
+        .arg(&map)
         .output()
         .expect("it runs");
-    serde_json::from_slice(&output.stdout).ok()
+    serde_json::from_slice(&std::fs::read(&map).ok()?).ok()
 }
 
 /// What a map says wrongly about one weld.
-#[derive(Debug)]
 struct Wrong {
     weld: u64,
     what: &'static str,
@@ -230,7 +231,10 @@ fn a_hole_in_the_log_makes_no_wrong_statement_that_is_not_marked() {
         });
         unsure_but_right += unsure.count() - (wrong.len() - at_fault).min(unsure_count(&map));
         for one in wrong.into_iter().filter(|one| !one.marked) {
-            unmarked.push(format!("{}, {length} bytes from {start}: {one:?}", welded.name));
+            unmarked.push(format!(
+                "{}, {length} bytes from {start}: weld {}: {} (confidence {:.3})",
+                welded.name, one.weld, one.what, one.confidence
+            ));
         }
         if binary.is_none() {
             let most = map["beads"].as_array().expect("beads").iter();

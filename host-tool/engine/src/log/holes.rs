@@ -4,7 +4,7 @@
 //! both sides tell how many beads were lost in it.
 
 use super::assemble::SequenceGap;
-use super::model::{BeadOrigin, Ends, Hole, Log, LoggedBead};
+use super::model::{BeadOrigin, Ends, Hole, Log, LoggedBead, SourceKind};
 use coldsquare_core::bead::Window;
 use coldsquare_core::record::EventKind;
 
@@ -98,12 +98,15 @@ pub(super) fn ends(log: &Log, bead: &LoggedBead, cuts: &[u64]) -> Ends {
     let gap = u64::from(log.header_at(from).arc.longest_gap).max(1);
     let at = |position| log.windows.partition_point(|window| window.start < position);
     let is_hole = |window: Option<&Window>| window.is_some_and(|window| is_hole(log, window));
+    // In a recording, what was dropped comes first in its window.
+    let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
+    let is_quiet = |window: &&Window| is_recording && u64::from(window.sums.n) >= gap;
     let before = at(from).checked_sub(1).map(|before| &log.windows[before]);
     let after = log.windows.get(at(until));
     match bead.origin {
         // The detector closed it; only samples that never came can hide its ends.
         BeadOrigin::Recorded => Ends {
-            start: !is_hole(before.filter(|window| end(window) == from)),
+            start: !is_hole(before.filter(|window| end(window) == from && !is_quiet(window))),
             end: !is_hole(after.filter(|window| window.start == until)),
         },
         BeadOrigin::Rebuilt => Ends {

@@ -56,6 +56,14 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
         progress.note(&entry, reader.counts(), &mut parts.gaps);
         take(path, entry, &mut parts, &mut damage)?;
     }
+    if progress.in_damage {
+        // What came last is damaged: how much more there was nobody knows.
+        parts.gaps.push(SequenceGap {
+            from: progress.position,
+            until: progress.position,
+            records: 1,
+        });
+    }
     parts.report.tally = *reader.counts();
     parts.report.notes = notes(&parts, damage);
     Ok(parts)
@@ -68,11 +76,14 @@ struct Progress {
     position: u64,
     /// Records missing so far.
     missing: u64,
+    /// The last entry was damage.
+    in_damage: bool,
 }
 
 impl Progress {
     /// Notes a gap in the record numbers before this entry.
     fn note(&mut self, entry: &Entry, counts: &ReadCounts, gaps: &mut Vec<SequenceGap>) {
+        self.in_damage = matches!(entry, Entry::Damage { .. });
         let Entry::Record { record, .. } = entry else {
             return;
         };

@@ -49,12 +49,24 @@ pub fn not_whole(log: &Log, logged: &LoggedBead) -> Option<Flag> {
     }
 }
 
+/// The holes that leave something open: a bead may be lost in them, or lacks an end.
+pub fn open(log: &Log) -> impl Iterator<Item = &Hole> {
+    let cuts_a_bead = |hole: &&Hole| {
+        log.beads.iter().any(|logged| {
+            let (from, until) = (logged.bead.start, logged.bead.start + logged.bead.span());
+            let gap = u64::from(log.header_at(from).arc.longest_gap);
+            !logged.ends.end && (until..=until + gap).contains(&hole.from)
+                || !logged.ends.start && (hole.until..=hole.until + gap).contains(&from)
+        })
+    };
+    log.holes
+        .iter()
+        .filter(move |hole| hole.beads != Some(0) || cuts_a_bead(hole))
+}
+
 /// Puts on each weld what the holes of the log leave open about it, and takes back verdicts that they forbid.
 pub fn flag(log: &Log, beads: &[MappedBead], welds: &mut [MappedWeld]) {
-    let holes: Vec<(f64, f64)> = log
-        .holes
-        .iter()
-        .filter(|hole| hole.beads != Some(0))
+    let holes: Vec<(f64, f64)> = open(log)
         .map(|hole| (log.seconds(hole.from).0, log.seconds(hole.until).0))
         .collect();
     for weld in welds {

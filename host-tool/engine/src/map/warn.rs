@@ -58,9 +58,8 @@ pub fn warnings(
 }
 
 fn holes(log: &Log) -> Option<Warning> {
-    let holes = log.holes.iter().filter(|hole| hole.beads != Some(0));
     let (mut places, mut time, mut records) = (0, Seconds(0.0), 0);
-    for hole in holes {
+    for hole in super::holes::open(log) {
         places += 1;
         time = time + (log.seconds(hole.until) - log.seconds(hole.from));
         records += hole.records;

@@ -23,6 +23,8 @@ pub const EXTRA: f64 = 5.298;
 pub const STOPPED: f64 = 2.303;
 /// One bead fewer than the weld has runs: 5 %.
 pub const RUN_LEFT_OUT: f64 = 2.996;
+/// A short piece beside a hole of the log is what is left of a tack: 35 %, with the width of [`EXTRA`].
+pub const PIECE_OF_A_TACK: f64 = 2.436;
 /// Two pieces of a bead that end and begin in the same hole of the log: 50 %, one bead or two.
 pub const SAME_HOLE: f64 = 0.693;
 /// A run of a weld is missing, and there is a hole in the log beside its others: 50 %.

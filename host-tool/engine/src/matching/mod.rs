@@ -87,6 +87,11 @@ pub fn match_beads(input: &MatchInput<'_>) -> Result<Matching, MatchError> {
     }
     let alignment = likeliest(input, &matches, &markers)?;
     assign(input, &alignment, &mut matches)?;
+    for (bead, found) in input.beads.iter().zip(matches.iter_mut().flatten()) {
+        if found.role == Role::Extra && is_short_piece(bead, tack_below) && found.basis != Basis::Hand {
+            found.role = Role::Tack;
+        }
+    }
     let mut matches: Vec<BeadMatch> = matches.into_iter().flatten().collect();
     dabs::join(input.beads, &mut matches);
     runs::divide(input, &mut matches);
@@ -128,7 +133,7 @@ fn likeliest(
     Ok(best.expect("there is always the plain interpretation"))
 }
 
-fn tack_limit(input: &MatchInput<'_>) -> Seconds {
+pub(crate) fn tack_limit(input: &MatchInput<'_>) -> Seconds {
     input.tack_below.unwrap_or_else(|| {
         let runs = input
             .welds
@@ -141,21 +146,21 @@ fn tack_limit(input: &MatchInput<'_>) -> Seconds {
 /// How sharp the limit between tacks and welds is: a bead 10 % off it is right in nine of ten cases.
 const TACK_SHARPNESS: f64 = 0.05;
 
-/// Chance that a short piece beside a hole of the log is a tack and not what is left of a weld. A guess, no source.
-const PIECE_IS_TACK: f64 = 0.6;
+/// True for a bead that is shorter than a tack because a part of it may be lost.
+fn is_short_piece(bead: &BeadTime, below: Seconds) -> bool {
+    bead.arc_time.0 < below.0 && bead.arc_time.0 + bead.may_be_missing.0 >= below.0
+}
 
 fn tack(bead: &BeadTime, below: Seconds) -> Option<BeadMatch> {
-    if bead.arc_time.0 >= below.0 {
+    // What is left of a weld can be as short as a tack: the order decides.
+    if bead.arc_time.0 >= below.0 || is_short_piece(bead, below) {
         return None;
     }
     let distance = (below.0 / bead.arc_time.0).ln() / TACK_SHARPNESS;
-    // What is left of a weld can be as short as a tack.
-    let may_be_more = bead.arc_time.0 + bead.may_be_missing.0 >= below.0;
-    let most = if may_be_more { PIECE_IS_TACK } else { 1.0 };
     Some(BeadMatch {
         role: Role::Tack,
         basis: Basis::Alignment,
-        confidence: most / (1.0 + (-distance).exp()),
+        confidence: 1.0 / (1.0 + (-distance).exp()),
         or_else: None,
     })
 }

@@ -8,10 +8,11 @@ use super::error::MatchError;
 use super::holes::{Between, between};
 use super::interpretation::{Interpretation, Item};
 use super::likelihood::{
-    DurationModel, EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, RUN_IN_A_HOLE, RUN_LEFT_OUT,
-    SAME_HOLE, STOPPED, UNFINISHED, median, pause,
+    DurationModel, EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, PIECE_OF_A_TACK, RUN_IN_A_HOLE,
+    RUN_LEFT_OUT, SAME_HOLE, STOPPED, UNFINISHED, median, pause,
 };
 use super::model::MatchInput;
+use super::tack_limit;
 use std::ops::Range;
 
 /// Nodes of the largest trellis: 8 million take about 250 MB.
@@ -86,6 +87,8 @@ pub struct Trellis<'a> {
     missing: Vec<f64>,
     /// Beads among the items before each that begin in the hole in which the one before ends, summed.
     same_hole: Vec<usize>,
+    /// Arc times below this are tacks, s.
+    tack_below: f64,
     /// What the holes before each item may have swallowed; the last entry is for those after all items.
     holes: Vec<Option<Between>>,
 }
@@ -122,6 +125,7 @@ impl<'a> Trellis<'a> {
             markers: vec![0.0],
             missing: vec![0.0],
             same_hole: vec![0],
+            tack_below: tack_limit(input).0,
             holes: between(input, interpretation),
         };
         for item in items {
@@ -295,9 +299,9 @@ impl<'a> Trellis<'a> {
         let Interpretation { slots, items, .. } = self.interpretation;
         let (n, p) = (node.items, node.welds);
         match items.get(n) {
-            Some(Item::Bead(_)) => visit(Transition {
+            Some(Item::Bead(bead)) => visit(Transition {
                 kind: TransitionKind::Extra,
-                cost: EXTRA,
+                cost: self.extra_cost(*bead),
                 to: Node {
                     items: n + 1,
                     ..node
@@ -420,6 +424,16 @@ impl<'a> Trellis<'a> {
             cost += self.pauses[beads.end] - self.pauses[beads.start + 1];
         }
         cost
+    }
+
+    /// Cost of a bead fitting no weld: little for a short piece, which may be what is left of a tack.
+    fn extra_cost(&self, bead: usize) -> f64 {
+        let bead = &self.input.beads[bead];
+        if bead.may_be_missing.0 > 0.0 && bead.arc_time.0 < self.tack_below {
+            PIECE_OF_A_TACK
+        } else {
+            EXTRA
+        }
     }
 
     fn is_beside_a_hole(&self, beads: &Range<usize>) -> bool {

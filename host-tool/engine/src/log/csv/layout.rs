@@ -180,13 +180,15 @@ fn score(
 
 /// Fields that are numbers, times or empty with at min_columns one number, and all fields.
 fn numbers(line: &str, separator: Separator, decimal: Decimal) -> (usize, usize) {
-    let mut numbers = 0;
-    let mut all = 0;
+    let (mut numbers, mut written, mut all) = (0, 0, 0);
     for (_, field) in fields(line, separator) {
         all += 1;
-        numbers += usize::from(is_value(field, decimal));
+        let is_value = is_value(field, decimal);
+        numbers += usize::from(is_value);
+        written += usize::from(is_value && !field.trim().is_empty());
     }
-    (numbers, all)
+    // A line of groups above the headings is mostly empty, and no row.
+    (if written < 2 { 0 } else { numbers }, all)
 }
 
 /// True for a number, a time or nothing.

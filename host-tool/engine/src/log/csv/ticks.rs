@@ -257,6 +257,10 @@ impl Detector {
     }
 
     fn dropped(&mut self, count: u64) {
+        // A long time without samples begins a window of its own, so that it is known which bead it touches.
+        if self.is_long(count) {
+            self.finish();
+        }
         let mut emit = keep(&mut self.windows, &mut self.beads);
         pieces(count, |count| {
             self.state.dropped(&self.config, count, &mut emit)

@@ -16,7 +16,8 @@ pub(super) fn read(bytes: Vec<u8>) -> Result<Vec<Array>, String> {
     let mut arrays = Vec::new();
     for at in 0..archive.len() {
         let entry = archive.by_index(at).map_err(|error| failed(&error))?;
-        let Some(name) = entry.name().strip_suffix(".npy").map(str::to_owned) else {
+        let path = entry.name().map_err(|error| failed(&error))?.into_owned();
+        let Some(name) = path.strip_suffix(".npy").map(str::to_owned) else {
             continue;
         };
         let mut unpacked = Vec::new();
