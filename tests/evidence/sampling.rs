@@ -30,7 +30,9 @@ fn welded(transfer: Transfer, process: Process, seed: u64) -> Truth {
         })
         .collect();
     let build = Build::new("trial", process, FINE_HZ, beads);
-    log_build(&build, seed).expect("the build suits its settings").1
+    log_build(&build, seed)
+        .expect("the build suits its settings")
+        .1
 }
 
 /// The recording of a slow instrument: every so many samples, from a phase on, with gains that are a little wrong.
@@ -85,9 +87,15 @@ fn cover(log: &Log, truth: &Truth, phase: f64, covered: &mut Covered) {
 fn what_is_stated_of_thinned_recordings_covers_the_truth_as_often_as_it_claims() {
     let arcs = [
         ("TIG, steady arc", Transfer::TigDirect, Process::Tig, true),
-        ("MAG, short circuits", Transfer::ShortCircuit { shorts_hz: 80.0 }, Process::MagSolid, false),
+        (
+            "MAG, short circuits",
+            Transfer::ShortCircuit { shorts_hz: 80.0 },
+            Process::MagSolid,
+            false,
+        ),
     ];
-    let mut table = String::from("arc                   rate Hz  beads  energy  arc time  stated ± %\n");
+    let mut table =
+        String::from("arc                   rate Hz  beads  energy  arc time  stated ± %\n");
     let mut low = Vec::new();
     for (name, transfer, process, steady_arc) in arcs {
         let builds: Vec<Truth> = (0..3).map(|seed| welded(transfer, process, seed)).collect();

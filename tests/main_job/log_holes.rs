@@ -149,9 +149,17 @@ fn wrong_statements(welded: &Welded, map: &Value) -> Vec<Wrong> {
         };
         let mine = list(weld, "beads");
         let belongs_elsewhere = mine.iter().any(|bead| {
-            let bead = beads.iter().find(|other| other["bead"] == *bead).expect("listed");
-            let middle = (bead["start_s"].as_f64().unwrap_or(0.0) + bead["end_s"].as_f64().unwrap_or(0.0)) / 2.0;
-            let truly = welded.beads.iter().find(|one| one.0 - 0.1 <= middle && middle <= one.1 + 0.1);
+            let bead = beads
+                .iter()
+                .find(|other| other["bead"] == *bead)
+                .expect("listed");
+            let middle = (bead["start_s"].as_f64().unwrap_or(0.0)
+                + bead["end_s"].as_f64().unwrap_or(0.0))
+                / 2.0;
+            let truly = welded
+                .beads
+                .iter()
+                .find(|one| one.0 - 0.1 <= middle && middle <= one.1 + 0.1);
             truly.is_none_or(|one| one.2 != number)
         });
         let was_made = welded.beads.iter().any(|bead| bead.2 == number);
@@ -192,7 +200,10 @@ fn coldsquare_tests_frames() -> Vec<(&'static str, &'static str)> {
         ("trolley", include_str!("../frames/trolley.toml")),
         ("ladder", include_str!("../frames/ladder.toml")),
         ("bench", include_str!("../frames/bench.toml")),
-        ("small frame", include_str!("../golden/map/small-frame.toml")),
+        (
+            "small frame",
+            include_str!("../golden/map/small-frame.toml"),
+        ),
     ]
 }
 
@@ -224,11 +235,20 @@ fn a_hole_in_the_log_makes_no_wrong_statement_that_is_not_marked() {
         let wrong = wrong_statements(welded, &map);
         let at_fault = wrong.iter().filter(|one| !one.marked).count();
         maps += usize::from(at_fault > 0);
-        certain += wrong.iter().filter(|one| !one.marked && one.confidence >= 0.9995).count();
+        certain += wrong
+            .iter()
+            .filter(|one| !one.marked && one.confidence >= 0.9995)
+            .count();
         marked += wrong.len() - at_fault;
-        let unsure = map["welds"].as_array().expect("welds").iter().filter(|weld| {
-            MARKS.iter().any(|mark| weld["look_here"].to_string().contains(mark))
-        });
+        let unsure = map["welds"]
+            .as_array()
+            .expect("welds")
+            .iter()
+            .filter(|weld| {
+                MARKS
+                    .iter()
+                    .any(|mark| weld["look_here"].to_string().contains(mark))
+            });
         unsure_but_right += unsure.count() - (wrong.len() - at_fault).min(unsure_count(&map));
         for one in wrong.into_iter().filter(|one| !one.marked) {
             unmarked.push(format!(
@@ -238,7 +258,9 @@ fn a_hole_in_the_log_makes_no_wrong_statement_that_is_not_marked() {
         }
         if binary.is_none() {
             let most = map["beads"].as_array().expect("beads").iter();
-            let most = most.filter_map(|bead| bead["confidence"].as_f64()).fold(0.0, f64::max);
+            let most = most
+                .filter_map(|bead| bead["confidence"].as_f64())
+                .fold(0.0, f64::max);
             assert!(most < 0.9995, "{}: {most} across a hole", welded.name);
         }
     }

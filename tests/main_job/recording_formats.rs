@@ -43,11 +43,19 @@ fn files_of_other_programs_are_read() {
             .iter()
             .map(|bead| bead.measured.expect("measured").energy.0)
             .collect();
-        assert_eq!(found.len(), energies.len(), "{name}: {:?}", log.report.notes);
+        assert_eq!(
+            found.len(),
+            energies.len(),
+            "{name}: {:?}",
+            log.report.notes
+        );
         for (found, energy) in found.iter().zip(&energies) {
             // A 16-bit sample of 500 A full scale is a step of 15 mA.
             let tolerance = if name.ends_with("wav") { 1e-3 } else { 1e-4 };
-            assert!((found / energy - 1.0).abs() < tolerance, "{name}: {found} J, {energy} J");
+            assert!(
+                (found / energy - 1.0).abs() < tolerance,
+                "{name}: {found} J, {energy} J"
+            );
         }
     }
 }

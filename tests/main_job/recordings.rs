@@ -27,12 +27,21 @@ fn no_recording_is_read_wrong_without_a_word() {
     let mut results = serde_json::Map::new();
     for case in &cases {
         let file = folder.path().join(case["file"].as_str().expect("a name"));
-        let mut arguments = vec!["beads", file.to_str().expect("text"), "--json", "--process", "135"];
+        let mut arguments = vec![
+            "beads",
+            file.to_str().expect("text"),
+            "--json",
+            "--process",
+            "135",
+        ];
         let options = case["options"].as_array().expect("a list");
         arguments.extend(options.iter().filter_map(Value::as_str));
         let ran = coldsquare(arguments);
         let name = case["name"].as_str().expect("a name").to_owned();
-        results.insert(name, json!({ "code": ran.code, "out": ran.out, "err": ran.err }));
+        results.insert(
+            name,
+            json!({ "code": ran.code, "out": ran.out, "err": ran.err }),
+        );
     }
     let text = Value::Object(results).to_string();
     std::fs::write(folder.path().join("results.json"), text).expect("written");

@@ -38,7 +38,11 @@ impl<H: Hardware> Logger<H> {
     /// the next one. Call it with the arc off, so that a bead has one header.
     pub(super) fn repeat_header(&mut self) {
         let last = self.last_header;
-        let wait = if last == self.first_header { SECOND_HEADER_S } else { HEADER_EVERY_S };
+        let wait = if last == self.first_header {
+            SECOND_HEADER_S
+        } else {
+            HEADER_EVERY_S
+        };
         let since = self.arc.position().saturating_sub(last) as f64;
         if since > wait * self.setup.calibration.sample_rate_hz {
             self.write_header();

@@ -12,7 +12,9 @@ use coldsquare_core::samples::{RawPair, WindowSums};
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
+use coldsquare_engine::log::{
+    BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind,
+};
 use coldsquare_engine::map::{Settings, build, csv, json, text};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;

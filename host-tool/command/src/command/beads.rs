@@ -223,7 +223,10 @@ fn print_table(rows: &[Row], io: &mut Io<'_>) -> Result<(), Failure> {
 
 /// How the product of means compares with the energy, where that is worth a word.
 fn beside_means(rows: &[Row], energy: f64) -> String {
-    let means: f64 = rows.iter().filter_map(|row| row.volts_amps_arc_time_j).sum();
+    let means: f64 = rows
+        .iter()
+        .filter_map(|row| row.volts_amps_arc_time_j)
+        .sum();
     if energy <= 0.0 || (means / energy - 1.0).abs() < 0.005 {
         return "; mean volts times mean amps times arc time gives the same".into();
     }

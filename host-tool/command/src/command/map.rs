@@ -177,7 +177,11 @@ fn write_map(
     let inputs = [arguments.job.as_path(), arguments.log.as_path()];
     for (path, output) in outputs {
         refuse_input(path, inputs)?;
-        save(path, &output.write(&job, &map)?, Existing::with_force(replace))?;
+        save(
+            path,
+            &output.write(&job, &map)?,
+            Existing::with_force(replace),
+        )?;
     }
     Ok((job, map))
 }

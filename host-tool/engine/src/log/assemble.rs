@@ -2,9 +2,9 @@
 
 use super::error::LogError;
 use super::holes;
-use super::sampling;
 use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
+use super::sampling;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Measured, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};
@@ -317,7 +317,8 @@ fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
             burning.map_or(0.0, |burning| rough.scatter(&burning, arc_time)),
         ];
         let own = measured.energy_standard_uncertainty.0;
-        measured.energy_standard_uncertainty = Joules(contributions.into_iter().fold(own, f64::hypot));
+        measured.energy_standard_uncertainty =
+            Joules(contributions.into_iter().fold(own, f64::hypot));
         measured
     });
     let by_rate = Uncertain::from_relative(

@@ -96,7 +96,10 @@ pub(super) fn power_cuts(log: &Log) -> Vec<u64> {
 pub(super) fn ends(log: &Log, bead: &LoggedBead, cuts: &[u64]) -> Ends {
     let (from, until) = (bead.bead.start, bead.bead.start + bead.bead.span());
     let gap = u64::from(log.header_at(from).arc.longest_gap).max(1);
-    let at = |position| log.windows.partition_point(|window| window.start < position);
+    let at = |position| {
+        log.windows
+            .partition_point(|window| window.start < position)
+    };
     let is_hole = |window: Option<&Window>| window.is_some_and(|window| is_hole(log, window));
     // In a recording, what was dropped comes first in its window.
     let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
@@ -151,5 +154,9 @@ fn quiet_before(log: &Log, position: u64, gap: u64, cuts: &[u64]) -> bool {
             return true;
         }
     }
-    at == log.headers[0].start && !log.holes.iter().any(|hole| hole.until >= at && hole.from <= at)
+    at == log.headers[0].start
+        && !log
+            .holes
+            .iter()
+            .any(|hole| hole.until >= at && hole.from <= at)
 }

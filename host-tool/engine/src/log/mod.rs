@@ -29,9 +29,9 @@ pub use model::{BeadOrigin, Ends, Hole, Log, LoggedBead, ReadingReport, Source, 
 use crate::card::{self, CardLog};
 use crate::files::Files;
 use assemble::Parts;
+use coldsquare_core::record::Header;
 use csv::CsvOptions;
 use recalibration::Recalibration;
-use coldsquare_core::record::Header;
 use std::io::{Cursor, Read};
 use std::path::Path;
 
@@ -175,12 +175,17 @@ fn read_table(
         message,
     })?;
     let options = CsvOptions {
-        rate_hz: options.rate_hz.or(table.rate_hz.filter(|_| options.time.is_none())),
+        rate_hz: options
+            .rate_hz
+            .or(table.rate_hz.filter(|_| options.time.is_none())),
         ..options.clone()
     };
     let mut text = table::TableText::new(table);
     let mut head = Vec::new();
-    text.by_ref().take(HEAD).read_to_end(&mut head).map_err(LogError::file(path))?;
+    text.by_ref()
+        .take(HEAD)
+        .read_to_end(&mut head)
+        .map_err(LogError::file(path))?;
     let (recording, mut parts) = csv::read(path, &head, text, &options)?;
     prepare(&mut parts, beside);
     let source = Source {

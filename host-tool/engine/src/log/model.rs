@@ -162,11 +162,15 @@ impl Log {
         while let Some(header) = headers.next() {
             let rate = header.calibration.sample_rate_hz;
             // Headers that only repeat the rate make no difference, not even to the last digit.
-            let is_same = |next: &&Header| next.calibration.sample_rate_hz.to_bits() == rate.to_bits();
+            let is_same =
+                |next: &&Header| next.calibration.sample_rate_hz.to_bits() == rate.to_bits();
             if headers.peek().is_some_and(is_same) {
                 continue;
             }
-            let end = headers.peek().map_or(u64::MAX, |next| next.start).min(position);
+            let end = headers
+                .peek()
+                .map_or(u64::MAX, |next| next.start)
+                .min(position);
             time += end.saturating_sub(from) as f64 / rate;
             from = from.max(end);
         }

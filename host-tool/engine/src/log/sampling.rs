@@ -46,7 +46,8 @@ impl Sampling {
         let together = burning.true_power.0 - v * i;
         // The part of v · i beyond the first order: both at once, with their signs unknown.
         let second = (variance_v * variance_i).max(0.0);
-        let variance = (i * i * variance_v + v * v * variance_i + 2.0 * v * i * together).max(0.0) + second;
+        let variance =
+            (i * i * variance_v + v * v * variance_i + 2.0 * v * i * together).max(0.0) + second;
         let few = if rows > 4.0 {
             ((rows - 1.0) / (rows - 3.0)).sqrt()
         } else {

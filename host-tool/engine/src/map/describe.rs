@@ -82,8 +82,13 @@ impl std::fmt::Display for Flag {
             }
             Self::NoArcVoltage => write!(out, "its volts are those of no arc, so it is not judged"),
             Self::AtTheEdge => write!(out, "the recording begins or ends while its arc burns"),
-            Self::BesideAHole => write!(out, "records are lost beside it: part of it may be missing"),
-            Self::MayBeLost => write!(out, "no bead, but records are lost: it may have been welded"),
+            Self::BesideAHole => {
+                write!(out, "records are lost beside it: part of it may be missing")
+            }
+            Self::MayBeLost => write!(
+                out,
+                "no bead, but records are lost: it may have been welded"
+            ),
             Self::Reversed => write!(out, "a sensor is reversed"),
             Self::Alternating => write!(out, "AC; volts and amps are RMS"),
             Self::Restarted { times: count } => write!(out, "arc re-struck {}", times(*count)),

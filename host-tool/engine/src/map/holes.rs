@@ -35,7 +35,10 @@ pub fn not_whole(log: &Log, logged: &LoggedBead) -> Option<Flag> {
     let ends = logged.ends;
     let edge = |is_edge: bool| is_edge && matches!(log.source.kind, SourceKind::Recording(_));
     let first = log.windows.first().map_or(0, |window| window.start);
-    let last = log.windows.last().map_or(0, |window| window.start + window.span());
+    let last = log
+        .windows
+        .last()
+        .map_or(0, |window| window.start + window.span());
     let (from, until) = (logged.bead.start, logged.bead.start + logged.bead.span());
     if !ends.start || !ends.end {
         Some(Flag::NotWhole {
@@ -71,7 +74,9 @@ pub fn flag(log: &Log, beads: &[MappedBead], welds: &mut [MappedWeld]) {
         .collect();
     for weld in welds {
         let is_piece = |flag: &Flag| matches!(flag, Flag::NotWhole { .. });
-        let mut mine = beads.iter().filter(|bead| weld.beads.contains(&bead.number));
+        let mut mine = beads
+            .iter()
+            .filter(|bead| weld.beads.contains(&bead.number));
         weld.whole = !mine.any(|bead| bead.flags.iter().any(is_piece));
         if !weld.whole {
             leave_open(weld);
@@ -131,9 +136,17 @@ fn is_beside(weld: &MappedWeld, beads: &[MappedBead], holes: &[(f64, f64)]) -> b
     let (Some(start), Some(end)) = (weld.start, weld.end) else {
         return false;
     };
-    let before = beads.iter().filter(of_others).filter(|bead| bead.end <= start);
-    let from = before.map(|bead| bead.end.0).fold(f64::NEG_INFINITY, f64::max);
-    let after = beads.iter().filter(of_others).filter(|bead| bead.start >= end);
+    let before = beads
+        .iter()
+        .filter(of_others)
+        .filter(|bead| bead.end <= start);
+    let from = before
+        .map(|bead| bead.end.0)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let after = beads
+        .iter()
+        .filter(of_others)
+        .filter(|bead| bead.start >= end);
     let until = after.map(|bead| bead.start.0).fold(f64::INFINITY, f64::min);
     // Half a sample of room for the conversion to seconds.
     let room = 1e-6;

@@ -88,7 +88,10 @@ pub fn match_beads(input: &MatchInput<'_>) -> Result<Matching, MatchError> {
     let alignment = likeliest(input, &matches, &markers)?;
     assign(input, &alignment, &mut matches)?;
     for (bead, found) in input.beads.iter().zip(matches.iter_mut().flatten()) {
-        if found.role == Role::Extra && is_short_piece(bead, tack_below) && found.basis != Basis::Hand {
+        if found.role == Role::Extra
+            && is_short_piece(bead, tack_below)
+            && found.basis != Basis::Hand
+        {
             found.role = Role::Tack;
         }
     }
@@ -96,7 +99,9 @@ pub fn match_beads(input: &MatchInput<'_>) -> Result<Matching, MatchError> {
     dabs::join(input.beads, &mut matches);
     runs::divide(input, &mut matches);
     if !input.holes.is_empty() {
-        let by_rule = matches.iter_mut().filter(|found| found.basis != Basis::Hand);
+        let by_rule = matches
+            .iter_mut()
+            .filter(|found| found.basis != Basis::Hand);
         by_rule.for_each(|found| found.confidence = found.confidence.min(MOST_ACROSS_A_HOLE));
     }
     let found = |weld| {

@@ -12,18 +12,33 @@ use super::rows::fields;
 pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<Layout, Refused> {
     let (mut layout, width) = rows_layout(lines, options).map_err(Refused::Rows)?;
     let rows = || {
-        let rows = lines.iter().filter(|(number, _)| *number >= layout.first_row);
+        let rows = lines
+            .iter()
+            .filter(|(number, _)| *number >= layout.first_row);
         rows.map(|(_, line)| line.as_str())
     };
-    let (dates, unclear) = date_order(rows().take(2000).flat_map(|line| {
-        fields(line, layout.separator).map(|(_, field)| field)
-    }));
-    let content = content(rows(), &Layout { dates, ..layout.clone() }, width);
+    let (dates, unclear) = date_order(
+        rows()
+            .take(2000)
+            .flat_map(|line| fields(line, layout.separator).map(|(_, field)| field)),
+    );
+    let content = content(
+        rows(),
+        &Layout {
+            dates,
+            ..layout.clone()
+        },
+        width,
+    );
     layout.dates = dates;
     if unclear {
         layout.notes.push(format!(
             "dates can be read day first or month first; they are read {} first",
-            if dates == super::number::DateOrder::DayFirst { "day" } else { "month" }
+            if dates == super::number::DateOrder::DayFirst {
+                "day"
+            } else {
+                "month"
+            }
         ));
     }
     Search {
@@ -50,7 +65,11 @@ const MAX_VALUES: usize = 20_000;
 const BLOCK: usize = 250;
 
 /// What the columns hold: blocks of rows spread over all of them, as numbers.
-fn content<'a>(rows: impl Iterator<Item = &'a str>, layout: &Layout, width: usize) -> Vec<Vec<f64>> {
+fn content<'a>(
+    rows: impl Iterator<Item = &'a str>,
+    layout: &Layout,
+    width: usize,
+) -> Vec<Vec<f64>> {
     let rows: Vec<&str> = rows.filter(|line| !super::rows::is_blank(line)).collect();
     let blocks = rows.len().div_ceil(BLOCK);
     let wanted = MAX_VALUES / BLOCK;
@@ -63,7 +82,9 @@ fn content<'a>(rows: impl Iterator<Item = &'a str>, layout: &Layout, width: usiz
         for line in block {
             let mut values = fields(line, layout.separator);
             for column in &mut columns {
-                let value = values.next().and_then(|(_, field)| moment(field, layout.decimal, layout.dates));
+                let value = values
+                    .next()
+                    .and_then(|(_, field)| moment(field, layout.decimal, layout.dates));
                 column.push(match value {
                     Some(
                         Moment::Numeric(value)
@@ -102,7 +123,8 @@ impl Search<'_> {
             matches!(one, Meaning::Amps(_)) || clamp && *one == Meaning::AmpsAsVolts
         })?;
         let as_volts = meanings.iter().position(|one| *one == Meaning::AmpsAsVolts);
-        let named = |wanted: &[usize], is: fn(&Meaning) -> bool| wanted.iter().all(|&at| is(&meanings[at]));
+        let named =
+            |wanted: &[usize], is: fn(&Meaning) -> bool| wanted.iter().all(|&at| is(&meanings[at]));
         if let Some(column) = as_volts
             && self.options.amps.is_none()
             && !clamp
@@ -119,8 +141,14 @@ impl Search<'_> {
             (&[volts], &[amps]) if volts != amps => self.check_named(volts, amps)?,
             _ => self.choose(&volts, &amps, time, &meanings)?,
         }
-        let chosen = [self.layout.time, Some(self.layout.volts), Some(self.layout.amps)];
-        if chosen[0].is_some() && (chosen[0] == chosen[1] || chosen[0] == chosen[2]) || chosen[1] == chosen[2] {
+        let chosen = [
+            self.layout.time,
+            Some(self.layout.volts),
+            Some(self.layout.amps),
+        ];
+        if chosen[0].is_some() && (chosen[0] == chosen[1] || chosen[0] == chosen[2])
+            || chosen[1] == chosen[2]
+        {
             return Err("time, volts and amps must be three different columns".into());
         }
         self.scale(&meanings);
@@ -146,7 +174,9 @@ impl Search<'_> {
             return Ok(Some(*only));
         }
         let open: Vec<usize> = match named.is_empty() {
-            true => (0..self.width).filter(|&at| meanings[at] == Meaning::Unknown).collect(),
+            true => (0..self.width)
+                .filter(|&at| meanings[at] == Meaning::Unknown)
+                .collect(),
             false => named,
         };
         let mut rising: Vec<(usize, f64)> = open
@@ -155,8 +185,16 @@ impl Search<'_> {
             .collect();
         rising.sort_by(|a, b| b.1.total_cmp(&a.1));
         // A counter rises evenly too; anything finer is time.
-        let is_counter = |at: usize| self.content[at].windows(2).take(200).all(|pair| pair[1] - pair[0] == 1.0);
-        let best = rising.iter().find(|(at, _)| !is_counter(*at)).or(rising.first());
+        let is_counter = |at: usize| {
+            self.content[at]
+                .windows(2)
+                .take(200)
+                .all(|pair| pair[1] - pair[0] == 1.0)
+        };
+        let best = rising
+            .iter()
+            .find(|(at, _)| !is_counter(*at))
+            .or(rising.first());
         match best {
             Some(&(at, _)) => {
                 let others: Vec<String> = rising
@@ -173,8 +211,11 @@ impl Search<'_> {
                 }
                 Ok(Some(at))
             }
-            None if meanings.iter().all(|one| *one == Meaning::Unknown) && self.width == 3 => Ok(Some(0)),
-            None => Err(self.refusal("no column rises as time does; without one, give the rate with --rate")),
+            None if meanings.iter().all(|one| *one == Meaning::Unknown) && self.width == 3 => {
+                Ok(Some(0))
+            }
+            None => Err(self
+                .refusal("no column rises as time does; without one, give the rate with --rate")),
         }
     }
 
@@ -189,7 +230,9 @@ impl Search<'_> {
         if let Some(wanted) = wanted {
             return Ok(vec![self.wanted(wanted)?]);
         }
-        let named: Vec<usize> = (0..self.width).filter(|&at| is_named(&meanings[at]) && Some(at) != time).collect();
+        let named: Vec<usize> = (0..self.width)
+            .filter(|&at| is_named(&meanings[at]) && Some(at) != time)
+            .collect();
         if !named.is_empty() {
             return Ok(named);
         }
@@ -203,12 +246,14 @@ impl Search<'_> {
     fn wanted(&self, wanted: &ColumnRef) -> Result<usize, LayoutError> {
         match wanted {
             ColumnRef::Number(number) if *number <= self.width => Ok(number - 1),
-            ColumnRef::Number(number) => {
-                Err(format!("there is no column {number}: rows have {}", self.width))
-            }
-            ColumnRef::Name(name) => self.layout.named(name).ok_or_else(|| {
-                format!("there is no column '{name}'; {}", self.layout.listed())
-            }),
+            ColumnRef::Number(number) => Err(format!(
+                "there is no column {number}: rows have {}",
+                self.width
+            )),
+            ColumnRef::Name(name) => self
+                .layout
+                .named(name)
+                .ok_or_else(|| format!("there is no column '{name}'; {}", self.layout.listed())),
         }
     }
 
@@ -260,7 +305,10 @@ impl Search<'_> {
             return Err(self.refusal(what));
         }
         let scaled = |at: usize, scale: Option<f64>| -> Vec<f64> {
-            self.content[at].iter().map(|value| value * scale.unwrap_or(1.0)).collect()
+            self.content[at]
+                .iter()
+                .map(|value| value * scale.unwrap_or(1.0))
+                .collect()
         };
         let content: Vec<Vec<f64>> = (0..self.width)
             .map(|at| match (volts.contains(&at), amps.contains(&at)) {
@@ -272,16 +320,17 @@ impl Search<'_> {
         // Two columns beside time, or two in all, without headings: volts, then amps, unless what they hold is against it.
         let first = usize::from(time.is_some());
         let plain = self.width == first + 2 && time.is_none_or(|time| time == 0);
-        let may_be_tenths = |at: usize| {
-            self.options.volts_scale.is_none() && !has_unit(meanings[at])
-        };
+        let may_be_tenths =
+            |at: usize| self.options.volts_scale.is_none() && !has_unit(meanings[at]);
         match weigh(&content, volts, amps, may_be_tenths) {
             Weighed::Clear { best, next } => {
                 self.layout.notes.push(told(&best, next.as_ref()));
                 (self.layout.volts, self.layout.amps) = (best.volts, best.amps);
                 Ok(())
             }
-            Weighed::Unclear { .. } if plain && volts.contains(&first) && amps.contains(&(first + 1)) => {
+            Weighed::Unclear { .. }
+                if plain && volts.contains(&first) && amps.contains(&(first + 1)) =>
+            {
                 (self.layout.volts, self.layout.amps) = (first, first + 1);
                 self.layout.by_order = true;
                 Ok(())
@@ -306,12 +355,17 @@ impl Search<'_> {
     fn scale(&mut self, meanings: &[Meaning]) {
         let (v, a) = (self.layout.volts, self.layout.amps);
         let unit_told = |at: usize| has_unit(meanings[at]);
-        let Some(level) = pair(v, a, &self.content[v], &self.content[a]).filter(|pair| pair.steps) else {
+        let Some(level) = pair(v, a, &self.content[v], &self.content[a]).filter(|pair| pair.steps)
+        else {
             return;
         };
         self.layout.arc_seen = true;
-        let free_v = self.options.volts_scale.is_none() && self.options.volts_offset.is_none() && !unit_told(v);
-        let free_a = self.options.amps_scale.is_none() && self.options.amps_offset.is_none() && !unit_told(a);
+        let free_v = self.options.volts_scale.is_none()
+            && self.options.volts_offset.is_none()
+            && !unit_told(v);
+        let free_a = self.options.amps_scale.is_none()
+            && self.options.amps_offset.is_none()
+            && !unit_told(a);
         let (volts, amps) = level.levels;
         let mut factors = Factors::ONE;
         if free_v && (120.0..=400.0).contains(&volts) && (12.0..=1000.0).contains(&amps) {
@@ -347,7 +401,10 @@ impl Search<'_> {
             "{why}. Say which columns they are with --time, --volts and --amps, by number or heading:\n"
         );
         for (at, values) in self.content.iter().enumerate() {
-            let heading = self.layout.heading(at).map_or(String::new(), |heading| format!(" '{heading}'"));
+            let heading = self
+                .layout
+                .heading(at)
+                .map_or(String::new(), |heading| format!(" '{heading}'"));
             let holds = match range(values) {
                 Some((least, median, most)) => format!("{least} to {most}, median {median}"),
                 None => "no numbers".to_owned(),

@@ -8,8 +8,8 @@ use super::describe::{
 use super::layout::Layout;
 use super::number::{Moment, Number, moment, number};
 use super::options::{CsvOptions, TimeUnit};
-use super::recording::{Quantity, Recording};
 use super::quick::Quick;
+use super::recording::{Quantity, Recording};
 use super::rows::{Line, LineError, Lines, fields, is_blank, is_blank_line, line_end};
 use super::ticks::{Detector, Ticks};
 use super::time_base::TimeBase;
@@ -179,7 +179,11 @@ impl Run<'_> {
             counts(volts, &self.recording.volts, 1.0 / VOLTS_PER_COUNT),
             counts(amps, &self.recording.amps, 1.0 / AMPS_PER_COUNT),
         );
-        if self.ticks.row(time, Some(pair), &mut self.detector).is_err() {
+        if self
+            .ticks
+            .row(time, Some(pair), &mut self.detector)
+            .is_err()
+        {
             return false;
         }
         self.recording.rows += 1;
@@ -245,7 +249,9 @@ impl Run<'_> {
             }
             *message += &match count {
                 1 => "; correct this row, or leave it out with --skip-bad-rows".to_owned(),
-                _ => format!("; {count} such rows: correct them, or leave them out with --skip-bad-rows"),
+                _ => format!(
+                    "; {count} such rows: correct them, or leave them out with --skip-bad-rows"
+                ),
             };
         }
         Err(first)
@@ -369,8 +375,15 @@ impl Run<'_> {
             records: 0,
         };
         parts.gaps = self.ticks.breaks.iter().map(at_break).collect();
-        parts.report.notes = time_base.doubt.iter().chain(&self.layout.notes).cloned().collect();
-        let notes = self.recording.notes(time_base.unit_is_guess, self.layout.by_order);
+        parts.report.notes = time_base
+            .doubt
+            .iter()
+            .chain(&self.layout.notes)
+            .cloned()
+            .collect();
+        let notes = self
+            .recording
+            .notes(time_base.unit_is_guess, self.layout.by_order);
         parts.report.notes.extend(notes);
         (self.recording, parts)
     }

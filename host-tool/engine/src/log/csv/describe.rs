@@ -134,7 +134,9 @@ pub(super) fn describe(
 pub(super) fn scaled(sample: &Sample, volts: &Quantity, amps: &Quantity) -> Sample {
     let scale = |values: &[f64], quantity: &Quantity| {
         let values = values.iter();
-        values.map(|value| value * quantity.scale + quantity.offset).collect()
+        values
+            .map(|value| value * quantity.scale + quantity.offset)
+            .collect()
     };
     Sample {
         volts: scale(&sample.volts, volts),
@@ -204,7 +206,8 @@ pub(super) fn calibration(recording: &Recording, sample: &Sample) -> Calibration
     let sample = scaled(sample, &recording.volts, &recording.amps);
     let channel = |gain_per_count: f64, quantity: &Quantity, values: &[f64], zero: f64| {
         let (lowest, highest) = Sample::limits(values);
-        let count = |value: f64| ((value / gain_per_count).round() as i32).clamp(-MAX_COUNT, MAX_COUNT);
+        let count =
+            |value: f64| ((value / gain_per_count).round() as i32).clamp(-MAX_COUNT, MAX_COUNT);
         Channel {
             gain_per_count,
             zero_in_256ths: 0,

@@ -38,7 +38,10 @@ pub(super) enum Weighed {
     /// One wins clearly; the runner-up is told.
     Clear { best: Pair, next: Option<Pair> },
     /// None does.
-    Unclear { best: Option<Pair>, next: Option<Pair> },
+    Unclear {
+        best: Option<Pair>,
+        next: Option<Pair>,
+    },
 }
 
 /// Weighs every pair of a column of `volts` and one of `amps`; volts without a unit may be in tenths.
@@ -107,10 +110,12 @@ pub(super) fn pair(v: usize, a: usize, volts: &[f64], amps: &[f64]) -> Option<Pa
         }
     }
     let total = (on.len() + off.len()) as f64;
-    let median = |of: &[(f64, f64)], pick: fn(&(f64, f64)) -> f64| quantile(of.iter().map(pick), 0.5);
+    let median =
+        |of: &[(f64, f64)], pick: fn(&(f64, f64)) -> f64| quantile(of.iter().map(pick), 0.5);
     let level_v = median(&on, |pair| pair.0.abs())?;
     let level_a = median(&on, |pair| pair.1.abs())?;
-    let mut points = level(level_v, &USUAL_VOLTS, &POSSIBLE_VOLTS) + level(level_a, &USUAL_AMPS, &POSSIBLE_AMPS);
+    let mut points =
+        level(level_v, &USUAL_VOLTS, &POSSIBLE_VOLTS) + level(level_a, &USUAL_AMPS, &POSSIBLE_AMPS);
     let steps = off.len() as f64 >= 0.005 * total && off.len() >= 3 && on.len() >= 3;
     if steps {
         points += off_points(&off, level_v, level_a);

@@ -26,37 +26,245 @@ pub(super) enum Meaning {
 }
 
 const TIME: [&str; 37] = [
-    "time", "t", "timestamp", "datetime", "elapsed", "clock", "zeit", "uhrzeit", "zeitstempel", "zeitpunkt", "temps",
-    "heure", "horodatage", "tiempo", "hora", "tempo", "ora", "tid", "tidpunkt", "klokkeslett", "tijd", "tijdstip", "czas",
-    "čas", "cas", "idő", "ido", "aika", "zaman", "время", "час", "timp", "vreme", "时间", "時間", "時刻", "시간",
+    "time",
+    "t",
+    "timestamp",
+    "datetime",
+    "elapsed",
+    "clock",
+    "zeit",
+    "uhrzeit",
+    "zeitstempel",
+    "zeitpunkt",
+    "temps",
+    "heure",
+    "horodatage",
+    "tiempo",
+    "hora",
+    "tempo",
+    "ora",
+    "tid",
+    "tidpunkt",
+    "klokkeslett",
+    "tijd",
+    "tijdstip",
+    "czas",
+    "čas",
+    "cas",
+    "idő",
+    "ido",
+    "aika",
+    "zaman",
+    "время",
+    "час",
+    "timp",
+    "vreme",
+    "时间",
+    "時間",
+    "時刻",
+    "시간",
 ];
 const DATE: [&str; 12] = [
-    "date", "datum", "fecha", "data", "dato", "päiväys", "dátum", "tarih", "дата", "日期", "日付", "day",
+    "date",
+    "datum",
+    "fecha",
+    "data",
+    "dato",
+    "päiväys",
+    "dátum",
+    "tarih",
+    "дата",
+    "日期",
+    "日付",
+    "day",
 ];
 const VOLTS: [&str; 38] = [
-    "voltage", "volts", "volt", "u", "v", "uarc", "varc", "spannung", "tension", "tensión", "voltaje", "tensione",
-    "tensão", "tensao", "voltagem", "spanning", "spänning", "spaenning", "spænding", "spenning", "jännite", "napięcie",
-    "napiecie", "napětí", "napeti", "napätie", "feszültség", "feszultseg", "gerilim", "напряжение", "напруга",
-    "tensiune", "napon", "电压", "電圧", "電壓", "전압", "udc",
+    "voltage",
+    "volts",
+    "volt",
+    "u",
+    "v",
+    "uarc",
+    "varc",
+    "spannung",
+    "tension",
+    "tensión",
+    "voltaje",
+    "tensione",
+    "tensão",
+    "tensao",
+    "voltagem",
+    "spanning",
+    "spänning",
+    "spaenning",
+    "spænding",
+    "spenning",
+    "jännite",
+    "napięcie",
+    "napiecie",
+    "napětí",
+    "napeti",
+    "napätie",
+    "feszültség",
+    "feszultseg",
+    "gerilim",
+    "напряжение",
+    "напруга",
+    "tensiune",
+    "napon",
+    "电压",
+    "電圧",
+    "電壓",
+    "전압",
+    "udc",
 ];
 const AMPS: [&str; 46] = [
-    "current", "amps", "amp", "ampere", "amperes", "amperage", "i", "a", "iarc", "strom", "stromstärke", "stromstaerke",
-    "courant", "intensité", "intensite", "corriente", "intensidad", "amperaje", "corrente", "stroom", "stroomsterkte",
-    "ström", "stroem", "strøm", "virta", "prąd", "prad", "natężenie", "proud", "prúd", "áram", "aram", "áramerősség",
-    "akım", "akim", "ток", "струм", "curent", "struja", "电流", "電流", "전류", "idc", "ampère", "ampérage", "amperages",
+    "current",
+    "amps",
+    "amp",
+    "ampere",
+    "amperes",
+    "amperage",
+    "i",
+    "a",
+    "iarc",
+    "strom",
+    "stromstärke",
+    "stromstaerke",
+    "courant",
+    "intensité",
+    "intensite",
+    "corriente",
+    "intensidad",
+    "amperaje",
+    "corrente",
+    "stroom",
+    "stroomsterkte",
+    "ström",
+    "stroem",
+    "strøm",
+    "virta",
+    "prąd",
+    "prad",
+    "natężenie",
+    "proud",
+    "prúd",
+    "áram",
+    "aram",
+    "áramerősség",
+    "akım",
+    "akim",
+    "ток",
+    "струм",
+    "curent",
+    "struja",
+    "电流",
+    "電流",
+    "전류",
+    "idc",
+    "ampère",
+    "ampérage",
+    "amperages",
 ];
 const COMMANDS: [&str; 34] = [
-    "set", "setpoint", "sp", "setting", "command", "commanded", "cmd", "demand", "target", "reference", "ref", "preset",
-    "programmed", "nominal", "wanted", "soll", "sollwert", "vorgabe", "consigne", "réglage", "consigna", "impostato",
-    "impostata", "ingesteld", "börvärde", "börv", "zadane", "zadaný", "ayar", "задание", "уставка", "设定", "設定", "ajuste",
+    "set",
+    "setpoint",
+    "sp",
+    "setting",
+    "command",
+    "commanded",
+    "cmd",
+    "demand",
+    "target",
+    "reference",
+    "ref",
+    "preset",
+    "programmed",
+    "nominal",
+    "wanted",
+    "soll",
+    "sollwert",
+    "vorgabe",
+    "consigne",
+    "réglage",
+    "consigna",
+    "impostato",
+    "impostata",
+    "ingesteld",
+    "börvärde",
+    "börv",
+    "zadane",
+    "zadaný",
+    "ayar",
+    "задание",
+    "уставка",
+    "设定",
+    "設定",
+    "ajuste",
 ];
 const OTHER: [&str; 62] = [
-    "wire", "feed", "wfs", "draht", "drahtvorschub", "vorschub", "fil", "hilo", "filo", "gas", "gaz", "flow", "speed",
-    "geschwindigkeit", "vitesse", "velocidad", "velocità", "power", "leistung", "puissance", "potencia", "potenza",
-    "energy", "energie", "énergie", "energía", "temp", "temperature", "temperatur", "température", "temperatura",
-    "resistance", "widerstand", "motor", "supply", "mains", "netz", "battery", "primary", "position", "index", "sample",
-    "samples", "nr", "no", "number", "counter", "count", "id", "state", "status", "program", "programm", "job",
-    "pressure", "druck", "force", "kraft", "weld", "torque", "trigger", "channel",
+    "wire",
+    "feed",
+    "wfs",
+    "draht",
+    "drahtvorschub",
+    "vorschub",
+    "fil",
+    "hilo",
+    "filo",
+    "gas",
+    "gaz",
+    "flow",
+    "speed",
+    "geschwindigkeit",
+    "vitesse",
+    "velocidad",
+    "velocità",
+    "power",
+    "leistung",
+    "puissance",
+    "potencia",
+    "potenza",
+    "energy",
+    "energie",
+    "énergie",
+    "energía",
+    "temp",
+    "temperature",
+    "temperatur",
+    "température",
+    "temperatura",
+    "resistance",
+    "widerstand",
+    "motor",
+    "supply",
+    "mains",
+    "netz",
+    "battery",
+    "primary",
+    "position",
+    "index",
+    "sample",
+    "samples",
+    "nr",
+    "no",
+    "number",
+    "counter",
+    "count",
+    "id",
+    "state",
+    "status",
+    "program",
+    "programm",
+    "job",
+    "pressure",
+    "druck",
+    "force",
+    "kraft",
+    "weld",
+    "torque",
+    "trigger",
+    "channel",
 ];
 /// Words of at least so many letters count inside longer words too: Schweissspannung.
 const LONG_WORD: usize = 5;
@@ -87,8 +295,14 @@ pub(super) fn meaning(heading: &str) -> Meaning {
     if says(&OTHER) && !(volts || amps || time) {
         return Meaning::Other;
     }
-    let other_power = ["motor", "supply", "mains", "battery", "primary", "wire", "netz", "draht"];
-    if (volts || amps) && words.iter().any(|word| other_power.contains(&word.as_str())) {
+    let other_power = [
+        "motor", "supply", "mains", "battery", "primary", "wire", "netz", "draht",
+    ];
+    if (volts || amps)
+        && words
+            .iter()
+            .any(|word| other_power.contains(&word.as_str()))
+    {
         return Meaning::Other;
     }
     if amps && !volts && by_unit.0.is_some() && !alone {
@@ -123,8 +337,31 @@ pub(super) fn is_unit(cell: &str) -> bool {
         || time_unit_of(cell).is_some()
         || matches!(
             cell.to_lowercase().as_str(),
-            "" | "-" | "m/min" | "mm/s" | "l/min" | "w" | "kw" | "j" | "kj" | "°c" | "c" | "%" | "hz" | "1" | "bar" | "n"
-                | "hh:mm:ss" | "mm:ss" | "date" | "bool" | "in/min" | "ipm" | "cfh" | "mm" | "cm/min" | "rpm"
+            "" | "-"
+                | "m/min"
+                | "mm/s"
+                | "l/min"
+                | "w"
+                | "kw"
+                | "j"
+                | "kj"
+                | "°c"
+                | "c"
+                | "%"
+                | "hz"
+                | "1"
+                | "bar"
+                | "n"
+                | "hh:mm:ss"
+                | "mm:ss"
+                | "date"
+                | "bool"
+                | "in/min"
+                | "ipm"
+                | "cfh"
+                | "mm"
+                | "cm/min"
+                | "rpm"
         )
 }
 
@@ -145,7 +382,9 @@ pub(super) fn split_unit(heading: &str) -> Heading<'_> {
         volts_of(unit).is_some() || amps_of(unit).is_some() || time_unit_of(unit).is_some()
     };
     let at_end = heading.rsplit_once([' ', '_', '/', ',', '.', '-']);
-    if let Some((name, unit)) = at_end.filter(|(name, unit)| !name.trim().is_empty() && known(unit.trim())) {
+    if let Some((name, unit)) =
+        at_end.filter(|(name, unit)| !name.trim().is_empty() && known(unit.trim()))
+    {
         let name = name.trim_end_matches([' ', '_', '/', ',', '.', '-']);
         return Heading {
             name: name.strip_suffix(" in").unwrap_or(name),
@@ -178,7 +417,8 @@ fn words(name: &str) -> Vec<String> {
 
 fn is_in(word: &str, list: &[&str]) -> bool {
     list.iter().any(|known| {
-        let long = known.chars().count() >= LONG_WORD || !known.is_ascii() && known.chars().count() >= 2;
+        let long =
+            known.chars().count() >= LONG_WORD || !known.is_ascii() && known.chars().count() >= 2;
         word == *known || long && word.contains(known)
     })
 }
@@ -190,7 +430,20 @@ pub(super) fn volts_of(unit: &str) -> Option<f64> {
 
 /// Amperes for each 1 of a unit.
 pub(super) fn amps_of(unit: &str) -> Option<f64> {
-    scale_of(unit, &["a", "amp", "amps", "ampere", "amperes", "adc", "a dc", "ампер", "ampère"])
+    scale_of(
+        unit,
+        &[
+            "a",
+            "amp",
+            "amps",
+            "ampere",
+            "amperes",
+            "adc",
+            "a dc",
+            "ампер",
+            "ampère",
+        ],
+    )
 }
 
 /// A unit with a number or a prefix before it: "V", "0.1 A", "KA", "1/10 V", "mV".
@@ -203,7 +456,9 @@ fn scale_of(unit: &str, names: &[&str]) -> Option<f64> {
     let number = number.trim().replace(',', ".");
     let factor = match number.split_once('/') {
         _ if number.is_empty() => 1.0,
-        Some((above, below)) => above.trim().parse::<f64>().ok()? / below.trim().parse::<f64>().ok()?,
+        Some((above, below)) => {
+            above.trim().parse::<f64>().ok()? / below.trim().parse::<f64>().ok()?
+        }
         None => number.parse().ok()?,
     };
     let symbol = symbol.trim().trim_start_matches(['*', '×']).trim();
@@ -221,15 +476,18 @@ fn scale_of(unit: &str, names: &[&str]) -> Option<f64> {
         'µ' | 'μ' => 1e-6,
         _ => return None,
     };
-    is_name(letters.as_str()).then_some(factor * prefix).filter(|scale| scale.is_normal())
+    is_name(letters.as_str())
+        .then_some(factor * prefix)
+        .filter(|scale| scale.is_normal())
 }
 
 /// A unit of time.
 pub(super) fn time_unit_of(unit: &str) -> Option<TimeUnit> {
     Some(match unit.trim().to_lowercase().as_str() {
-        "s" | "sec" | "secs" | "second" | "seconds" | "sek" | "sekunde" | "sekunden" | "seg" | "segundos" | "secondi"
-        | "secondes" | "с" | "сек" | "秒" => TimeUnit::S,
-        "ms" | "msec" | "msecs" | "milliseconds" | "millisecond" | "millis" | "millisekunden" | "мс" => TimeUnit::Ms,
+        "s" | "sec" | "secs" | "second" | "seconds" | "sek" | "sekunde" | "sekunden" | "seg"
+        | "segundos" | "secondi" | "secondes" | "с" | "сек" | "秒" => TimeUnit::S,
+        "ms" | "msec" | "msecs" | "milliseconds" | "millisecond" | "millis" | "millisekunden"
+        | "мс" => TimeUnit::Ms,
         "us" | "µs" | "μs" | "usec" | "microseconds" | "microsecond" | "micros" => TimeUnit::Us,
         "ns" | "nsec" | "nanoseconds" | "nanosecond" => TimeUnit::Ns,
         "min" | "mins" | "minute" | "minutes" | "minuten" | "minutos" | "minuti" => TimeUnit::Min,

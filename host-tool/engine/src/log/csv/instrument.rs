@@ -55,7 +55,12 @@ impl Sample {
             && drift.abs() < 0.5 * zero.abs() + 0.2
             && scatter < zero.abs().max(3.0);
         // The drift may go on as far again before and after what was looked at.
-        is_clear.then(|| (zero, rectangular(drift).hypot(scatter / (dark.len() as f64).sqrt())))
+        is_clear.then(|| {
+            (
+                zero,
+                rectangular(drift).hypot(scatter / (dark.len() as f64).sqrt()),
+            )
+        })
     }
 
     /// The lowest and highest value of a channel if values stop there again and again, as at the limit of a sensor.

@@ -53,10 +53,15 @@ pub(super) type LayoutError = String;
 /// True for bytes that can be text: no zero bytes, and hardly any control characters.
 pub(in crate::log) fn looks_like_text(head: &[u8]) -> bool {
     // A file that was not closed can end in zeros.
-    let end = head.iter().rposition(|&byte| byte != 0).map_or(0, |last| last + 1);
+    let end = head
+        .iter()
+        .rposition(|&byte| byte != 0)
+        .map_or(0, |last| last + 1);
     let head = &head[..end];
     let control = |byte: &&u8| **byte < b' ' && !matches!(**byte, b'\t' | b'\n' | b'\r');
-    !head.is_empty() && !head.contains(&0) && head.iter().filter(control).count() * 100 <= head.len()
+    !head.is_empty()
+        && !head.contains(&0)
+        && head.iter().filter(control).count() * 100 <= head.len()
 }
 
 /// Ways to write rows, likelier ones first.
@@ -98,7 +103,11 @@ pub(super) fn rows_layout(
     let is_row = |line: &str| numbers(line, separator, decimal).0 >= min_columns;
     let first = lines.iter().position(|(_, line)| is_row(line)).unwrap_or(0);
     let rows = || lines[first..].iter().map(|(_, line)| line.as_str());
-    let width = rows().take(100).map(|line| fields(line, separator).count()).max().unwrap_or(0);
+    let width = rows()
+        .take(100)
+        .map(|line| fields(line, separator).count())
+        .max()
+        .unwrap_or(0);
     let headings = headings(&lines[..first], separator, width);
     if separator == Separator::Comma
         && options.separator.is_none()
@@ -143,7 +152,9 @@ fn commas_are_decimals<'a>(
         for (_, field) in fields(line, Separator::Comma) {
             count += 1;
             let field = field.trim();
-            tails |= field.len() > 1 && field.starts_with('0') && field.bytes().all(|byte| byte.is_ascii_digit());
+            tails |= field.len() > 1
+                && field.starts_with('0')
+                && field.bytes().all(|byte| byte.is_ascii_digit());
         }
         least = least.min(count);
         most = most.max(count);
@@ -201,16 +212,24 @@ fn is_value(field: &str, decimal: Decimal) -> bool {
 /// a line above it where names are there twice ("actual", "set").
 fn headings(before: &[(u64, String)], separator: Separator, width: usize) -> Vec<String> {
     let cells = |line: &str| -> Vec<String> {
-        fields(line, separator).map(|(_, field)| field.trim().to_owned()).collect()
+        fields(line, separator)
+            .map(|(_, field)| field.trim().to_owned())
+            .collect()
     };
-    let filled = |cells: &[String]| cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |at| at + 1);
+    let filled = |cells: &[String]| {
+        cells
+            .iter()
+            .rposition(|cell| !cell.is_empty())
+            .map_or(0, |at| at + 1)
+    };
     let known = |cells: &[String]| {
         let says = |cell: &&String| !matches!(meaning(cell), Meaning::Unknown | Meaning::Other);
         cells.iter().filter(says).count()
     };
     let fits = |cells: &[String]| {
         let filled = filled(cells);
-        filled >= 2 && (filled == width || filled + 1 == width || (filled <= width && known(cells) >= 2))
+        filled >= 2
+            && (filled == width || filled + 1 == width || (filled <= width && known(cells) >= 2))
     };
     let mut lines: Vec<Vec<String>> = before
         .iter()
@@ -225,7 +244,10 @@ fn headings(before: &[(u64, String)], separator: Separator, width: usize) -> Vec
     }
     let mut names = lines.remove(0);
     let is_units = |cells: &[String]| {
-        let units = cells.iter().filter(|cell| is_unit(cell) && !cell.is_empty()).count();
+        let units = cells
+            .iter()
+            .filter(|cell| is_unit(cell) && !cell.is_empty())
+            .count();
         units >= 2 && cells.iter().all(|cell| is_unit(cell))
     };
     let mut units = Vec::new();
@@ -233,7 +255,8 @@ fn headings(before: &[(u64, String)], separator: Separator, width: usize) -> Vec
         units = names;
         names = lines.remove(0);
     }
-    let doubled = (1..names.len()).any(|at| !names[at].is_empty() && names[..at].contains(&names[at]));
+    let doubled =
+        (1..names.len()).any(|at| !names[at].is_empty() && names[..at].contains(&names[at]));
     if doubled && let Some(groups) = lines.first() {
         // A name over several columns stands above the first of them.
         let mut group = String::new();
@@ -267,10 +290,11 @@ impl Layout {
         let folded = |text: &str| text.trim().to_lowercase().replace(['_', '-'], " ");
         let is = |heading: &str| folded(heading) == folded(name);
         let headings = &self.headings;
-        headings
-            .iter()
-            .position(|heading| is(heading))
-            .or_else(|| headings.iter().position(|heading| is(split_unit(heading).name)))
+        headings.iter().position(|heading| is(heading)).or_else(|| {
+            headings
+                .iter()
+                .position(|heading| is(split_unit(heading).name))
+        })
     }
 
     /// All headings with their numbers, for a message.

@@ -13,8 +13,8 @@ pub(super) enum Number {
 
 /// What instruments write if they have no value, or one beyond their range.
 const MISSING: [&str; 24] = [
-    "", "nan", "na", "n/a", "#n/a", "null", "none", "-", "--", "---", "?", "*", "ol", "o.l", "-ol", "ovld", "overload",
-    "over", "inf", "+inf", "-inf", "infinity", "#value!", "#div/0!",
+    "", "nan", "na", "n/a", "#n/a", "null", "none", "-", "--", "---", "?", "*", "ol", "o.l", "-ol",
+    "ovld", "overload", "over", "inf", "+inf", "-inf", "infinity", "#value!", "#div/0!",
 ];
 
 /// Numbers that instruments and databases write in place of none. SCPI-1999, volume 1, 7.2.1.4 and 7.2.1.5: 9.91e37 is
@@ -222,11 +222,15 @@ fn clock(text: &str) -> Option<Moment> {
         return None;
     }
     let whole = |text: &str| {
-        let digits = !text.is_empty() && text.len() <= 4 && text.bytes().all(|byte| byte.is_ascii_digit());
+        let digits =
+            !text.is_empty() && text.len() <= 4 && text.bytes().all(|byte| byte.is_ascii_digit());
         digits.then(|| text.parse::<f64>().ok()).flatten()
     };
     let fraction = |text: &str| {
-        let starts = text.bytes().next().is_some_and(|byte| byte.is_ascii_digit());
+        let starts = text
+            .bytes()
+            .next()
+            .is_some_and(|byte| byte.is_ascii_digit());
         let value = plain(&text.replacen(',', ".", 1)).filter(|value| starts && *value < 60.0);
         value.filter(|_| !text.contains(['e', 'E']))
     };

@@ -77,7 +77,11 @@ pub(super) fn time_base(
         is_numeric: matches!(kind, Kind::Numeric),
         unit,
         unit_is_guess,
-        doubt: doubt(unit, unit_is_guess || !matches!(kind, Kind::Numeric), grid.interval),
+        doubt: doubt(
+            unit,
+            unit_is_guess || !matches!(kind, Kind::Numeric),
+            grid.interval,
+        ),
         epoch,
         tick: grid.tick,
         interval: grid.interval,
@@ -186,7 +190,9 @@ fn clock(moments: &[Moment]) -> (Vec<f64>, Kind) {
         let (time, of) = match *moment {
             Moment::Numeric(time) => (time, Kind::Numeric),
             Moment::Absolute(time) => (time, Kind::Absolute),
-            Moment::Local(time) | Moment::OfDay(time) | Moment::OfHour(time) => (time, Kind::Relative),
+            Moment::Local(time) | Moment::OfDay(time) | Moment::OfHour(time) => {
+                (time, Kind::Relative)
+            }
             Moment::Missing => continue,
         };
         if times.is_empty() {

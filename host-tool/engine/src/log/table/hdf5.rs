@@ -28,17 +28,22 @@ fn collect(group: &Group, path: &str, depth: usize, arrays: &mut Vec<Array>) {
             [] => ((1, 1), values),
             &[rows] => ((rows, 1), values),
             // MATLAB's columns are HDF5's rows.
-            &[columns, rows] if attributes.contains_key("MATLAB_class") && columns * rows == values.len() => {
-                let by_row = (0..rows * columns).map(|at| values[at % columns * rows + at / columns]);
+            &[columns, rows]
+                if attributes.contains_key("MATLAB_class") && columns * rows == values.len() =>
+            {
+                let by_row =
+                    (0..rows * columns).map(|at| values[at % columns * rows + at / columns]);
                 ((rows, columns), by_row.collect())
             }
             &[rows, columns] => ((rows, columns), values),
             _ => continue,
         };
-        let unit = ["unit", "units"].iter().find_map(|key| match attributes.get(*key) {
-            Some(AttrValue::String(unit)) => Some(unit.trim_end_matches('\0').to_owned()),
-            _ => None,
-        });
+        let unit = ["unit", "units"]
+            .iter()
+            .find_map(|key| match attributes.get(*key) {
+                Some(AttrValue::String(unit)) => Some(unit.trim_end_matches('\0').to_owned()),
+                _ => None,
+            });
         let name = format!("{path}{name}");
         arrays.push(Array {
             name: unit.map_or(name.clone(), |unit| format!("{name} [{unit}]")),

@@ -47,7 +47,10 @@ pub(super) struct Table {
 /// The kind of a file that begins with these bytes.
 pub(super) fn kind(head: &[u8]) -> Option<Kind> {
     const HDF5: &[u8] = b"\x89HDF\r\n\x1a\n";
-    let at = |place: usize, magic: &[u8]| head.get(place..).is_some_and(|rest| rest.starts_with(magic));
+    let at = |place: usize, magic: &[u8]| {
+        head.get(place..)
+            .is_some_and(|rest| rest.starts_with(magic))
+    };
     if at(0, b"RIFF") && at(8, b"WAVE") {
         Some(Kind::Wav)
     } else if at(0, HDF5) || at(512, HDF5) {
@@ -122,7 +125,16 @@ const MAX_COLUMNS: usize = 64;
 
 /// Names of a number that is the sampling rate.
 #[cfg(feature = "formats")]
-const RATES: [&str; 8] = ["fs", "rate", "samplerate", "samplingrate", "samplingfrequency", "fsample", "sr", "ratehz"];
+const RATES: [&str; 8] = [
+    "fs",
+    "rate",
+    "samplerate",
+    "samplingrate",
+    "samplingfrequency",
+    "fsample",
+    "sr",
+    "ratehz",
+];
 
 /// The table of arrays of the same length: the length that most of their numbers have.
 #[cfg(feature = "formats")]
@@ -135,19 +147,29 @@ fn of_arrays(arrays: Vec<Array>) -> Result<Table, String> {
     });
     // A row of numbers is a column lying down.
     let upright = |array: Array| match array.shape {
-        (1, n) if n > MAX_COLUMNS => Array { shape: (n, 1), ..array },
+        (1, n) if n > MAX_COLUMNS => Array {
+            shape: (n, 1),
+            ..array
+        },
         _ => array,
     };
     let arrays: Vec<Array> = arrays
         .into_iter()
         .map(upright)
-        .filter(|array| array.shape.0 > 1 && array.shape.1 <= MAX_COLUMNS && array.values.len() == array.shape.0 * array.shape.1)
+        .filter(|array| {
+            array.shape.0 > 1
+                && array.shape.1 <= MAX_COLUMNS
+                && array.values.len() == array.shape.0 * array.shape.1
+        })
         .collect();
     let weight = |rows: usize| -> usize {
         let same = arrays.iter().filter(|array| array.shape.0 == rows);
         same.map(|array| array.values.len()).sum()
     };
-    let rows = arrays.iter().map(|array| array.shape.0).max_by_key(|&rows| weight(rows));
+    let rows = arrays
+        .iter()
+        .map(|array| array.shape.0)
+        .max_by_key(|&rows| weight(rows));
     let Some(rows) = rows else {
         return Err("it holds no list of numbers".into());
     };
@@ -158,8 +180,20 @@ fn of_arrays(arrays: Vec<Array>) -> Result<Table, String> {
     for array in arrays.into_iter().filter(|array| array.shape.0 == rows) {
         let width = array.shape.1;
         for column in 0..width {
-            table.names.push(if width == 1 { array.name.clone() } else { String::new() });
-            table.columns.push(array.values.iter().skip(column).step_by(width).copied().collect());
+            table.names.push(if width == 1 {
+                array.name.clone()
+            } else {
+                String::new()
+            });
+            table.columns.push(
+                array
+                    .values
+                    .iter()
+                    .skip(column)
+                    .step_by(width)
+                    .copied()
+                    .collect(),
+            );
         }
     }
     Ok(table)

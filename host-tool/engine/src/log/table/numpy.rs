@@ -21,7 +21,10 @@ pub(super) fn read(bytes: Vec<u8>) -> Result<Vec<Array>, String> {
             continue;
         };
         let mut unpacked = Vec::new();
-        entry.take(MAX_UNPACKED).read_to_end(&mut unpacked).map_err(|error| failed(&error))?;
+        entry
+            .take(MAX_UNPACKED)
+            .read_to_end(&mut unpacked)
+            .map_err(|error| failed(&error))?;
         arrays.extend(array(name, &unpacked));
     }
     Ok(arrays)
@@ -43,7 +46,9 @@ fn array(name: String, bytes: &[u8]) -> Option<Array> {
         return None;
     }
     let values = match by_column && columns > 1 {
-        true => (0..values.len()).map(|at| values[at % columns * rows + at / columns]).collect(),
+        true => (0..values.len())
+            .map(|at| values[at % columns * rows + at / columns])
+            .collect(),
         false => values,
     };
     Some(Array {
