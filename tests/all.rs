@@ -37,6 +37,7 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
+    mod big_logs;
     mod build_record;
     mod calibrate_command;
     mod card;
