@@ -173,7 +173,9 @@ impl Run<'_> {
             _ => return false,
         };
         let counts = |value: f64, quantity: &Quantity, per_unit: f64| {
-            ((value * quantity.scale + quantity.offset) * per_unit).round() as i32
+            let counts = (value * quantity.scale + quantity.offset) * per_unit;
+            // As `round`, which is a call on many processors; the cast saturates.
+            (counts + 0.5f64.copysign(counts)) as i32
         };
         let pair = RawPair::new(
             counts(volts, &self.recording.volts, 1.0 / VOLTS_PER_COUNT),
