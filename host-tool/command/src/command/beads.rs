@@ -84,8 +84,6 @@ struct Row {
     rms_voltage_v: Option<f64>,
     rms_current_a: Option<f64>,
     true_power_w: Option<f64>,
-    /// Mean volts times mean amps times arc time, as two panel meters and a stopwatch give; for comparison with the energy.
-    volts_amps_arc_time_j: Option<f64>,
     energy_j: Option<f64>,
     energy_uncertainty_j: Option<f64>,
     /// Energy times thermal efficiency, where the process is known.
@@ -94,6 +92,8 @@ struct Row {
     kind: &'static str,
     polarity: Option<&'static str>,
     flags: String,
+    /// Mean volts times mean amps times arc time, as two panel meters and a stopwatch give; for comparison with the energy.
+    volts_amps_arc_time_j: Option<f64>,
 }
 
 impl Row {
@@ -113,8 +113,6 @@ impl Row {
             rms_voltage_v: burning(|measured| measured.rms_voltage.0),
             rms_current_a: burning(|measured| measured.rms_current.0),
             true_power_w: logged.power(),
-            volts_amps_arc_time_j: burning(|measured| measured.product_of_means.0)
-                .map(|power| power * logged.arc_time.value),
             energy_j: energy,
             energy_uncertainty_j: value(|measured| measured.energy_expanded_uncertainty().0),
             net_energy_j: energy
@@ -124,6 +122,8 @@ impl Row {
             kind: if logged.is_tack { "tack" } else { "weld" },
             polarity: measured.and_then(|measured| polarity(measured.polarity)),
             flags: flags(logged).join("; "),
+            volts_amps_arc_time_j: burning(|measured| measured.product_of_means.0)
+                .map(|power| power * logged.arc_time.value),
         }
     }
 }
