@@ -27,6 +27,7 @@ mod rows;
 mod tests;
 mod ticks;
 mod time_base;
+mod words;
 
 pub use options::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 pub use recording::{Quantity, Recording};

@@ -467,10 +467,9 @@ fn errors_are_told_with_their_place() {
         ),
         (
             "alpha,beta,gamma,delta\n0,1,2,3\n1,1,2,3\n".into(),
-            "bench.csv: no two columns hold volts and amps of an arc for certain. Say which columns they are with --time, \
-             --volts and --amps, by number or heading:\n  1 'alpha': 0 to 1, median 1\n  2 'beta': 1 to 1, median 1; \
-             hardly moves, as a command does\n  3 'gamma': 2 to 2, median 2; hardly moves, as a command does\n  \
-             4 'delta': 3 to 3, median 3; hardly moves, as a command does",
+            "bench.csv: no column rises as time does; without one, give the rate with --rate. Say which columns they \
+             are with --time, --volts and --amps, by number or heading:\n  1 'alpha': 0 to 1, median 1\n  2 'beta': 1 to 1, \
+             median 1\n  3 'gamma': 2 to 2, median 2\n  4 'delta': 3 to 3, median 3",
         ),
         (
             "t,U,I\n5,1,2\n5,1,2\n".into(),
