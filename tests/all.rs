@@ -16,6 +16,7 @@ mod evidence {
     mod preheat;
     mod pressed_frame;
     mod published_shrinkage;
+    mod sampling;
     mod sections;
     mod shrinkage_rules;
     mod starting_points;
@@ -38,6 +39,7 @@ mod laws {
 
 /// The main job, from volts and amps to map and order.
 mod main_job {
+    mod big_logs;
     mod build_record;
     mod calibrate_command;
     mod card;
@@ -52,6 +54,7 @@ mod main_job {
     mod link;
     mod link_commands;
     mod link_undisturbed;
+    mod log_holes;
     mod logger_notices;
     mod map;
     mod map_command;
@@ -66,6 +69,9 @@ mod main_job {
     mod predicted_and_measured;
     mod procedure_files;
     mod recalibrate;
+    #[cfg(feature = "formats")]
+    mod recording_formats;
+    mod recordings;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

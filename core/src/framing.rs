@@ -7,9 +7,14 @@
 //! COBS leaves no 00 inside, so every 00 is a boundary. There is one at each end: a damaged boundary costs its own frame
 //! and never the next. Records of a log and messages of the link use the same framing.
 
-use crc::{CRC_32_ISCSI, Crc};
+use crc::{CRC_32_ISCSI, Crc, Table};
 
-const CHECKSUM: Crc<u32> = Crc::<u32>::new(&CRC_32_ISCSI);
+#[cfg(feature = "large-tables")]
+type Tables = Table<16>;
+#[cfg(not(feature = "large-tables"))]
+type Tables = Table<1>;
+
+static CHECKSUM: Crc<u32, Tables> = Crc::<u32, Tables>::new(&CRC_32_ISCSI);
 
 /// Bytes of the checksum.
 pub(crate) const SUFFIX: usize = 4;

@@ -2,7 +2,7 @@
 
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::matching::{
-    Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, Marker, MarkerKind, MatchError,
+    Assignment, Basis, BeadTime, CERTAIN_FROM, ExpectedWeld, Hole, Marker, MarkerKind, MatchError,
     MatchInput, Matching, Role, Target, match_beads,
 };
 use proptest::prelude::*;
@@ -14,6 +14,7 @@ struct Build {
     beads: Vec<BeadTime>,
     markers: Vec<Marker>,
     by_hand: Vec<Assignment>,
+    holes: Vec<Hole>,
     now: f64,
 }
 
@@ -40,6 +41,7 @@ impl Build {
             start: Seconds(start),
             end: Seconds(self.now),
             arc_time: Seconds(arc_time),
+            may_be_missing: Seconds(0.0),
         });
         number
     }
@@ -62,6 +64,7 @@ impl Build {
             welds: &self.welds,
             beads: &self.beads,
             markers: &self.markers,
+            holes: &self.holes,
             by_hand: &self.by_hand,
             tack_below: None,
         })

@@ -64,6 +64,9 @@ pub struct Logger<H: Hardware> {
     plan_position: u16,
     /// The welder asked for a tare that has not been made.
     tare_pending: bool,
+    /// Positions of the first header since the start, and of the last.
+    first_header: u64,
+    last_header: u64,
     /// Readings until panel, link and plan get a turn, and the turns so far.
     until_others: u32,
     turns: u32,
@@ -111,6 +114,8 @@ where
             setup,
             plan_position: 0,
             tare_pending: false,
+            first_header: resume.position,
+            last_header: resume.position,
             until_others: READINGS_PER_LINK,
             turns: 0,
             shown: Shown::default(),
@@ -206,6 +211,7 @@ impl<H: Hardware> Logger<H> {
             self.serve_panel();
             if self.arc.is_idle() {
                 self.log.recorder.idle();
+                self.repeat_header();
             }
         }
         if plan || (panel && self.plan.borrow().has_plan()) {

@@ -10,6 +10,10 @@ use coldsquare_core::calibration::Calibration;
 use coldsquare_core::record::{EventKind, Header, MarkerKind, Record};
 use heapless::String;
 
+/// Time from one header to the next, s: an hour of a shop has some 5000 records. The second comes sooner, for short logs.
+const HEADER_EVERY_S: f64 = 3600.0;
+const SECOND_HEADER_S: f64 = 600.0;
+
 impl<H: Hardware> Logger<H> {
     /// Writes a header with the settings in use.
     pub(super) fn write_header(&mut self) {
@@ -24,9 +28,25 @@ impl<H: Hardware> Logger<H> {
             calibrated_unix_s: self.setup.calibrated_unix_s,
             arc: self.config.counts(),
         };
+        self.last_header = header.start;
         self.log
             .recorder
             .write(header.start, &Record::Header(header));
+    }
+
+    /// Writes the header again after a while: a log whose first header is damaged, or that was cut in two, is read from
+    /// the next one. Call it with the arc off, so that a bead has one header.
+    pub(super) fn repeat_header(&mut self) {
+        let last = self.last_header;
+        let wait = if last == self.first_header {
+            SECOND_HEADER_S
+        } else {
+            HEADER_EVERY_S
+        };
+        let since = self.arc.position().saturating_sub(last) as f64;
+        if since > wait * self.setup.calibration.sample_rate_hz {
+            self.write_header();
+        }
     }
 
     /// Begins a new log at sample, bead and record 0, because the store was cleared; `unread` bytes of the old log were
@@ -38,6 +58,7 @@ impl<H: Hardware> Logger<H> {
         self.log.beads = 0;
         self.log.last_alarm = None;
         self.log.arc_off = None;
+        self.first_header = 0;
         self.write_header();
         let value = i64::try_from(unread).unwrap_or(i64::MAX);
         self.log.event(0, EventKind::StoreCleared, value);

@@ -12,7 +12,9 @@ use coldsquare_core::samples::{RawPair, WindowSums};
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+use coldsquare_engine::log::{
+    BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind,
+};
 use coldsquare_engine::map::{Settings, build, csv, json, text};
 use criterion::{Criterion, criterion_group, criterion_main};
 use std::hint::black_box;
@@ -90,6 +92,7 @@ fn log(job: &Job) -> Log {
         beads: Vec::new(),
         markers: Vec::new(),
         events: Vec::new(),
+        holes: Vec::new(),
         report: ReadingReport::default(),
     };
     for index in 0..WINDOWS {
@@ -142,6 +145,7 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
             bead.arc_samples += window.span();
         }
         let duration = bead.span() as f64 / RATE_HZ;
+        let measured = measure(&Stretch::from(&bead), calibration);
         LoggedBead {
             bead,
             start: Seconds(bead.start as f64 / RATE_HZ),
@@ -149,7 +153,9 @@ fn beads(windows: &[Window], calibration: &Calibration) -> Vec<LoggedBead> {
             arc_time: Uncertain::from_relative(duration, 50e-6),
             is_tack: duration < 1.0,
             origin: BeadOrigin::Recorded,
-            measured: measure(&Stretch::from(&bead), calibration),
+            ends: Ends::WHOLE,
+            burning: measured.ok(),
+            measured,
         }
     });
     logged.collect()

@@ -92,12 +92,15 @@ struct Row {
     kind: &'static str,
     polarity: Option<&'static str>,
     flags: String,
+    /// Mean volts times mean amps times arc time, as two panel meters and a stopwatch give; for comparison with the energy.
+    volts_amps_arc_time_j: Option<f64>,
 }
 
 impl Row {
     fn new(log: &Log, logged: &LoggedBead, process: Option<Process>) -> Self {
         let measured = logged.measured.as_ref().ok();
         let value = |of: fn(&Measured) -> f64| measured.map(of);
+        let burning = |of: fn(&Measured) -> f64| logged.burning.as_ref().map(of);
         let process = process.or(log.header_at(logged.bead.start).process);
         let energy = value(|measured| measured.energy.0);
         Self {
@@ -105,11 +108,11 @@ impl Row {
             start_s: logged.start.0,
             arc_time_s: logged.arc_time.value,
             duration_s: logged.duration.0,
-            mean_voltage_v: value(|measured| measured.mean_voltage.0),
-            mean_current_a: value(|measured| measured.mean_current.0),
-            rms_voltage_v: value(|measured| measured.rms_voltage.0),
-            rms_current_a: value(|measured| measured.rms_current.0),
-            true_power_w: value(|measured| measured.true_power.0),
+            mean_voltage_v: burning(|measured| measured.mean_voltage.0),
+            mean_current_a: burning(|measured| measured.mean_current.0),
+            rms_voltage_v: burning(|measured| measured.rms_voltage.0),
+            rms_current_a: burning(|measured| measured.rms_current.0),
+            true_power_w: logged.power(),
             energy_j: energy,
             energy_uncertainty_j: value(|measured| measured.energy_expanded_uncertainty().0),
             net_energy_j: energy
@@ -119,6 +122,8 @@ impl Row {
             kind: if logged.is_tack { "tack" } else { "weld" },
             polarity: measured.and_then(|measured| polarity(measured.polarity)),
             flags: flags(logged).join("; "),
+            volts_amps_arc_time_j: burning(|measured| measured.product_of_means.0)
+                .map(|power| power * logged.arc_time.value),
         }
     }
 }
@@ -143,7 +148,12 @@ fn flags(logged: &LoggedBead) -> Vec<String> {
         Ok(_) => {}
     }
     if logged.origin == BeadOrigin::Rebuilt {
-        flags.push("rebuilt from windows, its end may be missing".into());
+        flags.push("rebuilt from windows".into());
+    }
+    for (is_there, what) in [(logged.ends.start, "start"), (logged.ends.end, "end")] {
+        if !is_there {
+            flags.push(format!("its {what} is lost"));
+        }
     }
     for (count, what) in [
         (bead.clipped_voltage, "samples at the voltage limit"),
@@ -202,11 +212,31 @@ fn print_table(rows: &[Row], io: &mut Io<'_>) -> Result<(), Failure> {
     let arc_time: f64 = rows.iter().map(|row| row.arc_time_s).sum();
     writeln!(
         io.out,
-        "{}, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)",
+        "{}, {arc_time:.1} s of arc, {:.2} kJ before thermal efficiency; ± is expanded uncertainty (k = 2)\nVolts, amps \
+         and power are those of arc time. Energy is the sum of volts times amps at each instant{}",
         coldsquare_engine::format::count(rows.len(), "bead"),
-        energy / 1000.0
+        energy / 1000.0,
+        beside_means(rows, energy)
     )?;
     Ok(())
+}
+
+/// How the product of means compares with the energy, where that is worth a word.
+fn beside_means(rows: &[Row], energy: f64) -> String {
+    let means: f64 = rows
+        .iter()
+        .filter_map(|row| row.volts_amps_arc_time_j)
+        .sum();
+    if energy <= 0.0 || (means / energy - 1.0).abs() < 0.005 {
+        return "; mean volts times mean amps times arc time gives the same".into();
+    }
+    format!(
+        "; mean volts times mean amps times arc time gives {:.2} kJ, {:.1} % {}, because volts and amps move together \
+         (short circuits, pulses, alternating current)",
+        means / 1000.0,
+        100.0 * (means / energy - 1.0).abs(),
+        if means > energy { "more" } else { "less" }
+    )
 }
 
 fn cells(row: &Row) -> [String; HEADINGS.len()] {

@@ -15,6 +15,7 @@ use coldsquare_engine::measured::compare;
 use coldsquare_engine::verdict::Verdict;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 /// Arguments of `map`.
 #[derive(Debug, clap::Args)]
@@ -71,6 +72,9 @@ pub struct Arguments {
     /// Exit with code 5 unless every weld was measured and is within limits
     #[arg(long)]
     pub strict: bool,
+    /// Map again whenever the log has grown, until Ctrl-C, or until it has not grown for so many seconds
+    #[arg(long, value_name = "SECONDS", num_args = 0..=1, default_missing_value = "inf", conflicts_with = "strict")]
+    pub follow: Option<f64>,
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
@@ -94,23 +98,7 @@ fn not_negative(text: &str) -> Result<f64, String> {
 /// (with `--strict`) a weld is not inside its procedure.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let outputs = outputs(arguments)?;
-    let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
-    let settings = settings(arguments, &job)?;
-    let log = coldsquare_engine::log::read(&Disk, &arguments.log, &arguments.reading.options())?;
-    let mut map = build(&job, &log, &settings).map_err(error)?;
-    let inspections = coldsquare_engine::inspection::load(&Disk, &arguments.job, job.welds.len())?;
-    map.put_inspections(&inspections);
-    let log_sha256 = sha256_of(&Disk, &arguments.log)?;
-    compare::put_on(&Disk, &mut map, &job, &arguments.job, &log_sha256)?;
-    let inputs = [arguments.job.as_path(), arguments.log.as_path()];
-    for (path, output) in &outputs {
-        refuse_input(path, inputs)?;
-        save(
-            path,
-            &output.write(&job, &map)?,
-            Existing::with_force(arguments.force),
-        )?;
-    }
+    let (job, map) = write_map(arguments, &outputs, arguments.force)?;
     if arguments.draw {
         let columns = arguments.width.unwrap_or_else(terminal_columns);
         writeln!(
@@ -123,11 +111,79 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     for (path, _) in &outputs {
         writeln!(io.out, "Written: {}", path.display())?;
     }
+    if let Some(quiet) = arguments.follow {
+        return follow(arguments, &outputs, quiet, io);
+    }
     if arguments.strict {
         strict(&map)
     } else {
         Ok(())
     }
+}
+
+/// Time between two looks at the length of a log that is followed.
+const LOOK_EVERY: Duration = Duration::from_millis(500);
+
+/// Maps again whenever the log has grown. What was written is ours, so it is replaced.
+fn follow(
+    arguments: &Arguments,
+    outputs: &[(PathBuf, Output)],
+    quiet_s: f64,
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    let length = || std::fs::metadata(&arguments.log).map_or(0, |file| file.len());
+    let (mut known, mut grown) = (0, Instant::now());
+    while grown.elapsed().as_secs_f64() <= quiet_s {
+        let now = length();
+        if now == known {
+            std::thread::sleep(LOOK_EVERY);
+            continue;
+        }
+        known = now;
+        grown = Instant::now();
+        match write_map(arguments, outputs, true) {
+            Ok((_, map)) => {
+                let measured = map.welds.iter().filter(|weld| weld.start.is_some()).count();
+                writeln!(
+                    io.out,
+                    "{}, {measured} of {} welds, {} out of limits",
+                    coldsquare_engine::format::count(map.beads.len(), "bead"),
+                    map.welds.len(),
+                    map.totals.out_of_limits
+                )?;
+            }
+            // It may be in the middle of a row; the next look reads it whole.
+            Err(failure) => writeln!(io.err, "note: {failure}")?,
+        }
+        io.out.flush()?;
+    }
+    Ok(())
+}
+
+/// Maps the log against the job and writes what was asked for.
+fn write_map(
+    arguments: &Arguments,
+    outputs: &[(PathBuf, Output)],
+    replace: bool,
+) -> Result<(Job, WeldMap), Failure> {
+    let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
+    let settings = settings(arguments, &job)?;
+    let log = coldsquare_engine::log::read(&Disk, &arguments.log, &arguments.reading.options())?;
+    let mut map = build(&job, &log, &settings).map_err(error)?;
+    let inspections = coldsquare_engine::inspection::load(&Disk, &arguments.job, job.welds.len())?;
+    map.put_inspections(&inspections);
+    let log_sha256 = sha256_of(&Disk, &arguments.log)?;
+    compare::put_on(&Disk, &mut map, &job, &arguments.job, &log_sha256)?;
+    let inputs = [arguments.job.as_path(), arguments.log.as_path()];
+    for (path, output) in outputs {
+        refuse_input(path, inputs)?;
+        save(
+            path,
+            &output.write(&job, &map)?,
+            Existing::with_force(replace),
+        )?;
+    }
+    Ok((job, map))
 }
 
 /// Columns of the terminal; 80 without one.

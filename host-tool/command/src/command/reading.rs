@@ -6,6 +6,7 @@ use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 use coldsquare_engine::procedure::names::process_called;
+use std::path::PathBuf;
 
 /// How to read a log. All but the process are for recordings of other instruments (columns of time, volts and amps);
 /// what you leave out is detected and reported.
@@ -14,6 +15,9 @@ pub struct ReadingArguments {
     /// Set the welding process by ISO 4063 number or name: 135 or mag, 141 or tig, 111 or stick, ...
     #[arg(long, value_name = "PROCESS", value_parser = process)]
     pub process: Option<Process>,
+    /// Name another log of the same logger, whose calibration holds for a log that has lost every header
+    #[arg(long, value_name = "LOG")]
+    pub calibration_of: Option<PathBuf>,
     /// Name the column of time, by number from 1 or by heading
     #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
     pub time: Option<ColumnRef>,
@@ -53,6 +57,9 @@ pub struct ReadingArguments {
     /// State the accuracy of the current measurement, ± percent of the value
     #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
     pub amps_accuracy: Option<f64>,
+    /// Leave out rows that cannot be read, count them, and take their time as missing
+    #[arg(long, help_heading = RECORDING)]
+    pub skip_bad_rows: bool,
     /// Declare a steady arc (no short circuits, pulses or AC), so slow sampling misses nothing
     #[arg(long, help_heading = RECORDING)]
     pub steady_arc: bool,
@@ -89,6 +96,8 @@ impl ReadingArguments {
             amps_offset: self.amps_offset,
             volts_accuracy_percent: self.volts_accuracy,
             amps_accuracy_percent: self.amps_accuracy,
+            calibration_of: self.calibration_of.clone(),
+            skip_bad_rows: self.skip_bad_rows,
             steady_arc: self.steady_arc,
             process: self.process,
         }

@@ -1,10 +1,12 @@
 //! From records to a log: in order, each sample once, beads without a record rebuilt.
 
 use super::error::LogError;
-use super::model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+use super::holes;
+use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
+use super::sampling;
 use coldsquare_core::bead::{Bead, Window};
-use coldsquare_core::meter::{self, Stretch};
+use coldsquare_core::meter::{self, Measured, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};
 use coldsquare_core::uncertainty::{Uncertain, rectangular};
 use coldsquare_core::units::{Joules, Seconds};
@@ -18,6 +20,62 @@ pub(super) struct Parts {
     pub markers: Vec<Marker>,
     pub events: Vec<Event>,
     pub report: ReadingReport,
+    /// Where record numbers are missing.
+    pub gaps: Vec<SequenceGap>,
+}
+
+impl Parts {
+    /// Keeps a window. Past a limit, neighbours are merged: sums stay exact, memory stays small, traces get coarser.
+    pub fn keep_window(&mut self, window: Window) {
+        keep_window(&mut self.windows, window);
+    }
+}
+
+/// Windows that are kept as they are: 8 hours of welding without a pause.
+const MOST_WINDOWS: usize = 1 << 18;
+
+/// See [`Parts::keep_window`].
+pub(super) fn keep_window(windows: &mut Vec<Window>, window: Window) {
+    windows.push(window);
+    // Thinned at the limit, and again each time it comes back to a limit that may have grown.
+    if windows.len() >= MOST_WINDOWS && windows.len() == windows.capacity() {
+        let before = windows.len();
+        thin(windows);
+        if windows.len() > before / 4 * 3 {
+            windows.reserve(before);
+        }
+    }
+}
+
+/// Merges each pair of neighbours that follow each other with the arc in the same state and fit into one.
+fn thin(windows: &mut Vec<Window>) {
+    let mut kept = 0;
+    let mut at = 0;
+    while at < windows.len() {
+        let mut window = windows[at];
+        at += 1;
+        if let Some(next) = windows.get(at)
+            && next.arc_on == window.arc_on
+            && next.start == window.start + window.span()
+            && window.merge(&next.clone())
+        {
+            at += 1;
+        }
+        windows[kept] = window;
+        kept += 1;
+    }
+    windows.truncate(kept);
+}
+
+/// A place where record numbers are missing.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SequenceGap {
+    /// Position that the records before it had reached.
+    pub from: u64,
+    /// Position at which the record after it begins.
+    pub until: u64,
+    /// How many records are missing.
+    pub records: u64,
 }
 
 /// Makes a log of records.
@@ -26,7 +84,10 @@ pub(super) struct Parts {
 /// [`LogError::NoHeader`] when there is none.
 pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError> {
     if parts.headers.is_empty() {
-        return Err(LogError::NoHeader(source.path));
+        return Err(LogError::NoHeader {
+            path: source.path,
+            counts: parts.beads.iter().map(raw_counts).collect(),
+        });
     }
     parts.headers.sort_by_key(|header| header.start);
     let overlapping = order_windows(&mut parts.windows);
@@ -44,7 +105,9 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         markers: parts.markers,
         events: parts.events,
         report: parts.report,
+        holes: Vec::new(),
     };
+    log.holes = holes::holes(&log, &parts.gaps);
     log.report.uncovered_samples = uncovered(&log);
     let rebuilt = rebuild(&log, &parts.beads);
     if !rebuilt.is_empty() {
@@ -56,6 +119,16 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         ));
     }
     log.beads = merge(&log, &parts.beads, &rebuilt);
+    holes::count_lost_beads(&mut log);
+    let cuts = holes::power_cuts(&log);
+    let ends: Vec<Ends> = log
+        .beads
+        .iter()
+        .map(|bead| holes::ends(&log, bead, &cuts))
+        .collect();
+    for (bead, ends) in log.beads.iter_mut().zip(ends) {
+        bead.ends = ends;
+    }
     if matches!(log.source.kind, SourceKind::Logger { .. }) && log.waveform_uncertainty() > 0.0 {
         log.report.notes.push(format!(
             "the logger took {:.0} samples a second, too few for short circuits, pulses or alternating current: \
@@ -73,6 +146,16 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
 /// Range of arc voltages, V. A recording outside it is in another unit, or of something else. Common practice, no source.
 const ARC_VOLTAGES: std::ops::RangeInclusive<f64> = 4.0..=60.0;
 
+impl LoggedBead {
+    /// True for a bead of a recording whose volts are those of no arc.
+    #[must_use]
+    pub fn suits_no_arc(&self, log: &Log) -> bool {
+        let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
+        let volts = self.burning.map(|burning| burning.rms_voltage.0);
+        is_recording && volts.is_some_and(|volts| !ARC_VOLTAGES.contains(&volts))
+    }
+}
+
 /// A note on a recording with voltages that are not those of an arc, for instance in tenths of volts.
 fn unlikely_voltage(log: &Log) -> Option<String> {
     let measured = |logged: &LoggedBead| logged.measured.as_ref().ok().map(|m| m.rms_voltage.0);
@@ -86,6 +169,19 @@ fn unlikely_voltage(log: &Log) -> Option<String> {
              another column (--volts)?"
         )
     })
+}
+
+/// A bead in the counts of its logger.
+fn raw_counts(bead: &Bead) -> String {
+    let n = bead.sums.n.max(1) as f64;
+    format!(
+        "bead {}: {} samples with the arc on, mean counts {:.1} (voltage) and {:.1} (current), mean product {:.0}",
+        bead.number,
+        bead.arc_samples,
+        bead.sums.v as f64 / n,
+        bead.sums.i as f64 / n,
+        bead.sums.vi as f64 / n
+    )
 }
 
 /// Sorts windows and removes those that overlap an earlier one; returns how many.
@@ -209,24 +305,50 @@ fn merge(log: &Log, recorded: &[Bead], rebuilt: &[Bead]) -> Vec<LoggedBead> {
 fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
     let header = log.header_at(bead.start);
     let calibration = &header.calibration;
+    let rate = calibration.sample_rate_hz;
+    let rough = sampling::Sampling::of(log, header);
     let waveform = log.waveform_uncertainty();
+    let burning = burning(log, &bead);
     let measured = meter::measure(&Stretch::from(&bead), calibration).map(|mut measured| {
-        let uncertainty = rectangular(measured.energy.0 * waveform);
+        let arc_time = bead.arc_samples as f64 / rate;
+        let contributions = [
+            rectangular(measured.energy.0 * waveform),
+            measured.energy.0 / arc_time.max(1.0 / rate) * rough.edges(bead.restarts),
+            burning.map_or(0.0, |burning| rough.scatter(&burning, arc_time)),
+        ];
+        let own = measured.energy_standard_uncertainty.0;
         measured.energy_standard_uncertainty =
-            Joules(measured.energy_standard_uncertainty.0.hypot(uncertainty));
+            Joules(contributions.into_iter().fold(own, f64::hypot));
         measured
     });
-    let rate = calibration.sample_rate_hz;
+    let by_rate = Uncertain::from_relative(
+        bead.arc_samples as f64 / rate,
+        calibration.rate_relative_uncertainty,
+    );
     LoggedBead {
         bead,
         start: log.seconds(bead.start),
         duration: Seconds(bead.span() as f64 / rate),
-        arc_time: Uncertain::from_relative(
-            bead.arc_samples as f64 / rate,
-            calibration.rate_relative_uncertainty,
-        ),
+        arc_time: Uncertain {
+            standard: by_rate.standard.hypot(rough.edges(bead.restarts)),
+            ..by_rate
+        },
         is_tack: bead.arc_samples <= u64::from(header.arc.longest_tack),
         origin,
+        ends: Ends::WHOLE,
         measured,
+        burning,
     }
+}
+
+/// The measurement while the arc burned: from the windows with the arc on if the log has them, else from the whole bead.
+fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
+    let mut stretch = Stretch::default();
+    for window in log.windows_of(bead).iter().filter(|window| window.arc_on) {
+        stretch.sums.add_window(&window.sums);
+    }
+    if stretch.sums.n == 0 {
+        stretch.sums = bead.sums;
+    }
+    meter::measure(&stretch, &log.header_at(bead.start).calibration).ok()
 }

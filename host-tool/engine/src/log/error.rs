@@ -32,7 +32,12 @@ pub enum LogError {
         found: u8,
     },
     /// A logger's log without any header, so that its counts have no meaning.
-    NoHeader(PathBuf),
+    NoHeader {
+        /// The file.
+        path: PathBuf,
+        /// What its beads hold, in counts: a line each.
+        counts: Vec<String>,
+    },
     /// An error at one place of a recording.
     At {
         /// The file.
@@ -79,12 +84,15 @@ impl std::fmt::Display for LogError {
                 "{} is in log format {found}; this program reads formats up to {VERSION}. Use a newer program",
                 path.display()
             ),
-            Self::NoHeader(path) => write!(
-                f,
-                "{} has records but no header, so its counts cannot be converted to volts and amps; download the log \
-                 from the logger again",
-                path.display()
-            ),
+            Self::NoHeader { path, counts } => {
+                write!(
+                    f,
+                    "{} has records but no header, so its counts cannot be converted to volts and amps; download the log \
+                     from the logger again, or name another log of the same logger with --calibration-of LOG",
+                    path.display()
+                )?;
+                counts.iter().try_for_each(|line| write!(f, "\n  {line}"))
+            }
             Self::At {
                 path,
                 line,

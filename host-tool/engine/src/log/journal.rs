@@ -1,8 +1,8 @@
 //! A logger's own log: from record frames to records, and what was skipped.
 
-use super::assemble::Parts;
+use super::assemble::{Parts, SequenceGap};
 use super::error::LogError;
-use coldsquare_core::record::{DecodeError, Entry, Reader, Record};
+use coldsquare_core::record::{DecodeError, Entry, ReadCounts, Reader, Record};
 use std::io::Read;
 use std::path::Path;
 
@@ -39,6 +39,7 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
     let mut reader = Reader::new();
     let mut parts = Parts::default();
     let mut damage = Vec::new();
+    let mut progress = Progress::default();
     let mut piece = vec![0; PIECE];
     loop {
         let length = bytes.read(&mut piece).map_err(LogError::file(path))?;
@@ -47,15 +48,69 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
         }
         let mut rest = &piece[..length];
         while let Some(entry) = reader.next(&mut rest) {
+            progress.note(&entry, reader.counts(), &mut parts.gaps);
             take(path, entry, &mut parts, &mut damage)?;
         }
     }
     if let Some(entry) = reader.finish() {
+        progress.note(&entry, reader.counts(), &mut parts.gaps);
         take(path, entry, &mut parts, &mut damage)?;
+    }
+    if progress.in_damage {
+        // What came last is damaged: how much more there was nobody knows.
+        parts.gaps.push(SequenceGap {
+            from: progress.position,
+            until: progress.position,
+            records: 1,
+        });
     }
     parts.report.tally = *reader.counts();
     parts.report.notes = notes(&parts, damage);
     Ok(parts)
+}
+
+/// How far a log has been read.
+#[derive(Default)]
+struct Progress {
+    /// The last position that any record has reached.
+    position: u64,
+    /// Records missing so far.
+    missing: u64,
+    /// The last entry was damage.
+    in_damage: bool,
+}
+
+impl Progress {
+    /// Notes a gap in the record numbers before this entry.
+    fn note(&mut self, entry: &Entry, counts: &ReadCounts, gaps: &mut Vec<SequenceGap>) {
+        self.in_damage = matches!(entry, Entry::Damage { .. });
+        let Entry::Record { record, .. } = entry else {
+            return;
+        };
+        let (from, until) = span(record);
+        let missing = counts.missing + counts.missing_before;
+        if missing > self.missing {
+            gaps.push(SequenceGap {
+                from: self.position,
+                until: from.max(self.position),
+                records: missing - self.missing,
+            });
+        }
+        self.missing = missing;
+        self.position = self.position.max(until);
+    }
+}
+
+/// The positions that a record is about.
+fn span(record: &Record) -> (u64, u64) {
+    match record {
+        Record::Header(header) => (header.start, header.start),
+        // It is written once it is over, so it says that the log had come this far.
+        Record::Bead(bead) => (bead.start + bead.span(), bead.start + bead.span()),
+        Record::Window(window) => (window.start, window.start + window.span()),
+        Record::Marker(marker) => (marker.position, marker.position),
+        Record::Event(event) => (event.position, event.position),
+    }
 }
 
 fn take(
@@ -68,7 +123,7 @@ fn take(
         Entry::Record { record, .. } => match record {
             Record::Header(header) => parts.headers.push(header),
             Record::Bead(bead) => parts.beads.push(bead),
-            Record::Window(window) => parts.windows.push(window),
+            Record::Window(window) => parts.keep_window(window),
             Record::Marker(marker) => parts.markers.push(marker),
             Record::Event(event) => parts.events.push(event),
         },

@@ -12,23 +12,27 @@
 mod assemble;
 pub mod csv;
 mod error;
+mod holes;
 mod journal;
 mod model;
 mod notices;
 pub mod recalibration;
+mod sampling;
 pub mod steady;
+mod table;
 #[cfg(test)]
 mod tests;
 
 pub use error::LogError;
-pub use model::{BeadOrigin, Log, LoggedBead, ReadingReport, Source, SourceKind};
+pub use model::{BeadOrigin, Ends, Hole, Log, LoggedBead, ReadingReport, Source, SourceKind};
 
 use crate::card::{self, CardLog};
 use crate::files::Files;
 use assemble::Parts;
+use coldsquare_core::record::Header;
 use csv::CsvOptions;
 use recalibration::Recalibration;
-use std::io::{BufReader, Cursor, Read};
+use std::io::{Cursor, Read};
 use std::path::Path;
 
 /// Bytes read to recognise a file: a few thousand rows or records.
@@ -48,13 +52,34 @@ pub fn read(files: &dyn Files, path: &Path, options: &CsvOptions) -> Result<Log,
         .take(HEAD)
         .read_to_end(&mut head)
         .map_err(LogError::file(path))?;
-    read_with(
-        path,
-        &head,
-        file,
-        options,
-        recalibration::load(files, path)?.last(),
-    )
+    let beside = Beside {
+        later: recalibration::load(files, path)?.pop(),
+        header: match &options.calibration_of {
+            Some(other) => Some(header_of(files, other)?),
+            None => None,
+        },
+    };
+    read_with(path, &head, file, options, &beside)
+}
+
+/// What is known of a log from other files.
+#[derive(Default)]
+struct Beside {
+    /// The latest calibration.
+    later: Option<Recalibration>,
+    /// A header of the same logger, for a log that has none.
+    header: Option<Header>,
+}
+
+/// The first header of another log.
+fn header_of(files: &dyn Files, path: &Path) -> Result<Header, LogError> {
+    let file = files.open(path).map_err(LogError::file(path))?;
+    let parts = journal::read(path, file)?;
+    let mut headers = parts.headers.into_iter();
+    headers.next().ok_or_else(|| LogError::NoHeader {
+        path: path.to_owned(),
+        counts: Vec::new(),
+    })
 }
 
 /// Reads a log that begins with `head` and goes on with `rest`; `path` is for messages.
@@ -82,7 +107,7 @@ pub fn read_from(
     rest: impl Read,
     options: &CsvOptions,
 ) -> Result<Log, LogError> {
-    read_with(path, head, rest, options, None)
+    read_with(path, head, rest, options, &Beside::default())
 }
 
 fn read_with(
@@ -90,7 +115,7 @@ fn read_with(
     head: &[u8],
     rest: impl Read,
     options: &CsvOptions,
-    later: Option<&Recalibration>,
+    beside: &Beside,
 ) -> Result<Log, LogError> {
     let not_a_log = |why| LogError::NotALog {
         path: path.to_owned(),
@@ -108,7 +133,7 @@ fn read_with(
     }
     if card::is_journal(head) {
         let source = source(logger);
-        return read_journal(source, head, rest, later);
+        return read_journal(source, head, rest, beside);
     }
     if card::is_card(head) {
         return Err(not_a_log(
@@ -117,8 +142,11 @@ fn read_with(
     }
     if journal::looks_like_a_log(head) {
         let mut parts = journal::read(path, Cursor::new(head).chain(rest))?;
-        recalibrate(&mut parts, later);
+        prepare(&mut parts, beside);
         return assemble::assemble(source(logger), parts);
+    }
+    if let Some(kind) = table::kind(head) {
+        return read_table(path, kind, head, rest, options, beside);
     }
     if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
         return Err(not_a_log("it is text in UTF-16; save it as UTF-8"));
@@ -126,9 +154,45 @@ fn read_with(
     if !csv::looks_like_text(head) {
         return Err(not_a_log("it begins with neither a whole record nor text"));
     }
-    let (recording, mut parts) = csv::read(path, head, BufReader::new(rest), options)?;
-    recalibrate(&mut parts, later);
+    let (recording, mut parts) = csv::read(path, head, rest, options)?;
+    prepare(&mut parts, beside);
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
+}
+
+/// A recording in the file of another program.
+fn read_table(
+    path: &Path,
+    kind: table::Kind,
+    head: &[u8],
+    mut rest: impl Read,
+    options: &CsvOptions,
+    beside: &Beside,
+) -> Result<Log, LogError> {
+    let mut bytes = head.to_vec();
+    rest.read_to_end(&mut bytes).map_err(LogError::file(path))?;
+    let table = kind.read(bytes).map_err(|message| LogError::Recording {
+        path: path.to_owned(),
+        message,
+    })?;
+    let options = CsvOptions {
+        rate_hz: options
+            .rate_hz
+            .or(table.rate_hz.filter(|_| options.time.is_none())),
+        ..options.clone()
+    };
+    let mut text = table::TableText::new(table);
+    let mut head = Vec::new();
+    text.by_ref()
+        .take(HEAD)
+        .read_to_end(&mut head)
+        .map_err(LogError::file(path))?;
+    let (recording, mut parts) = csv::read(path, &head, text, &options)?;
+    prepare(&mut parts, beside);
+    let source = Source {
+        path: path.to_owned(),
+        kind: SourceKind::Recording(Box::new(recording)),
+    };
+    assemble::assemble(source, parts)
 }
 
 /// The log in a journal file that was copied from a card.
@@ -136,7 +200,7 @@ fn read_journal(
     source: Source,
     head: &[u8],
     rest: impl Read,
-    later: Option<&Recalibration>,
+    beside: &Beside,
 ) -> Result<Log, LogError> {
     let mut journal = Vec::new();
     Cursor::new(head)
@@ -152,12 +216,22 @@ fn read_journal(
     }
     let mut parts = journal::read(&source.path, Cursor::new(bytes))?;
     parts.report.notes.extend(notes);
-    recalibrate(&mut parts, later);
+    prepare(&mut parts, beside);
     assemble::assemble(source, parts)
 }
 
-fn recalibrate(parts: &mut Parts, later: Option<&Recalibration>) {
-    if let Some(later) = later {
+/// Puts what other files say of a log into its parts.
+fn prepare(parts: &mut Parts, beside: &Beside) {
+    if parts.headers.is_empty()
+        && let Some(header) = &beside.header
+    {
+        parts.headers.push(header.clone());
+        parts.report.notes.insert(
+            0,
+            "every header is lost; volts, amps and times are by the calibration of the log that was named".into(),
+        );
+    }
+    if let Some(later) = &beside.later {
         parts
             .headers
             .iter_mut()

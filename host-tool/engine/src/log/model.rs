@@ -27,8 +27,42 @@ pub struct Log {
     pub markers: Vec<Marker>,
     /// The logger's events, in order of time.
     pub events: Vec<Event>,
+    /// Where records or many samples are missing, in order of position.
+    pub holes: Vec<Hole>,
     /// What could not be read, and what was assumed.
     pub report: ReadingReport,
+}
+
+/// A place where records or many samples are missing: what happened there is not known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Hole {
+    /// Position of the first sample that is missing.
+    pub from: u64,
+    /// Position of the first sample after it; the same as `from` when every window is there and only other records are
+    /// missing.
+    pub until: u64,
+    /// Records missing by their numbers; 0 when only samples are missing.
+    pub records: u64,
+    /// The most beads that can have been lost in it, where the numbers of the beads around it tell; `None` where they
+    /// do not.
+    pub beads: Option<u32>,
+}
+
+/// Whether the log holds both ends of a bead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ends {
+    /// The moment when its arc was first lit is in the log.
+    pub start: bool,
+    /// The moment when its arc went out is in the log.
+    pub end: bool,
+}
+
+impl Ends {
+    /// Both are there.
+    pub const WHOLE: Self = Self {
+        start: true,
+        end: true,
+    };
 }
 
 /// What a log was read from.
@@ -62,15 +96,30 @@ pub struct LoggedBead {
     pub start: Seconds,
     /// Time from the first to the last sample with the arc on, gaps included.
     pub duration: Seconds,
-    /// Arc time, gaps left out, with the uncertainty of the sampling rate; s.
+    /// Arc time, gaps left out, s; with the uncertainty of the sampling rate, and of when the arc began and ended
+    /// between two samples.
     pub arc_time: Uncertain,
     /// True when its arc time is too short for more than a tack.
     pub is_tack: bool,
     /// How it came into the log.
     pub origin: BeadOrigin,
+    /// Which of its ends are in the log. What is measured on a bead that is not whole holds for the part that was logged.
+    pub ends: Ends,
     /// Volts, amps and joules, with every known uncertainty, [`Log::waveform_uncertainty`] included. An error if it cannot
     /// be measured, for instance because all its samples were dropped.
     pub measured: Result<Measured, MeterError>,
+    /// Volts and amps while the arc burned, gaps left out; those of `measured` where the log has no windows of it.
+    pub burning: Option<Measured>,
+}
+
+impl LoggedBead {
+    /// Energy over arc time, W: volts times amps times arc time is this times arc time only where volts and amps do not
+    /// move together.
+    #[must_use]
+    pub fn power(&self) -> Option<f64> {
+        let energy = self.measured.as_ref().ok()?.energy.0;
+        (self.arc_time.value > 0.0).then(|| energy / self.arc_time.value)
+    }
 }
 
 /// How a bead came into the log.
@@ -79,7 +128,7 @@ pub enum BeadOrigin {
     /// The detector closed it.
     Recorded,
     /// Its record is missing (power failed during the bead, or the record is damaged), and it was rebuilt from its windows.
-    /// Its end may be missing.
+    /// [`LoggedBead::ends`] says whether its ends are there.
     Rebuilt,
 }
 
@@ -108,17 +157,21 @@ impl Log {
     /// headers have a wall clock.
     #[must_use]
     pub fn seconds(&self, position: u64) -> Seconds {
-        let ends = self
-            .headers
-            .iter()
-            .skip(1)
-            .map(|header| header.start)
-            .chain([u64::MAX]);
-        let mut from = 0;
-        let mut time = 0.0;
-        for (header, end) in self.headers.iter().zip(ends) {
-            let end = end.min(position);
-            time += end.saturating_sub(from) as f64 / header.calibration.sample_rate_hz;
+        let (mut from, mut time) = (0, 0.0);
+        let mut headers = self.headers.iter().peekable();
+        while let Some(header) = headers.next() {
+            let rate = header.calibration.sample_rate_hz;
+            // Headers that only repeat the rate make no difference, not even to the last digit.
+            let is_same =
+                |next: &&Header| next.calibration.sample_rate_hz.to_bits() == rate.to_bits();
+            if headers.peek().is_some_and(is_same) {
+                continue;
+            }
+            let end = headers
+                .peek()
+                .map_or(u64::MAX, |next| next.start)
+                .min(position);
+            time += end.saturating_sub(from) as f64 / rate;
             from = from.max(end);
         }
         Seconds(time)

@@ -1,7 +1,7 @@
 //! Logs of the logger: what is in them, and what is made of them when records are missing.
 
 use super::csv::CsvOptions;
-use super::{BeadOrigin, Log, LogError, read, read_from};
+use super::{BeadOrigin, Ends, Log, LogError, read, read_from};
 use crate::files::{File, Files};
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
 use coldsquare_core::calibration::{Calibration, Channel};
@@ -206,6 +206,41 @@ fn a_log_needs_one_header_of_its_two() {
             .to_string()
             .starts_with("gate.log has records but no header")
     );
+}
+
+#[test]
+fn a_log_without_a_header_says_its_counts() {
+    let frames = frames(&records());
+    let error = try_open(&frames[2..].concat()).expect_err("no header");
+    let text = error.to_string();
+    assert!(text.contains("--calibration-of LOG"), "{text}");
+    assert_eq!(text.lines().count(), 3, "a line for each bead: {text}");
+}
+
+#[test]
+fn a_bead_that_ends_in_a_hole_is_not_whole_and_numbers_tell_what_is_lost() {
+    let records = records();
+    let frames = frames(&records);
+    let whole = open(&frames.concat());
+    assert!(whole.holes.is_empty());
+    assert!(whole.beads.iter().all(|bead| bead.ends == Ends::WHOLE));
+    let last = whole.beads[0].bead;
+    let place = |wanted: &dyn Fn(&Record) -> bool| records.iter().position(wanted).expect("there");
+    let second_half = last.start + last.span() / 2;
+    let from = place(&|record| matches!(record, Record::Window(one) if one.start >= second_half));
+    let until = place(&|record| matches!(record, Record::Bead(one) if one.number == 1));
+    let mut left = frames.clone();
+    left.drain(from..=until);
+    let log = open(&left.concat());
+    assert_eq!(log.holes.len(), 1);
+    assert_eq!(
+        log.holes[0].beads,
+        Some(0),
+        "bead 1 is there in part, bead 2 has its number"
+    );
+    let ends = log.beads[0].ends;
+    assert!(ends.start && !ends.end, "{ends:?}");
+    assert_eq!(log.beads[1].ends, Ends::WHOLE);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::model::{MappedBead, MappedWeld, WeldMap};
 use super::totals::{source, totals};
 use super::weld::{flag_weld, map_weld};
-use super::{measure, order, warn};
+use super::{holes, measure, order, warn};
 use crate::job::model::Job;
 use crate::log::Log;
 use crate::matching::{
@@ -85,7 +85,8 @@ pub fn build(job: &Job, log: &Log, settings: &Settings) -> Result<WeldMap, Match
         flag_weld(&mut mapped, &matching, &order.out_of_order, &beads);
         mapped
     });
-    let welds: Vec<MappedWeld> = welds.collect();
+    let mut welds: Vec<MappedWeld> = welds.collect();
+    holes::flag(log, &beads, &mut welds);
     Ok(WeldMap {
         measured: None,
         title: job.name.clone(),
@@ -128,6 +129,16 @@ fn matched(
             start: logged.start,
             end: logged.start + logged.duration,
             arc_time: Seconds(logged.arc_time.value),
+            may_be_missing: holes::may_be_missing(log, logged),
+        })
+        .collect();
+    let holes: Vec<matching::Hole> = log
+        .holes
+        .iter()
+        .map(|hole| matching::Hole {
+            from: log.seconds(hole.from),
+            until: log.seconds(hole.until),
+            beads: hole.beads,
         })
         .collect();
     let markers: Vec<matching::Marker> = log
@@ -139,6 +150,7 @@ fn matched(
         welds: &welds,
         beads: &beads,
         markers: &markers,
+        holes: &holes,
         by_hand: &settings.by_hand,
         tack_below: settings.tack_below,
     })

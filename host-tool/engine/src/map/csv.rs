@@ -72,6 +72,7 @@ fn weld_row(table: &mut Table, weld: &MappedWeld, units: Units) {
     table.number("planned_place", Some(weld.planned_place as f64), 0);
     table.number("done_place", weld.done_place.map(|place| place as f64), 0);
     table.number("confidence", weld.confidence, 3);
+    table.text("whole", if weld.whole { "yes" } else { "no" });
     let flags: Vec<String> = weld.flags.iter().map(ToString::to_string).collect();
     table.text("look_here", &flags.join("; "));
     let inspection = weld.inspection.as_ref();

@@ -9,6 +9,12 @@ impl MappedWeld {
     /// "out of limits: heat input too high (run 2)"; only the verdict if no limit decided.
     #[must_use]
     pub fn describe_verdict(&self) -> String {
+        if !self.whole {
+            return format!("{}: not whole", self.verdict.name());
+        }
+        if self.flags.contains(&Flag::NoArcVoltage) {
+            return format!("{}: no arc voltage", self.verdict.name());
+        }
         let Some(decision) = self.decided_by else {
             return self.verdict.name().into();
         };
@@ -66,6 +72,23 @@ impl std::fmt::Display for Flag {
             Self::SamplesDropped { share } => {
                 write!(out, "{} of the samples missing", percent(*share))
             }
+            Self::NotWhole { start, end } => {
+                let what = match (start, end) {
+                    (true, true) => "start and end",
+                    (true, false) => "start",
+                    _ => "end",
+                };
+                write!(out, "not whole: its {what} is lost, so it is not judged")
+            }
+            Self::NoArcVoltage => write!(out, "its volts are those of no arc, so it is not judged"),
+            Self::AtTheEdge => write!(out, "the recording begins or ends while its arc burns"),
+            Self::BesideAHole => {
+                write!(out, "records are lost beside it: part of it may be missing")
+            }
+            Self::MayBeLost => write!(
+                out,
+                "no bead, but records are lost: it may have been welded"
+            ),
             Self::Reversed => write!(out, "a sensor is reversed"),
             Self::Alternating => write!(out, "AC; volts and amps are RMS"),
             Self::Restarted { times: count } => write!(out, "arc re-struck {}", times(*count)),
@@ -95,6 +118,18 @@ fn percent(share: f64) -> String {
 impl std::fmt::Display for Warning {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
+            Self::Holes {
+                places,
+                time,
+                records,
+            } => write!(
+                out,
+                "the log has holes in {}: {:.1} s and {} are lost; the totals are at least the values shown, and what \
+                 depends on a hole says so at its weld",
+                crate::format::count(*places, "place"),
+                time.0,
+                crate::format::count(usize::try_from(*records).unwrap_or(usize::MAX), "record"),
+            ),
             Self::SlowRecording { rate_hz } => write!(
                 out,
                 "recorded at {rate_hz:.0} samples a second, too slow for short circuits and pulses: volts times amps can \

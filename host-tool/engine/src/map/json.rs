@@ -107,6 +107,7 @@ fn weld(weld: &MappedWeld) -> Value {
         "end_s": weld.end.map(|end| end.0),
         "runs": weld.runs.iter().map(run).collect::<Vec<_>>(),
         "planned_runs": weld.planned_runs,
+        "whole": weld.whole,
         "beads": weld.beads,
         "replaced_beads": weld.replaced_beads,
         "restarts": weld.restarts,

@@ -3,6 +3,7 @@
 //! The errors of beads measured by one instrument go the same way together (gain, zero, clock), so the uncertainties of
 //! a sum are added as they are, not by squares: a little too much rather than too little.
 
+use super::holes;
 use super::model::{Flag, MappedBead};
 use super::trace::trace;
 use crate::formulas::heat_input::heat_input;
@@ -10,9 +11,8 @@ use crate::formulas::uncertainty::product_of_powers;
 use crate::log::{Log, LoggedBead};
 use crate::matching::BeadMatch;
 use crate::verdict::Estimate;
-use coldsquare_core::bead::Bead;
 use coldsquare_core::calibration::Channel;
-use coldsquare_core::meter::{self, Measured, Polarity, Stretch};
+use coldsquare_core::meter::{Measured, Polarity};
 use coldsquare_core::process::Process;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_core::units::{
@@ -28,7 +28,7 @@ pub fn bead(log: &Log, logged: &LoggedBead, found: &BeadMatch, trace_points: usi
         .as_ref()
         .ok()
         .map(Measured::uncertain_energy);
-    let burning = burning(log, bead);
+    let burning = logged.burning;
     MappedBead {
         number: bead.number,
         role: found.role,
@@ -51,21 +51,12 @@ pub fn bead(log: &Log, logged: &LoggedBead, found: &BeadMatch, trace_points: usi
             .map(|power| estimate(power, Watts)),
         energy: energy.map(|energy| estimate(energy, Joules)),
         restarts: bead.restarts.into(),
-        flags: flags(logged),
+        flags: holes::not_whole(log, logged)
+            .into_iter()
+            .chain(flags(log, logged))
+            .collect(),
         trace: trace(log, logged, trace_points),
     }
-}
-
-/// The measurement while the arc burned: from the windows with the arc on if the log has them, else from the whole bead.
-fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
-    let mut stretch = Stretch::default();
-    for window in log.windows_of(bead).iter().filter(|window| window.arc_on) {
-        stretch.sums.add_window(&window.sums);
-    }
-    if stretch.sums.n == 0 {
-        stretch.sums = bead.sums;
-    }
-    meter::measure(&stretch, &log.header_at(bead.start).calibration).ok()
 }
 
 /// What a panel meter shows: the magnitude of the mean, or RMS for alternating current.
@@ -90,7 +81,7 @@ fn estimate<T>(value: Uncertain, unit: impl Fn(f64) -> T) -> Estimate<T> {
     }
 }
 
-fn flags(logged: &LoggedBead) -> Vec<Flag> {
+fn flags(log: &Log, logged: &LoggedBead) -> Vec<Flag> {
     let bead = &logged.bead;
     let span = bead.span().max(1) as f64;
     let mut flags = Vec::new();
@@ -105,6 +96,9 @@ fn flags(logged: &LoggedBead) -> Vec<Flag> {
     if bead.dropped > 0 {
         let share = f64::from(bead.dropped) / span;
         flags.push(Flag::SamplesDropped { share });
+    }
+    if logged.suits_no_arc(log) {
+        flags.push(Flag::NoArcVoltage);
     }
     match logged.measured.as_ref().map(|measured| measured.polarity) {
         Ok(Polarity::ReversedLead) => flags.push(Flag::Reversed),
@@ -145,7 +139,22 @@ pub fn merged_flags(beads: &[&MappedBead]) -> Vec<Flag> {
         Flag::SamplesDropped { share } => Some(*share),
         _ => None,
     });
+    let pieces: Vec<(bool, bool)> = beads
+        .iter()
+        .flat_map(|bead| &bead.flags)
+        .filter_map(|flag| match flag {
+            Flag::NotWhole { start, end } => Some((*start, *end)),
+            _ => None,
+        })
+        .collect();
+    let lost = Flag::NotWhole {
+        start: pieces.iter().any(|piece| piece.0),
+        end: pieces.iter().any(|piece| piece.1),
+    };
     [
+        (!pieces.is_empty()).then_some(lost),
+        any(Flag::AtTheEdge),
+        any(Flag::NoArcVoltage),
         (voltage > 0.0).then_some(Flag::VoltageClipped { share: voltage }),
         (current > 0.0).then_some(Flag::CurrentClipped { share: current }),
         (dropped > 0.0).then_some(Flag::SamplesDropped { share: dropped }),

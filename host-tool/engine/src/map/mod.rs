@@ -32,6 +32,7 @@ pub mod text;
 
 mod build;
 mod describe;
+mod holes;
 mod measure;
 mod order;
 mod totals;

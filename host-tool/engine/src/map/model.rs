@@ -124,6 +124,9 @@ pub struct MappedWeld {
     pub start: Option<Seconds>,
     /// When its last bead ended.
     pub end: Option<Seconds>,
+    /// False when the log has a hole in one of its beads: then it has no heat input, no travel speed and no verdict, and
+    /// its volts, amps, energy and arc time are those of the part that was logged.
+    pub whole: bool,
     /// How often the arc went out and came back: inside beads, and between the beads of a run.
     pub restarts: u32,
     /// Place in the planned order, from 1.
@@ -272,6 +275,21 @@ pub enum Flag {
         /// Share of the samples due, 0 to 1.
         share: f64,
     },
+    /// A part of it is lost in a hole of the log.
+    NotWhole {
+        /// Its start is lost.
+        start: bool,
+        /// Its end is lost.
+        end: bool,
+    },
+    /// The recording begins or ends while its arc burns.
+    AtTheEdge,
+    /// Its volts are those of no arc: another unit, or another column of a recording.
+    NoArcVoltage,
+    /// Records are lost right before, between or after its beads: more of it may be missing.
+    BesideAHole,
+    /// It has no bead, but records are lost: it may have been welded.
+    MayBeLost,
     /// Power flows backwards: one sensor is the wrong way round.
     Reversed,
     /// Current changes sign: an AC arc, volts and amps are RMS.
@@ -354,6 +372,15 @@ pub struct Totals {
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum Warning {
+    /// A part of the log is missing.
+    Holes {
+        /// In how many places.
+        places: usize,
+        /// How long all together.
+        time: Seconds,
+        /// Records missing by their numbers.
+        records: u64,
+    },
     /// Sampled too slowly to follow short circuits or pulses: means of volts times means of amps can be wrong by up
     /// to 30 % either way.
     SlowRecording {

@@ -4,6 +4,7 @@ use super::model::{Flag, MappedBead, Order, Warning};
 use crate::job::model::Job;
 use crate::log::{Log, SourceKind};
 use crate::matching::{CERTAIN_FROM, Matching, Role};
+use coldsquare_core::units::Seconds;
 
 /// All notes, worst first.
 pub fn warnings(
@@ -34,6 +35,7 @@ pub fn warnings(
     let header = log.header_at(0);
     let ours = matches!(log.source.kind, SourceKind::Logger { .. });
     let found = [
+        holes(log),
         beads_that(flagged(|flag| *flag == Flag::Reversed), Warning::Reversed),
         other_process(job, log),
         (log.waveform_uncertainty() > 0.0).then_some(Warning::SlowRecording {
@@ -53,6 +55,20 @@ pub fn warnings(
         .chain(unknown.map(|&weld| Warning::UnknownWeldInMarker { weld }))
         .chain(log.report.notes.iter().cloned().map(Warning::Log))
         .collect()
+}
+
+fn holes(log: &Log) -> Option<Warning> {
+    let (mut places, mut time, mut records) = (0, Seconds(0.0), 0);
+    for hole in super::holes::open(log) {
+        places += 1;
+        time = time + (log.seconds(hole.until) - log.seconds(hole.from));
+        records += hole.records;
+    }
+    (places > 0).then_some(Warning::Holes {
+        places,
+        time,
+        records,
+    })
 }
 
 fn other_process(job: &Job, log: &Log) -> Option<Warning> {

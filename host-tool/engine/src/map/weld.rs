@@ -67,6 +67,7 @@ pub fn map_weld(
         planned_place: 0,
         done_place: None,
         confidence: mine.iter().map(|bead| bead.confidence).reduce(f64::min),
+        whole: true,
         flags: Vec::new(),
         inspection: None,
         runs,

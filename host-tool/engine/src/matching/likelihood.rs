@@ -23,6 +23,12 @@ pub const EXTRA: f64 = 5.298;
 pub const STOPPED: f64 = 2.303;
 /// One bead fewer than the weld has runs: 5 %.
 pub const RUN_LEFT_OUT: f64 = 2.996;
+/// A short piece beside a hole of the log is what is left of a tack: 35 %, with the width of [`EXTRA`].
+pub const PIECE_OF_A_TACK: f64 = 2.436;
+/// Two pieces of a bead that end and begin in the same hole of the log: 50 %, one bead or two.
+pub const SAME_HOLE: f64 = 0.693;
+/// A run of a weld is missing, and there is a hole in the log beside its others: 50 %.
+pub const RUN_IN_A_HOLE: f64 = 0.693;
 /// A bead on the wrong side of a marker: 2 %.
 pub const MARKER_WRONG: f64 = 3.912;
 /// A bead whose length tells nothing (half a weld, a weld made twice as fat): 5 % of welds, spread as in [`EXTRA`].
@@ -86,6 +92,17 @@ impl DurationModel {
     pub fn cost(&self, seen: f64, expected: f64) -> f64 {
         let distance = (seen - expected - self.median_log) / self.spread;
         (self.min_cost + distance * distance / 2.0).min(ODD)
+    }
+
+    /// Cost of beads of which a part is missing: their arc time is between `seen` and `at_most`. Where a bead is cut is a
+    /// matter of chance, so what was seen tells nothing but that; it spreads as in [`EXTRA`]. All are logarithms.
+    pub fn cost_of_piece(&self, seen: f64, at_most: f64, expected: f64) -> f64 {
+        let below = |time: f64| {
+            let distance = (time - expected - self.median_log) / self.spread;
+            0.5 * libm::erfc(-distance / std::f64::consts::SQRT_2)
+        };
+        let chance = (below(at_most) - below(seen)).max(f64::MIN_POSITIVE);
+        (0.051 + 4f64.ln() - chance.ln()).min(ODD)
     }
 }
 

@@ -19,6 +19,7 @@ mod align;
 mod by_hand;
 mod dabs;
 mod error;
+mod holes;
 mod interpretation;
 mod likelihood;
 mod markers;
@@ -31,8 +32,8 @@ mod viterbi;
 pub use by_hand::read_lines;
 pub use error::MatchError;
 pub use model::{
-    Assignment, Basis, BeadMatch, BeadTime, CERTAIN_FROM, ExpectedWeld, LONGEST_TACK, Marker,
-    MarkerKind, MatchInput, Matching, Role, Target,
+    Assignment, Basis, BeadMatch, BeadTime, CERTAIN_FROM, ExpectedWeld, Hole, LONGEST_TACK,
+    MOST_ACROSS_A_HOLE, Marker, MarkerKind, MatchInput, Matching, Role, Target,
 };
 
 use align::{Alignment, align, assign};
@@ -52,11 +53,13 @@ use model::Unassigned;
 ///     start: Seconds(start),
 ///     end: Seconds(start + arc_time),
 ///     arc_time: Seconds(arc_time),
+///     may_be_missing: Seconds(0.0),
 /// };
 /// let matching = match_beads(&MatchInput {
 ///     welds: &[weld(1, 8.0), weld(2, 20.0)],
 ///     beads: &[bead(1, 0.0, 0.4), bead(2, 30.0, 8.3), bead(3, 60.0, 19.5)],
 ///     markers: &[],
+///     holes: &[],
 ///     by_hand: &[],
 ///     tack_below: None,
 /// })?;
@@ -84,9 +87,23 @@ pub fn match_beads(input: &MatchInput<'_>) -> Result<Matching, MatchError> {
     }
     let alignment = likeliest(input, &matches, &markers)?;
     assign(input, &alignment, &mut matches)?;
+    for (bead, found) in input.beads.iter().zip(matches.iter_mut().flatten()) {
+        if found.role == Role::Extra
+            && is_short_piece(bead, tack_below)
+            && found.basis != Basis::Hand
+        {
+            found.role = Role::Tack;
+        }
+    }
     let mut matches: Vec<BeadMatch> = matches.into_iter().flatten().collect();
     dabs::join(input.beads, &mut matches);
     runs::divide(input, &mut matches);
+    if !input.holes.is_empty() {
+        let by_rule = matches
+            .iter_mut()
+            .filter(|found| found.basis != Basis::Hand);
+        by_rule.for_each(|found| found.confidence = found.confidence.min(MOST_ACROSS_A_HOLE));
+    }
     let found = |weld| {
         matches
             .iter()
@@ -121,7 +138,7 @@ fn likeliest(
     Ok(best.expect("there is always the plain interpretation"))
 }
 
-fn tack_limit(input: &MatchInput<'_>) -> Seconds {
+pub(crate) fn tack_limit(input: &MatchInput<'_>) -> Seconds {
     input.tack_below.unwrap_or_else(|| {
         let runs = input
             .welds
@@ -134,8 +151,14 @@ fn tack_limit(input: &MatchInput<'_>) -> Seconds {
 /// How sharp the limit between tacks and welds is: a bead 10 % off it is right in nine of ten cases.
 const TACK_SHARPNESS: f64 = 0.05;
 
+/// True for a bead that is shorter than a tack because a part of it may be lost.
+fn is_short_piece(bead: &BeadTime, below: Seconds) -> bool {
+    bead.arc_time.0 < below.0 && bead.arc_time.0 + bead.may_be_missing.0 >= below.0
+}
+
 fn tack(bead: &BeadTime, below: Seconds) -> Option<BeadMatch> {
-    if bead.arc_time.0 >= below.0 {
+    // What is left of a weld can be as short as a tack: the order decides.
+    if bead.arc_time.0 >= below.0 || is_short_piece(bead, below) {
         return None;
     }
     let distance = (below.0 / bead.arc_time.0).ln() / TACK_SHARPNESS;

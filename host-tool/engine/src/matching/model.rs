@@ -5,6 +5,9 @@ use coldsquare_core::units::Seconds;
 /// Below this confidence a match is uncertain.
 pub const CERTAIN_FROM: f64 = 0.9;
 
+/// No match in a log with holes is more certain than this: a marker may be lost too. A round number, no source.
+pub const MOST_ACROSS_A_HOLE: f64 = 0.99;
+
 /// A bead as matching sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BeadTime {
@@ -16,6 +19,19 @@ pub struct BeadTime {
     pub end: Seconds,
     /// How long the arc burned, greater than zero.
     pub arc_time: Seconds,
+    /// How much longer it may have burned in a hole of the log; 0 for a bead that is whole.
+    pub may_be_missing: Seconds,
+}
+
+/// A hole of the log as matching sees it: beads may have been lost in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hole {
+    /// When it begins, from the start of the log.
+    pub from: Seconds,
+    /// When it ends.
+    pub until: Seconds,
+    /// The most beads that can have been lost in it, if their numbers tell.
+    pub beads: Option<u32>,
 }
 
 /// A weld as matching sees it.
@@ -90,6 +106,8 @@ pub struct MatchInput<'a> {
     pub beads: &'a [BeadTime],
     /// The welder's markers, in order of time.
     pub markers: &'a [Marker],
+    /// The holes of the log, in order of time.
+    pub holes: &'a [Hole],
     /// What the user assigns afterwards; it overrides everything. A weld named here has these beads and no others.
     pub by_hand: &'a [Assignment],
     /// Arc times below this are tacks; `None` for the smaller of [`LONGEST_TACK`] and half of the shortest run

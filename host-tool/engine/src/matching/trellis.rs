@@ -5,12 +5,14 @@
 //! that is made, so each way is exactly one path and no chance is counted twice.
 
 use super::error::MatchError;
+use super::holes::{Between, between};
 use super::interpretation::{Interpretation, Item};
 use super::likelihood::{
-    DurationModel, EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, RUN_LEFT_OUT, STOPPED,
-    UNFINISHED, median, pause,
+    DurationModel, EXTRA, MADE, MARKER_WRONG, OPENED_AND_LEFT_OUT, PIECE_OF_A_TACK, RUN_IN_A_HOLE,
+    RUN_LEFT_OUT, SAME_HOLE, STOPPED, UNFINISHED, median, pause,
 };
 use super::model::MatchInput;
+use super::tack_limit;
 use std::ops::Range;
 
 /// Nodes of the largest trellis: 8 million take about 250 MB.
@@ -37,6 +39,8 @@ pub enum TransitionKind {
     /// The next weld has no bead.
     #[default]
     LeaveOut,
+    /// The next welds, this many, are lost in a hole of the log.
+    Lost(u8),
     /// The next bead fits no weld.
     Extra,
     /// The next beads, this many, make the next weld.
@@ -79,6 +83,14 @@ pub struct Trellis<'a> {
     pauses: Vec<f64>,
     /// Cost of markers inside a weld, at the items before each, summed.
     markers: Vec<f64>,
+    /// Arc time of the items before each that may be lost in holes of the log, summed.
+    missing: Vec<f64>,
+    /// Beads among the items before each that begin in the hole in which the one before ends, summed.
+    same_hole: Vec<usize>,
+    /// Arc times below this are tacks, s.
+    tack_below: f64,
+    /// What the holes before each item may have swallowed; the last entry is for those after all items.
+    holes: Vec<Option<Between>>,
 }
 
 impl<'a> Trellis<'a> {
@@ -111,6 +123,10 @@ impl<'a> Trellis<'a> {
             seen: Vec::new(),
             pauses: vec![0.0],
             markers: vec![0.0],
+            missing: vec![0.0],
+            same_hole: vec![0],
+            tack_below: tack_limit(input).0,
+            holes: between(input, interpretation),
         };
         for item in items {
             let own = match *item {
@@ -146,6 +162,12 @@ impl<'a> Trellis<'a> {
             markers += if *marked { MARKER_WRONG } else { 0.0 };
             self.pauses.push(pauses);
             self.markers.push(markers);
+        }
+        for item in 0..items {
+            let (missing, same) = (self.missing[item], self.same_hole[item]);
+            self.missing.push(missing + self.missing_of(item));
+            self.same_hole
+                .push(same + usize::from(self.begins_where_the_last_ended(item)));
         }
         let runs = self.input.welds.iter().map(|weld| weld.runs).max();
         let max_beads = usize::from(runs.unwrap_or(1).max(1)) + MAX_STOPS;
@@ -202,8 +224,74 @@ impl<'a> Trellis<'a> {
         Some((beads[after].start.0 - beads[before].end.0).max(0.0))
     }
 
+    /// Arc time of an item that may be lost, s.
+    fn missing_of(&self, item: usize) -> f64 {
+        match self.interpretation.items[item] {
+            Item::Bead(bead) => self.input.beads[bead].may_be_missing.0,
+            _ => 0.0,
+        }
+    }
+
+    /// Two pieces face each other across a hole.
+    fn begins_where_the_last_ended(&self, item: usize) -> bool {
+        let Some(before) = item.checked_sub(1) else {
+            return false;
+        };
+        let (Item::Bead(first), Item::Bead(second)) = (
+            self.interpretation.items[before],
+            self.interpretation.items[item],
+        ) else {
+            return false;
+        };
+        let (first, second) = (&self.input.beads[first], &self.input.beads[second]);
+        let is_piece = |missing: f64| missing > 0.0;
+        is_piece(first.may_be_missing.0)
+            && is_piece(second.may_be_missing.0)
+            && self.input.holes.iter().any(|hole| {
+                hole.from.0 >= first.end.0 - 1e-6 && hole.until.0 <= second.start.0 + 1e-6
+            })
+    }
+
+    /// Welds lost in the holes at a node, and the cost of none being lost.
+    fn lost_transitions(&self, node: Node, visit: &mut impl FnMut(Transition)) -> f64 {
+        let Some(hole) = self.holes[node.items].filter(|_| !node.gap) else {
+            return 0.0;
+        };
+        let (mut runs, mut arc_time) = (0, 0.0);
+        for count in 1..=hole.max_welds() {
+            let Some(slot) = self.interpretation.slots.get(node.welds + count - 1) else {
+                break;
+            };
+            let weld = &self.input.welds[slot.weld];
+            runs += usize::from(weld.runs.max(1));
+            arc_time += weld.arc_time.0 * self.durations.ratio();
+            let Some(cost) = hole.cost(runs, arc_time) else {
+                break;
+            };
+            visit(Transition {
+                kind: TransitionKind::Lost(count as u8),
+                cost,
+                to: Node {
+                    items: node.items,
+                    welds: node.welds + count,
+                    gap: true,
+                },
+                weld: None,
+                beads: node.items..node.items,
+            });
+        }
+        hole.none_lost()
+    }
+
     /// All steps from a node.
     pub fn transitions(&self, node: Node, mut visit: impl FnMut(Transition)) {
+        let none_lost = self.lost_transitions(node, &mut visit);
+        let mut visit = |step: Transition| {
+            visit(Transition {
+                cost: step.cost + none_lost,
+                ..step
+            });
+        };
         self.weld_transitions(node, &mut visit);
         if node.gap {
             return;
@@ -211,9 +299,9 @@ impl<'a> Trellis<'a> {
         let Interpretation { slots, items, .. } = self.interpretation;
         let (n, p) = (node.items, node.welds);
         match items.get(n) {
-            Some(Item::Bead(_)) => visit(Transition {
+            Some(Item::Bead(bead)) => visit(Transition {
                 kind: TransitionKind::Extra,
-                cost: EXTRA,
+                cost: self.extra_cost(*bead),
                 to: Node {
                     items: n + 1,
                     ..node
@@ -314,14 +402,44 @@ impl<'a> Trellis<'a> {
         if count < runs {
             expected += (count as f64 / runs as f64).ln();
         }
-        let mut cost = self.durations.cost(self.seen[beads.start][count], expected);
-        cost += STOPPED * count.saturating_sub(runs) as f64;
-        cost += RUN_LEFT_OUT * runs.saturating_sub(count) as f64;
+        let seen = self.seen[beads.start][count];
+        let missing = self.missing[beads.end] - self.missing[beads.start];
+        let mut cost = if missing > 0.0 {
+            let at_most = (self.arc_time(beads) + missing).ln();
+            self.durations.cost_of_piece(seen, at_most, expected)
+        } else {
+            self.durations.cost(seen, expected)
+        };
+        let same_hole = self.same_hole[beads.end] - self.same_hole[beads.start + 1];
+        let left_out = if self.is_beside_a_hole(beads) {
+            RUN_IN_A_HOLE
+        } else {
+            RUN_LEFT_OUT
+        };
+        cost += SAME_HOLE * same_hole as f64;
+        cost += STOPPED * (count - same_hole).saturating_sub(runs) as f64;
+        cost += left_out * runs.saturating_sub(count) as f64;
         cost += self.markers[beads.end] - self.markers[beads.start + 1];
         if runs == 1 {
             cost += self.pauses[beads.end] - self.pauses[beads.start + 1];
         }
         cost
+    }
+
+    /// Cost of a bead fitting no weld: little for a short piece, which may be what is left of a tack.
+    fn extra_cost(&self, bead: usize) -> f64 {
+        let bead = &self.input.beads[bead];
+        if bead.may_be_missing.0 > 0.0 && bead.arc_time.0 < self.tack_below {
+            PIECE_OF_A_TACK
+        } else {
+            EXTRA
+        }
+    }
+
+    fn is_beside_a_hole(&self, beads: &Range<usize>) -> bool {
+        self.holes[beads.start..=beads.end]
+            .iter()
+            .any(Option::is_some)
     }
 
     /// Cost of beads on the other side of markers than their weld is in the order.

@@ -57,6 +57,7 @@ fn trace_back(trellis: &Trellis<'_>, end: Node, by: &[(TransitionKind, bool)]) -
         let (kind, gap) = by[trellis.index(node)];
         let (items, welds) = match kind {
             TransitionKind::LeaveOut => (0, node.welds - 1),
+            TransitionKind::Lost(count) => (0, node.welds - usize::from(count)),
             TransitionKind::Extra => (1, node.welds),
             TransitionKind::Weld(count) => (usize::from(count), node.welds - 1),
             TransitionKind::Visit(count) => (usize::from(count) + 1, node.welds),

@@ -1,171 +1,457 @@
-//! Which columns of a recording are time, volts and amps: named by the user, by the headings, or by their order.
+//! Which columns of a recording are time, volts and amps: named by the user, by the headings, or by what they hold.
 
-use super::layout::{Layout, LayoutError, rows_layout};
-use super::options::{ColumnRef, CsvOptions, TimeUnit};
+use super::evidence::{Pair, Weighed, pair, quantile, range, rises, weigh};
+use super::headings::{Meaning, meaning};
+use super::instrument::Sample;
+use super::layout::{Factors, Layout, LayoutError, rows_layout};
+use super::number::{Moment, date_order, moment};
+use super::options::{ColumnRef, CsvOptions};
+use super::rows::fields;
 
 /// Finds the layout from the first lines of a file.
-pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<Layout, LayoutError> {
-    let (layout, width) = rows_layout(lines, options)?;
-    choose_columns(layout, width, options)
+pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<Layout, Refused> {
+    let (mut layout, width) = rows_layout(lines, options).map_err(Refused::Rows)?;
+    let rows = || {
+        let rows = lines
+            .iter()
+            .filter(|(number, _)| *number >= layout.first_row);
+        rows.map(|(_, line)| line.as_str())
+    };
+    let (dates, unclear) = date_order(
+        rows()
+            .take(2000)
+            .flat_map(|line| fields(line, layout.separator).map(|(_, field)| field)),
+    );
+    let content = content(
+        rows(),
+        &Layout {
+            dates,
+            ..layout.clone()
+        },
+        width,
+    );
+    layout.dates = dates;
+    if unclear {
+        layout.notes.push(format!(
+            "dates can be read day first or month first; they are read {} first",
+            if dates == super::number::DateOrder::DayFirst {
+                "day"
+            } else {
+                "month"
+            }
+        ));
+    }
+    Search {
+        layout,
+        width,
+        options,
+        content,
+    }
+    .found()
+    .map_err(Refused::Columns)
 }
 
-/// Fills in the columns of a layout whose rows have `width` of them.
-fn choose_columns(
-    mut layout: Layout,
+/// Why no layout was found.
+pub(super) enum Refused {
+    /// There are no rows of numbers.
+    Rows(LayoutError),
+    /// There are, and it is not clear which columns are which; more rows may tell.
+    Columns(LayoutError),
+}
+
+/// Values that are looked at in each column.
+const MAX_VALUES: usize = 20_000;
+/// Rows in a row that are taken together, so that steps between rows can be seen.
+const BLOCK: usize = 250;
+
+/// What the columns hold: blocks of rows spread over all of them, as numbers.
+fn content<'a>(
+    rows: impl Iterator<Item = &'a str>,
+    layout: &Layout,
     width: usize,
-    options: &CsvOptions,
-) -> Result<Layout, LayoutError> {
-    let find = |wanted: &Option<ColumnRef>, names: &[&str]| match wanted {
-        Some(wanted) => wanted_column(&layout.headings, width, wanted).map(Some),
-        None => Ok(position(&layout.headings, names)),
-    };
-    let counted = options.rate_hz.is_some();
-    let time = match options.time {
-        None if counted => None,
-        _ => find(&options.time, &TIME_NAMES)?,
-    };
-    let volts = find(&options.volts, &VOLT_NAMES)?;
-    let amps = find(&options.amps, &AMP_NAMES)?;
-    let none_found = time.is_none() && volts.is_none() && amps.is_none();
-    match (volts, amps) {
-        (Some(volts), Some(amps)) if time.is_some() || counted => {
-            (layout.time, layout.volts, layout.amps) = (time, volts, amps);
+) -> Vec<Vec<f64>> {
+    let rows: Vec<&str> = rows.filter(|line| !super::rows::is_blank(line)).collect();
+    let blocks = rows.len().div_ceil(BLOCK);
+    let wanted = MAX_VALUES / BLOCK;
+    let mut columns = vec![Vec::new(); width];
+    for (at, block) in rows.chunks(BLOCK).enumerate() {
+        // Evenly spread: block `at` is taken when the share of blocks taken is due.
+        if blocks > wanted && at * wanted / blocks == (at + 1) * wanted / blocks {
+            continue;
         }
-        _ if none_found && (width == 3 || layout.headings.is_empty()) => {
-            let first = usize::from(!counted);
-            (layout.time, layout.volts, layout.amps) = ((!counted).then_some(0), first, first + 1);
-            layout.by_order = true;
+        for line in block {
+            let mut values = fields(line, layout.separator);
+            for column in &mut columns {
+                let value = values
+                    .next()
+                    .and_then(|(_, field)| moment(field, layout.decimal, layout.dates));
+                column.push(match value {
+                    Some(
+                        Moment::Numeric(value)
+                        | Moment::Absolute(value)
+                        | Moment::Local(value)
+                        | Moment::OfDay(value)
+                        | Moment::OfHour(value),
+                    ) => value,
+                    _ => f64::NAN,
+                });
+            }
         }
-        _ => {
-            let missing = [
-                (time.is_none() && !counted, "time (--time COLUMN)"),
-                (volts.is_none(), "volts (--volts COLUMN)"),
-                (amps.is_none(), "amps (--amps COLUMN)"),
-            ];
-            let missing = missing.iter().filter(|(is_missing, _)| *is_missing);
-            let missing: Vec<&str> = missing.map(|(_, what)| *what).collect();
+    }
+    columns
+}
+
+/// The search for the columns.
+struct Search<'a> {
+    layout: Layout,
+    width: usize,
+    options: &'a CsvOptions,
+    content: Vec<Vec<f64>>,
+}
+
+impl Search<'_> {
+    fn found(mut self) -> Result<Layout, LayoutError> {
+        let meanings: Vec<Meaning> = (0..self.width)
+            .map(|at| self.layout.heading(at).map_or(Meaning::Unknown, meaning))
+            .collect();
+        let time = self.time(&meanings)?;
+        let volts = self.candidates(&self.options.volts, &meanings, time, |one| {
+            matches!(one, Meaning::Volts(_))
+        })?;
+        let clamp = self.options.amps_scale.is_some();
+        let amps = self.candidates(&self.options.amps, &meanings, time, |one| {
+            matches!(one, Meaning::Amps(_)) || clamp && *one == Meaning::AmpsAsVolts
+        })?;
+        let as_volts = meanings.iter().position(|one| *one == Meaning::AmpsAsVolts);
+        let named =
+            |wanted: &[usize], is: fn(&Meaning) -> bool| wanted.iter().all(|&at| is(&meanings[at]));
+        if let Some(column) = as_volts
+            && self.options.amps.is_none()
+            && !clamp
+            && !named(&amps, |one| matches!(one, Meaning::Amps(_)))
+        {
             return Err(format!(
-                "say which column is {}; {}",
-                missing.join(" and "),
-                listed(&layout.headings)
+                "column {} '{}' gives the current in volts: say how many amperes a volt stands for with --amps-scale",
+                column + 1,
+                self.layout.headings[column]
             ));
         }
-    }
-    let chosen = [layout.time, Some(layout.volts), Some(layout.amps)];
-    let twice =
-        |at: Option<usize>| at.is_some() && chosen.iter().filter(|&&other| other == at).count() > 1;
-    if chosen.iter().any(|&at| twice(at)) {
-        return Err("time, volts and amps must be three different columns".into());
-    }
-    Ok(layout)
-}
-
-fn wanted_column(
-    headings: &[String],
-    width: usize,
-    wanted: &ColumnRef,
-) -> Result<usize, LayoutError> {
-    match wanted {
-        ColumnRef::Number(number) if *number <= width => Ok(number - 1),
-        ColumnRef::Number(number) => Err(format!("there is no column {number}: rows have {width}")),
-        ColumnRef::Name(name) => position(headings, &[name])
-            .ok_or_else(|| format!("there is no column '{name}'; {}", listed(headings))),
-    }
-}
-
-fn listed(headings: &[String]) -> String {
-    if headings.is_empty() {
-        return "there are no headings; give columns by number, from 1".into();
-    }
-    let columns: Vec<_> = headings
-        .iter()
-        .enumerate()
-        .map(|(at, heading)| format!("{} '{heading}'", at + 1))
-        .collect();
-    format!("columns are {}", columns.join(", "))
-}
-
-const TIME_NAMES: [&str; 7] = [
-    "time",
-    "t",
-    "timestamp",
-    "date time",
-    "datetime",
-    "elapsed",
-    "elapsed time",
-];
-const VOLT_NAMES: [&str; 9] = [
-    "voltage",
-    "volts",
-    "volt",
-    "arc voltage",
-    "u",
-    "v",
-    "uarc",
-    "varc",
-    "welding voltage",
-];
-const AMP_NAMES: [&str; 9] = [
-    "current",
-    "amps",
-    "amp",
-    "amperes",
-    "i",
-    "a",
-    "welding current",
-    "iarc",
-    "arc current",
-];
-
-/// The first heading that is one of the names, with or without its unit.
-fn position(headings: &[String], names: &[&str]) -> Option<usize> {
-    let is = |heading: &str| names.iter().any(|name| folded(name) == folded(heading));
-    headings.iter().position(|heading| is(heading)).or_else(|| {
-        headings
-            .iter()
-            .position(|heading| is(split_unit(heading).0))
-    })
-}
-
-fn folded(name: &str) -> String {
-    name.trim().to_lowercase().replace(['_', '-'], " ")
-}
-
-/// A heading and the unit at its end: `Voltage [mV]`, `time_ms`, `I / kA`.
-pub(super) fn split_unit(heading: &str) -> (&str, &str) {
-    let heading = heading.trim();
-    if let Some(inner) = heading.strip_suffix([')', ']'])
-        && let Some((name, unit)) = inner.rsplit_once(['(', '['])
-    {
-        return (name.trim_end(), unit.trim());
-    }
-    match heading.rsplit_once([' ', '_', '/']) {
-        Some((name, unit)) if scale_of(unit).is_some() || time_unit_of(unit).is_some() => {
-            (name.trim_end_matches([' ', '_', '/']), unit)
+        self.layout.time = time;
+        match (volts.as_slice(), amps.as_slice()) {
+            (&[volts], &[amps]) if volts != amps => self.check_named(volts, amps)?,
+            _ => self.choose(&volts, &amps, time, &meanings)?,
         }
-        _ => (heading, ""),
+        let chosen = [
+            self.layout.time,
+            Some(self.layout.volts),
+            Some(self.layout.amps),
+        ];
+        if chosen[0].is_some() && (chosen[0] == chosen[1] || chosen[0] == chosen[2])
+            || chosen[1] == chosen[2]
+        {
+            return Err("time, volts and amps must be three different columns".into());
+        }
+        self.scale(&meanings);
+        self.layout.sample = Sample {
+            volts: std::mem::take(&mut self.content[self.layout.volts]),
+            amps: std::mem::take(&mut self.content[self.layout.amps]),
+        };
+        Ok(self.layout)
+    }
+
+    /// The column of time: named by the user or a heading, or the one that rises most evenly.
+    fn time(&mut self, meanings: &[Meaning]) -> Result<Option<usize>, LayoutError> {
+        if self.options.rate_hz.is_some() && self.options.time.is_none() {
+            return Ok(None);
+        }
+        if let Some(wanted) = &self.options.time {
+            return self.wanted(wanted).map(Some);
+        }
+        let named: Vec<usize> = (0..self.width)
+            .filter(|&at| matches!(meanings[at], Meaning::Time(_)))
+            .collect();
+        if let [only] = named.as_slice() {
+            return Ok(Some(*only));
+        }
+        let open: Vec<usize> = match named.is_empty() {
+            true => (0..self.width)
+                .filter(|&at| meanings[at] == Meaning::Unknown)
+                .collect(),
+            false => named,
+        };
+        let mut rising: Vec<(usize, f64)> = open
+            .iter()
+            .filter_map(|&at| Some((at, rises(&self.content[at])?)))
+            .collect();
+        rising.sort_by(|a, b| b.1.total_cmp(&a.1));
+        // A counter rises evenly too; anything finer is time.
+        let is_counter = |at: usize| {
+            self.content[at]
+                .windows(2)
+                .take(200)
+                .all(|pair| pair[1] - pair[0] == 1.0)
+        };
+        let best = rising
+            .iter()
+            .find(|(at, _)| !is_counter(*at))
+            .or(rising.first());
+        match best {
+            Some(&(at, _)) => {
+                let others: Vec<String> = rising
+                    .iter()
+                    .filter(|one| one.0 != at)
+                    .map(|one| (one.0 + 1).to_string())
+                    .collect();
+                if !others.is_empty() && (self.width > 3 || at != 0) {
+                    self.layout.notes.push(format!(
+                        "time is column {}; column {} rises too (--time)",
+                        at + 1,
+                        others.join(", ")
+                    ));
+                }
+                Ok(Some(at))
+            }
+            None if meanings.iter().all(|one| *one == Meaning::Unknown) && self.width == 3 => {
+                Ok(Some(0))
+            }
+            None => Err(self
+                .refusal("no column rises as time does; without one, give the rate with --rate")),
+        }
+    }
+
+    /// Columns that may be volts, or amps: those that are named so, or all of which nothing is known.
+    fn candidates(
+        &self,
+        wanted: &Option<ColumnRef>,
+        meanings: &[Meaning],
+        time: Option<usize>,
+        is_named: impl Fn(&Meaning) -> bool,
+    ) -> Result<Vec<usize>, LayoutError> {
+        if let Some(wanted) = wanted {
+            return Ok(vec![self.wanted(wanted)?]);
+        }
+        let named: Vec<usize> = (0..self.width)
+            .filter(|&at| is_named(&meanings[at]) && Some(at) != time)
+            .collect();
+        if !named.is_empty() {
+            return Ok(named);
+        }
+        let holds_numbers = |at: &usize| self.content[*at].iter().any(|value| value.is_finite());
+        Ok((0..self.width)
+            .filter(|&at| meanings[at] == Meaning::Unknown && Some(at) != time)
+            .filter(holds_numbers)
+            .collect())
+    }
+
+    fn wanted(&self, wanted: &ColumnRef) -> Result<usize, LayoutError> {
+        match wanted {
+            ColumnRef::Number(number) if *number <= self.width => Ok(number - 1),
+            ColumnRef::Number(number) => Err(format!(
+                "there is no column {number}: rows have {}",
+                self.width
+            )),
+            ColumnRef::Name(name) => self
+                .layout
+                .named(name)
+                .ok_or_else(|| format!("there is no column '{name}'; {}", self.layout.listed())),
+        }
+    }
+
+    /// The pair is named; what it holds may say that it is the wrong way round.
+    fn check_named(&mut self, volts: usize, amps: usize) -> Result<(), LayoutError> {
+        (self.layout.volts, self.layout.amps) = (volts, amps);
+        let own = pair(volts, amps, &self.content[volts], &self.content[amps]);
+        let swapped = pair(amps, volts, &self.content[amps], &self.content[volts]);
+        let (Some(own), Some(swapped)) = (own, swapped) else {
+            return Ok(());
+        };
+        let unscaled = self.options.volts_scale.is_none() && self.options.amps_scale.is_none();
+        if !(unscaled && swapped.steps && swapped.points >= 4.0 && own.points < 0.0) {
+            return Ok(());
+        }
+        let by_user = self.options.volts.is_some() && self.options.amps.is_some();
+        let told = format!(
+            "volts and amps look swapped: column {} holds about {:.0} and column {} about {:.0} while the arc burns",
+            volts + 1,
+            swapped.levels.1,
+            amps + 1,
+            swapped.levels.0
+        );
+        if by_user {
+            self.layout.notes.push(told);
+            return Ok(());
+        }
+        Err(format!(
+            "{told}; say which is which with --volts {} --amps {}, or the other way round",
+            amps + 1,
+            volts + 1
+        ))
+    }
+
+    /// Weighs what may be volts and amps.
+    fn choose(
+        &mut self,
+        volts: &[usize],
+        amps: &[usize],
+        time: Option<usize>,
+        meanings: &[Meaning],
+    ) -> Result<(), LayoutError> {
+        if volts.is_empty() || amps.is_empty() {
+            let what = match (volts.is_empty(), amps.is_empty()) {
+                (true, true) => "no column is known to be volts or amps",
+                (true, false) => "no column is known to be volts",
+                _ => "no column is known to be amps",
+            };
+            return Err(self.refusal(what));
+        }
+        let scaled = |at: usize, scale: Option<f64>| -> Vec<f64> {
+            self.content[at]
+                .iter()
+                .map(|value| value * scale.unwrap_or(1.0))
+                .collect()
+        };
+        let content: Vec<Vec<f64>> = (0..self.width)
+            .map(|at| match (volts.contains(&at), amps.contains(&at)) {
+                (true, false) => scaled(at, self.options.volts_scale),
+                (false, true) => scaled(at, self.options.amps_scale),
+                _ => self.content[at].clone(),
+            })
+            .collect();
+        // Two columns beside time, or two in all, without headings: volts, then amps, unless what they hold is against it.
+        let first = usize::from(time.is_some());
+        let plain = self.width == first + 2 && time.is_none_or(|time| time == 0);
+        let may_be_tenths =
+            |at: usize| self.options.volts_scale.is_none() && !has_unit(meanings[at]);
+        match weigh(&content, volts, amps, may_be_tenths) {
+            Weighed::Clear { best, next } => {
+                self.layout.notes.push(told(&best, next.as_ref()));
+                (self.layout.volts, self.layout.amps) = (best.volts, best.amps);
+                Ok(())
+            }
+            Weighed::Unclear { .. }
+                if plain && volts.contains(&first) && amps.contains(&(first + 1)) =>
+            {
+                (self.layout.volts, self.layout.amps) = (first, first + 1);
+                self.layout.by_order = true;
+                Ok(())
+            }
+            Weighed::Unclear { best, next } => {
+                let why = match (best, next) {
+                    (Some(best), Some(next)) if best.points > 0.0 => format!(
+                        "several columns can be volts and amps: {} and {}, or {} and {}",
+                        best.volts + 1,
+                        best.amps + 1,
+                        next.volts + 1,
+                        next.amps + 1
+                    ),
+                    _ => "no two columns hold volts and amps of an arc for certain".to_owned(),
+                };
+                Err(self.refusal(&why))
+            }
+        }
+    }
+
+    /// A column without a unit whose level suits an arc only in tenths, thousandths or thousands.
+    fn scale(&mut self, meanings: &[Meaning]) {
+        let (v, a) = (self.layout.volts, self.layout.amps);
+        let unit_told = |at: usize| has_unit(meanings[at]);
+        let Some(level) = pair(v, a, &self.content[v], &self.content[a]).filter(|pair| pair.steps)
+        else {
+            return;
+        };
+        self.layout.arc_seen = true;
+        let free_v = self.options.volts_scale.is_none()
+            && self.options.volts_offset.is_none()
+            && !unit_told(v);
+        let free_a = self.options.amps_scale.is_none()
+            && self.options.amps_offset.is_none()
+            && !unit_told(a);
+        let (volts, amps) = level.levels;
+        let mut factors = Factors::ONE;
+        if free_v && (120.0..=400.0).contains(&volts) && (12.0..=1000.0).contains(&amps) {
+            factors.volts = 0.1;
+        } else if free_v && (12_000.0..=40_000.0).contains(&volts) {
+            factors.volts = 0.001;
+        }
+        let volts_suit = (8.0..=50.0).contains(&(volts * factors.volts));
+        if free_a && volts_suit && (0.02..=0.7).contains(&amps) {
+            factors.amps = 1000.0;
+        } else if free_a && volts_suit && (1200.0..=7000.0).contains(&amps) {
+            factors.amps = 0.1;
+        } else if free_a && volts_suit && (20_000.0..=700_000.0).contains(&amps) {
+            factors.amps = 0.001;
+        }
+        for (factor, what, level, option) in [
+            (factors.volts, "volts", volts, "--volts-scale"),
+            (factors.amps, "amps", amps, "--amps-scale"),
+        ] {
+            if factor != 1.0 {
+                self.layout.notes.push(format!(
+                    "{what} are read times {factor}: the column names no unit, and its {level:.3} suits no arc; if not, \
+                     use {option} 1"
+                ));
+            }
+        }
+        self.layout.factors = factors;
+    }
+
+    /// Why the columns were not found, with a table of them.
+    fn refusal(&self, why: &str) -> LayoutError {
+        let mut text = format!(
+            "{why}. Say which columns they are with --time, --volts and --amps, by number or heading:\n"
+        );
+        for (at, values) in self.content.iter().enumerate() {
+            let heading = self
+                .layout
+                .heading(at)
+                .map_or(String::new(), |heading| format!(" '{heading}'"));
+            let holds = match range(values) {
+                Some((least, median, most)) => format!("{least} to {most}, median {median}"),
+                None => "no numbers".to_owned(),
+            };
+            text += &format!("  {}{heading}: {holds}{}\n", at + 1, guess(values));
+        }
+        text.trim_end().to_owned()
     }
 }
 
-/// Volts or amperes in a unit.
-pub(super) fn scale_of(unit: &str) -> Option<f64> {
-    Some(match unit {
-        "V" | "A" | "volt" | "volts" | "amp" | "amps" => 1.0,
-        "mV" | "mA" => 1e-3,
-        "cV" | "cA" => 1e-2,
-        "dV" | "dA" => 1e-1,
-        "kV" | "kA" => 1e3,
-        _ => return None,
-    })
+fn has_unit(meaning: Meaning) -> bool {
+    matches!(meaning, Meaning::Volts(Some(_)) | Meaning::Amps(Some(_)))
 }
 
-/// A unit of time.
-pub(super) fn time_unit_of(unit: &str) -> Option<TimeUnit> {
-    Some(match unit {
-        "s" | "sec" | "seconds" => TimeUnit::S,
-        "ms" | "msec" | "milliseconds" => TimeUnit::Ms,
-        "us" | "µs" | "μs" | "usec" | "microseconds" => TimeUnit::Us,
-        "ns" | "nanoseconds" => TimeUnit::Ns,
-        _ => return None,
-    })
+/// What a column looks like, for the table of a refusal.
+fn guess(values: &[f64]) -> &'static str {
+    if rises(values).is_some() {
+        return "; rises as time does";
+    }
+    let Some(high) = quantile(values.iter().map(|value| value.abs()), 0.9) else {
+        return "";
+    };
+    let still = values.windows(2).filter(|pair| pair[0] == pair[1]).count();
+    match high {
+        _ if still * 100 > values.len() * 98 => "; hardly moves, as a command does",
+        high if (8.0..=60.0).contains(&high) => "; could be volts",
+        high if (60.0..=1000.0).contains(&high) => "; could be amps",
+        _ => "",
+    }
+}
+
+fn told(best: &Pair, next: Option<&Pair>) -> String {
+    let mut text = format!(
+        "volts are column {} and amps column {}, by what they hold: about {:.1} V and {:.0} A while the arc burns",
+        best.volts + 1,
+        best.amps + 1,
+        best.levels.0,
+        best.levels.1
+    );
+    if let Some(next) = next {
+        text += &format!(
+            "; next likely {} and {} ({:.0} points to {:.0})",
+            next.volts + 1,
+            next.amps + 1,
+            best.points,
+            next.points
+        );
+    }
+    text + " (--volts, --amps)"
 }

@@ -1,77 +1,100 @@
 //! From the text of a recording to the records of a log.
 
-use super::columns::detect;
+use super::columns::{Refused, detect};
 use super::describe::{
     AMPS_PER_COUNT, VOLTS_PER_COUNT, arc_settings, calibration, describe, find_time_base, header,
+    scaled,
 };
 use super::layout::Layout;
 use super::number::{Moment, Number, moment, number};
 use super::options::{CsvOptions, TimeUnit};
+use super::quick::Quick;
 use super::recording::{Quantity, Recording};
-use super::rows::{Line, LineError, Lines, fields, is_blank};
+use super::rows::{Line, LineError, Lines, fields, is_blank, is_blank_line, line_end};
 use super::ticks::{Detector, Ticks};
 use super::time_base::TimeBase;
-use crate::log::assemble::Parts;
+use crate::log::assemble::{Parts, SequenceGap};
 use crate::log::error::LogError;
 use coldsquare_core::arc::ArcConfig;
 use coldsquare_core::record::Header;
 use coldsquare_core::samples::RawPair;
-use std::io::{BufRead, Cursor, Read};
+use std::io::{Cursor, Read};
 use std::path::Path;
 
 /// Lines that layout and time base are found from.
 const MAX_HEAD_LINES: usize = 5000;
 
+/// Bytes that are looked at when the head does not tell which columns are which.
+const LONG_HEAD: u64 = 8 << 20;
+
 /// Reads a recording that begins with `head` and goes on with `rest`.
 pub(in crate::log) fn read(
     path: &Path,
     head: &[u8],
-    rest: impl BufRead,
+    mut rest: impl Read,
     options: &CsvOptions,
 ) -> Result<(Recording, Parts), LogError> {
     let whole = |message: String| LogError::Recording {
         path: path.to_owned(),
         message,
     };
-    let head_lines = head_lines(path, head)?;
-    let layout = detect(&head_lines, options).map_err(whole)?;
-    let rows: Vec<&(u64, String)> = head_lines
+    let end = line_end(head);
+    let mut head = std::borrow::Cow::Borrowed(head);
+    let mut lines = head_lines(path, &head, end)?;
+    let mut found = detect(&lines, options);
+    if match &found {
+        Ok(layout) => !layout.arc_seen,
+        Err(refused) => matches!(refused, Refused::Columns(_)),
+    } {
+        let more = rest.by_ref().take(LONG_HEAD).read_to_end(head.to_mut());
+        if more.map_err(LogError::file(path))? > 0 {
+            lines = head_lines(path, &head, end)?;
+            found = detect(&lines, options);
+        }
+    }
+    let layout = found.map_err(|(Refused::Rows(why) | Refused::Columns(why))| whole(why))?;
+    let rows: Vec<&(u64, String)> = lines
         .iter()
         .filter(|(number, line)| *number >= layout.first_row && layout.is_row(line))
+        .take(MAX_HEAD_LINES)
         .collect();
     let time_base = find_time_base(&layout, &rows, options).map_err(whole)?;
     let recording = describe(&layout, &time_base, &rows, options).map_err(whole)?;
+    drop(rows);
+    drop(lines);
     let settings = arc_settings(&time_base, options);
-    let calibration = calibration(&recording);
+    let calibration = calibration(&recording, &layout.sample);
     let config =
         ArcConfig::new(&settings, &calibration).map_err(|error| whole(error.to_string()))?;
+    let habit = scaled(&layout.sample, &recording.volts, &recording.amps).habit();
     let mut run = Run {
         path,
         layout: &layout,
+        options,
         time_scale: recording.time_unit.map_or(1.0, TimeUnit::seconds),
         counted_interval: layout.time.is_none().then_some(time_base.tick),
+        quick: Quick::new(&layout),
         recording,
-        ticks: Ticks::new(&time_base),
+        ticks: Ticks::new(&time_base, habit),
         detector: Detector::new(config),
         first: None,
-        day: 0.0,
+        wrapped: 0.0,
+        bad: Vec::new(),
     };
-    run.rows(Lines::new(Cursor::new(head).chain(rest)))?;
+    run.rows(Lines::new(Cursor::new(&head[..]).chain(rest), end))?;
+    run.refuse_bad_rows()?;
     let header = header(&calibration, config, &time_base, options);
     Ok(run.finish(header, &time_base))
 }
 
 /// The whole lines of the head. The last line may be cut off, so it is left out unless it is the only one.
-fn head_lines(path: &Path, head: &[u8]) -> Result<Vec<(u64, String)>, LogError> {
-    let mut lines = Lines::new(head);
+fn head_lines(path: &Path, head: &[u8], end: u8) -> Result<Vec<(u64, String)>, LogError> {
+    let mut lines = Lines::new(head, end);
     let mut found = Vec::new();
-    while found.len() < MAX_HEAD_LINES {
-        match lines.next().map_err(|error| line_error(path, error))? {
-            Some(line) => found.push((line.number, line.text.into_owned())),
-            None => break,
-        }
+    while let Some(line) = lines.next().map_err(|error| line_error(path, error))? {
+        found.push((line.number, line.text().into_owned()));
     }
-    if found.len() > 1 && !head.ends_with(b"\n") {
+    if found.len() > 1 && head.last() != Some(&end) {
         found.pop();
     }
     found.retain(|(_, line)| !is_blank(line));
@@ -93,36 +116,86 @@ fn line_error(path: &Path, error: LineError) -> LogError {
     }
 }
 
+/// Bad rows that are named.
+const NAMED_BAD_ROWS: usize = 3;
+
 /// Reading in progress.
 struct Run<'a> {
     path: &'a Path,
     layout: &'a Layout,
+    options: &'a CsvOptions,
     time_scale: f64,
     /// Seconds between rows when there is no time column.
     counted_interval: Option<f64>,
+    quick: Option<Quick>,
     recording: Recording,
     ticks: Ticks,
     detector: Detector,
     /// The first time of the recording: times are counted from it, so that seconds since 1970 keep their decimals.
     first: Option<Moment>,
-    /// Days since the first time of day, in seconds.
-    day: f64,
+    /// Days or hours since the first time of day, in seconds.
+    wrapped: f64,
+    /// The first rows that cannot be read.
+    bad: Vec<LogError>,
 }
 
 impl Run<'_> {
-    fn rows(&mut self, mut lines: Lines<impl BufRead>) -> Result<(), LogError> {
+    fn rows(&mut self, mut lines: Lines<impl Read>) -> Result<(), LogError> {
         let path = self.path;
         while let Some(line) = lines.next().map_err(|error| line_error(path, error))? {
-            if line.number >= self.layout.first_row && !is_blank(&line.text) {
-                self.row(&line)?;
+            if line.number < self.layout.first_row {
+                continue;
+            }
+            if self.quick_row(&line) || is_blank_line(line.bytes) {
+                continue;
+            }
+            if let Err(error) = self.row(&line) {
+                self.recording.bad_rows += 1;
+                if self.bad.len() < NAMED_BAD_ROWS {
+                    self.bad.push(error);
+                }
             }
         }
         Ok(())
     }
 
+    /// Takes a row of plain numbers; false, and nothing taken, for any other.
+    #[inline]
+    fn quick_row(&mut self, line: &Line<'_>) -> bool {
+        let Some((time, volts, amps)) = self.quick.as_ref().and_then(|quick| quick.row(line.bytes))
+        else {
+            return false;
+        };
+        let time = match (self.counted_interval, self.first) {
+            (Some(interval), _) => self.recording.rows as f64 * interval,
+            (None, Some(Moment::Numeric(first))) => (time - first) * self.time_scale,
+            // The first row sets the kind of clock.
+            _ => return false,
+        };
+        let counts = |value: f64, quantity: &Quantity, per_unit: f64| {
+            let counts = (value * quantity.scale + quantity.offset) * per_unit;
+            // As `round`, which is a call on many processors; the cast saturates.
+            (counts + 0.5f64.copysign(counts)) as i32
+        };
+        let pair = RawPair::new(
+            counts(volts, &self.recording.volts, 1.0 / VOLTS_PER_COUNT),
+            counts(amps, &self.recording.amps, 1.0 / AMPS_PER_COUNT),
+        );
+        if self
+            .ticks
+            .row(time, Some(pair), &mut self.detector)
+            .is_err()
+        {
+            return false;
+        }
+        self.recording.rows += 1;
+        true
+    }
+
     fn row(&mut self, line: &Line<'_>) -> Result<(), LogError> {
         let (mut time, mut volts, mut amps) = (None, None, None);
-        for (column, field) in fields(&line.text, self.layout.separator).enumerate() {
+        let text = line.text();
+        for (column, field) in fields(&text, self.layout.separator).enumerate() {
             if Some(column) == self.layout.time {
                 time = Some(field);
             } else if column == self.layout.volts {
@@ -131,8 +204,17 @@ impl Run<'_> {
                 amps = Some(field);
             }
         }
-        let pair = self.pair(line, volts, amps)?;
         let time = self.time(line, time)?;
+        let pair = match self.pair(line, volts, amps) {
+            Ok(pair) => pair,
+            Err(error) => {
+                // Left out or not, its time stays: what was measured then is missing.
+                if let Some(time) = time {
+                    let _ = self.ticks.row(time, None, &mut self.detector);
+                }
+                return Err(error);
+            }
+        };
         self.recording.rows += 1;
         self.recording.missing_rows += u64::from(pair.is_none() || time.is_none());
         let Some(time) = time else { return Ok(()) };
@@ -142,23 +224,63 @@ impl Run<'_> {
             .map_err(|message| self.at(line, 0, message))
     }
 
+    /// Bad rows are an error unless the user wants them left out. The first three are named.
+    fn refuse_bad_rows(&mut self) -> Result<(), LogError> {
+        if self.options.skip_bad_rows || self.bad.is_empty() {
+            return Ok(());
+        }
+        let count = self.recording.bad_rows;
+        let others: Vec<String> = self
+            .bad
+            .iter()
+            .skip(1)
+            .filter_map(|error| match error {
+                LogError::At {
+                    line,
+                    column,
+                    message,
+                    ..
+                } => Some(format!("{line}:{column}: {message}")),
+                _ => None,
+            })
+            .collect();
+        let mut first = self.bad.swap_remove(0);
+        if let LogError::At { message, .. } = &mut first {
+            for other in others {
+                *message += &format!("; {other}");
+            }
+            *message += &match count {
+                1 => "; correct this row, or leave it out with --skip-bad-rows".to_owned(),
+                _ => format!(
+                    "; {count} such rows: correct them, or leave them out with --skip-bad-rows"
+                ),
+            };
+        }
+        Err(first)
+    }
+
     fn pair(
-        &self,
+        &mut self,
         line: &Line<'_>,
         volts: Option<(usize, &str)>,
         amps: Option<(usize, &str)>,
     ) -> Result<Option<RawPair>, LogError> {
-        let value = |field: Option<(usize, &str)>, what: &str| {
+        let mut fillers = 0;
+        let mut value = |field: Option<(usize, &str)>, what: &str| {
             let Some((at, text)) = field else {
                 return Ok(Number::Missing);
             };
-            number(text, self.layout.decimal).ok_or_else(|| {
+            let number = number(text, self.layout.decimal).ok_or_else(|| {
                 self.at(
                     line,
                     at,
                     format!("'{}' is not a number ({what})", shortened(text)),
                 )
-            })
+            });
+            let is_filler = matches!(number, Ok(Number::Missing))
+                && !matches!(text.trim().to_ascii_lowercase().as_str(), "" | "nan");
+            fillers += u64::from(is_filler);
+            number
         };
         let counts = |number: Number, quantity: &Quantity, unit: f64| match number {
             Number::Value(value) => {
@@ -166,12 +288,10 @@ impl Run<'_> {
             }
             Number::Missing => None,
         };
-        let volts = counts(
-            value(volts, "volts")?,
-            &self.recording.volts,
-            VOLTS_PER_COUNT,
-        );
-        let amps = counts(value(amps, "amps")?, &self.recording.amps, AMPS_PER_COUNT);
+        let (volts, amps) = (value(volts, "volts")?, value(amps, "amps")?);
+        self.recording.fillers += fillers;
+        let volts = counts(volts, &self.recording.volts, VOLTS_PER_COUNT);
+        let amps = counts(amps, &self.recording.amps, AMPS_PER_COUNT);
         Ok(volts
             .zip(amps)
             .map(|(volts, amps)| RawPair::new(volts, amps)))
@@ -189,7 +309,7 @@ impl Run<'_> {
         let Some((at, text)) = field else {
             return Ok(None);
         };
-        let Some(moment) = moment(text, self.layout.decimal) else {
+        let Some(moment) = moment(text, self.layout.decimal, self.layout.dates) else {
             let message = format!("'{}' is not a time", shortened(text));
             return Err(self.at(line, at, message));
         };
@@ -201,13 +321,8 @@ impl Run<'_> {
             (Moment::Numeric(first), Moment::Numeric(now)) => (now - first) * self.time_scale,
             (Moment::Absolute(first), Moment::Absolute(now))
             | (Moment::Local(first), Moment::Local(now)) => now - first,
-            (Moment::OfDay(first), Moment::OfDay(now)) => {
-                // A large step back is midnight.
-                if now - first + self.day < self.ticks.last_time() - 43_200.0 {
-                    self.day += 86_400.0;
-                }
-                now - first + self.day
-            }
+            (Moment::OfDay(first), Moment::OfDay(now)) => self.unwrapped(now - first, 86_400.0),
+            (Moment::OfHour(first), Moment::OfHour(now)) => self.unwrapped(now - first, 3600.0),
             _ => {
                 let message = format!(
                     "'{}' has another format than the first time",
@@ -219,13 +334,21 @@ impl Run<'_> {
         Ok(Some(seconds))
     }
 
+    /// A time of day or hour that goes on after its end: a large step back is midnight, or the full hour.
+    fn unwrapped(&mut self, since_first: f64, period: f64) -> f64 {
+        if since_first + self.wrapped < self.ticks.last_time() - period / 2.0 {
+            self.wrapped += period;
+        }
+        since_first + self.wrapped
+    }
+
     /// An error at a byte of a line; the message counts characters, as editors do.
     fn at(&self, line: &Line<'_>, byte: usize, message: String) -> LogError {
         LogError::At {
             path: self.path.to_owned(),
             line: line.number,
             column: line
-                .text
+                .text()
                 .get(..byte)
                 .map_or(0, |before| before.chars().count())
                 + 1,
@@ -238,6 +361,9 @@ impl Run<'_> {
         let counts = self.ticks.counts;
         self.recording.merged_rows = counts.merged;
         self.recording.gaps = counts.gaps;
+        self.recording.long_gaps = counts.long_gaps;
+        self.recording.frozen = counts.frozen;
+        self.recording.frozen_s = counts.frozen_ticks as f64 * time_base.tick;
         self.recording.time_went_back = counts.went_back;
         let mut parts = Parts {
             headers: vec![header],
@@ -245,9 +371,22 @@ impl Run<'_> {
             beads: self.detector.beads,
             ..Parts::default()
         };
-        parts.report.notes = self
+        let at_break = |&position: &u64| SequenceGap {
+            from: position,
+            until: position,
+            records: 0,
+        };
+        parts.gaps = self.ticks.breaks.iter().map(at_break).collect();
+        parts.report.notes = time_base
+            .doubt
+            .iter()
+            .chain(&self.layout.notes)
+            .cloned()
+            .collect();
+        let notes = self
             .recording
             .notes(time_base.unit_is_guess, self.layout.by_order);
+        parts.report.notes.extend(notes);
         (self.recording, parts)
     }
 }

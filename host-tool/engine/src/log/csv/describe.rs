@@ -1,6 +1,7 @@
 //! What a recording is: its time base, its columns, and the calibration and settings that follow from them.
 
-use super::columns::{scale_of, split_unit, time_unit_of};
+use super::headings::{amps_of, split_unit, time_unit_of, volts_of};
+use super::instrument::Sample;
 use super::layout::Layout;
 use super::number::{Moment, decimals, moment};
 use super::options::CsvOptions;
@@ -54,7 +55,7 @@ pub(super) fn find_time_base(
     let written: Vec<String> = rows.iter().filter_map(|(_, line)| field(line)).collect();
     let moments: Vec<Moment> = written
         .iter()
-        .filter_map(|text| moment(text, layout.decimal))
+        .filter_map(|text| moment(text, layout.decimal, layout.dates))
         .collect();
     let max_decimals = written
         .iter()
@@ -63,7 +64,7 @@ pub(super) fn find_time_base(
         .unwrap_or(0);
     let in_heading = layout
         .heading(column)
-        .and_then(|heading| time_unit_of(split_unit(heading).1));
+        .and_then(|heading| time_unit_of(split_unit(heading).unit));
     time_base(&moments, max_decimals, options.time_unit.or(in_heading))
 }
 
@@ -75,37 +76,81 @@ pub(super) fn describe(
 ) -> Result<Recording, String> {
     let rows_per_second = 1.0 / time_base.interval;
     let is_slow = rows_per_second < SLOW_HZ && !options.steady_arc;
+    let volts = quantity(
+        layout,
+        rows,
+        layout.volts,
+        Given {
+            scale: options.volts_scale,
+            in_heading: volts_of,
+            by_level: layout.factors.volts,
+            offset: options.volts_offset,
+            accuracy_percent: options.volts_accuracy_percent,
+        },
+    )?;
+    let mut amps = quantity(
+        layout,
+        rows,
+        layout.amps,
+        Given {
+            scale: options.amps_scale,
+            in_heading: amps_of,
+            by_level: layout.factors.amps,
+            offset: options.amps_offset,
+            accuracy_percent: options.amps_accuracy_percent,
+        },
+    )?;
+    let zero_a = match options.amps_offset {
+        None => scaled(&layout.sample, &volts, &amps).zero(),
+        Some(_) => None,
+    };
+    amps.offset -= zero_a.map_or(0.0, |(zero, _)| zero);
     Ok(Recording {
         separator: layout.separator,
         decimal: layout.decimal,
         time_column: layout.time.map(|column| column + 1),
         time_unit: (layout.time.is_some() && time_base.is_numeric).then_some(time_base.unit),
-        volts: quantity(
-            layout,
-            rows,
-            layout.volts,
-            options.volts_scale,
-            options.volts_offset,
-            options.volts_accuracy_percent,
-        )?,
-        amps: quantity(
-            layout,
-            rows,
-            layout.amps,
-            options.amps_scale,
-            options.amps_offset,
-            options.amps_accuracy_percent,
-        )?,
+        volts,
+        amps,
         rate_hz: 1.0 / time_base.tick,
         is_regular: time_base.is_regular,
         rows_per_second,
         rows: 0,
         missing_rows: 0,
         merged_rows: 0,
+        bad_rows: 0,
+        fillers: 0,
+        frozen: 0,
+        frozen_s: 0.0,
+        zero_a,
         gaps: 0,
+        long_gaps: 0,
         time_went_back: 0,
         waveform_uncertainty: if is_slow { WAVEFORM_UNCERTAINTY } else { 0.0 },
     })
+}
+
+/// The sample in volts and amperes.
+pub(super) fn scaled(sample: &Sample, volts: &Quantity, amps: &Quantity) -> Sample {
+    let scale = |values: &[f64], quantity: &Quantity| {
+        let values = values.iter();
+        values
+            .map(|value| value * quantity.scale + quantity.offset)
+            .collect()
+    };
+    Sample {
+        volts: scale(&sample.volts, volts),
+        amps: scale(&sample.amps, amps),
+    }
+}
+
+/// What is given of a quantity: by the user, by the unit in its heading, by its level.
+struct Given {
+    scale: Option<f64>,
+    in_heading: fn(&str) -> Option<f64>,
+    by_level: f64,
+    offset: Option<f64>,
+    accuracy_percent: Option<f64>,
 }
 
 /// A column of volts or amps, with what the user says of it.
@@ -113,17 +158,15 @@ fn quantity(
     layout: &Layout,
     rows: &[&(u64, String)],
     column: usize,
-    scale: Option<f64>,
-    offset: Option<f64>,
-    accuracy_percent: Option<f64>,
+    given: Given,
 ) -> Result<Quantity, String> {
     let heading = layout.heading(column).map(str::to_owned);
     let in_heading = heading
         .as_deref()
-        .and_then(|heading| scale_of(split_unit(heading).1));
-    let scale = scale.or(in_heading).unwrap_or(1.0);
-    let offset = offset.unwrap_or(0.0);
-    let accuracy_percent = accuracy_percent.unwrap_or(ASSUMED_ACCURACY_PERCENT);
+        .and_then(|heading| (given.in_heading)(split_unit(heading).unit));
+    let scale = given.scale.or(in_heading).unwrap_or(given.by_level);
+    let offset = given.offset.unwrap_or(0.0);
+    let accuracy_percent = given.accuracy_percent.unwrap_or(ASSUMED_ACCURACY_PERCENT);
     if !scale.is_normal() || !offset.is_finite() || !(0.0..=100.0).contains(&accuracy_percent) {
         return Err(
             "scales must be numbers other than 0, offsets must be numbers, accuracies 0 to 100 %"
@@ -159,18 +202,25 @@ pub(super) fn arc_settings(time_base: &TimeBase, options: &CsvOptions) -> ArcSet
     }
 }
 
-pub(super) fn calibration(recording: &Recording) -> Calibration {
-    let channel = |gain_per_count, quantity: &Quantity| Channel {
-        gain_per_count,
-        zero_in_256ths: 0,
-        gain_relative_uncertainty: rectangular(quantity.accuracy_percent / 100.0),
-        zero_uncertainty: rectangular(quantity.resolution / 2.0),
-        lowest_count: -MAX_COUNT,
-        highest_count: MAX_COUNT,
+pub(super) fn calibration(recording: &Recording, sample: &Sample) -> Calibration {
+    let sample = scaled(sample, &recording.volts, &recording.amps);
+    let channel = |gain_per_count: f64, quantity: &Quantity, values: &[f64], zero: f64| {
+        let (lowest, highest) = Sample::limits(values);
+        let count =
+            |value: f64| ((value / gain_per_count).round() as i32).clamp(-MAX_COUNT, MAX_COUNT);
+        Channel {
+            gain_per_count,
+            zero_in_256ths: 0,
+            gain_relative_uncertainty: rectangular(quantity.accuracy_percent / 100.0),
+            zero_uncertainty: rectangular(quantity.resolution / 2.0).hypot(zero),
+            lowest_count: lowest.map_or(-MAX_COUNT, count),
+            highest_count: highest.map_or(MAX_COUNT, count),
+        }
     };
+    let zero_a = recording.zero_a.map_or(0.0, |(_, uncertainty)| uncertainty);
     Calibration {
-        voltage: channel(VOLTS_PER_COUNT, &recording.volts),
-        current: channel(AMPS_PER_COUNT, &recording.amps),
+        voltage: channel(VOLTS_PER_COUNT, &recording.volts, &sample.volts, 0.0),
+        current: channel(AMPS_PER_COUNT, &recording.amps, &sample.amps, zero_a),
         sample_rate_hz: recording.rate_hz,
         rate_relative_uncertainty: CLOCK_UNCERTAINTY,
     }

@@ -7,20 +7,27 @@
 //!
 //! The file is read once, line by line; memory grows with the number of windows, not of samples.
 //!
-//! Headings that are recognised are listed in `columns`, ways to write numbers and times in `number`.
+//! Headings that are recognised are listed in `headings`, ways to write numbers and times in `number`; which columns are
+//! which is decided in `columns`, by headings and by `evidence`. What the instrument did wrong is found in `instrument`
+//! and `ticks`.
 
 mod columns;
 mod convert;
 mod describe;
+mod evidence;
+mod headings;
+mod instrument;
 mod layout;
 mod number;
 mod options;
+mod quick;
 mod recording;
 mod rows;
 #[cfg(test)]
 mod tests;
 mod ticks;
 mod time_base;
+mod words;
 
 pub use options::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 pub use recording::{Quantity, Recording};

@@ -1,6 +1,7 @@
 //! What a person may say about a recording; everything left out is detected, and what was detected is stated.
 
 use coldsquare_core::process::Process;
+use std::path::PathBuf;
 use std::str::FromStr;
 
 /// What is known about a recording beforehand.
@@ -32,6 +33,10 @@ pub struct CsvOptions {
     pub volts_accuracy_percent: Option<f64>,
     /// Accuracy of the current measurement, ± percent of the value.
     pub amps_accuracy_percent: Option<f64>,
+    /// A log of the same logger whose calibration holds for a log that has lost every header.
+    pub calibration_of: Option<PathBuf>,
+    /// Rows that cannot be read are left out and counted instead of refused.
+    pub skip_bad_rows: bool,
     /// The arc was steady (no short circuits, pulses or alternating current), so that slow samples miss nothing.
     pub steady_arc: bool,
     /// Welding process: sets what counts as an arc.
@@ -110,6 +115,10 @@ pub enum TimeUnit {
     Us,
     /// Nanoseconds.
     Ns,
+    /// Minutes.
+    Min,
+    /// Hours.
+    H,
 }
 
 impl TimeUnit {
@@ -121,6 +130,8 @@ impl TimeUnit {
             Self::Ms => 1e-3,
             Self::Us => 1e-6,
             Self::Ns => 1e-9,
+            Self::Min => 60.0,
+            Self::H => 3600.0,
         }
     }
 
@@ -132,6 +143,8 @@ impl TimeUnit {
             Self::Ms => "ms",
             Self::Us => "µs",
             Self::Ns => "ns",
+            Self::Min => "min",
+            Self::H => "h",
         }
     }
 }

@@ -29,8 +29,20 @@ pub struct Recording {
     pub missing_rows: u64,
     /// Rows on the same sample as the row after them, which replaced them.
     pub merged_rows: u64,
+    /// Rows that cannot be read and were left out, as the user wished.
+    pub bad_rows: u64,
+    /// Values that are there and say that there is none: -9999, `OL`, `#N/A`; empty ones and NaN are not counted.
+    pub fillers: u64,
+    /// How often the recorder stood still with the arc on: the very same volts and amps for seconds.
+    pub frozen: u64,
+    /// How long it stood still, s; that time counts as missing.
+    pub frozen_s: f64,
+    /// Amperes that were read without an arc and taken off as the zero of the clamp, with their standard uncertainty.
+    pub zero_a: Option<(f64, f64)>,
     /// Number of places where rows are missing.
     pub gaps: u64,
+    /// Of those, the ones longer than the longest gap of a bead: what happened in them is not known.
+    pub long_gaps: u64,
     /// Number of places where time goes back; from there on it counts as a new recording right after the old one.
     pub time_went_back: u64,
     /// By how much the energy may be wrong, as a share of it (half-width), because samples this slow miss short circuits
@@ -83,6 +95,13 @@ impl Recording {
                     .into(),
             );
         }
+        if let Some((zero, _)) = self.zero_a {
+            notes.insert(0, format!(
+                "the current reads {} A without an arc; that is taken off as the zero of the clamp. If it is no zero, use \
+                 --amps-offset 0",
+                short(zero)
+            ));
+        }
         self.damage(&mut notes);
         if !self.is_regular {
             notes.push(format!(
@@ -109,8 +128,21 @@ impl Recording {
                 "time goes back in {} places; each time a new recording is assumed to begin",
             ),
             (
-                self.gaps,
+                self.gaps - self.long_gaps,
                 "rows are missing in {} places; their time counts, with the mean energy of the others",
+            ),
+            (
+                self.long_gaps,
+                "rows are missing in {} places for longer than an arc may pause; what happened there is not known, and a \
+                 bead beside it is not whole",
+            ),
+            (
+                self.bad_rows,
+                "{} rows cannot be read and were left out; their time counts as missing",
+            ),
+            (
+                self.fillers,
+                "{} values are fillers for no value (-9999, OL, #N/A and the like) and count as missing",
             ),
             (self.missing_rows, "{} rows lack volts, amps or time"),
             (
@@ -122,6 +154,16 @@ impl Recording {
             if count > 0 {
                 notes.push(sentence.replace("{}", &count.to_string()));
             }
+        }
+        if self.frozen > 0 {
+            notes.push(format!(
+                "the recorder stood still {} for {} s, with the very same volts and amps; that time counts as missing",
+                match self.frozen {
+                    1 => "once".to_owned(),
+                    times => format!("{times} times"),
+                },
+                short(self.frozen_s)
+            ));
         }
     }
 }

@@ -1,25 +1,43 @@
 //! Lines and fields, each with its place in the file.
 
-use std::io::{BufRead, Read};
+use std::borrow::Cow;
+use std::io::Read;
 
 use super::options::Separator;
 
 /// The longest line that is read: a file without line ends must not fill the memory.
 pub(super) const MAX_LINE: usize = 1 << 16;
 
-/// Lines of a text file, numbered from 1.
+/// Bytes read at a time.
+const PIECE: usize = 1 << 18;
+
+/// Lines of a text file, numbered from 1. They end with a line feed, or with a carriage return in a file without any
+/// line feed.
 pub(super) struct Lines<R> {
     bytes: R,
     buffer: Vec<u8>,
+    /// What of the buffer is not yet given out.
+    from: usize,
+    until: usize,
     number: u64,
+    end: u8,
+    /// The file has been read to its end.
+    done: bool,
 }
 
 /// One line, without its end.
 pub(super) struct Line<'a> {
     /// From 1.
     pub number: u64,
-    /// Its text.
-    pub text: std::borrow::Cow<'a, str>,
+    /// Its bytes.
+    pub bytes: &'a [u8],
+}
+
+impl Line<'_> {
+    /// Its text; bytes that are not UTF-8 are replaced.
+    pub(super) fn text(&self) -> Cow<'_, str> {
+        String::from_utf8_lossy(self.bytes)
+    }
 }
 
 /// Why there is no next line.
@@ -30,45 +48,91 @@ pub(super) enum LineError {
     TooLong(u64),
 }
 
-impl<R: BufRead> Lines<R> {
-    pub(super) fn new(bytes: R) -> Self {
+/// The byte that ends lines in a file that begins like this.
+pub(super) fn line_end(head: &[u8]) -> u8 {
+    match head.contains(&b'\r') && !head.contains(&b'\n') {
+        true => b'\r',
+        false => b'\n',
+    }
+}
+
+impl<R: Read> Lines<R> {
+    pub(super) fn new(bytes: R, end: u8) -> Self {
         Self {
             bytes,
-            buffer: Vec::new(),
+            buffer: vec![0; PIECE],
+            from: 0,
+            until: 0,
             number: 0,
+            end,
+            done: false,
         }
     }
 
     pub(super) fn next(&mut self) -> Result<Option<Line<'_>>, LineError> {
-        self.buffer.clear();
-        let limit = MAX_LINE as u64 + 1;
-        self.bytes
-            .by_ref()
-            .take(limit)
-            .read_until(b'\n', &mut self.buffer)
-            .map_err(LineError::File)?;
-        if self.buffer.is_empty() {
-            return Ok(None);
-        }
+        let mut looked_at = 0;
+        let length = loop {
+            let waiting = &self.buffer[self.from..self.until];
+            if let Some(at) = memchr::memchr(self.end, &waiting[looked_at..]) {
+                break looked_at + at;
+            }
+            looked_at = waiting.len();
+            if looked_at > MAX_LINE {
+                return Err(LineError::TooLong(self.number + 1));
+            }
+            if self.done {
+                if looked_at == 0 {
+                    return Ok(None);
+                }
+                break looked_at;
+            }
+            self.fill().map_err(LineError::File)?;
+        };
         self.number += 1;
-        if self.buffer.len() > MAX_LINE {
+        if length > MAX_LINE {
             return Err(LineError::TooLong(self.number));
         }
-        let mut text = self.buffer.as_slice();
+        let start = self.from;
+        self.from = (start + length + 1).min(self.until);
+        let mut bytes = &self.buffer[start..start + length];
         if self.number == 1 {
-            text = text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text);
+            bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         }
         Ok(Some(Line {
             number: self.number,
-            text: String::from_utf8_lossy(text.trim_ascii_end()),
+            bytes: bytes.trim_ascii_end(),
         }))
+    }
+
+    /// Reads on, with what is left of the buffer moved to its beginning.
+    fn fill(&mut self) -> std::io::Result<()> {
+        self.buffer.copy_within(self.from..self.until, 0);
+        self.until -= self.from;
+        self.from = 0;
+        let read = loop {
+            match self.bytes.read(&mut self.buffer[self.until..]) {
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+                other => break other?,
+            }
+        };
+        self.done = read == 0;
+        self.until += read;
+        Ok(())
     }
 }
 
-/// True for a line without a row: empty, or a comment.
+/// True for a line without a row: empty, or a comment. A file that was not closed can end in zeros.
 pub(super) fn is_blank(text: &str) -> bool {
-    let text = text.trim_start();
-    text.is_empty() || text.starts_with('#')
+    is_blank_line(text.as_bytes())
+}
+
+/// The same for bytes.
+pub(super) fn is_blank_line(line: &[u8]) -> bool {
+    match line.trim_ascii_start() {
+        [] | [b'#', ..] => true,
+        [0, rest @ ..] => rest.iter().all(|&byte| byte == 0),
+        _ => false,
+    }
 }
 
 /// The fields of a line, each with the byte at which it begins. Quotes around a field are removed; a separator inside

@@ -442,28 +442,34 @@ fn errors_are_told_with_their_place() {
     let cases = [
         (
             format!("{good}0.3,twelve,2\n"),
-            "bench.csv:5:5: 'twelve' is not a number (volts)",
+            "bench.csv:5:5: 'twelve' is not a number (volts); correct this row, or leave it out with \
+             --skip-bad-rows",
         ),
         (
-            format!("{good}0.3,1,infinity\n"),
-            "bench.csv:5:7: 'infinity' is not a number (amps)",
+            format!("{good}0.3,1,lots\n0.4,1,more\n0.5,1,2\nnow,1,2\n0.7,1,off\n"),
+            "bench.csv:5:7: 'lots' is not a number (amps); 6:7: 'more' is not a number (amps); 8:1: 'now' is not a time; \
+             4 such rows: correct them, or leave them out with --skip-bad-rows",
         ),
         (
             format!("{good}soon,1,2\n"),
-            "bench.csv:5:1: 'soon' is not a time",
+            "bench.csv:5:1: 'soon' is not a time; correct this row, or leave it out with \
+             --skip-bad-rows",
         ),
         (
             format!("{good}1e9,1,2\n"),
-            "bench.csv:5:1: time jumps by 11574 days",
+            "bench.csv:5:1: time jumps by 11574 days; correct this row, or leave it out with \
+             --skip-bad-rows",
         ),
         (
             format!("{good}09:30,1,2\n"),
-            "bench.csv:5:1: '09:30' has another format than the first time",
+            "bench.csv:5:1: '09:30' has another format than the first time; correct this row, or leave it out with \
+             --skip-bad-rows",
         ),
         (
             "alpha,beta,gamma,delta\n0,1,2,3\n1,1,2,3\n".into(),
-            "bench.csv: say which column is time (--time COLUMN) \
-          and volts (--volts COLUMN) and amps (--amps COLUMN); columns are 1 'alpha', 2 'beta', 3 'gamma', 4 'delta'",
+            "bench.csv: no column rises as time does; without one, give the rate with --rate. Say which columns they \
+             are with --time, --volts and --amps, by number or heading:\n  1 'alpha': 0 to 1, median 1\n  2 'beta': 1 to 1, \
+             median 1\n  3 'gamma': 2 to 2, median 2\n  4 'delta': 3 to 3, median 3",
         ),
         (
             "t,U,I\n5,1,2\n5,1,2\n".into(),

@@ -4,6 +4,7 @@
 //! holds until the next row; if rows are missing, samples count as dropped.
 
 use super::time_base::TimeBase;
+use crate::log::assemble::keep_window;
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcState};
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::samples::RawPair;
@@ -16,7 +17,10 @@ const MAX_JUMP_S: f64 = 366.0 * 86_400.0;
 pub(super) struct Counts {
     pub merged: u64,
     pub gaps: u64,
+    pub long_gaps: u64,
     pub went_back: u64,
+    pub frozen: u64,
+    pub frozen_ticks: u64,
 }
 
 /// Puts rows on the grid.
@@ -32,11 +36,49 @@ pub(super) struct Ticks {
     last: u64,
     /// The pair of the latest row, which holds until the next; `None` if the row lacks one.
     pending: Option<RawPair>,
+    /// The same pair again and again: not yet passed on, because the recorder may stand still.
+    run: Run,
+    /// How often the pair of an arc is that of the row before.
+    habit: Habit,
     pub counts: Counts,
+    /// Positions at which time went back: a bead on both sides of one may be one bead.
+    pub breaks: Vec<u64>,
+}
+
+/// Rows with the very same pair.
+#[derive(Clone, Copy, Debug, Default)]
+struct Run {
+    pair: Option<RawPair>,
+    rows: u64,
+    ticks: u64,
+}
+
+/// How often rows with the arc on repeat the row before, in a recording.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Habit {
+    /// Rows with the arc on.
+    pub rows: u64,
+    /// Of those, the ones that repeat the row before.
+    pub repeated: u64,
+}
+
+/// Rows with the arc on from which the habit of a recording is known.
+const KNOWN_FROM: u64 = 200;
+/// A recorder that stands still does so for longer than this, s.
+const FROZEN_S: f64 = 2.0;
+/// By the habit of the recording, so many repeats have a chance of e^-30.
+const FROZEN_NATS: f64 = 30.0;
+
+impl Habit {
+    /// True if a run of so many rows is none that this recording makes by itself.
+    fn is_broken_by(self, rows: u64) -> bool {
+        let chance = (self.repeated as f64 + 1.0) / (self.rows as f64 + 2.0);
+        self.rows >= KNOWN_FROM && rows as f64 * -chance.ln() > FROZEN_NATS
+    }
 }
 
 impl Ticks {
-    pub(super) fn new(time_base: &TimeBase) -> Self {
+    pub(super) fn new(time_base: &TimeBase, habit: Habit) -> Self {
         let hold = (time_base.interval / time_base.tick).round().max(1.0) as u64;
         Self {
             tick: time_base.tick,
@@ -47,7 +89,10 @@ impl Ticks {
             last_time: 0.0,
             last: 0,
             pending: None,
+            run: Run::default(),
+            habit,
             counts: Counts::default(),
+            breaks: Vec::new(),
         }
     }
 
@@ -103,14 +148,17 @@ impl Ticks {
         if self.base.is_some() {
             self.spend(self.hold, detector);
         }
+        self.end_run(detector);
         detector.finish();
     }
 
     fn start_again(&mut self, time: f64, pair: Option<RawPair>, detector: &mut Detector) {
         self.counts.went_back += 1;
         self.spend(self.hold, detector);
+        self.end_run(detector);
         detector.finish();
         self.last += self.hold;
+        self.breaks.push(self.last);
         self.base = Some((time, self.last));
         self.pending = pair;
     }
@@ -120,19 +168,54 @@ impl Ticks {
         let is_gap = ticks >= self.gap;
         self.counts.gaps += u64::from(is_gap);
         let held = if is_gap { self.hold } else { ticks };
-        match self.pending {
-            Some(pair) => {
-                detector.held(pair, held);
-                detector.dropped(ticks - held);
-            }
-            None => detector.dropped(ticks),
+        if self.pending.is_none() || self.run.pair != self.pending {
+            self.end_run(detector);
+            self.run.pair = self.pending;
         }
+        if self.pending.is_none() {
+            detector.dropped(ticks);
+            return;
+        }
+        self.run.rows += 1;
+        self.run.ticks += held;
+        if is_gap {
+            self.counts.long_gaps += u64::from(detector.is_long(ticks - held));
+            self.end_run(detector);
+            detector.dropped(ticks - held);
+        }
+    }
+
+    /// Passes on the run: all of it, or only its first row if the recorder stood still.
+    #[inline]
+    fn end_run(&mut self, detector: &mut Detector) {
+        let Run { pair, rows, ticks } = std::mem::take(&mut self.run);
+        let Some(pair) = pair.filter(|_| rows > 0) else {
+            return;
+        };
+        if !detector.burns(pair) {
+            detector.held(pair, ticks);
+            return;
+        }
+        let is_long = ticks as f64 * self.tick > FROZEN_S;
+        if is_long && self.habit.is_broken_by(rows) {
+            let first = (ticks / rows).max(1);
+            detector.held(pair, first);
+            detector.dropped(ticks - first);
+            self.counts.frozen += 1;
+            self.counts.frozen_ticks += ticks - first;
+            return;
+        }
+        self.habit.rows += rows;
+        self.habit.repeated += rows - 1;
+        detector.held(pair, ticks);
     }
 }
 
 /// The arc detector of the logger, and what it has found.
 pub(super) struct Detector {
     config: ArcConfig,
+    zero: i32,
+    burning: u32,
     state: ArcState,
     pub windows: Vec<Window>,
     pub beads: Vec<Bead>,
@@ -142,12 +225,26 @@ impl Detector {
     pub(super) fn new(config: ArcConfig) -> Self {
         Self {
             config,
+            zero: config.counts().zero,
+            burning: config.counts().burning,
             state: ArcState::new(),
             windows: Vec::new(),
             beads: Vec::new(),
         }
     }
 
+    /// True while an arc burns with this pair.
+    #[inline]
+    pub(super) fn burns(&self, pair: RawPair) -> bool {
+        pair.current().abs_diff(self.zero) >= self.burning
+    }
+
+    /// True for more samples than an arc may pause.
+    fn is_long(&self, samples: u64) -> bool {
+        samples > u64::from(self.config.counts().longest_gap)
+    }
+
+    #[inline]
     fn held(&mut self, pair: RawPair, times: u64) {
         let mut emit = keep(&mut self.windows, &mut self.beads);
         if times == 1 {
@@ -160,6 +257,10 @@ impl Detector {
     }
 
     fn dropped(&mut self, count: u64) {
+        // A long time without samples begins a window of its own, so that it is known which bead it touches.
+        if self.is_long(count) {
+            self.finish();
+        }
         let mut emit = keep(&mut self.windows, &mut self.beads);
         pieces(count, |count| {
             self.state.dropped(&self.config, count, &mut emit)
@@ -174,7 +275,7 @@ impl Detector {
 
 fn keep<'a>(windows: &'a mut Vec<Window>, beads: &'a mut Vec<Bead>) -> impl FnMut(ArcEvent) + 'a {
     |event| match event {
-        ArcEvent::Window(window) => windows.push(window),
+        ArcEvent::Window(window) => keep_window(windows, window),
         ArcEvent::BeadEnded(bead) => beads.push(bead),
         ArcEvent::BeadStarted { .. } => {}
     }

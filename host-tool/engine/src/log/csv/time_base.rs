@@ -4,7 +4,7 @@ use super::number::Moment;
 use super::options::TimeUnit;
 
 /// Unit, tick and spacing of the rows.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct TimeBase {
     /// Seconds in one unit of the time column.
     pub unit: TimeUnit,
@@ -12,6 +12,8 @@ pub(super) struct TimeBase {
     pub is_numeric: bool,
     /// True if the unit is only the most plausible one.
     pub unit_is_guess: bool,
+    /// A note if the unit that was named gives rows faster or slower than any recorder of arcs.
+    pub doubt: Option<String>,
     /// Seconds since 1970 of the first row, if the column has dates.
     pub epoch: Option<f64>,
     /// Length of a sample on the grid, s.
@@ -75,6 +77,11 @@ pub(super) fn time_base(
         is_numeric: matches!(kind, Kind::Numeric),
         unit,
         unit_is_guess,
+        doubt: doubt(
+            unit,
+            unit_is_guess || !matches!(kind, Kind::Numeric),
+            grid.interval,
+        ),
         epoch,
         tick: grid.tick,
         interval: grid.interval,
@@ -82,6 +89,26 @@ pub(super) fn time_base(
         slack: grid.slack,
         gap: grid.gap,
     })
+}
+
+/// Rows per second of recorders of arcs: a unit that gives others is hardly the right one.
+const USUAL_HZ: std::ops::RangeInclusive<f64> = 0.5..=250_000.0;
+
+/// What to say of a unit that was named, by the user or the heading, and gives unusual rows.
+fn doubt(unit: TimeUnit, is_guess: bool, interval: f64) -> Option<String> {
+    let rate = 1.0 / interval;
+    if is_guess || USUAL_HZ.contains(&rate) {
+        return None;
+    }
+    let units = [TimeUnit::S, TimeUnit::Ms, TimeUnit::Us];
+    let other = units
+        .into_iter()
+        .find(|other| (20.0..=20_000.0).contains(&(rate * unit.seconds() / other.seconds())))?;
+    Some(format!(
+        "time in {} gives {rate:.3e} rows per second; is the column in {}? (--time-unit)",
+        unit.symbol(),
+        other.symbol()
+    ))
 }
 
 /// The grid that suits the steps between rows; see [`TimeBase`].
@@ -137,6 +164,7 @@ impl TimeBase {
             unit: TimeUnit::S,
             is_numeric: false,
             unit_is_guess: false,
+            doubt: None,
             epoch: None,
             tick: interval,
             interval,
@@ -162,7 +190,9 @@ fn clock(moments: &[Moment]) -> (Vec<f64>, Kind) {
         let (time, of) = match *moment {
             Moment::Numeric(time) => (time, Kind::Numeric),
             Moment::Absolute(time) => (time, Kind::Absolute),
-            Moment::Local(time) | Moment::OfDay(time) => (time, Kind::Relative),
+            Moment::Local(time) | Moment::OfDay(time) | Moment::OfHour(time) => {
+                (time, Kind::Relative)
+            }
             Moment::Missing => continue,
         };
         if times.is_empty() {
