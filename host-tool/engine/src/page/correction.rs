@@ -1,12 +1,22 @@
 //! The page of a correction: the options for each fault, with a drawing of where to press, heat or shim.
 
-use super::html::{self, Page, panel, scroll};
+use super::html::{self, Fragment, Page, Part, panel, scroll};
 use super::member_side::member_side;
 use crate::correct::model::{Correction, Fault, RepairKind, RepairOption, SizeForecast};
 use crate::format::Precision;
 use crate::sanitise;
 use crate::units::Units;
 use maud::{Markup, PreEscaped, html};
+
+/// A correction as a part of another page.
+#[must_use]
+pub fn correction_part(correction: &Correction) -> Part {
+    Part::from(Fragment {
+        lead: Markup::default(),
+        main: main(correction),
+        data: String::new(),
+    })
+}
 
 /// A correction as one HTML file.
 #[must_use]
@@ -21,14 +31,18 @@ pub fn correction_html(correction: &Correction) -> String {
 }
 
 fn body(correction: &Correction) -> Markup {
-    let units = correction.units;
     html! {
         header {
             p.kind { "Straightening, " (correction.basis) }
             (html::heading(&correction.title))
         }
-        main #main {
-            (notes(correction))
+        main #main { (main(correction)) }
+    }
+}
+
+fn main(correction: &Correction) -> Markup {
+    let units = correction.units;
+    html! {
             @if correction.faults.is_empty() {
                 section.panel { h2 { "Nothing to straighten" } p { "Everything checked is within tolerance." } }
             }
@@ -37,7 +51,7 @@ fn body(correction: &Correction) -> Markup {
             @if !correction.within_tolerance.is_empty() {
                 section.panel { h2 { "Within tolerance" } p { (correction.within_tolerance.join(", ")) } }
             }
-        }
+            (notes(correction))
     }
 }
 

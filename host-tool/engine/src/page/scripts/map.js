@@ -1,8 +1,11 @@
-"use strict";
 // The weld map: a weld selected in drawing, table or timeline is shown with its numbers and its traces.
 
-(() => {
-  const data = JSON.parse(document.getElementById("data").textContent);
+import { showWeld } from "./detail.js";
+import { FrameView } from "./frame.js";
+import { listenToButtons } from "./input.js";
+
+// Brings the weld map in the document to life. `signal` ends it.
+export function startMap(data, signal) {
   // What all welds share is in the data once.
   const whole = (quantities) => quantities?.map((q, i) => ({ ...q, ...data.quantities[i], words: data.words[q.class] }));
   for (const weld of data.welds) {
@@ -14,7 +17,7 @@
   const rows = [...table.tBodies[0].rows];
   const shown = new Set();
 
-  const view = new FrameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k), symbols: data.welds.map((weld) => weld.symbol) });
+  const view = new FrameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k), signal, symbols: data.welds.map((weld) => weld.symbol) });
   listenToButtons(controls, view);
   document.documentElement.classList.add("live");
 
@@ -62,4 +65,4 @@
   const first = ["out-of-limits", "marginal", "within-limits"].map((name) => data.welds.findIndex((weld) => weld.class === name)).find((k) => k >= 0);
   if (first === undefined) view.refresh();
   else choose(first);
-})();
+}
