@@ -10,8 +10,14 @@ const JAWS = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7", DIAMOND = "M-11,0L0,-11
 export const limited = (low, value, high) => Math.min(high, Math.max(low, value));
 
 export class FrameView {
+  /** @type {any} */ host; /** @type {any} */ scene; /** @type {any} */ marks; /** @type {any} */ shapes; /** @type {any} */ symbols;
+  /** @type {any} */ pick; /** @type {any} */ pickMember; /** @type {any} */ signal; /** @type {any} */ svg; /** @type {any} */ layers;
+  /** @type {any} */ moved; /** @type {any} */ buttons; /** @type {any} */ note; /** @type {any} */ exaggerated; /** @type {any} */ dim;
+  member = -1;
+
   // scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k), symbols [weld symbol] or none;
   // pickMember(k) if members can be picked; signal ends it.
+  /** @param {any} host @param {any} options */
   constructor(host, { scene, marks, shapes, pick, symbols, pickMember, signal }) {
     Object.assign(this, { host, scene, marks, shapes, pick, symbols, pickMember, signal });
     this.solids = scene.solids.map(solidOf);

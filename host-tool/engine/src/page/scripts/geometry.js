@@ -1,6 +1,10 @@
 // Elements, vectors and directions of view that the other scripts use.
 
 export const SVG = "http://www.w3.org/2000/svg";
+// An element that the page has, by its id.
+/** @returns {any} */
+export const byId = (id) => document.getElementById(id);
+/** @returns {any} */
 export const el = (name, attributes = {}, text) => {
   const svg = ["svg", "g", "path", "text", "line", "rect", "title", "circle"].includes(name);
   const node = svg ? document.createElementNS(SVG, name) : document.createElement(name);

@@ -32,7 +32,9 @@ export function listenToKeys(view) {
 // One pointer turns, with Shift it moves; two zoom and move; the wheel with Ctrl zooms.
 export function listenToPointers(view) {
   const pointers = new Map();
-  let apart = 0, between = null, dragged = false;
+  let apart = 0, dragged = false;
+  /** @type {any} */
+  let between = null;
   const pinch = ([a, b]) => {
     const now = Math.hypot(a[0] - b[0], a[1] - b[1]);
     const centre = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
@@ -52,7 +54,7 @@ export function listenToPointers(view) {
     if (!dragged && Math.hypot(...by) < 4) return;
     dragged = true;
     pointers.set(event.pointerId, [event.clientX, event.clientY]);
-    if (pointers.size === 2) pinch([...pointers.values()]);
+    if (pointers.size === 2) pinch(/** @type {any} */ ([...pointers.values()]));
     else if (event.shiftKey) view.shiftBy(by);
     else {
       view.turnBy(-by[0] * 0.008, by[1] * 0.008);
@@ -60,7 +62,7 @@ export function listenToPointers(view) {
     }
     view.schedule();
   }, listen);
-  for (const end of ["pointerup", "pointercancel"]) {
+  for (const end of /** @type {const} */ (["pointerup", "pointercancel"])) {
     window.addEventListener(end, (event) => pointers.delete(event.pointerId), listen);
   }
   // A drag that ends on a member or a mark turns the frame; it is not meant as a tap.

@@ -13,6 +13,7 @@ export function placeLabels(anchors, [width, height], taken = []) {
   for (const k of sorted) {
     const { at, towards, half, beside } = anchors[k];
     const reach = anchors[k].reach ?? Math.max(...half), direction = Math.atan2(towards[1], towards[0]);
+    /** @type {any} */
     let best = null;
     for (let ring = 0; ring < 60; ring += 1) {
       const radius = reach + 8 + 9 * ring;

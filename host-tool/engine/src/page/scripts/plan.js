@@ -1,15 +1,15 @@
 // The plan: the order step by step, with slider, buttons and keys; what is done, what is next, what comes later.
 
 import { FrameView } from "./frame.js";
-import { el } from "./geometry.js";
+import { byId, el } from "./geometry.js";
 import { listenToButtons } from "./input.js";
 import { movedBy } from "./moved.js";
 
 // Brings the plan in the document to life. `signal` ends it; gives go(step), from 0.
 export function startPlan(data, signal) {
-  const host = document.getElementById("frame"), text = document.getElementById("step-text");
-  const slider = document.getElementById("step"), place = document.getElementById("place");
-  const times = document.getElementById("times"), controls = document.getElementById("controls");
+  const host = byId("frame"), text = byId("step-text");
+  const slider = byId("step"), place = byId("place");
+  const times = byId("times"), controls = byId("controls");
   const rows = [...document.querySelectorAll("#steps [data-step]")];
   if (!data.steps.length) return null;
   const parts = data.marks.map((_, k) => data.steps.filter((step) => step.weld === k).length);
@@ -27,8 +27,8 @@ export function startPlan(data, signal) {
   });
   listenToButtons(controls, view);
   document.documentElement.classList.add("live");
-  document.getElementById("stepper").hidden = false;
-  const plot = chart(document.getElementById("gauge"), data.steps);
+  byId("stepper").hidden = false;
+  const plot = chart(byId("gauge"), data.steps);
 
   function go(step) {
     here = Math.min(data.steps.length - 1, Math.max(0, step));
@@ -51,7 +51,7 @@ export function startPlan(data, signal) {
     rows.forEach((row, k) => {
       row.classList.toggle("chosen", k === here);
       row.classList.toggle("past", k < here);
-      row.querySelector("button").setAttribute("aria-pressed", String(k === here));
+      row.querySelector("button")?.setAttribute("aria-pressed", String(k === here));
     });
     plot(here);
   }
@@ -59,24 +59,24 @@ export function startPlan(data, signal) {
   // The frame as predicted after this step.
   function move() {
     if (!data.movement || !times) return;
-    document.getElementById("times-shown").textContent = times.value;
+    byId("times-shown").textContent = times.value;
     view.move(movedBy(data.members, data.movement, data.movement.of[here], Number(times.value)), Number(times.value));
   }
 
   slider.addEventListener("input", () => go(Number(slider.value) - 1));
   times?.addEventListener("input", move);
-  document.getElementById("back").addEventListener("click", () => go(here - 1));
-  document.getElementById("next").addEventListener("click", () => go(here + 1));
-  document.getElementById("steps").addEventListener("click", ({ target }) => {
+  byId("back").addEventListener("click", () => go(here - 1));
+  byId("next").addEventListener("click", () => go(here + 1));
+  byId("steps").addEventListener("click", (/** @type {any} */ { target }) => {
     const row = target.closest("[data-step]");
     if (row) go(rows.indexOf(row));
   });
-  document.addEventListener("keydown", (event) => {
+  document.addEventListener("keydown", (/** @type {any} */ event) => {
     if (event.target.closest("input, select, textarea, button, [role=button], [tabindex='0']") || event.ctrlKey || event.altKey || event.metaKey) return;
     const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
     if (step) go(here + step);
   }, { signal });
-  const printCard = document.getElementById("print-card");
+  const printCard = byId("print-card");
   printCard.hidden = false;
   printCard.addEventListener("click", () => {
     document.documentElement.classList.add("card-only");

@@ -6,6 +6,7 @@ const LEFT = 66, RIGHT = 8, TALL = 88, STRIP = 72, PLOT = 64;
 
 // What the beads of a run recorded, with times from its start.
 export function pointsOf(data, weld, run) {
+  /** @type {any} */
   const points = { at: [], from: [], arc_on: [], volts: [[], [], []], amps: [[], [], []], power: [[], [], []], heat: [], time: 0 };
   let energy = 0;
   for (const bead of run.beads) {
