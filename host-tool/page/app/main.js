@@ -68,6 +68,8 @@ async function begin() {
     event.preventDefault();
     void (event.shiftKey ? app.redo() : app.undo());
   });
+  // For the console: the engine's own answers, as in host-tool/page/src/request.rs.
+  Object.assign(globalThis, { coldsquare: { ask: (/** @type {object} */ request) => app.engine.ask(request), get: (/** @type {string} */ name) => app.engine.get(name), memory: () => app.engine.memory } });
   document.documentElement.dataset.ready = "yes";
 }
 void begin();
