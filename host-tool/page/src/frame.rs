@@ -5,17 +5,21 @@ use crate::request::Look;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_engine::correct::answer::answer;
 use coldsquare_engine::file_error::FileErrors;
+use coldsquare_engine::format::Precision;
+use coldsquare_engine::job;
 use coldsquare_engine::job::edit::{alike, alike_words, form};
 use coldsquare_engine::job::model::Job;
-use coldsquare_engine::job::{self};
 use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::json::json as prediction_json;
+use coldsquare_engine::movement::measures::MeasureKind;
 use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
 use coldsquare_engine::movement::shapes::Shapes;
+use coldsquare_engine::movement::simulate::SimulationOptions;
 use coldsquare_engine::movement::text::Basis;
 use coldsquare_engine::page::frame_data;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 /// A job that must have no errors.
 pub(crate) fn sound(text: &str) -> Result<Job, Refused> {
@@ -57,7 +61,12 @@ pub(crate) fn look(look: &Look) -> Result<Value, Refused> {
         "job": facts(&job),
         "order": order.iter().map(|weld| weld + 1).collect::<Vec<_>>(),
     });
-    match moves(&job, &order, look.heat, &look.order) {
+    let moves = if look.quick {
+        moves_quickly(&job, &order, look.heat)
+    } else {
+        moves(&job, &order, look)
+    };
+    match moves {
         Ok(moves) => merge(&mut view, moves),
         Err(error) => {
             let frame = as_json(&frame_data(&job, None))?;
@@ -76,25 +85,60 @@ fn merge(view: &mut Value, more: Value) {
     }
 }
 
-fn moves(job: &Job, order: &[usize], heat: f64, given: &[u16]) -> Result<Value, MovementError> {
-    let model = MovementModel::new(job)?;
+/// The planned heat of every weld, times a factor.
+fn heat_of(job: &Job, factor: f64) -> Vec<Uncertain> {
     let warmer = |planned: Uncertain| Uncertain {
-        value: planned.value * heat,
+        value: planned.value * factor,
         ..planned
     };
-    let heat: Vec<Uncertain> = planned_net_heat(job).into_iter().map(warmer).collect();
-    let prediction = predict_for(job, &model, order, &heat)?;
+    planned_net_heat(job).into_iter().map(warmer).collect()
+}
+
+/// The final shape of the frame, and the change of each measure, mm.
+fn final_shape(
+    job: &Job,
+    model: &MovementModel,
+    order: &[usize],
+    heat: &[Uncertain],
+) -> Result<(Shapes, Vec<f64>), MovementError> {
     let values: Vec<f64> = heat.iter().map(|heat| heat.value).collect();
     let shrinkage = model.shrinkage_each(&values, &job.shrinkage_factors())?;
-    let shapes = Shapes::final_only(job, &model, order, &shrinkage)
+    let shapes = Shapes::final_only(job, model, order, &shrinkage)
         .map_err(|error| MovementError::of_structure(job, error))?;
+    let sequence = model.whole_welds(order);
+    let outcome = model.simulate(&sequence, &shrinkage, &SimulationOptions::default());
+    Ok((shapes, outcome.released_mm))
+}
+
+/// Where the frame moves to, and nothing of how sure that is.
+fn moves_quickly(job: &Job, order: &[usize], heat: f64) -> Result<Value, MovementError> {
+    let model = MovementModel::new(job)?;
+    let heat = heat_of(job, heat);
+    let (shapes, released_mm) = final_shape(job, &model, order, &heat)?;
+    let measures = model.measures().iter().zip(&released_mm);
+    let measures = measures.filter(|(measure, _)| measure.kind != MeasureKind::Span);
+    let values: BTreeMap<&str, String> = measures
+        .map(|(measure, mm)| {
+            let length = job.units.signed_length(*mm, Precision::Calculated);
+            let unit = job.units.length_symbol();
+            (measure.name.as_str(), format!("{length} {unit}"))
+        })
+        .collect();
+    Ok(json!({ "frame": frame_data(job, Some(&shapes)), "values": values }))
+}
+
+fn moves(job: &Job, order: &[usize], look: &Look) -> Result<Value, MovementError> {
+    let model = MovementModel::new(job)?;
+    let heat = heat_of(job, look.heat);
+    let prediction = predict_for(job, &model, order, &heat)?;
+    let (shapes, _) = final_shape(job, &model, order, &heat)?;
+    let from = if look.order.is_empty() {
+        "file order"
+    } else {
+        "the order planned"
+    };
     let basis = Basis {
-        order: if given.is_empty() {
-            "file order"
-        } else {
-            "the order planned"
-        }
-        .into(),
+        order: from.into(),
         heat: "planned heat".into(),
     };
     let written = prediction_json(job, &prediction, &shapes, &basis);

@@ -45,6 +45,9 @@ pub struct Look {
     /// Factor on the planned heat of every weld.
     #[serde(default = "one")]
     pub heat: f64,
+    /// Only where the frame moves to, without uncertainties: what can be shown while a slider moves.
+    #[serde(default)]
+    pub quick: bool,
 }
 
 fn one() -> f64 {

@@ -108,7 +108,7 @@ test("after a reload everything is as it was, offline too", async () => {
   await ready(page);
   assert.match(await text(page), /^height = 1234/m);
   await page.locator("#undo").click();
-  await page.waitForFunction(() => /^height = 1200/m.test(document.querySelector("#job-text").value));
+  await page.waitForFunction(() => /^height = 900/m.test(document.querySelector("#job-text").value));
   await tab(page, "what-if");
   await page.locator("#side-by-side").waitFor();
   await close();

@@ -60,14 +60,23 @@ pub struct Line {
     pub standing: Standing,
     /// "-3.7 ± 1.5 mm".
     pub text: String,
+    /// "-3.7 mm".
+    pub value_text: String,
     /// "out of tolerance, ± 2.0 mm".
     pub words: String,
+}
+
+impl Line {
+    /// Share of its tolerance that it may use, its uncertainty included.
+    fn share(&self) -> f64 {
+        (self.change_mm.abs() + self.plus_minus_mm) / self.tolerance_mm
+    }
 }
 
 /// The short answer.
 #[derive(Clone, Debug, Serialize)]
 pub struct Answer {
-    /// The measure that uses most of its tolerance; none for a frame without measures.
+    /// The measure that may use most of its tolerance, its uncertainty included; none for a frame without measures.
     pub worst: Option<Line>,
     /// All measures, the worst first.
     pub lines: Vec<Line>,
@@ -99,8 +108,7 @@ pub fn answer(job: &Job, model: &MovementModel, prediction: &Prediction) -> Answ
         .iter()
         .filter_map(|predicted| line(job, model, predicted))
         .collect();
-    let share = |line: &Line| line.change_mm.abs() / line.tolerance_mm;
-    lines.sort_by(|a, b| share(b).total_cmp(&share(a)));
+    lines.sort_by(|a, b| b.share().total_cmp(&a.share()));
     Answer {
         worst: lines.first().cloned(),
         lines,
@@ -133,6 +141,11 @@ fn line(job: &Job, model: &MovementModel, predicted: &Predicted) -> Option<Line>
         tolerance_mm,
         standing,
         text: job.units.change_with_unit(change),
+        value_text: format!(
+            "{} {}",
+            job.units.signed_length(change.value, Precision::Calculated),
+            job.units.length_symbol()
+        ),
         words: format!("{}, ± {tolerance}", standing.words()),
     })
 }
@@ -209,10 +222,7 @@ mod tests {
         let answer = of(shelf.text);
         let worst = answer.worst.expect("measures");
         assert!(worst.name.starts_with("bow of"), "{}", worst.name);
-        assert!(answer.lines.windows(2).all(|pair| {
-            let share = |line: &Line| line.change_mm.abs() / line.tolerance_mm;
-            share(&pair[0]) >= share(&pair[1])
-        }));
+        assert!(answer.lines.is_sorted_by(|a, b| a.share() >= b.share()));
         assert!(!answer.advice.is_empty());
     }
 

@@ -42,3 +42,31 @@ pub(super) fn group_text(steps: &[Step], up: Face) -> StepText {
         brief: String::new(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{group_text, groups};
+    use crate::plan::model::Face;
+    use crate::plan::order::Effort;
+    use crate::plan::{Options, plan};
+
+    #[test]
+    fn all_tacks_are_one_step_and_no_step_is_lost() {
+        let job = crate::job::from_text("gate.toml", crate::example::GARDEN_GATE).expect("a job");
+        let options = Options {
+            effort: Effort {
+                trials: 1000,
+                seed: 1,
+            },
+            ..Options::default()
+        };
+        let plan = plan(&job, &options, &mut |_| true).expect("a plan");
+        let groups = groups(&plan);
+        let covered: Vec<usize> = groups.iter().cloned().flatten().collect();
+        assert_eq!(covered, (0..plan.steps.len()).collect::<Vec<_>>());
+        assert_eq!(groups[0].len(), job.joints.len());
+        let text = group_text(&plan.steps[groups[0].clone()], Face::Front);
+        assert_eq!(text.title, "Tack 22 joints");
+        assert!(groups[1..].iter().all(|group| group.len() == 1));
+    }
+}

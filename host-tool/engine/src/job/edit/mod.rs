@@ -18,6 +18,7 @@ mod form;
 mod joints;
 mod members;
 mod value;
+mod welds;
 
 pub use form::{Field, FieldKind, Group, form};
 pub use joints::{alike, alike_words};
@@ -66,6 +67,14 @@ pub enum Edit {
         member: String,
         /// Distance along it, as "rail at 300" reads it, in the units of the job.
         at: String,
+    },
+    /// Makes every long weld that has a `[[weld]]` of its own intermittent: so long, then so long a gap, and whole at both
+    /// ends. Lengths in the units of the job.
+    Intermittent {
+        /// Length of each weld.
+        weld: f64,
+        /// Length of the gaps between them, at most.
+        gap: f64,
     },
     /// Takes all clamps off.
     NoClamps,
@@ -117,6 +126,7 @@ pub fn edited(text: &str, edit: &Edit) -> Result<String, EditError> {
         Edit::Clamp { member, at } => {
             members::clamp(&mut file, format!("{member} at {}", at.trim()));
         }
+        Edit::Intermittent { weld, gap } => welds::intermittent(&mut file, *weld, *gap)?,
         Edit::NoClamps => {
             file.remove("clamp");
         }

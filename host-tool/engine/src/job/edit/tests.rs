@@ -228,3 +228,25 @@ fn what_cannot_be_changed_is_refused_by_name() {
     assert_eq!(error, Err(EditError::Unknown("'frame.colour'".into())));
     assert_eq!(form("width = "), Err(EditError::NotToml));
 }
+
+#[test]
+fn a_long_weld_becomes_short_ones_with_gaps_and_begins_and_ends_where_it_did() {
+    let points = crate::job::start::STARTING_POINTS;
+    let flat = points
+        .iter()
+        .find(|one| one.name == "Stiffened flat")
+        .expect("it");
+    let edit = Edit::Intermittent {
+        weld: 50.0,
+        gap: 100.0,
+    };
+    let job = gate(&edited(flat.text, &edit).expect("long welds"));
+    assert_eq!(job.welds.len(), 2 * 8);
+    assert!(
+        job.welds
+            .iter()
+            .all(|weld| (weld.length().0 - 50.0).abs() < 0.02)
+    );
+    assert_eq!((job.welds[0].from.x, job.welds[7].to.x), (0.0, 1000.0));
+    assert!(edited(GARDEN_GATE, &edit).is_err());
+}
