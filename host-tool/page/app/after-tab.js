@@ -80,7 +80,7 @@ export function afterTab(app) {
     cleared() {
       for (const input of readings.querySelectorAll("input")) input.value = "";
     },
-    stop: () => living?.abort(),
+    left() {},
   };
 }
 

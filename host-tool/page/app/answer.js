@@ -7,6 +7,16 @@ import { h, list, sign } from "./dom.js";
  * @typedef {{ worst: Line | null, lines: Line[], fits: { standing: string, text: string }[], advice: string[] }} Answer
  */
 
+/**
+ * The number of the worst movement while its uncertainty is still being worked out.
+ * @param {HTMLElement} host @param {Answer | undefined} answer @param {{ [name: string]: string }} values
+ */
+export function showQuickly(host, answer, values) {
+  const number = host.querySelector("#worst b"), now = values[answer?.worst?.name ?? ""];
+  host.classList.add("waiting");
+  if (number && now !== undefined) number.textContent = `${now} ± …`;
+}
+
 /** @param {Answer} answer @param {{ [name: string]: string }} shapes */
 export function showAnswer({ worst, lines, fits, advice }, shapes) {
   const head = worst

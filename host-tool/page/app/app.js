@@ -17,7 +17,7 @@ const QUICK = 1, WHOLE = 10;
 
 export const TABS = /** @type {const} */ ([["frame", "Frame"], ["what-if", "What if"], ["plan", "Plan"], ["bench", "Bench"], ["after", "After"], ["logger", "Logger"]]);
 
-/** @typedef {{ element: HTMLElement, refresh(): void | Promise<void>, stop(): void }} Tab */
+/** @typedef {{ element: HTMLElement, refresh(): void | Promise<void>, left(): void }} Tab */
 
 export class App {
   /** @param {Uint8Array} module @param {{ shown(tab: Tab, name: string): void, changed(app: App): void, failed(words: string): void }} shell */
@@ -25,6 +25,10 @@ export class App {
     this.shell = shell;
     this.module = module;
     this.engine = new Engine(module);
+    /** Works out the whole answer, so that the quick ones need not wait for it. */
+    this.judge = new Engine(module);
+    this.judging = false;
+    /** @type {Promise<void> | null} */ this.looking = null;
     this.store = new Store();
     this.effort = WHOLE;
     /** @type {any} what the engine said of the last job without errors */
@@ -51,6 +55,7 @@ export class App {
   show(name) {
     const known = this.tabs[name] ? name : "frame", next = this.store.state.text ? known : "start";
     if (next !== "start") this.store.set({ tab: next });
+    if (this.tab !== this.tabs[next]) this.tab?.left();
     this.tab = this.tabs[next];
     this.shell.shown(this.tab, next);
     void this.tab.refresh();
@@ -72,16 +77,44 @@ export class App {
 
   // The job.
 
-  /** Asks the engine about the job; of several questions only the last one's answer is shown. */
+  /** Asks the engine about the job: first where the frame moves to, then how sure that is. Of several questions in
+   * quick succession only the last one's answer is worked out. */
   async refresh() {
     this.asked += 1;
-    const mine = this.asked, { text, heat } = this.store.state;
-    const look = await this.engine.ask({ ask: "look", text, heat, order: this.order() });
+    const mine = this.asked;
+    await this.looking;
+    if (mine !== this.asked) return;
+    const { text, heat } = this.store.state, asked = { ask: "look", text, heat, order: this.order() };
+    const quick = this.engine.ask({ ...asked, quick: true });
+    this.looking = quick.then(() => {}, () => {});
+    const look = await quick;
     if (mine !== this.asked) return;
     this.form = look.form;
     this.errors = look.errors;
-    if (!look.errors.length) this.look = look;
+    if (look.errors.length) {
+      this.changed();
+      return;
+    }
+    const { answer, prediction } = this.look ?? {};
+    this.look = { ...look, answer, prediction, waiting: true };
     this.changed();
+    await this.judged(asked, mine);
+  }
+
+  /** The whole answer, with its uncertainties. @param {object} asked @param {number} mine */
+  async judged(asked, mine) {
+    if (this.judging) this.judge.stop();
+    this.judging = true;
+    try {
+      const look = await this.judge.ask(asked);
+      if (mine !== this.asked) return;
+      this.look = look;
+      this.changed();
+    } catch (error) {
+      if (!(error instanceof Refused && error.message === "stopped")) throw error;
+    } finally {
+      if (mine === this.asked) this.judging = false;
+    }
   }
 
   /** @param {string} text @param {string} key */
@@ -113,6 +146,16 @@ export class App {
   begin(text, file) {
     this.store.begin(text, file);
     this.after = { ...this.after, words: "No log opened yet.", log: "", part: null, wrong: [], saves: null };
+    return this.guarded(async () => {
+      await this.refresh();
+      this.show("frame");
+    });
+  }
+
+  /** @param {number} k a job that was put aside */
+  takeUp(k) {
+    this.store.takeUp(k);
+    this.look = null;
     return this.guarded(async () => {
       await this.refresh();
       this.show("frame");
@@ -153,7 +196,7 @@ export class App {
 
   /** @param {import("./store.js").Variant} variant */
   lookAt(variant) {
-    return this.engine.ask({ ask: "look", text: variant.text, order: variant.order, heat: variant.heat });
+    return this.judge.ask({ ask: "look", text: variant.text, order: variant.order, heat: variant.heat });
   }
 
   /** @param {string=} name @param {string=} text @param {number[]=} order */
@@ -180,6 +223,10 @@ export class App {
       const title = group === "frame.bars" ? "bars" : "mid rails";
       return [tried(`${title}: front only`, sides(group, "front")), tried(`${title}: front and back`, sides(group, "front, back")), tried(`${title}: all round`, sides(group, "all"))];
     });
+    const long = /^\s*\[\[weld\]\]/m.test(this.store.state.text);
+    const inches = this.look?.job?.unit === "in";
+    const [weld, gap] = inches ? [2, 4] : [50, 100];
+    if (long) welded.push(tried(`long welds intermittent, ${weld} on ${weld + gap}`, { edit: "intermittent", weld, gap }));
     return [...welded, ...(has("frame") ? [tried("corners clamped", { edit: "clamp_corners" })] : []), tried("no clamps", { edit: "no_clamps" })];
   }
 
@@ -234,10 +281,14 @@ export class App {
     this.changed();
     const heard = (/** @type {number} */ trials) => {
       this.planning = { words: `${words} ${trials.toLocaleString("en")} orders tried`, share: 1 - 1 / (1 + trials / (effort * 400 * most)) };
-      void this.tabs.plan.refresh();
+      if (this.tab === this.tabs.plan || this.tab === this.tabs.bench) void this.tab.refresh();
     };
     const { part, order } = await planner.ask({ ask: "plan", text, effort, seed: 1, done, further: effort === WHOLE }, heard);
     if (this.store.state.text !== text) throw new Refused("The job was changed while its order was searched: plan it again.");
+    const { plan, bench } = this.store.state;
+    // Whoever has begun to weld by the quick plan keeps to it.
+    const begun = effort === WHOLE && plan && bench && bench.ticked.join() !== this.benchOf(plan.part, done).ticked.join();
+    if (begun) return;
     this.store.set({ plan: { text, order, part, effort, done }, bench: this.benchOf(part, done) });
     await this.refresh();
   }

@@ -26,6 +26,11 @@ export function benchTab(app) {
     }
   }
 
+  // The lock is lost when the page is out of sight.
+  document.addEventListener("visibilitychange", () => {
+    if (!document.hidden && element.isConnected) void stayOn();
+  });
+
   /** @param {number} here */
   function draw(here) {
     const now = data.steps[here];
@@ -125,8 +130,7 @@ export function benchTab(app) {
       draw(here);
       showMore(here);
     },
-    stop() {
-      living?.abort();
+    left() {
       clearInterval(timer);
       void wakeLock?.release?.();
     },

@@ -1,6 +1,6 @@
 // Make and change a frame: the answer on top, the drawing, the form, the text; each always in step with the others.
 
-import { showAnswer } from "./answer.js";
+import { showAnswer, showQuickly } from "./answer.js";
 import { announce, button, h, panel } from "./dom.js";
 import { showForm } from "./form.js";
 import { showPicked } from "./picked.js";
@@ -68,7 +68,12 @@ export function frameTab(app) {
       history.replaceChildren(...historyButtons(app.store.state, () => app.undo(), () => app.redo()));
       element.classList.toggle("stale", wrong.length > 0);
       if (!look) return;
-      answer.replaceChildren(look.answer ? showAnswer(look.answer, look.frame.shapes) : h("p", { class: "verdict" }, look.cannot_predict ?? ""));
+      if (look.waiting && !look.cannot_predict) showQuickly(answer, look.answer, look.values);
+      else {
+        answer.classList.remove("waiting");
+        answer.replaceChildren(look.answer ? showAnswer(look.answer, look.frame.shapes) : h("p", { class: "verdict" }, look.cannot_predict ?? ""));
+      }
+      if (look.waiting && !answer.firstChild) answer.replaceChildren(h("p", { class: "verdict" }, "Working out the answer…"));
       const worst = look.answer?.worst;
       strip.replaceChildren(...(worst ? [h("span", {}, worst.name), h("b", {}, worst.text)] : []));
       drawing.show(look.frame);
@@ -78,7 +83,7 @@ export function frameTab(app) {
       showPicked(sheet, look, picked, change, pick, memory);
       pickOut();
     },
-    stop: () => drawing.stop(),
+    left() {},
   };
 }
 

@@ -80,5 +80,5 @@ export function loggerTab(app) {
     await mine?.close();
   }
 
-  return { element, refresh() {}, stop() {} };
+  return { element, refresh() {}, left() {} };
 }

@@ -31,12 +31,15 @@ const shell = {
   shown(tab, name) {
     main.replaceChildren(tab.element);
     main.dataset.tab = name;
+    if (name === "start") [heading.textContent, kind.textContent] = ["Coldsquare", "Square when cold"];
+    else shell.changed(app);
     showNav(app, name);
     window.scrollTo(0, 0);
   },
   /** @param {App} now */
   changed(now) {
     failed.hidden = true;
+    if (main.dataset.tab === "start") return;
     const name = now.look?.job?.name ?? "Coldsquare";
     heading.textContent = name;
     heading.classList.toggle("long", name.length >= 50);
@@ -60,7 +63,6 @@ async function begin() {
   }
   app = new App(await unpacked(), shell);
   await app.begin0();
-  shell.changed(app);
   listenToDrops((file) => app.take(file));
   document.addEventListener("keydown", (event) => {
     const inText = event.target instanceof HTMLElement && event.target.closest("input, textarea");

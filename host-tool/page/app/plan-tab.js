@@ -45,6 +45,6 @@ export function planTab(app) {
       part.replaceChildren(h("div", { class: "lead" }, fromEngine(plan.part.lead)), fromEngine(plan.part.main));
       startPlan(JSON.parse(plan.part.data), living.signal);
     },
-    stop: () => living?.abort(),
+    left() {},
   };
 }

@@ -9,7 +9,7 @@
  *   plan: Plan | null, bench: Bench | null, measured: string, tab: string }} State
  */
 
-const KEY = "coldsquare", MOST_STEPS_BACK = 60, SAME_EDIT_MS = 1200;
+const KEY = "coldsquare", EARLIER = "coldsquare-earlier", MOST_EARLIER = 8, MOST_STEPS_BACK = 60, SAME_EDIT_MS = 1200;
 
 /** @returns {State} */
 const empty = () => ({ text: "", file: "job.toml", past: [], future: [], variants: [], heat: 1, plan: null, bench: null, measured: "", tab: "frame" });
@@ -61,12 +61,40 @@ export class Store {
     this.set({ text, past, future: [] });
   }
 
-  /** Another job altogether. @param {string} text @param {string} file */
+  /** Another job altogether; the one before it is put aside. @param {string} text @param {string} file */
   begin(text, file) {
-    const { past } = this.state;
-    const before = this.state.text ? [...past, this.state.text].slice(-MOST_STEPS_BACK) : [];
+    this.putAside();
     this.lastKey = "";
-    this.set({ ...empty(), text, file, past: before });
+    this.set({ ...empty(), text, file });
+  }
+
+  /** Jobs that were put aside, the latest first. @returns {State[]} */
+  earlier() {
+    try {
+      return JSON.parse(localStorage.getItem(EARLIER) ?? "[]");
+    } catch {
+      return [];
+    }
+  }
+
+  putAside() {
+    const { state } = this;
+    if (!state.text) return;
+    const others = this.earlier().filter((one) => one.text !== state.text);
+    try {
+      localStorage.setItem(EARLIER, JSON.stringify([{ ...state, past: state.past.slice(-5), future: [], plan: null, bench: null }, ...others].slice(0, MOST_EARLIER)));
+    } catch {
+      this.kept = false;
+    }
+  }
+
+  /** Takes up a job that was put aside. @param {number} k */
+  takeUp(k) {
+    const wanted = this.earlier()[k];
+    if (!wanted) return;
+    this.putAside();
+    this.lastKey = "";
+    this.set({ ...empty(), ...wanted });
   }
 
   undo() {

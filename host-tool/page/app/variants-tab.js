@@ -53,6 +53,6 @@ export function variantsTab(app) {
       const rows = [...names, ""].map((name) => h("tr", {}, h("th", { scope: "row", dir: "auto" }, name || h("span", { class: "unseen" }, "What to do with it")), ...columns.map(({ cells }) => h("td", {}, cells.get(name) ?? "–"))));
       table.replaceChildren(h("table", { id: "side-by-side" }, h("thead", {}, h("tr", {}, h("td", {}), ...columns.map(({ head }) => head))), h("tbody", {}, ...rows)));
     },
-    stop() {},
+    left() {},
   };
 }

@@ -79,10 +79,6 @@ export class Drawing {
     this.view.member = member;
     this.view.choose(welds.length === 1 ? welds[0] : -1);
   }
-
-  stop() {
-    this.living?.abort();
-  }
 }
 
 /** Back and forth in the history. @param {{ past: string[], future: string[] }} state @param {() => void} undo @param {() => void} redo */

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { accessible, fits, tabTo } from "../browser.js";
-import { LOOKS, begin, frame, largeEnough, launch, openJob, openTool, ready, tab } from "./tool.js";
+import { LOOKS, begin, frame, largeEnough, launch, openJob, openTool, ready, settled, tab } from "./tool.js";
 
 let browser;
 before(async () => { browser = await launch(); });
@@ -31,6 +31,7 @@ test("a size typed into the form changes the text, the drawing and the answer, a
   const drawn = await page.locator("#frame .metal").innerHTML();
   await page.locator("#field-frame-height").fill("1400");
   await page.waitForFunction((old) => document.querySelector("#worst").innerText !== old, before);
+  await settled(page);
   assert.match(await text(page), /^height = 1400/m);
   assert.notEqual(await page.locator("#frame .metal").innerHTML(), drawn);
   await page.locator("#undo").click();

@@ -31,7 +31,13 @@ export const ready = (page) => page.locator("html[data-ready=yes]").waitFor({ ti
 // Begins with a starting point, or with the text of a job.
 export async function begin(page, name) {
   await page.locator(".point", { hasText: name }).first().click();
+  await settled(page);
+}
+
+// The whole answer is there, uncertainty and all.
+export async function settled(page) {
   await page.locator("#worst").waitFor();
+  await page.locator("#answer:not(.waiting)").waitFor();
 }
 
 export async function openJob(page, text) {

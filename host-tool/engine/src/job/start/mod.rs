@@ -48,7 +48,7 @@ pub const STARTING_POINTS: [StartingPoint; 6] = [
     },
     StartingPoint {
         name: "Stiffened flat",
-        about: "a flat with a rib along its middle, welded in lengths",
+        about: "a flat with a rib along its middle, welded on both sides",
         text: include_str!("stiffened-flat.toml"),
     },
 ];

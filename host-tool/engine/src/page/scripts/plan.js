@@ -72,7 +72,7 @@ export function startPlan(data, signal) {
     if (row) go(rows.indexOf(row));
   });
   document.addEventListener("keydown", (/** @type {any} */ event) => {
-    if (event.target.closest("input, select, textarea, button, [role=button], [tabindex='0']") || event.ctrlKey || event.altKey || event.metaKey) return;
+    if (!host.isConnected || event.target.closest("input, select, textarea, button, [role=button], [tabindex='0']") || event.ctrlKey || event.altKey || event.metaKey) return;
     const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
     if (step) go(here + step);
   }, { signal });
