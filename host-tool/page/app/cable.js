@@ -8,6 +8,16 @@ const bytesOf = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
 /** @param {Uint8Array} bytes */
 const textOf = (bytes) => btoa(Array.from(bytes, (byte) => String.fromCharCode(byte)).join(""));
 
+/** @param {Uint8Array[]} pieces */
+function joined(pieces) {
+  const whole = new Uint8Array(pieces.reduce((sum, piece) => sum + piece.length, 0));
+  pieces.reduce((at, piece) => {
+    whole.set(piece, at);
+    return at + piece.length;
+  }, 0);
+  return whole;
+}
+
 /** Whether this browser can talk to a logger. */
 export const hasSerial = () => "serial" in navigator;
 
@@ -20,6 +30,10 @@ export class Cable {
     this.port = port;
     /** @type {any[]} */
     this.replies = [];
+    /** @type {Uint8Array[]} bytes that the engine has not seen yet */
+    this.inbox = [];
+    this.digesting = false;
+    this.lastHeard = 0;
     /** @type {(() => void) | null} */
     this.woken = null;
     this.open = true;
@@ -39,9 +53,8 @@ export class Cable {
       while (this.open) {
         const { value, done } = await this.reader.read();
         if (done) break;
-        const { replies } = await this.engine.ask({ ask: "link", message: "came", bytes: textOf(value) });
-        this.replies.push(...replies);
-        this.woken?.();
+        this.inbox.push(value);
+        void this.digest();
       }
     } catch {
       // The cable was pulled.
@@ -50,16 +63,33 @@ export class Cable {
     this.woken?.();
   }
 
-  /** The next reply, or null when none comes in time. */
+  /** Hands the engine all bytes that came while it was busy with those before. */
+  async digest() {
+    this.lastHeard = performance.now();
+    if (this.digesting) return;
+    this.digesting = true;
+    while (this.inbox.length) {
+      const bytes = textOf(joined(this.inbox.splice(0)));
+      const { replies } = await this.engine.ask({ ask: "link", message: "came", bytes });
+      this.replies.push(...replies);
+      this.lastHeard = performance.now();
+      this.woken?.();
+    }
+    this.digesting = false;
+  }
+
+  /** The next reply, or null when nothing comes for a while. */
   async next() {
-    if (this.replies.length) return this.replies.shift();
-    await new Promise((resolve) => {
-      const timer = setTimeout(() => resolve(null), PATIENCE_MS);
-      this.woken = () => {
-        clearTimeout(timer);
-        resolve(null);
-      };
-    });
+    this.lastHeard = performance.now();
+    while (!this.replies.length && this.open && (this.digesting || performance.now() - this.lastHeard < PATIENCE_MS)) {
+      await new Promise((resolve) => {
+        const timer = setTimeout(() => resolve(null), 20);
+        this.woken = () => {
+          clearTimeout(timer);
+          resolve(null);
+        };
+      });
+    }
     this.woken = null;
     return this.replies.shift() ?? null;
   }

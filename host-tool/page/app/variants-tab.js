@@ -28,9 +28,9 @@ export function variantsTab(app) {
         ["Clamps", look?.job ? String(look.job.clamps) : "–"],
         ["Order", variant.order.length ? "planned" : "file order"],
         ["Heat input", `${Math.round(variant.heat * 100)} %`],
-        ...(answer?.lines ?? []).slice(0, 8).map((/** @type {any} */ line) => [line.name, h("span", { class: line.standing }, line.text)]),
         ["", h("span", { class: "seams" }, button("Use it", () => app.useVariant(k), { "aria-label": `Use ${variant.name}` }), button("Drop", () => app.dropVariant(k), { "aria-label": `Drop ${variant.name}` }))],
       ]),
+      lines: new Map((answer?.lines ?? []).map((/** @type {any} */ line) => [line.name, line])),
     };
   }
 
@@ -49,8 +49,16 @@ export function variantsTab(app) {
       }
       const looks = await Promise.all(variants.map((variant) => app.lookAt(variant).catch(() => null)));
       const columns = variants.map((variant, k) => column(variant, k, looks[k]));
-      const names = [...new Set(columns.flatMap(({ cells }) => [...cells.keys()]))].filter((name) => name !== "");
-      const rows = [...names, ""].map((name) => h("tr", {}, h("th", { scope: "row", dir: "auto" }, name || h("span", { class: "unseen" }, "What to do with it")), ...columns.map(({ cells }) => h("td", {}, cells.get(name) ?? "–"))));
+      const names = [...columns[0].cells.keys()].filter((name) => name !== "");
+      // The measures that are among the worst of any variant, for all of them.
+      const measures = [...new Set(columns.flatMap(({ lines }) => [...lines.keys()].slice(0, 6)))];
+      const measure = (/** @type {any} */ line) => (line ? h("span", { class: `verdict ${line.standing}` }, line.text) : "–");
+      const row = (/** @type {import("./dom.js").Child} */ head, /** @type {import("./dom.js").Child[]} */ cells) => h("tr", {}, h("th", { scope: "row", dir: "auto" }, head), ...cells.map((cell) => h("td", {}, cell)));
+      const rows = [
+        ...names.map((name) => row(name, columns.map(({ cells }) => cells.get(name)))),
+        ...measures.map((name) => row(/** @type {string} */ (name), columns.map(({ lines }) => measure(lines.get(name))))),
+        row(h("span", { class: "unseen" }, "What to do with it"), columns.map(({ cells }) => cells.get(""))),
+      ];
       table.replaceChildren(h("table", { id: "side-by-side" }, h("thead", {}, h("tr", {}, h("td", {}), ...columns.map(({ head }) => head))), h("tbody", {}, ...rows)));
     },
     left() {},

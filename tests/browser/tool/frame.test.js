@@ -60,6 +60,7 @@ test("a tapped weld offers the sides of its joint, one alone or all alike", asyn
   await begin(page, "Gate");
   const welds = () => page.locator("#facts").innerText().then((words) => Number(words.match(/(\d+) welds/)[1]));
   assert.equal(await welds(), 52);
+  await page.locator("[data-look=front]").click();
   const mark = page.locator("#frame .mark[aria-label*='bar 5 top, front']");
   await mark.click();
   assert.equal(await page.locator("#picked-name").innerText(), "bar 5 top");
@@ -91,7 +92,7 @@ test("a tapped member turns a quarter turn", async () => {
 
 test("the movement is called exaggerated, with the frame as drawn behind it, seen from where it moves most", async () => {
   const { page, close } = await openTool(browser);
-  await begin(page, "Shelf");
+  await begin(page, "Stiffened flat");
   assert.match(await page.locator(".exaggerated").innerText(), /^Movement exaggerated \d+ times\./);
   assert.ok((await page.locator("#frame .as-drawn").getAttribute("d")).length > 100);
   assert.equal(await page.locator("[data-look=corner]").getAttribute("aria-pressed"), "true", "it bows out of its plane");

@@ -6,9 +6,8 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { COMMAND, frame, launch, openTool } from "./tool.js";
+import { COMMAND, compared, frame, launch, openTool } from "./tool.js";
 
-const MOST_MM = 1e-9;
 const FRAMES = ["gate", "rack", "trolley", "ring", "table-base", "ladder", "stair-stringer", "shelf", "bench", "stand"];
 let browser, folder, jobs;
 before(async () => {
@@ -25,23 +24,6 @@ after(async () => {
 
 const asked = (page, request) => page.evaluate(async (one) => globalThis.coldsquare.ask(one), request);
 const byCommand = (...words) => JSON.parse(execFileSync(COMMAND, words, { maxBuffer: 1 << 28, encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] }));
-
-// Every number of one is in the other, at the same place; gives how many, and the greatest difference.
-function compared(ours, theirs, path = "") {
-  if (typeof theirs === "number") {
-    assert.equal(typeof ours, "number", path);
-    const difference = Math.abs(ours - theirs);
-    assert.ok(difference <= MOST_MM, `${path}: ${ours} on the page, ${theirs} by the command`);
-    return [1, difference];
-  }
-  if (theirs === null || typeof theirs !== "object") {
-    assert.equal(ours, theirs, path);
-    return [0, 0];
-  }
-  assert.deepEqual(Object.keys(ours), Object.keys(theirs), path);
-  return Object.keys(theirs).map((key) => compared(ours[key], theirs[key], `${path}.${key}`))
-    .reduce(([n, most], [m, more]) => [n + m, Math.max(most, more)], [0, 0]);
-}
 
 test("for twelve frames, in file order and backwards, each number is the command's", async () => {
   const { page, close } = await openTool(browser);

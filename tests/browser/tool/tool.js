@@ -41,9 +41,9 @@ export async function settled(page) {
 }
 
 export async function openJob(page, text) {
-  const [chooser] = await Promise.all([page.waitForEvent("filechooser"), page.locator("#open-job-first, #open-job").first().click()]);
+  const [chooser] = await Promise.all([page.waitForEvent("filechooser"), page.locator("#open-job-first:visible, #open-job:visible").first().click()]);
   await chooser.setFiles({ name: "own.toml", mimeType: "text/plain", buffer: Buffer.from(text) });
-  await page.locator("#worst, .tab-frame .verdict").first().waitFor();
+  await settled(page);
 }
 
 export const tab = (page, name) => page.locator(`nav [data-tab=${name}]`).click();
@@ -64,4 +64,24 @@ export async function largeEnough(page) {
     .filter(({ box }) => box.height < 43.5 || box.width < 43.5)
     .map(({ one, box }) => `${one.outerHTML.slice(0, 90)} ${box.width}x${box.height}`));
   assert.deepEqual(small, []);
+}
+
+// As far as two numbers may be apart, in their own unit.
+const MOST = 1e-9;
+
+// Every number of one is in the other, at the same place; gives how many, and the greatest difference.
+export function compared(ours, theirs, path = "") {
+  if (typeof theirs === "number") {
+    assert.equal(typeof ours, "number", path);
+    const difference = Math.abs(ours - theirs);
+    assert.ok(difference <= MOST, `${path}: ${ours} on the page, ${theirs} by the command`);
+    return [1, difference];
+  }
+  if (theirs === null || typeof theirs !== "object") {
+    assert.equal(ours, theirs, path);
+    return [0, 0];
+  }
+  assert.deepEqual(Object.keys(ours), Object.keys(theirs), path);
+  return Object.keys(theirs).map((key) => compared(ours[key], theirs[key], `${path}.${key}`))
+    .reduce(([n, most], [m, more]) => [n + m, Math.max(most, more)], [0, 0]);
 }

@@ -67,16 +67,16 @@ pub struct Line {
 }
 
 impl Line {
-    /// Share of its tolerance that it may use, its uncertainty included.
+    /// Share of its tolerance that it uses.
     fn share(&self) -> f64 {
-        (self.change_mm.abs() + self.plus_minus_mm) / self.tolerance_mm
+        self.change_mm.abs() / self.tolerance_mm
     }
 }
 
 /// The short answer.
 #[derive(Clone, Debug, Serialize)]
 pub struct Answer {
-    /// The measure that may use most of its tolerance, its uncertainty included; none for a frame without measures.
+    /// The measure that uses most of its tolerance; none for a frame without measures.
     pub worst: Option<Line>,
     /// All measures, the worst first.
     pub lines: Vec<Line>,
@@ -167,20 +167,21 @@ fn fit_line(fit: &Fit, units: Units) -> FitLine {
     }
 }
 
-/// What to do first about each fault, then how much longer to cut.
+/// What to do first about each fault, then how much longer to cut, then what to check because it is not known well.
 fn advice(correction: &Correction, prediction: &Prediction, units: Units) -> Vec<String> {
-    let first = |fault: &Fault| {
+    let first = |fault: &&Fault| {
         let mut options = fault.options.iter();
         let option = options.find(|option| option.possible && option.kind != RepairKind::Leave)?;
         let how = option.summary.first().map_or("", String::as_str);
         Some(format!("{}: {}. {how}", fault.name, option.kind.title()))
     };
-    let mut advice: Vec<String> = correction.faults.iter().filter_map(first).take(3).collect();
-    let most = prediction
-        .allowances
+    let (moved, unsure): (Vec<&Fault>, Vec<&Fault>) = correction
+        .faults
         .iter()
-        .map(|one| one.add_mm.value)
-        .fold(0.0, f64::max);
+        .partition(|fault| fault.change_mm.abs() >= WORTH_ACTING * fault.tolerance_mm);
+    let mut advice: Vec<String> = moved.iter().filter_map(first).take(3).collect();
+    let added = prediction.allowances.iter().map(|one| one.add_mm.value);
+    let most = added.fold(0.0, f64::max);
     if most >= WORTH_CUTTING_MM {
         let most = units.length_with_unit(most, Precision::Tape);
         advice.push(format!(
@@ -190,8 +191,19 @@ fn advice(correction: &Correction, prediction: &Prediction, units: Units) -> Vec
     if advice.is_empty() {
         advice.push("Weld it as drawn; plan the order to keep it so.".into());
     }
+    advice.extend(unsure.iter().take(3).map(|fault| {
+        let off = units.length_with_unit(fault.plus_minus_mm, Precision::Tape);
+        format!(
+            "Check when it is cold: {}. It may be off by {off}.",
+            fault.name
+        )
+    }));
     advice
 }
+
+/// A movement of less than this share of its tolerance is no fault to act on, however uncertain it is. Our own
+/// judgement, no source.
+const WORTH_ACTING: f64 = 0.5;
 
 /// Half of what a saw cut scatters anyway. Common practice, no source.
 const WORTH_CUTTING_MM: f64 = 0.3;

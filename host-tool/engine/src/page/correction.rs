@@ -99,7 +99,11 @@ fn option_card(option: &RepairOption, length_mm: f64, units: Units) -> Markup {
         div.option.keep {
             h3 { (option.kind.title()) }
             p.degrees { "Effort " b { (option.effort.name()) } ", risk " b { (option.risk.name()) } }
-            @if !option.places.is_empty() { (PreEscaped(member_side(length_mm, option, units))) }
+            @if !option.places.is_empty() {
+                div.sketch role="group" aria-label={ "Sketch: " (option.kind.title()) } tabindex="0" {
+                    (PreEscaped(member_side(length_mm, option, units)))
+                }
+            }
             @for sentence in &option.summary { p { (sentence) } }
             @for caution in &option.cautions { p.flag { (caution) } }
             @if !option.steps.is_empty() { ol { @for step in &option.steps { li { (step) } } } }
