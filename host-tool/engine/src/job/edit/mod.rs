@@ -183,7 +183,7 @@ fn table_at<'t>(
                 let name = parts.next().ok_or_else(unknown)?;
                 let mut found = tables.iter_mut();
                 found
-                    .find(|one| named(*one) == Some(name.as_str()))
+                    .find(|one| named(one) == Some(name.as_str()))
                     .ok_or_else(unknown)?
             }
             item => item.as_table_like_mut().ok_or_else(unknown)?,
