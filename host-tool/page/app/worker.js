@@ -60,11 +60,18 @@ async function answer({ module, request, put, get }) {
   return { json: text.decoder.decode(bytes), memory: memory.buffer.byteLength };
 }
 
-onmessage = async ({ data }) => {
+/** @param {any} data */
+async function handle(data) {
   current = data.id;
   try {
     postMessage({ id: data.id, answer: await answer(data) });
   } catch (error) {
     postMessage({ id: data.id, failed: String(error) });
   }
+}
+
+// One after the other: the first message brings the engine, and preparing it takes a moment.
+let last = Promise.resolve();
+onmessage = ({ data }) => {
+  last = last.then(() => handle(data));
 };
