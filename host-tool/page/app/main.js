@@ -30,7 +30,7 @@ const shell = {
   /** @param {import("./app.js").Tab} tab @param {string} name */
   shown(tab, name) {
     main.replaceChildren(tab.element);
-    main.dataset.tab = name;
+    document.body.dataset.tab = main.dataset.tab = name;
     if (name === "start") [heading.textContent, kind.textContent] = ["Coldsquare", "Square when cold"];
     else shell.changed(app);
     showNav(app, name);
