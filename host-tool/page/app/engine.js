@@ -40,6 +40,8 @@ export class Engine {
       else waiting?.resolve(data.answer);
     };
     this.ready = this.send({ module: this.module });
+    // Whoever stops it before it is ready has been told so by `stop`.
+    this.ready.catch(() => {});
   }
 
   /** @param {object} message @param {((trials: number) => void)=} progress @returns {Promise<any>} */

@@ -47,7 +47,8 @@ export function frameTab(app) {
     drawing.pickOut(welds, picked?.kind === "member" ? picked.index : -1);
   }
 
-  const element = h("div", { class: "tab-frame" }, answer, errors,
+  const notes = h("div", { id: "notes" });
+  const element = h("div", { class: "tab-frame" }, answer, errors, notes,
     h("div", { class: "bench" },
       h("section", { class: "panel", "aria-label": "Drawing" }, drawing.element, facts),
       h("div", { class: "side" },
@@ -77,6 +78,7 @@ export function frameTab(app) {
       const worst = look.answer?.worst;
       strip.replaceChildren(...(worst ? [h("span", {}, worst.name), h("b", {}, worst.text)] : []));
       drawing.show(look.frame);
+      notes.replaceChildren(...(look.notes ?? []).map((/** @type {string} */ note) => h("p", { class: "flag" }, note)));
       const { job } = look;
       facts.textContent = `${job.members.length} members, ${job.welds.length} welds, ${job.weld_length} of weld, ${job.mass}${job.clamps ? `, ${job.clamps} clamps` : ""}. Welded in ${app.orderWords()}.`;
       if (picked && !(picked.kind === "joint" ? job.joints : job.members)[picked.index]) picked = null;

@@ -59,6 +59,7 @@ pub(crate) fn look(look: &Look) -> Result<Value, Refused> {
         "errors": [],
         "form": as_json(&form)?,
         "job": facts(&job),
+        "notes": notes(&job),
         "order": order.iter().map(|weld| weld + 1).collect::<Vec<_>>(),
     });
     let moves = if look.quick {
@@ -157,6 +158,17 @@ fn written(errors: &FileErrors) -> Vec<Value> {
             json!({ "line": line, "column": column, "what": error.what(), "advice": error.advice() })
         })
         .collect()
+}
+
+/// What the page leaves out of a prediction.
+fn notes(job: &Job) -> Vec<String> {
+    let factors = job.shop_file.iter().map(|file| {
+        format!(
+            "The job names shop factors in {}, which this page does not read: it predicts with published factors.",
+            file.path
+        )
+    });
+    factors.collect()
 }
 
 fn facts(job: &Job) -> Value {
