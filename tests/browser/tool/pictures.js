@@ -26,11 +26,11 @@ for (const [look, options] of LOOKS) {
     await page.locator("#tries button", { hasText: name }).click();
     await page.waitForTimeout(300);
   }
-  await page.locator("#variants").scrollIntoViewIfNeeded();
+  if (look === "-phone") await page.locator("#variants").evaluate((one) => one.scrollIntoView());
   await picture("tool-what-if");
   await plan(page);
   await page.locator("#step").fill("6");
-  await page.locator("#plan-part").scrollIntoViewIfNeeded();
+  if (look !== "-phone") await page.evaluate(() => window.scrollTo(0, 0));
   await picture("tool-plan");
   await tab(page, "bench");
   for (let k = 0; k < 4; k += 1) await page.locator("#step-done").click();
