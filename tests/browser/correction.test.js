@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { LOOKS, launch, looksRight, open, pagesOfText, printed, tabTo } from "./browser.js";
+import { LOOKS, launch, looksRight, open, pagesOfText, printed } from "./browser.js";
 
 const PAGE = "correction.html";
 let browser;
@@ -37,26 +37,22 @@ test("the caution stands before the first step of what can hurt", async () => {
   await close();
 });
 
-test("words, not colour alone, tell what is possible and what is not", async () => {
+test("every option says its effort and risk in words, or why it is ruled out", async () => {
   const { page, close } = await open(browser, PAGE);
-  const rows = await page.locator("main tbody tr").filter({ has: page.locator("td:nth-child(4)") }).all();
-  assert.ok(rows.length >= 4);
-  for (const row of rows) {
-    const [effort, risk, short] = await row.locator("td").allInnerTexts();
-    assert.equal(short.startsWith("No. "), effort === "" && risk === "", short);
-  }
+  const cards = await page.locator(".option.keep").all();
+  assert.ok(cards.length >= 3);
+  for (const card of cards) assert.match(await card.locator(".degrees").innerText(), /^Effort (low|medium|high), risk (low|medium|high)$/);
+  for (const line of await page.locator(".ruled-out li").allInnerTexts()) assert.match(line, /\. No\. ./);
   await close();
 });
 
-test("the keyboard alone reads a table that is wider than a phone", async () => {
+test("on a phone an option begins with its sketch, drawn large enough to read", async () => {
   const { page, close } = await open(browser, PAGE, LOOKS[2].options);
-  const wide = await page.locator(".scroll").evaluateAll((boxes) => boxes.some((box) => box.scrollWidth > box.clientWidth));
-  if (wide) {
-    await tabTo(page, ".scroll");
-    await page.keyboard.press("ArrowRight");
-    await page.waitForTimeout(300);
-    assert.ok(await page.evaluate(() => document.activeElement.scrollLeft > 0));
-  }
+  const card = page.locator(".option:has(svg)").first();
+  const [sketch, steps] = [await card.locator("svg").first().boundingBox(), await card.locator("ol").boundingBox()];
+  assert.ok(sketch.y < steps.y);
+  const size = await card.locator("svg text").first().evaluate((text) => text.getBoundingClientRect().height);
+  assert.ok(size >= 9, `${size} px`);
   await close();
 });
 

@@ -22,6 +22,7 @@
 //! assert!(correct::text::text(&advice).contains("tolerance"));
 //! ```
 
+pub mod answer;
 pub mod assembled;
 pub mod bar;
 mod faults;

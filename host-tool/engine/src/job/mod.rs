@@ -21,10 +21,12 @@
 
 pub mod cut_list;
 mod draw;
+pub mod edit;
 pub mod json;
 pub mod model;
 mod read;
 mod shop_factors;
+pub mod start;
 
 pub use shop_factors::attach_shop_factors;
 

@@ -229,6 +229,18 @@ pub struct Joint {
     pub members: Vec<(usize, Station)>,
     /// Its tacks; may be empty.
     pub tacks: Vec<Point>,
+    /// The sides where its welds are numbered, in that order, and whether each is welded. Empty where every weld is
+    /// described on its own.
+    pub sides: Vec<JointSide>,
+}
+
+/// A side of a joint where a weld can be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct JointSide {
+    /// Its name: front, back, left, right, top, bottom, inside or outside.
+    pub name: &'static str,
+    /// Whether it is welded.
+    pub welded: bool,
 }
 
 /// The shape of a weld.

@@ -229,6 +229,34 @@ impl Common<'_> {
         ))
     }
 
+    /// A reading of the measure with this name, in the words of the prediction: the whole distance for a size or a
+    /// diagonal, otherwise the movement to the side that the name says, negative to the other. A bow may have three
+    /// values, at a quarter, half and three quarters.
+    ///
+    /// # Errors
+    /// What is wrong and what to write.
+    pub fn named(&self, name: &str, written: &str) -> Result<Reading, String> {
+        let known = self
+            .measures
+            .iter()
+            .find(|m| m.name == name && m.kind != MeasureKind::Span);
+        let measure = known.ok_or_else(|| format!("this job has no measure '{name}'"))?;
+        let (values, unit) = lengths(written, self.unit)?;
+        let of_bow = measure.kind == MeasureKind::Bow;
+        if values.len() != 1 && !(of_bow && values.len() == 3) {
+            return Err(format!(
+                "{name} has one value{}; write a decimal point, not a comma",
+                if of_bow { ", or three" } else { "" }
+            ));
+        }
+        let usual = match measure.kind {
+            MeasureKind::Size | MeasureKind::Diagonal => (USUAL.tape_mm, self.between),
+            MeasureKind::Racking => (USUAL.tape_mm, Between::Outside),
+            _ => (USUAL.rule_mm, Between::Outside),
+        };
+        Ok(self.reading(name, values, unit, usual, written))
+    }
+
     fn of_kind(&self, kind: MeasureKind) -> Result<&Measure, String> {
         let found = self.measures.iter().find(|m| m.kind == kind);
         found.ok_or_else(|| {

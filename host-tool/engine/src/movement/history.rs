@@ -33,19 +33,7 @@ impl MovementModel {
         shrinkage: &Shrinkage,
     ) -> Result<History, StructureError> {
         let structure = Structure::new(&self.tacked_frame)?;
-        let shape = |forces: &[[f64; COLUMNS]]| -> Result<NodeMovements, StructureError> {
-            let along = self
-                .probes
-                .iter()
-                .cloned()
-                .zip(forces.as_flattened().iter().copied());
-            let shape = structure.solve(&LoadCase {
-                along: along.collect(),
-                ..LoadCase::default()
-            })?;
-            let movement = |m: &[f64; 6]| Point::new(m[0], m[1], m[2]);
-            Ok(shape.nodes.iter().map(movement).collect())
-        };
+        let shape = |forces: &[[f64; COLUMNS]]| self.shape(&structure, forces);
         let parts = self.whole_welds(order);
         let mut state =
             BuildState::for_sequence(self, &parts, shrinkage, &self.restraints.releases);
@@ -67,5 +55,45 @@ impl MovementModel {
         state.release_all();
         let released = shape(&state.forces())?;
         Ok(History { steps, released })
+    }
+
+    /// Welds in `order` and gives the shape when the last weld is cold and the clamps are off.
+    ///
+    /// # Errors
+    /// As [`MovementModel::history`].
+    pub fn released(
+        &self,
+        order: &[usize],
+        shrinkage: &Shrinkage,
+    ) -> Result<NodeMovements, StructureError> {
+        let parts = self.whole_welds(order);
+        let mut state =
+            BuildState::for_sequence(self, &parts, shrinkage, &self.restraints.releases);
+        for part in &parts {
+            state.release_before(part.weld);
+            state.apply_segments(part);
+            state.release_after(part.weld);
+        }
+        state.release_all();
+        self.shape(&Structure::new(&self.tacked_frame)?, &state.forces())
+    }
+
+    /// How every node moves under these forces on the tacked frame.
+    fn shape(
+        &self,
+        structure: &Structure,
+        forces: &[[f64; COLUMNS]],
+    ) -> Result<NodeMovements, StructureError> {
+        let along = self
+            .probes
+            .iter()
+            .cloned()
+            .zip(forces.as_flattened().iter().copied());
+        let shape = structure.solve(&LoadCase {
+            along: along.collect(),
+            ..LoadCase::default()
+        })?;
+        let movement = |m: &[f64; 6]| Point::new(m[0], m[1], m[2]);
+        Ok(shape.nodes.iter().map(movement).collect())
     }
 }

@@ -1,7 +1,7 @@
 //! The shape of the frame before, during and after welding, as points for a drawing.
 
 use super::clamps::BuildStep;
-use super::history::NodeMovements;
+use super::history::{History, NodeMovements};
 use super::model::MovementModel;
 use super::shrinkage::Shrinkage;
 use crate::job::model::{Job, Point};
@@ -46,8 +46,29 @@ impl Shapes {
         order: &[usize],
         shrinkage: &Shrinkage,
     ) -> Result<Self, StructureError> {
-        let beams = model.beam_model();
         let history = model.history(order, shrinkage)?;
+        Ok(Self::of(job, model, history))
+    }
+
+    /// As [`Shapes::new`], with the final shape only.
+    ///
+    /// # Errors
+    /// As [`Shapes::new`].
+    pub fn final_only(
+        job: &Job,
+        model: &MovementModel,
+        order: &[usize],
+        shrinkage: &Shrinkage,
+    ) -> Result<Self, StructureError> {
+        let history = History {
+            steps: Vec::new(),
+            released: model.released(order, shrinkage)?,
+        };
+        Ok(Self::of(job, model, history))
+    }
+
+    fn of(job: &Job, model: &MovementModel, history: History) -> Self {
+        let beams = model.beam_model();
         let nodes: Vec<Vec<usize>> = beams
             .stations
             .iter()
@@ -71,14 +92,14 @@ impl Shapes {
             .flatten()
             .map(|moved| moved.length())
             .fold(0.0, f64::max);
-        Ok(Self {
+        Self {
             lines,
             released: pick(&history.released),
             steps: steps()
                 .map(|(step, shape)| (step.clone(), pick(shape)))
                 .collect(),
             magnification: magnification(extent(&beams.nodes), greatest),
-        })
+        }
     }
 }
 

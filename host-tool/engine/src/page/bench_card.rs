@@ -2,8 +2,9 @@
 
 use super::card_layout::{Item, Layout, MAX_NAME, SHEET_MM, laid_out};
 use super::html::{mark, scroll};
+use super::step_groups::{group_text, groups};
 use super::step_text::{StepText, face_name};
-use crate::plan::model::{Gain, Plan, StepKind};
+use crate::plan::model::{Gain, Plan, Step, StepKind};
 use crate::plan::saved;
 use crate::plan::travel::faces_up;
 use crate::sanitise;
@@ -27,7 +28,7 @@ pub(super) fn card(units: Units, plan: &Plan) -> Markup {
             text: StepText::of(step, up),
         })
         .collect();
-    html! { (list(&items)) (paper(units, plan, &items)) }
+    html! { (list(plan, &items)) (paper(units, plan, &items)) }
 }
 
 /// Name of a kind of step in style sheets and in the data of the page.
@@ -40,7 +41,7 @@ pub(super) const fn class(kind: &StepKind) -> &'static str {
     }
 }
 
-fn list(items: &[Item<'_>]) -> Markup {
+fn list(plan: &Plan, items: &[Item<'_>]) -> Markup {
     let table = html! {
         table #steps {
             thead {
@@ -53,7 +54,7 @@ fn list(items: &[Item<'_>]) -> Markup {
                     th.wide scope="col" { "Why now" }
                 }
             }
-            tbody { @for item in items { (row(item)) } }
+            tbody { @for group in groups(plan) { (row(&items[group])) } }
         }
     };
     html! {
@@ -67,10 +68,15 @@ fn list(items: &[Item<'_>]) -> Markup {
     }
 }
 
-fn row(Item { step, text, .. }: &Item<'_>) -> Markup {
-    let number = step.number;
+fn row(items: &[Item<'_>]) -> Markup {
+    let steps: Vec<Step> = items.iter().map(|item| item.step.clone()).collect();
+    let (step, text) = (&steps[0], group_text(&steps, items[0].up));
+    let number = match steps.as_slice() {
+        [one] => one.number.to_string(),
+        several => format!("{}–{}", step.number, several[several.len() - 1].number),
+    };
     html! {
-        tr class=(class(&step.what)) data-step=(number) {
+        tr class=(class(&step.what)) data-step=(step.number) {
             td { span.box aria-hidden="true" {} }
             th.num scope="row" {
                 button type="button" aria-label={ "Step " (number) ": " (text.title) } { (number) }

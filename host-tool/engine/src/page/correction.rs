@@ -1,12 +1,22 @@
 //! The page of a correction: the options for each fault, with a drawing of where to press, heat or shim.
 
-use super::html::{self, Page, panel, scroll};
+use super::html::{self, Fragment, Page, Part, panel, scroll};
 use super::member_side::member_side;
-use crate::correct::model::{Correction, Fault, RepairKind, RepairOption, SizeForecast};
+use crate::correct::model::{Correction, Fault, RepairOption, SizeForecast};
 use crate::format::Precision;
 use crate::sanitise;
 use crate::units::Units;
 use maud::{Markup, PreEscaped, html};
+
+/// A correction as a part of another page.
+#[must_use]
+pub fn correction_part(correction: &Correction) -> Part {
+    Part::from(Fragment {
+        lead: Markup::default(),
+        main: main(correction),
+        data: String::new(),
+    })
+}
 
 /// A correction as one HTML file.
 #[must_use]
@@ -21,14 +31,18 @@ pub fn correction_html(correction: &Correction) -> String {
 }
 
 fn body(correction: &Correction) -> Markup {
-    let units = correction.units;
     html! {
         header {
             p.kind { "Straightening, " (correction.basis) }
             (html::heading(&correction.title))
         }
-        main #main {
-            (notes(correction))
+        main #main { (main(correction)) }
+    }
+}
+
+fn main(correction: &Correction) -> Markup {
+    let units = correction.units;
+    html! {
             @if correction.faults.is_empty() {
                 section.panel { h2 { "Nothing to straighten" } p { "Everything checked is within tolerance." } }
             }
@@ -37,7 +51,7 @@ fn body(correction: &Correction) -> Markup {
             @if !correction.within_tolerance.is_empty() {
                 section.panel { h2 { "Within tolerance" } p { (correction.within_tolerance.join(", ")) } }
             }
-        }
+            (notes(correction))
     }
 }
 
@@ -49,51 +63,50 @@ fn notes(correction: &Correction) -> Markup {
 }
 
 fn fault_panel(number: usize, fault: &Fault, units: Units) -> Markup {
-    let id = format!("fault-{number}");
     let drawn = |mm: f64| units.length(mm, Precision::Drawn);
-    let worth_steps = |option: &&RepairOption| option.possible && option.kind != RepairKind::Leave;
+    let possible = fault.options.iter().filter(|option| option.possible);
+    let ruled_out: Vec<&RepairOption> = fault
+        .options
+        .iter()
+        .filter(|option| !option.possible)
+        .collect();
     let content = html! {
         p.big {
             b { (units.signed_length(fault.change_mm, Precision::Drawn)) }
             " ± " (drawn(fault.plus_minus_mm)) " " (units.length_symbol()) " " (fault.known_by())
             ", tolerance " (drawn(fault.tolerance_mm))
         }
-        (scroll(&id, options_table(&fault.options)))
-        @for option in fault.options.iter().filter(worth_steps) { (option_in_steps(option, fault.length_mm, units)) }
-    };
-    panel(&id, "panel", &fault.name, content)
-}
-
-/// All options side by side; what does not suit has a "No." with its reason.
-fn options_table(options: &[RepairOption]) -> Markup {
-    html! {
-        table {
-            thead {
-                tr { @for column in ["Option", "Effort", "Risk", "In short"] { th scope="col" { (column) } } }
-            }
-            tbody {
-                @for option in options {
-                    tr {
-                        th scope="row" { (option.kind.title()) }
-                        td { @if option.possible { (option.effort.name()) } }
-                        td { @if option.possible { (option.risk.name()) } }
-                        td { @if !option.possible { "No. " } (option.summary.first().map_or("", String::as_str)) }
+        div.options {
+            @for option in possible { (option_card(option, fault.length_mm, units)) }
+            @if !ruled_out.is_empty() {
+                div.option.ruled-out {
+                    h3 { "Ruled out" }
+                    ul {
+                        @for option in ruled_out {
+                            li { b { (option.kind.title()) } ". No. " (option.summary.first().map_or("", String::as_str)) }
+                        }
                     }
                 }
             }
         }
-    }
+    };
+    panel(&format!("fault-{number}"), "panel", &fault.name, content)
 }
 
-/// One option in steps, its cautions before the first step.
-fn option_in_steps(option: &RepairOption, length_mm: f64, units: Units) -> Markup {
+/// One option as a card that fits a phone: the sketch first, its cautions before the first step.
+fn option_card(option: &RepairOption, length_mm: f64, units: Units) -> Markup {
     html! {
-        div.keep {
+        div.option.keep {
             h3 { (option.kind.title()) }
-            @if !option.places.is_empty() { (PreEscaped(member_side(length_mm, option, units))) }
+            p.degrees { "Effort " b { (option.effort.name()) } ", risk " b { (option.risk.name()) } }
+            @if !option.places.is_empty() {
+                div.sketch role="group" aria-label={ "Sketch: " (option.kind.title()) } tabindex="0" {
+                    (PreEscaped(member_side(length_mm, option, units)))
+                }
+            }
             @for sentence in &option.summary { p { (sentence) } }
             @for caution in &option.cautions { p.flag { (caution) } }
-            ol { @for step in &option.steps { li { (step) } } }
+            @if !option.steps.is_empty() { ol { @for step in &option.steps { li { (step) } } } }
         }
     }
 }

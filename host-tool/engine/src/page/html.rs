@@ -28,14 +28,8 @@ pub(crate) struct Page<'a> {
 
 /// The whole page, sanitised: whatever a name holds, the text only shows it.
 pub(crate) fn page(page: &Page<'_>) -> String {
-    let style = format!(
-        "{}{}{}{}",
-        palette::properties(),
-        crate::drawing::STYLE,
-        include_str!("page.css"),
-        running_foot(page.title)
-    );
-    let script = page.scripts.join("\n");
+    let style = super::style() + &running_foot(page.title);
+    let script = script(&page.scripts);
     let document = html! {
         (DOCTYPE)
         html lang="en" {
@@ -55,9 +49,55 @@ pub(crate) fn page(page: &Page<'_>) -> String {
             }
         }
     };
-    document
-        .into_string()
-        .replace(|c| sanitise::is_unsafe(c) && c != '\n', "\u{FFFD}")
+    sanitised(&document.into_string())
+}
+
+/// A part of a page that another page can take in: what stands beside the heading, what stands below it, and the data
+/// that the script reads, as JSON.
+pub(crate) struct Fragment {
+    pub lead: Markup,
+    pub main: Markup,
+    pub data: String,
+}
+
+/// A part of a page as text: markup of ours in which every name is only text.
+#[derive(Clone, Debug, Serialize)]
+pub struct Part {
+    /// What stands above everything else: counts, a sum.
+    pub lead: String,
+    /// The panels.
+    pub main: String,
+    /// What the script of the page reads, as JSON; empty for a page without one.
+    pub data: String,
+}
+
+impl From<Fragment> for Part {
+    fn from(fragment: Fragment) -> Self {
+        Self {
+            lead: sanitised(&fragment.lead.into_string()),
+            main: sanitised(&fragment.main.into_string()),
+            data: fragment.data,
+        }
+    }
+}
+
+fn sanitised(text: &str) -> String {
+    text.replace(|c| sanitise::is_unsafe(c) && c != '\n', "\u{FFFD}")
+}
+
+/// Modules joined into one script, in the order in which they need each other: all their names are different, so that
+/// neither imports nor exports are needed.
+fn script(modules: &[&str]) -> String {
+    if modules.is_empty() {
+        return String::new();
+    }
+    let mut script = String::from("\"use strict\";\n");
+    let lines = modules.iter().flat_map(|module| module.lines());
+    for line in lines.filter(|line| !line.starts_with("import ")) {
+        script += line.strip_prefix("export ").unwrap_or(line);
+        script.push('\n');
+    }
+    script
 }
 
 /// The browser runs what has these fingerprints and nothing else, whatever a name in the job says.

@@ -28,6 +28,7 @@ mod bench_card;
 mod build_time;
 mod card_layout;
 mod correction;
+mod frame;
 pub(crate) mod html;
 mod judged;
 mod member_side;
@@ -36,25 +37,31 @@ mod moving;
 mod order_strip;
 mod plan;
 mod scene;
+mod step_groups;
 mod step_text;
 pub(crate) mod stills;
+mod style;
 mod sums;
 mod trace;
 mod weld_data;
 mod weld_map;
 mod weld_table;
 
-pub use correction::correction_html;
+pub use correction::{correction_html, correction_part};
+pub use frame::frame_data;
+pub use html::Part;
 pub use moving::Movement;
 pub use moving::movement_of;
-pub use plan::plan_html;
-pub use weld_map::weld_map_html;
+pub use plan::{plan_html, plan_part};
+pub use style::style;
+pub use weld_map::{weld_map_html, weld_map_part};
 
 /// The scripts of every page with a frame that can be turned, in the order in which they need each other.
-const FRAME_SCRIPTS: [&str; 5] = [
+const FRAME_SCRIPTS: [&str; 6] = [
     include_str!("scripts/geometry.js"),
     include_str!("scripts/metal.js"),
     include_str!("scripts/labels.js"),
     include_str!("scripts/input.js"),
     include_str!("scripts/frame.js"),
+    include_str!("scripts/moved.js"),
 ];

@@ -74,6 +74,13 @@ pub fn movement_of(job: &Job, plan: &Plan) -> Option<Vec<Movement>> {
     Some(steps.collect())
 }
 
+/// The final shape alone.
+pub(super) fn released(shapes: &Shapes) -> Movement {
+    Movement {
+        members: evenly(&shapes.lines, Some(&shapes.released)),
+    }
+}
+
 fn evenly(lines: &[Line], moved: Option<&Moved>) -> Vec<Vec<Point>> {
     let still = || vec![Point::default(); POINTS];
     match moved {
@@ -185,6 +192,12 @@ fn greatest(step: &Movement) -> f64 {
     points.fold(0.0, |most: f64, p| {
         most.max(p.x.abs()).max(p.y.abs()).max(p.z.abs())
     })
+}
+
+/// How far the point of the frame has moved that has moved farthest, mm.
+pub(super) fn farthest_mm(step: &Movement) -> f64 {
+    let points = step.members.iter().flatten();
+    points.map(|point| point.length()).fold(0.0, f64::max)
 }
 
 /// `wanted` evenly spaced points of a list of evenly spaced points.

@@ -1,9 +1,10 @@
 //! The page of the plan: the order step by step on the drawing, and a bench card to print and tick.
 
 use super::FRAME_SCRIPTS;
-use super::html::{self, Page, panel, scroll};
+use super::html::{self, Fragment, Page, Part, panel, scroll};
 use super::moving::{self, Movement, MovementData};
-use super::step_text::{StepText, face_name};
+use super::step_groups::{group_text, groups};
+use super::step_text::face_name;
 use super::stills::drawing_panel;
 use super::{bench_card, scene};
 use crate::drawing::figure::{Figures, Mark};
@@ -36,6 +37,8 @@ struct Data {
 
 #[derive(Serialize)]
 struct StepData {
+    /// "7", or "1–22" for several steps shown as one.
+    number: String,
     kind: &'static str,
     /// Index of the weld, for a weld.
     weld: Option<usize>,
@@ -50,6 +53,8 @@ struct StepData {
     line: Option<[[f64; 3]; 2]>,
     /// Where tacks go.
     tacks: Vec<[f64; 3]>,
+    /// How long to wait before it, s.
+    wait: f64,
     /// The face that is up.
     up: &'static str,
 }
@@ -57,29 +62,67 @@ struct StepData {
 /// The plan as one HTML file; with the predicted movement after each step, which the reader can magnify, if given.
 #[must_use]
 pub fn plan_html(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -> String {
+    let title = format!("Plan: {}", sanitise::short(&plan.title, 80));
+    let Fragment { lead, main, data } = fragment(job, plan, movement);
+    html::page(&Page {
+        title: &title,
+        body: html! {
+            a.skip href="#steps" { "To the list of steps" }
+            header {
+                p.kind { "Welding order" }
+                (html::heading(&plan.title))
+                (lead)
+            }
+            main #main { (main) }
+        },
+        data,
+        scripts: [
+            &FRAME_SCRIPTS[..],
+            &[
+                include_str!("scripts/plan.js"),
+                "startPlan(JSON.parse(document.getElementById(\"data\").textContent));",
+            ],
+        ]
+        .concat(),
+    })
+}
+
+/// The plan as a part of another page, whose script calls `startPlan`.
+#[must_use]
+pub fn plan_part(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -> Part {
+    fragment(job, plan, movement).into()
+}
+
+fn fragment(job: &Job, plan: &Plan, movement: Option<&[Movement]>) -> Fragment {
     let scene = Scene::of(job);
     let marks = marks(job, plan);
     let figures = Figures::new(&scene, &marks);
-    let title = format!("Plan: {}", sanitise::short(&plan.title, 80));
+    let groups = groups(plan);
+    // The drawing shows the movement after the last step of each group.
+    let after: Option<Vec<Movement>> = movement.map(|movement| {
+        groups
+            .iter()
+            .map(|group| movement[group.end - 1].clone())
+            .collect()
+    });
     let data = Data {
         scene: scene::data(&scene),
         marks: scene::marks(&marks),
         shapes: scene::shapes(),
-        steps: steps(plan),
+        steps: steps(plan, &groups, after.as_deref()),
         members: job
             .members
             .iter()
             .map(|m| [m.from.into(), m.to.into()])
             .collect(),
-        movement: movement.map(moving::data),
+        movement: after.as_deref().map(moving::data),
     };
     let times = movement.map(|movement| moving::times(job, movement));
-    html::page(&Page {
-        title: &title,
-        body: body(job, plan, &figures, times),
+    Fragment {
+        lead: html! { p.sum { (summary(plan)) br; (on_the_bench(&plan.time)) } },
+        main: body(job, plan, &figures, times),
         data: html::data(&data),
-        scripts: [&FRAME_SCRIPTS[..], &[include_str!("scripts/plan.js")]].concat(),
-    })
+    }
 }
 
 /// Every weld with its place in the order.
@@ -102,14 +145,35 @@ fn marks(job: &Job, plan: &Plan) -> Vec<Mark> {
     job.welds.iter().map(mark).collect()
 }
 
-fn steps(plan: &Plan) -> Vec<StepData> {
-    let steps = plan.steps.iter().zip(faces_up(plan));
-    steps.map(|(step, up)| step_data(plan, step, up)).collect()
+/// One entry a group of steps. With a prediction the gauge is the greatest movement so far, in true millimetres.
+fn steps(
+    plan: &Plan,
+    groups: &[std::ops::Range<usize>],
+    after: Option<&[Movement]>,
+) -> Vec<StepData> {
+    let ups = faces_up(plan);
+    groups
+        .iter()
+        .enumerate()
+        .map(|(k, group)| {
+            let mut data = step_data(plan, group, ups[group.start]);
+            if let Some(after) = after {
+                data.gauge = scene::round(moving::farthest_mm(&after[k]), 1000.0);
+            }
+            data
+        })
+        .collect()
 }
 
-fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
-    let text = StepText::of(step, up);
+fn step_data(plan: &Plan, group: &std::ops::Range<usize>, up: Face) -> StepData {
+    let steps = &plan.steps[group.clone()];
+    let (step, last) = (&steps[0], &steps[steps.len() - 1]);
+    let text = group_text(steps, up);
     StepData {
+        number: match steps {
+            [one] => one.number.to_string(),
+            _ => format!("{}–{}", step.number, last.number),
+        },
         kind: bench_card::class(&step.what),
         weld: match step.what {
             StepKind::Weld { weld, .. } => Some(usize::from(weld).saturating_sub(1)),
@@ -121,7 +185,7 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
         how: text.how,
         why: step.why.clone(),
         gauge: if plan.gauge.per_root.is_finite() {
-            scene::round(step.gauge_after, 100.0)
+            scene::round(last.gauge_after, 100.0)
         } else {
             0.0
         },
@@ -130,23 +194,26 @@ fn step_data(plan: &Plan, step: &Step, up: Face) -> StepData {
             _ => None,
         },
         tacks: match &step.what {
-            StepKind::Tack { at, .. } => at.clone(),
+            StepKind::Tack { .. } => steps.iter().flat_map(tacks_of).collect(),
             StepKind::ReleaseClamp { at, .. } => vec![*at],
             _ => Vec::new(),
         },
+        wait: step
+            .wait
+            .map_or(0.0, |wait| scene::round(wait.seconds.0, 1.0)),
         up: face_name(up),
+    }
+}
+
+fn tacks_of(step: &Step) -> Vec<[f64; 3]> {
+    match &step.what {
+        StepKind::Tack { at, .. } => at.clone(),
+        _ => Vec::new(),
     }
 }
 
 fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> Markup {
     html! {
-        a.skip href="#steps" { "To the list of steps" }
-        header {
-            p.kind { "Welding order" }
-            (html::heading(&plan.title))
-            p.sum { (summary(plan)) br; (on_the_bench(&plan.time)) }
-        }
-        main #main {
             @if plan.stopped_early {
                 section #stopped-early .panel.notes { p { b { "Stopped early:" } " " (STOPPED_EARLY) "." } }
             }
@@ -160,7 +227,6 @@ fn body(job: &Job, plan: &Plan, figures: &Figures<'_>, times: Option<u32>) -> Ma
             @if !plan.cautions.is_empty() {
                 (panel("cautions", "panel notes", "Cautions and notes", html::list(&plan.cautions)))
             }
-        }
     }
 }
 
@@ -181,23 +247,26 @@ fn summary(plan: &Plan) -> Markup {
 }
 
 fn stepper(plan: &Plan, times: Option<u32>) -> Markup {
-    let count = plan.steps.len().max(1);
+    let (count, last) = (groups(plan).len().max(1), plan.steps.len().max(1));
     html! {
         section #stepper .panel.detail.stepper aria-label="Step" hidden {
             div.slider-head {
                 button #back type="button" aria-label="step back" { "◀" }
-                label for="step" { "Step " output #place for="step" { "1" } " of " (count) }
+                label for="step" { "Step " output #place for="step" { "1" } " of " (last) }
                 button #next type="button" aria-label="next step" { "▶" }
             }
             input #step type="range" min="1" max=(count) value="1";
             div #step-text aria-live="polite" {}
             @if let Some(times) = times {
                 div.slider-head {
-                    label for="times" { "Movement shown " output #times-shown for="times" { (times) } " times" }
+                    label for="times" { "Movement exaggerated " output #times-shown for="times" { (times) } " times" }
                 }
                 input #times type="range" min="0" max="500" step="10" value=(times);
             }
-            h3 #gauge-title { (plan.gauge.name) ", " (plan.gauge.unit) }
+            h3 #gauge-title {
+                @if times.is_some() { "Greatest movement of any point so far, mm" }
+                @else { (plan.gauge.name) ", " (plan.gauge.unit) }
+            }
             div #gauge {}
         }
     }

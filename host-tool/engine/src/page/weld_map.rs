@@ -1,7 +1,7 @@
 //! The page of the weld map.
 
 use super::FRAME_SCRIPTS;
-use super::html::{self, Page, mark};
+use super::html::{self, Fragment, Page, Part, mark};
 use super::stills::drawing_panel;
 use super::{build_time, movement_table, order_strip, sums, weld_data, weld_table};
 use crate::drawing::figure::Figures;
@@ -15,30 +15,44 @@ use maud::{Markup, PreEscaped, html};
 /// The weld map as one HTML file.
 #[must_use]
 pub fn weld_map_html(job: &Job, map: &WeldMap) -> String {
-    let scene = Scene::of(job);
-    let marks = drawing::marks(map);
-    let figures = Figures::new(&scene, &marks);
     let title = format!("Weld map: {}", sanitise::short(&map.title, 80));
+    let Fragment { lead, main, data } = fragment(job, map);
     html::page(&Page {
         title: &title,
-        body: body(job, map, &figures),
-        data: html::data(&weld_data::data(job, map, &scene, &marks)),
+        body: html! { (head(map, &lead)) main #main { (main) } },
+        data,
         scripts: [
             &FRAME_SCRIPTS[..],
             &[
                 include_str!("scripts/traces.js"),
                 include_str!("scripts/detail.js"),
                 include_str!("scripts/map.js"),
+                "startMap(JSON.parse(document.getElementById(\"data\").textContent));",
             ],
         ]
         .concat(),
     })
 }
 
+/// The weld map as a part of another page, whose script calls `startMap`.
+#[must_use]
+pub fn weld_map_part(job: &Job, map: &WeldMap) -> Part {
+    fragment(job, map).into()
+}
+
+fn fragment(job: &Job, map: &WeldMap) -> Fragment {
+    let scene = Scene::of(job);
+    let marks = drawing::marks(map);
+    let figures = Figures::new(&scene, &marks);
+    Fragment {
+        lead: tally(map),
+        main: body(job, map, &figures),
+        data: html::data(&weld_data::data(job, map, &scene, &marks)),
+    }
+}
+
 fn body(job: &Job, map: &WeldMap, figures: &Figures<'_>) -> Markup {
     html! {
-        (head(map))
-        main #main {
             div.bench {
                 (drawing_panel(figures))
                 section #detail .panel.detail aria-label="The selected weld" aria-live="polite" hidden {}
@@ -49,20 +63,15 @@ fn body(job: &Job, map: &WeldMap, figures: &Figures<'_>) -> Markup {
             (order_strip::panel(map))
             (timeline(map))
             (sums::panel(map))
-        }
     }
 }
 
-fn head(map: &WeldMap) -> Markup {
+fn tally(map: &WeldMap) -> Markup {
     let tally = drawing::WORST_FIRST
         .map(|verdict| (verdict, drawing::count(map, verdict)))
         .into_iter()
         .filter(|(_, count)| *count > 0);
     html! {
-        a.skip href="#welds" { "To the table of welds" }
-        header {
-            p.kind { "Weld map" }
-            (html::heading(&map.title))
             div.tally role="group" aria-label="Show only" {
                 @for (verdict, count) in tally {
                     button type="button" data-verdict=(palette::class(verdict)) aria-pressed="false" {
@@ -70,6 +79,16 @@ fn head(map: &WeldMap) -> Markup {
                     }
                 }
             }
+    }
+}
+
+fn head(map: &WeldMap, tally: &Markup) -> Markup {
+    html! {
+        a.skip href="#welds" { "To the table of welds" }
+        header {
+            p.kind { "Weld map" }
+            (html::heading(&map.title))
+            (tally)
         }
     }
 }

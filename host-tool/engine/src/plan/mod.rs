@@ -42,6 +42,7 @@ pub mod parallel;
 pub mod parts;
 mod problem;
 pub(crate) mod reasons;
+pub mod rest;
 mod schedule;
 pub mod search;
 mod steps;

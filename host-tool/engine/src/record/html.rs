@@ -7,7 +7,8 @@ use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
 use crate::format;
 use crate::job::model::Job;
-use crate::page::html::{self, Page, mark, panel};
+use crate::page::Part;
+use crate::page::html::{self, Fragment, Page, mark, panel};
 use crate::page::movement_table;
 use crate::page::stills::stills;
 use crate::procedure::text;
@@ -26,10 +27,25 @@ pub fn html(job: &Job, record: &BuildRecord) -> String {
     })
 }
 
+/// The record as a part of another page.
+#[must_use]
+pub fn part(job: &Job, record: &BuildRecord) -> Part {
+    Part::from(Fragment {
+        lead: tally(record),
+        main: html! { div.record { (main(job, record)) } },
+        data: String::new(),
+    })
+}
+
 fn body(job: &Job, record: &BuildRecord) -> Markup {
     html! {
         (head(job, record))
-        main.record {
+        main.record { (main(job, record)) }
+    }
+}
+
+fn main(job: &Job, record: &BuildRecord) -> Markup {
+    html! {
             (panel("made", "panel", "What, when, by whom", html::facts(&made(job, record))))
             (drawings(job, record))
             (table::panel(job, record))
@@ -38,25 +54,30 @@ fn body(job: &Job, record: &BuildRecord) -> Markup {
             (notes(record))
             (procedures(job))
             (foot(record))
-        }
     }
 }
 
-fn head(job: &Job, record: &BuildRecord) -> Markup {
+fn tally(record: &BuildRecord) -> Markup {
     let tally = drawing::WORST_FIRST
         .map(|verdict| (verdict, drawing::count(&record.map, verdict)))
         .into_iter()
         .filter(|(_, count)| *count > 0);
     html! {
+        ul.tally {
+            @for (verdict, count) in tally {
+                li { (mark(palette::class(verdict), "")) b { (count) } " " (verdict.name()) }
+            }
+        }
+    }
+}
+
+fn head(job: &Job, record: &BuildRecord) -> Markup {
+    html! {
         a.skip href="#welds" { "To the table of welds" }
         header {
             p.kind { "Build record" }
             (html::heading(&job.name))
-            ul.tally {
-                @for (verdict, count) in tally {
-                    li { (mark(palette::class(verdict), "")) b { (count) } " " (verdict.name()) }
-                }
-            }
+            (tally(record))
         }
     }
 }

@@ -1,9 +1,10 @@
 //! The drawing: members, joints and welds, added one by one in the order in which they are numbered.
 
 use super::solid::{Plane, Prism, ROUNDING_MM, Side, footprint, side_word};
+use crate::job::model::JointSide;
 use crate::job::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
-use crate::job::read::welding::{Sides, Welding};
-use crate::reading::Span;
+use crate::job::read::welding::{JointSides, Sides, Welding};
+use crate::reading::{Reader, Span, suggest};
 use crate::section::{Section, Shape};
 use coldsquare_core::units::Millimetres;
 
@@ -95,9 +96,53 @@ pub(super) struct Drawing {
     pub welds: Vec<Weld>,
     /// Where the file describes each weld.
     pub weld_spans: Vec<Span>,
+    /// The sides that the file chooses for single joints.
+    joint_sides: Vec<JointSides>,
 }
 
 impl Drawing {
+    /// An empty drawing, in which these joints are welded on these sides.
+    pub(super) fn with(joint_sides: Vec<JointSides>) -> Self {
+        Self {
+            joint_sides,
+            ..Self::default()
+        }
+    }
+
+    /// Whether a side of a joint is welded, by its word and the word of its face; notes the side on the joint.
+    pub(super) fn chooses(
+        &mut self,
+        joint: usize,
+        [word, face]: [&'static str; 2],
+        how: &Welding,
+    ) -> bool {
+        let joint = &mut self.joints[joint];
+        let own = self
+            .joint_sides
+            .iter()
+            .find(|own| *own.name.get_ref() == joint.name);
+        let sides = own.map_or(&how.sides, |own| &own.sides);
+        let welded = sides.has(word) || sides.has(face);
+        joint.sides.push(JointSide { name: word, welded });
+        welded
+    }
+
+    /// Refuses sides chosen for a joint that is not there.
+    pub(super) fn check_joint_sides(&self, reader: &Reader<'_>) {
+        let names: Vec<&str> = self
+            .joints
+            .iter()
+            .map(|joint| joint.name.as_str())
+            .collect();
+        for own in &self.joint_sides {
+            let name = own.name.get_ref();
+            if !names.contains(&name.as_str()) {
+                let what = format!("there is no joint '{name}'");
+                reader.error(&own.name.span(), what, suggest(name, &names));
+            }
+        }
+    }
+
     /// Adds a member and gives its index.
     pub(super) fn add(&mut self, member: DrawnMember) -> usize {
         self.members.push(member);
@@ -175,6 +220,7 @@ impl Drawing {
             at,
             members,
             tacks: Vec::new(),
+            sides: Vec::new(),
         });
         self.joints.len() - 1
     }
@@ -248,14 +294,20 @@ impl Drawing {
         let leg = how.leg.unwrap_or_else(|| self.thinner_wall(members));
         let mut drawn = 0;
         for side in printed {
-            let chosen = how.sides.has(word(&side)) || how.sides.has(side_word(side.face));
-            if !chosen || !self.members[ending].has_metal(side.face) {
+            if !self.members[ending].has_metal(side.face) {
                 continue;
             }
             // A little inside the metal, so that rounding cannot put the point off the face.
             let inside = side.middle() - plane.normal * 0.01;
             let room = self.members[carrying].prism.room(inside, side.away);
-            if room < -0.02 {
+            let overhangs = room < -0.02;
+            if !self.chooses(joint, [word(&side), side_word(side.face)], how) {
+                if overhangs {
+                    self.joints[joint].sides.pop();
+                }
+                continue;
+            }
+            if overhangs {
                 return Err(word(&side));
             }
             // A step of less than half the leg is flush: there is no angle to fill.

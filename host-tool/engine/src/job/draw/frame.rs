@@ -70,11 +70,11 @@ impl Stock {
 }
 
 /// Draws the frame. FileErrors are noted with the reader; what can be drawn is drawn.
-pub(super) fn draw(frame: &Frame, reader: &Reader<'_>) -> Drawing {
+pub(super) fn draw(frame: &Frame, drawing: Drawing, reader: &Reader<'_>) -> Drawing {
     let mut builder = FrameBuilder {
         frame,
         reader,
-        drawing: Drawing::default(),
+        drawing,
         width: *frame.width.get_ref(),
         height: *frame.height.get_ref(),
         bar: frame.part.stock.placed_along(RIGHT),
@@ -225,6 +225,11 @@ impl FrameBuilder<'_> {
         let members = [arriving, leaving];
         sides.retain(|side| a.has_metal(side.face));
         for side in sides {
+            let how = &self.frame.part.welding;
+            let words = [word(&side), side_word(side.face)];
+            if !self.drawing.chooses(joint, words, how) {
+                continue;
+            }
             let in_the_plane = side.face.dot(inward);
             let line = WeldLine {
                 from: side.from,

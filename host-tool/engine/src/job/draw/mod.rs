@@ -36,8 +36,8 @@ struct ByTable<'a> {
 pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job> {
     let errors_before = reader.count();
     let mut drawing = match &file.frame {
-        Some(frame) => frame::draw(frame, reader),
-        None => Drawing::default(),
+        Some(frame) => frame::draw(frame, Drawing::with(file.joints), reader),
+        None => Drawing::with(file.joints),
     };
     let mut places = Places::new(&drawing, file.points);
     let mut tables = ByTable {
@@ -68,6 +68,7 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
     if is_complete && reader.count() == errors_before {
         let releases = clamps.iter_mut().zip(releases);
         let procedures = &file.procedures;
+        drawing.check_joint_sides(reader);
         changes::apply(file.changes, releases, &mut drawing, procedures, reader);
         check::check(&drawing, procedures, file.opening.as_ref(), reader);
     }

@@ -10,6 +10,7 @@ pub(super) mod welding;
 
 use self::frame::Frame;
 pub(super) use self::structural::StructuralAsWritten;
+use self::welding::JointSides;
 use super::model::{Goal, Machine, Opening, Prices, ShopFile};
 use crate::material::Material;
 use crate::procedure::model::Procedure;
@@ -41,6 +42,7 @@ pub(super) struct JobFile<'a> {
     pub welds: Vec<Table<'a>>,
     pub changes: Option<Table<'a>>,
     pub clamps: Vec<Table<'a>>,
+    pub joints: Vec<JointSides>,
 }
 
 /// Reads the whole file and notes every error.
@@ -70,6 +72,7 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
         welds: top.tables("weld"),
         changes: top.table("change"),
         clamps: top.tables("clamp"),
+        joints: welding::joint_sides(top.table("joint")),
         procedures,
     };
     if !top.has("frame") && !top.has("member") {

@@ -26,6 +26,8 @@ pub(crate) enum Sides {
 impl Sides {
     /// Words for the sides of an end.
     pub(crate) const WORDS: [&'static str; 6] = ["front", "back", "left", "right", "top", "bottom"];
+    /// Words for the sides of a frame's corner that are neither front nor back.
+    const OF_CORNERS: [&'static str; 2] = ["inside", "outside"];
 
     pub(crate) fn has(&self, word: &str) -> bool {
         match self {
@@ -90,6 +92,41 @@ pub(crate) fn section(table: &mut Table<'_>) -> Option<Section> {
     }
 }
 
+/// The sides of one joint to weld, in place of those that its bar, rail or frame says.
+pub(crate) struct JointSides {
+    /// Name of the joint.
+    pub name: Spanned<String>,
+    pub sides: Sides,
+}
+
+/// Reads the `[joint.NAME]` tables.
+pub(crate) fn joint_sides(joints: Option<Table<'_>>) -> Vec<JointSides> {
+    let Some(joints) = joints else {
+        return Vec::new();
+    };
+    let reader = joints.reader();
+    let mut all = Vec::new();
+    for (name, value) in joints.named() {
+        let Some(inner) = value.get_ref().as_table() else {
+            let hint = format!(
+                "write a line [joint.\"{}\"] and below it welded = [\"front\"]",
+                name.get_ref()
+            );
+            reader.error(&value.span(), "a joint must be a table", hint);
+            continue;
+        };
+        let title = format!("[joint.{}]", name.get_ref());
+        let mut inner = Table::new(reader, inner, value.span(), title);
+        if !inner.has("welded") {
+            inner.missing("welded", "welded = [\"front\"]");
+        }
+        let sides = read_sides(&mut inner, Sides::All);
+        inner.finish();
+        all.push(JointSides { name, sides });
+    }
+    all
+}
+
 /// The sides to weld: words, or "all".
 fn read_sides(table: &mut Table<'_>, otherwise: Sides) -> Sides {
     let reader = table.reader();
@@ -103,7 +140,8 @@ fn read_sides(table: &mut Table<'_>, otherwise: Sides) -> Sides {
         if word == "all" {
             return Sides::All;
         }
-        match Sides::WORDS.iter().find(|known| **known == word) {
+        let mut words = Sides::WORDS.iter().chain(&Sides::OF_CORNERS);
+        match words.find(|known| **known == word) {
             Some(known) => chosen.push(*known),
             None => {
                 let mut known = vec!["all"];

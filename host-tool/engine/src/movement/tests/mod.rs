@@ -128,6 +128,7 @@ pub(super) fn gate() -> Job {
             at: c[k],
             members: vec![(before, Station::End), (after, Station::Start)],
             tacks: vec![c[k] + z * 20.0, c[k] - z * 20.0],
+            sides: Vec::new(),
         });
         let middle = (c[0] + c[2]) * 0.5;
         let inward = p(
@@ -173,6 +174,7 @@ pub(super) fn gate_with_bars(bars: usize) -> Job {
                 at: p(x, y, 0.0),
                 members: vec![(rail, Station::Along(Millimetres(along))), (bar, station)],
                 tacks: vec![p(x, y, 10.0), p(x, y, -10.0)],
+                sides: Vec::new(),
             });
             let joint = job.joints.len() - 1;
             for side in [1.0, -1.0] {
@@ -244,6 +246,7 @@ fn stiffened_tube(length: f64, weld_length: f64, pitch: f64) -> Job {
             at: face,
             members: vec![(tube, Station::Start), (bar, Station::Start)],
             tacks: tacks.to_vec(),
+            sides: Vec::new(),
         });
         let joint = job.joints.len() - 1;
         for k in 0..welds {

@@ -1,11 +1,13 @@
-"use strict";
 // What the weld map shows of the selected weld: verdict, heat input, gauges, runs, traces, weld symbol, facts.
 
-const number = (value, decimals) => value.toFixed(decimals);
-const withUncertainty = (q) => `${number(q.value, q.decimals)} ± ${number(q.uncertainty, q.decimals)} ${q.unit}`;
+import { el, f, number } from "./geometry.js";
+import { symbolLength, weldSymbol } from "./labels.js";
+import { traces } from "./traces.js";
+
+export const withUncertainty = (q) => `${number(q.value, q.decimals)} ± ${number(q.uncertainty, q.decimals)} ${q.unit}`;
 
 // Fills the box of the selected weld. `data` is the data of the page.
-function showWeld(box, data, weld) {
+export function showWeld(box, data, weld) {
   box.hidden = false;
   box.textContent = "";
   box.append(headOf(weld, data.shapes), el("p", { class: `verdict ${weld.class}` }, weld.verdict), heatOf(weld));

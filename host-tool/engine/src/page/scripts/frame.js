@@ -1,41 +1,59 @@
-"use strict";
 // The frame on the page: turned and zoomed, hidden parts hidden, no mark over another.
 // Draws the scene that the program calculated (data.scene); knows nothing of verdicts or plans.
 
-const JAWS = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7", DIAMOND = "M-11,0L0,-11L11,0L0,11Z";
-const limited = (low, value, high) => Math.min(high, Math.max(low, value));
+import { VIEWS, arrowHead, axes, bounds, dot, el, f, line, minus, plus, triples } from "./geometry.js";
+import { listenToKeys, listenToPointers } from "./input.js";
+import { placeLabels, symbolLength, weldSymbol } from "./labels.js";
+import { backToFront, drawBead, drawGhost, drawSolid, moveSolid, sees, solidOf } from "./metal.js";
 
-class FrameView {
-  // scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k), symbols [weld symbol] or none
-  constructor(host, { scene, marks, shapes, pick, symbols }) {
-    Object.assign(this, { host, scene, marks, shapes, pick, symbols });
+const JAWS = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7", DIAMOND = "M-11,0L0,-11L11,0L0,11Z";
+export const limited = (low, value, high) => Math.min(high, Math.max(low, value));
+
+export class FrameView {
+  /** @type {any} */ host; /** @type {any} */ scene; /** @type {any} */ marks; /** @type {any} */ shapes; /** @type {any} */ symbols;
+  /** @type {any} */ pick; /** @type {any} */ pickMember; /** @type {any} */ signal; /** @type {any} */ svg; /** @type {any} */ layers;
+  /** @type {any} */ moved; /** @type {any} */ buttons; /** @type {any} */ note; /** @type {any} */ exaggerated; /** @type {any} */ dim;
+  member = -1;
+
+  // scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k), symbols [weld symbol] or none;
+  // pickMember(k) if members can be picked; signal ends it.
+  /** @param {any} host @param {any} options */
+  constructor(host, { scene, marks, shapes, pick, symbols, pickMember, signal }) {
+    Object.assign(this, { host, scene, marks, shapes, pick, symbols, pickMember, signal });
     this.solids = scene.solids.map(solidOf);
     this.welds = scene.weld_lines.map(triples);
     this.clamps = triples(scene.clamps);
     this.bounds = bounds(this.solids.flatMap((solid) => solid.vertices).concat(this.welds.flatMap(([from, to]) => [from, to])));
     this.middle = plus(this.bounds.low, minus(this.bounds.high, this.bounds.low), 0.5);
     [this.turned, this.zoom, this.shift] = [VIEWS.front, 1, [0, 0]];
-    [this.chosen, this.dim, this.moved, this.points] = [-1, () => false, null, []];
+    [this.chosen, this.member, this.dim, this.moved, this.points] = [-1, -1, () => false, null, []];
     this.build();
     listenToKeys(this);
     listenToPointers(this);
     this.drawnWide = -1;
-    new ResizeObserver(() => {
+    const observer = new ResizeObserver(() => {
       if (host.clientWidth !== this.drawnWide) this.schedule();
-    }).observe(host);
+    });
+    observer.observe(host);
+    signal?.addEventListener("abort", () => observer.disconnect());
     // Drawn when the page chooses a weld; if it chooses none, the observer draws.
   }
 
   build() {
     this.host.textContent = "";
     this.svg = el("svg", { class: "figure live", role: "group", "aria-label": "Drawing of the frame: arrow keys go from weld to weld, with Shift they turn it; plus and minus zoom" });
-    this.layers = Object.fromEntries(["metal", "points", "weld-lines", "leaders", "marks", "called"].map((name) => {
+    this.layers = Object.fromEntries(["ghost", "metal", "points", "weld-lines", "leaders", "marks", "called"].map((name) => {
       const layer = el("g", { class: name });
       this.svg.append(layer);
       return [name, layer];
     }));
     this.note = el("p", { class: "how", hidden: "" });
-    this.host.append(this.svg, this.note);
+    this.exaggerated = el("p", { class: "exaggerated", hidden: "" });
+    this.host.append(this.exaggerated, this.svg, this.note);
+    this.layers.metal.addEventListener("click", ({ target }) => {
+      const { member } = target.dataset;
+      if (member !== undefined) this.pickMember?.(Number(member));
+    });
     this.buttons = this.marks.map((mark, k) => {
       const g = el("g", { role: "button", tabindex: "-1", "aria-pressed": "false", "data-weld": k + 1, "aria-label": mark.title });
       g.append(el("path"), el("text", { "aria-hidden": "true" }));
@@ -80,9 +98,11 @@ class FrameView {
     this.draw();
   }
 
-  // by(member, point) gives where a point of a member goes; null puts everything back.
-  move(by) {
+  // by(member, point) gives where a point of a member goes, `times` as far as it does; null puts everything back.
+  move(by, times = 1) {
     this.moved = by;
+    this.exaggerated.hidden = !by;
+    this.exaggerated.textContent = times > 1 ? `Movement exaggerated ${times} times. The thin outline is the frame as drawn.` : "";
     this.solids.forEach((solid) => moveSolid(solid, by));
     this.draw();
   }
@@ -178,7 +198,8 @@ class FrameView {
     this.drawnWide = this.host.clientWidth;
     this.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.svg.setAttribute("height", height);
-    this.layers.metal.innerHTML = backToFront(this.solids, this.scene, view).map((k) => drawSolid(this.solids[k], view)).join("");
+    this.layers.metal.innerHTML = backToFront(this.solids, this.scene, view).map((k) => drawSolid(this.solids[k], view, this.solids[k].member === this.member)).join("");
+    this.layers.ghost.innerHTML = this.moved ? `<path class="as-drawn" d="${this.solids.map((solid) => drawGhost(solid, view)).join("")}"/>` : "";
     const shown = (name, shape) => (p) => {
       const [x, y] = view.at(p);
       return `<path class="${name}" d="${shape}" transform="translate(${f(x)} ${f(y)})"/>`;

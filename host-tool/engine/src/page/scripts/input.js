@@ -1,10 +1,9 @@
-"use strict";
 // Turning, zooming and moving the frame with keys, pointers and buttons.
 
-const TURN = Math.PI / 12, ZOOM = 1.4;
+export const TURN = Math.PI / 12, ZOOM = 1.4;
 
 // Arrow keys go from weld to weld, with Shift they turn the frame; plus and minus zoom; Enter selects.
-function listenToKeys(view) {
+export function listenToKeys(view) {
   const turns = { ArrowLeft: [-TURN, 0], ArrowRight: [TURN, 0], ArrowUp: [0, -TURN], ArrowDown: [0, TURN] };
   const zooms = { "+": ZOOM, "=": ZOOM, "-": 1 / ZOOM };
   const steps = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
@@ -31,9 +30,11 @@ function listenToKeys(view) {
 }
 
 // One pointer turns, with Shift it moves; two zoom and move; the wheel with Ctrl zooms.
-function listenToPointers(view) {
+export function listenToPointers(view) {
   const pointers = new Map();
-  let apart = 0, between = null, dragged = false;
+  let apart = 0, dragged = false;
+  /** @type {any} */
+  let between = null;
   const pinch = ([a, b]) => {
     const now = Math.hypot(a[0] - b[0], a[1] - b[1]);
     const centre = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
@@ -45,6 +46,7 @@ function listenToPointers(view) {
     pointers.set(event.pointerId, [event.clientX, event.clientY]);
     [apart, between, dragged] = [0, null, false];
   });
+  const listen = { signal: view.signal };
   window.addEventListener("pointermove", (event) => {
     const last = pointers.get(event.pointerId);
     if (!last) return;
@@ -52,17 +54,21 @@ function listenToPointers(view) {
     if (!dragged && Math.hypot(...by) < 4) return;
     dragged = true;
     pointers.set(event.pointerId, [event.clientX, event.clientY]);
-    if (pointers.size === 2) pinch([...pointers.values()]);
+    if (pointers.size === 2) pinch(/** @type {any} */ ([...pointers.values()]));
     else if (event.shiftKey) view.shiftBy(by);
     else {
       view.turnBy(-by[0] * 0.008, by[1] * 0.008);
       view.announce("");
     }
     view.schedule();
-  });
-  for (const end of ["pointerup", "pointercancel"]) {
-    window.addEventListener(end, (event) => pointers.delete(event.pointerId));
+  }, listen);
+  for (const end of /** @type {const} */ (["pointerup", "pointercancel"])) {
+    window.addEventListener(end, (event) => pointers.delete(event.pointerId), listen);
   }
+  // A drag that ends on a member or a mark turns the frame; it is not meant as a tap.
+  view.svg.addEventListener("click", (event) => {
+    if (dragged) event.stopPropagation();
+  }, { capture: true });
   view.svg.addEventListener("wheel", (event) => {
     if (!event.ctrlKey && !event.metaKey) return;
     event.preventDefault();
@@ -72,7 +78,7 @@ function listenToPointers(view) {
 }
 
 // Buttons that turn and zoom: <button data-look="front">, data-turn="-15,0", data-zoom="1.25".
-function listenToButtons(box, view) {
+export function listenToButtons(box, view) {
   const looks = [...box.querySelectorAll("[data-look]")];
   const press = (name) => looks.forEach((button) => button.setAttribute("aria-pressed", String(button.dataset.look === name)));
   box.addEventListener("click", ({ target }) => {

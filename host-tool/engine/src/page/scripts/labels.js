@@ -1,9 +1,10 @@
-"use strict";
 // What stands beside a weld: its number, where it covers no other, and its weld symbol.
+
+import { el } from "./geometry.js";
 
 // As in the program (drawing/label.rs): from the outside in, each label at its cheapest free place.
 // `taken` collects the boxes of the labels.
-function placeLabels(anchors, [width, height], taken = []) {
+export function placeLabels(anchors, [width, height], taken = []) {
   const places = anchors.map(() => null);
   const overlap = (a, ha, b, hb, gap) => Math.abs(a[0] - b[0]) < ha[0] + hb[0] + gap && Math.abs(a[1] - b[1]) < ha[1] + hb[1] + gap;
   const centre = [0, 1].map((i) => anchors.reduce((sum, a) => sum + a.at[i], 0) / (anchors.length || 1));
@@ -12,6 +13,7 @@ function placeLabels(anchors, [width, height], taken = []) {
   for (const k of sorted) {
     const { at, towards, half, beside } = anchors[k];
     const reach = anchors[k].reach ?? Math.max(...half), direction = Math.atan2(towards[1], towards[0]);
+    /** @type {any} */
     let best = null;
     for (let ring = 0; ring < 60; ring += 1) {
       const radius = reach + 8 + 9 * ring;
@@ -37,11 +39,11 @@ function placeLabels(anchors, [width, height], taken = []) {
 
 // A weld symbol is { system, size, kind, length, tail }: after ISO 2553, system A, on the solid line with a dashed one
 // beside it, or after AWS A2.4 below the line, both for the arrow side.
-const wide = (text) => [...text].reduce((sum, c) => sum + (/[A-Z]/.test(c) ? 13 : 9.2), 0);
-const symbolLength = ({ size, length, tail }) => 62 + wide(size) + wide(length) + wide(tail);
+export const wide = (text) => [...text].reduce((sum, c) => sum + (/[A-Z]/.test(c) ? 13 : 9.2), 0);
+export const symbolLength = ({ size, length, tail }) => 62 + wide(size) + wide(length) + wide(tail);
 
 // Drawn from x to the right on a reference line at y; the tail is at the end away from the arrow.
-function weldSymbol({ system, size, kind, length, tail }, x, y, mirrored) {
+export function weldSymbol({ system, size, kind, length, tail }, x, y, mirrored) {
   const g = el("g", {});
   const tailLong = wide(tail) + 20;
   const from = mirrored ? x + tailLong : x, to = mirrored ? x + symbolLength({ size, length, tail }) : x + symbolLength({ size, length, tail }) - tailLong;

@@ -1,20 +1,24 @@
-"use strict";
 // The weld map: a weld selected in drawing, table or timeline is shown with its numbers and its traces.
 
-(() => {
-  const data = JSON.parse(document.getElementById("data").textContent);
+import { showWeld } from "./detail.js";
+import { FrameView } from "./frame.js";
+import { byId } from "./geometry.js";
+import { listenToButtons } from "./input.js";
+
+// Brings the weld map in the document to life. `signal` ends it.
+export function startMap(data, signal) {
   // What all welds share is in the data once.
   const whole = (quantities) => quantities?.map((q, i) => ({ ...q, ...data.quantities[i], words: data.words[q.class] }));
   for (const weld of data.welds) {
     weld.quantities = whole(weld.quantities);
     for (const run of weld.runs) run.quantities = whole(run.quantities);
   }
-  const host = document.getElementById("frame"), detail = document.getElementById("detail");
-  const table = document.getElementById("welds"), controls = document.getElementById("controls");
+  const host = byId("frame"), detail = byId("detail");
+  const table = byId("welds"), controls = byId("controls");
   const rows = [...table.tBodies[0].rows];
   const shown = new Set();
 
-  const view = new FrameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k), symbols: data.welds.map((weld) => weld.symbol) });
+  const view = new FrameView(host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: (k) => choose(k), signal, symbols: data.welds.map((weld) => weld.symbol) });
   listenToButtons(controls, view);
   document.documentElement.classList.add("live");
 
@@ -23,16 +27,16 @@
       row.classList.toggle("chosen", i === k);
       row.querySelector("button").setAttribute("aria-pressed", String(i === k));
     });
-    document.querySelectorAll(".time [data-weld]").forEach((arc) => arc.classList.toggle("chosen", Number(arc.dataset.weld) === k + 1));
+    document.querySelectorAll(".time [data-weld]").forEach((/** @type {any} */ arc) => arc.classList.toggle("chosen", Number(arc.dataset.weld) === k + 1));
     view.choose(k);
     showWeld(detail, data, data.welds[k]);
   }
 
-  table.addEventListener("click", ({ target }) => {
+  table.addEventListener("click", (/** @type {any} */ { target }) => {
     const row = target.closest("tr[data-weld]");
     if (row) choose(rows.indexOf(row));
   });
-  table.addEventListener("keydown", (event) => {
+  table.addEventListener("keydown", (/** @type {any} */ event) => {
     const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
     const row = event.target.closest("tr[data-weld]");
     if (!step || !row) return;
@@ -44,10 +48,10 @@
       choose(rows.indexOf(next));
     }
   });
-  document.querySelectorAll(".time").forEach((time) => time.addEventListener("click", ({ target }) => {
+  document.querySelectorAll(".time").forEach((time) => time.addEventListener("click", (/** @type {any} */ { target }) => {
     if (target.dataset.weld) choose(Number(target.dataset.weld) - 1);
   }));
-  for (const button of document.querySelectorAll("[data-verdict]")) {
+  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-verdict]"))) {
     button.addEventListener("click", () => {
       const { verdict } = button.dataset;
       const on = !shown.has(verdict);
@@ -62,4 +66,4 @@
   const first = ["out-of-limits", "marginal", "within-limits"].map((name) => data.welds.findIndex((weld) => weld.class === name)).find((k) => k >= 0);
   if (first === undefined) view.refresh();
   else choose(first);
-})();
+}

@@ -1,8 +1,9 @@
-"use strict";
 // The metal of the frame: solids from the farthest to the nearest, welds as beads, and what hides what.
 
+import { cross, dot, f, line, minus, plus, triples } from "./geometry.js";
+
 // A solid of the scene with its corners as points. `rest` and `still` keep where they are when nothing has moved.
-function solidOf(solid) {
+export function solidOf(solid) {
   const vertices = triples(solid.vertices);
   const openings = solid.openings.map(([on, flat]) => [on, triples(flat)]);
   // Face planes when nothing has moved: outward normal, and how far out.
@@ -11,9 +12,16 @@ function solidOf(solid) {
 }
 
 // Moves the corners of a solid: by(member, point) gives where a point of a member goes; null puts them back.
-function moveSolid(solid, by) {
+export function moveSolid(solid, by) {
   solid.vertices = by ? solid.rest.map((v) => by(solid.member, v)) : solid.rest;
   solid.openings = by ? solid.still.map(([on, corners]) => [on, corners.map((v) => by(solid.member, v))]) : solid.still;
+}
+
+// The edges of a solid where nothing has moved, as one path.
+export function drawGhost(solid, { at, toward }) {
+  const seen = solid.faces.map((face) => face.drawn && dot(face.normal, toward) > 1e-6);
+  const edges = solid.edges.filter(([, , a, b, smooth]) => (smooth ? seen[a] !== seen[b] : seen[a] || seen[b]));
+  return edges.map(([from, to]) => line([at(solid.rest[from]), at(solid.rest[to])])).join("");
 }
 
 function outwardNormal(solid, face) {
@@ -25,7 +33,7 @@ function outwardNormal(solid, face) {
   return n.map((x) => (sign * x) / length);
 }
 
-function drawSolid(solid, { at, right, up, toward }) {
+export function drawSolid(solid, { at, right, up, toward }, picked = false) {
   const light = plus(plus(right.map((x) => -0.4 * x), up, 0.6), toward, 0.7);
   const bright = Math.hypot(...light);
   const normals = solid.faces.map((face) => outwardNormal(solid, face));
@@ -34,18 +42,18 @@ function drawSolid(solid, { at, right, up, toward }) {
   solid.faces.forEach((face, k) => {
     if (!seen[k]) return;
     const shade = Math.round(Math.min(4, Math.max(0, (1 - dot(normals[k], light) / bright) * 4))) + 1;
-    text += `<path class="m${shade}" d="${line(face.corners.map((c) => at(solid.vertices[c])))}Z"/>`;
+    text += `<path class="m${shade}" data-member="${solid.member}" d="${line(face.corners.map((c) => at(solid.vertices[c])))}Z"/>`;
     for (const [on, corners] of solid.openings) {
       if (on === k) text += `<path class="hollow" d="${line(corners.map(at))}Z"/>`;
     }
   });
   const edges = solid.edges.filter(([, , a, b, smooth]) => (smooth ? seen[a] !== seen[b] : seen[a] || seen[b]));
   const d = edges.map(([from, to]) => line([at(solid.vertices[from]), at(solid.vertices[to])])).join("");
-  return `${text}<path class="outline" d="${d}"/>`;
+  return `${text}<path class="outline${picked ? " picked" : ""}" d="${d}"/>`;
 }
 
 // A weld large enough to be drawn in its true width: a bead with its ripples.
-function drawBead(a, b, wide, name) {
+export function drawBead(a, b, wide, name) {
   const long = Math.hypot(b[0] - a[0], b[1] - a[1]), half = wide / 2;
   if (long < 1) return "";
   const [u, v] = [(b[0] - a[0]) / long, (b[1] - a[1]) / long];
@@ -58,7 +66,7 @@ function drawBead(a, b, wide, name) {
 }
 
 // Indices of the solids from the farthest to the nearest, by the planes between them.
-function backToFront(solids, { planes, between }, { right, up, toward }) {
+export function backToFront(solids, { planes, between }, { right, up, toward }) {
   const boxes = solids.map((solid) => {
     const x = solid.vertices.map((v) => dot(v, right)), y = solid.vertices.map((v) => dot(v, up));
     return [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)];
@@ -85,7 +93,7 @@ function backToFront(solids, { planes, between }, { right, up, toward }) {
 }
 
 // Whether some part of a weld has no metal between itself and the reader.
-function sees(solids, [from, to, outward], toward) {
+export function sees(solids, [from, to, outward], toward) {
   return [0.5, 0.2, 0.8].some((share) => {
     const above = plus(plus(from, minus(to, from), share), outward, 1.5);
     return !solids.some((solid) => hides(solid, above, toward));

@@ -1,10 +1,12 @@
-"use strict";
 // The traces of a run: volts, amps, power and heat so far, its beads one after the other, to be read with a pointer or keys.
+
+import { el, f, number } from "./geometry.js";
 
 const LEFT = 66, RIGHT = 8, TALL = 88, STRIP = 72, PLOT = 64;
 
 // What the beads of a run recorded, with times from its start.
-function pointsOf(data, weld, run) {
+export function pointsOf(data, weld, run) {
+  /** @type {any} */
   const points = { at: [], from: [], arc_on: [], volts: [[], [], []], amps: [[], [], []], power: [[], [], []], heat: [], time: 0 };
   let energy = 0;
   for (const bead of run.beads) {
@@ -30,7 +32,7 @@ function pointsOf(data, weld, run) {
 }
 
 // The traces in a figure of their own, or nothing for a run without any.
-function traces(data, weld, run, { caption, width }) {
+export function traces(data, weld, run, { caption, width }) {
   const points = pointsOf(data, weld, run);
   if (!points.at.length) return [];
   const [heat, volts, amps] = run.quantities || weld.quantities;

@@ -1,0 +1,43 @@
+// The answer on top: what moves worst, whether the frame fits, what to do first.
+
+import { h, list, sign } from "./dom.js";
+
+/**
+ * @typedef {{ name: string, change_mm: number, plus_minus_mm: number, tolerance_mm: number, standing: string, text: string, words: string }} Line
+ * @typedef {{ worst: Line | null, lines: Line[], fits: { standing: string, text: string }[], advice: string[] }} Answer
+ */
+
+/**
+ * The number of the worst movement while its uncertainty is still being worked out.
+ * @param {HTMLElement} host @param {Answer | undefined} answer @param {{ [name: string]: string }} values
+ */
+export function showQuickly(host, answer, values) {
+  const number = host.querySelector("#worst b"), now = values[answer?.worst?.name ?? ""];
+  host.classList.add("waiting");
+  if (number && now !== undefined) number.textContent = `${now} ± …`;
+}
+
+/** @param {Answer} answer @param {{ [name: string]: string }} shapes */
+export function showAnswer({ worst, lines, fits, advice }, shapes) {
+  const head = worst
+    ? h("div", { class: "answer-head" }, sign(worst.standing, shapes),
+        h("div", {}, h("p", { class: "worst-name", dir: "auto" }, worst.name),
+          h("p", { class: `big ${worst.standing}`, id: "worst" }, h("b", {}, worst.text)),
+          h("p", { class: `verdict ${worst.standing}` }, worst.words)))
+    : h("p", { class: "verdict" }, "This frame has no size, diagonal or bow to predict.");
+  const fit = fits.map((one) => h("p", { class: `fit ${one.standing}` }, one.text));
+  const [first, ...more] = advice;
+  return h("div", { class: "answer" }, head,
+    h("div", { class: "answer-rest" }, ...fit, h("p", { class: "do-first" }, h("b", {}, "Do first: "), first ?? ""),
+      more.length > 0 && h("details", {}, h("summary", {}, `${more.length} more to do`), list(more))),
+    table(lines));
+}
+
+/** All measures, the worst first. @param {Line[]} lines */
+function table(lines) {
+  const row = (/** @type {Line} */ line) => h("tr", { class: line.standing }, h("th", { scope: "row", dir: "auto" }, line.name), h("td", { class: "num" }, line.text), h("td", { class: "verdict" }, line.words));
+  return h("details", { class: "all-lines" }, h("summary", {}, `All ${lines.length} measures`),
+    h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "All measures" },
+      h("table", { id: "measures" }, h("thead", {}, h("tr", {}, ...["Measure", "Movement", "Tolerance"].map((name) => h("th", { scope: "col" }, name)))),
+        h("tbody", {}, ...lines.map(row)))));
+}

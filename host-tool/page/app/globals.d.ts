@@ -1,0 +1,2 @@
+/** Text of worker.js, put in by bundle.mjs. */
+declare const WORKER_SOURCE: string;

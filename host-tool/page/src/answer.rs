@@ -1,0 +1,151 @@
+//! A request answered: what is asked goes to its module, what went wrong becomes a sentence.
+
+use crate::request::Request;
+use crate::{build, frame, link, planning};
+use coldsquare_engine::job;
+use serde::Serialize;
+use serde_json::{Value, json};
+
+/// Why there is no answer: a sentence for the user.
+pub(crate) type Refused = String;
+
+/// Answers a request in JSON with JSON: `{"ok": …}` or `{"error": "a sentence"}`.
+#[must_use]
+pub fn to(request: &[u8]) -> String {
+    let answer = match serde_json::from_slice(request) {
+        Ok(request) => answer(request),
+        Err(error) => Err(format!("the page asked for something unknown: {error}")),
+    };
+    let answer = match answer {
+        Ok(ok) => json!({ "ok": ok }),
+        Err(error) => json!({ "error": error }),
+    };
+    answer.to_string()
+}
+
+fn answer(request: Request) -> Result<Value, Refused> {
+    match request {
+        Request::Style => Ok(json!(coldsquare_engine::page::style())),
+        Request::StartingPoints => as_json(&job::start::STARTING_POINTS),
+        Request::Look(look) => frame::look(&look),
+        Request::Edit { text, edit } => {
+            let text = job::edit::edited(&text, &edit).map_err(|error| error.to_string())?;
+            Ok(json!({ "text": text }))
+        }
+        Request::Plan(planning) => planning::plan(&planning),
+        Request::Map(built) => build::map(&built),
+        Request::Record(built) => build::record(&built),
+        Request::Measure(measured) => build::measure(&measured),
+        Request::Correct(straighten) => build::correct(&straighten),
+        Request::Link(message) => link::answer(&message),
+    }
+}
+
+/// A value as JSON; plain structs of numbers and text cannot fail.
+pub(crate) fn as_json<T: Serialize>(value: &T) -> Result<Value, Refused> {
+    serde_json::to_value(value).map_err(|error| error.to_string())
+}
+
+/// JSON that the engine wrote.
+pub(crate) fn parsed(text: &str) -> Result<Value, Refused> {
+    serde_json::from_str(text).map_err(|error| error.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::to;
+    use serde_json::{Value, json};
+
+    fn ask(request: &Value) -> Result<Value, String> {
+        let mut answer: Value =
+            serde_json::from_str(&to(request.to_string().as_bytes())).expect("JSON");
+        match answer["error"].as_str() {
+            Some(error) => Err(error.to_owned()),
+            None => Ok(answer["ok"].take()),
+        }
+    }
+
+    fn gate() -> &'static str {
+        coldsquare_engine::example::GARDEN_GATE
+    }
+
+    #[test]
+    fn a_look_at_a_job_gives_its_answer_its_form_and_its_numbers() {
+        let view = ask(&json!({ "ask": "look", "text": gate() })).expect("an answer");
+        assert_eq!(view["errors"], json!([]));
+        assert_eq!(view["job"]["welds"].as_array().map(Vec::len), Some(52));
+        assert!(view["answer"]["advice"][0].is_string());
+        assert!(view["prediction"]["measures"][0]["change_mm"]["value"].is_number());
+        assert_eq!(view["form"][1]["title"], "Frame");
+    }
+
+    #[test]
+    fn a_job_with_errors_still_has_a_form_to_mend_it_with() {
+        let text = gate()
+            .replace("width = 1000", "width = -3")
+            .replace("width = 1200", "width = -3");
+        let view = ask(&json!({ "ask": "look", "text": text })).expect("an answer");
+        assert!(
+            view["errors"][0]["line"]
+                .as_u64()
+                .is_some_and(|line| line > 1)
+        );
+        assert!(
+            view["form"]
+                .as_array()
+                .is_some_and(|groups| groups.len() > 2)
+        );
+    }
+
+    #[test]
+    fn an_order_that_no_longer_fits_the_frame_is_left_for_file_order() {
+        let view =
+            ask(&json!({ "ask": "look", "text": gate(), "order": [2, 1] })).expect("an answer");
+        assert_eq!(view["order"][0], 1);
+    }
+
+    #[test]
+    fn what_cannot_be_asked_is_refused_in_a_sentence() {
+        let error = ask(&json!({ "ask": "tea" })).expect_err("nobody serves it");
+        assert!(
+            error.starts_with("the page asked for something unknown"),
+            "{error}"
+        );
+        let correct =
+            json!({ "ask": "correct", "text": gate(), "measured": "", "press_force": "much" });
+        assert!(ask(&correct).expect_err("no force").contains("10 kN"));
+    }
+
+    #[test]
+    fn a_reading_is_noted_and_one_of_another_frame_is_refused() {
+        let name = "width at the top";
+        let measure = |value: &str| {
+            let readings = [[name, value]];
+            ask(
+                &json!({ "ask": "measure", "text": gate(), "measured": "", "readings": readings, "on": "2026-11-25" }),
+            )
+        };
+        let view = ask(&json!({ "ask": "look", "text": gate() })).expect("an answer");
+        let drawn = view["prediction"]["measures"].as_array().expect("measures");
+        let drawn = drawn.iter().find(|one| one["name"] == name).expect(name)["before_mm"]
+            .as_f64()
+            .expect("a size");
+        let noted = measure(&format!("{} mm", drawn - 0.5)).expect("plausible");
+        assert!(
+            noted["measured"]
+                .as_str()
+                .is_some_and(|text| text.contains("[[measurement]]")),
+            "{noted}"
+        );
+        let wrong = measure("12 mm").expect("an answer");
+        assert_eq!(wrong["wrong"][0]["of"], name);
+    }
+
+    #[test]
+    fn a_request_on_the_cable_is_the_one_that_the_protocol_shows() {
+        ask(&json!({ "ask": "link", "message": "open" })).expect("a cable");
+        let sent = ask(&json!({ "ask": "link", "message": "identify" })).expect("bytes");
+        // docs/link.md, worked bytes: identify, tag 1.
+        assert_eq!(sent["send"], "AAiBAQEzXcuvAA==");
+    }
+}

@@ -1,0 +1,42 @@
+//! The files that the user opened in the page, by their names.
+
+use coldsquare_engine::files::{File, Files};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::io::{Cursor, ErrorKind, Result};
+use std::path::Path;
+use std::rc::Rc;
+
+thread_local! {
+    static FILES: RefCell<BTreeMap<String, Rc<[u8]>>> = const { RefCell::new(BTreeMap::new()) };
+}
+
+/// Keeps a file.
+pub(crate) fn put(name: &str, bytes: Vec<u8>) {
+    FILES.with_borrow_mut(|files| files.insert(name.to_owned(), bytes.into()));
+}
+
+/// A copy of a file.
+pub(crate) fn get(name: &str) -> Option<Vec<u8>> {
+    FILES.with_borrow(|files| files.get(name).map(|bytes| bytes.to_vec()))
+}
+
+/// The files of the page, for the engine.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Opened;
+
+fn name(path: &Path) -> String {
+    path.to_string_lossy().into_owned()
+}
+
+impl Files for Opened {
+    fn exists(&self, path: &Path) -> bool {
+        FILES.with_borrow(|files| files.contains_key(&name(path)))
+    }
+
+    fn open(&self, path: &Path) -> Result<Box<dyn File>> {
+        let bytes = FILES.with_borrow(|files| files.get(&name(path)).cloned());
+        let bytes = bytes.ok_or(ErrorKind::NotFound)?;
+        Ok(Box::new(Cursor::new(bytes)))
+    }
+}

@@ -1,0 +1,64 @@
+// The numbers of the page beside those of the command: twelve frames, given orders, and the plan that each finds.
+
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { COMMAND, compared, frame, launch, openTool } from "./tool.js";
+
+const FRAMES = ["gate", "rack", "trolley", "ring", "table-base", "ladder", "stair-stringer", "shelf", "bench", "stand"];
+let browser, folder, jobs;
+before(async () => {
+  browser = await launch();
+  folder = mkdtempSync(join(tmpdir(), "coldsquare-"));
+  jobs = FRAMES.map((name) => [name, frame(name)]);
+  const gate = readFileSync(new URL("../../../host-tool/engine/src/garden-gate.toml", import.meta.url), "utf8");
+  jobs.push(["garden gate", gate], ["gate, clamped", `${gate}\n[[clamp]]\nat = "top rail at 600"\nrelease_after = [9]\n`]);
+});
+after(async () => {
+  await browser.close();
+  rmSync(folder, { recursive: true });
+});
+
+const asked = (page, request) => page.evaluate(async (one) => globalThis.coldsquare.ask(one), request);
+const byCommand = (...words) => JSON.parse(execFileSync(COMMAND, words, { maxBuffer: 1 << 28, encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] }));
+
+test("for twelve frames, in file order and backwards, each number is the command's", async () => {
+  const { page, close } = await openTool(browser);
+  let [numbers, most] = [0, 0];
+  for (const [name, text] of jobs) {
+    const path = join(folder, "job.toml");
+    writeFileSync(path, text);
+    const backwards = [...(await asked(page, { ask: "look", text })).order].reverse();
+    const possible = !/release_after/.test(text);
+    for (const order of possible ? [[], backwards] : [[]]) {
+      const { prediction } = await asked(page, { ask: "look", text, order });
+      const theirs = byCommand("predict", path, "--json", ...(order.length ? ["--order", order.join(",")] : []));
+      // The page draws the final shape; the shapes on the way are the plan's.
+      theirs.shapes.steps = [];
+      for (const one of [prediction, theirs]) delete one.order_from;
+      for (const one of [prediction, theirs]) delete one.shapes.magnification;
+      const [n, difference] = compared(prediction, theirs, name);
+      [numbers, most] = [numbers + n, Math.max(most, difference)];
+    }
+  }
+  console.log(`${numbers} numbers of ${jobs.length} frames; greatest difference ${most} mm`);
+  await close();
+});
+
+test("the plan found on the page moves the frame by no more than 1 % more than the command's", async () => {
+  const { page, close } = await openTool(browser);
+  for (const [name, text] of jobs.filter(([name]) => ["shelf", "ladder", "garden gate", "stair-stringer"].includes(name))) {
+    const path = join(folder, "job.toml");
+    writeFileSync(path, text);
+    const { plan } = await asked(page, { ask: "plan", text, effort: 10, seed: 1 });
+    const theirs = byCommand("plan", path, "--json");
+    assert.ok(plan.score.peak <= theirs.score.peak * 1.01, `${name}: ${plan.score.peak} and ${theirs.score.peak}`);
+    const order = ({ steps }) => JSON.stringify(steps.map(({ what }) => [what.kind, what.weld, what.part]));
+    const same = order(plan) === order(theirs);
+    console.log(`${name}: ${plan.score.peak.toFixed(4)} on the page, ${theirs.score.peak.toFixed(4)} by the command; ${same ? "the same order" : "another order"}`);
+  }
+  await close();
+});
