@@ -624,6 +624,7 @@ fn join(job: &mut Job, members: [(usize, Station); 2], tacks: Vec<Point>) {
         at: p(0.0, 0.0, 0.0),
         members: members.to_vec(),
         tacks,
+        sides: Vec::new(),
     });
 }
 

@@ -319,6 +319,7 @@ fn t_beam([flange, stiffener]: [&str; 2], swapped: bool) -> Job {
         at: p(0.0, 0.0, 0.0),
         members: members.map(|member| (member, Station::Start)).to_vec(),
         tacks: tacks.to_vec(),
+        sides: Vec::new(),
     });
     let front = p(0.0, 0.0, thin / 2.0);
     for k in 0..4 {
