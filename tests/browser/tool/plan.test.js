@@ -14,7 +14,7 @@ test("a shelf is planned, stepped through and printed", async () => {
   await begin(page, "Shelf");
   await plan(page);
   assert.match(await page.locator("#step-text h2").innerText(), /^Tack \d+ joints$/);
-  assert.equal(await page.locator("#steps tr.tack").count(), 1, "tacks are one step");
+  assert.ok(await page.locator("#steps tr.tack").count() <= 2, "the tacks of a face are one step");
   await page.locator("#next").click();
   assert.match(await page.locator("#step-text h2").innerText(), /^Weld \d+/);
   await page.locator("#step").focus();
