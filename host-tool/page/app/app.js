@@ -28,6 +28,8 @@ export class App {
     /** Works out the whole answer, so that the quick ones need not wait for it. */
     this.judge = new Engine(module);
     this.judging = false;
+    /** Plans begun or stopped so far: a search whose number is not the last one is over. */
+    this.plans = 0;
     /** @type {Promise<void> | null} */ this.looking = null;
     this.store = new Store();
     this.effort = WHOLE;
@@ -263,11 +265,13 @@ export class App {
       this.planner?.stop();
       const planner = this.planner ?? new Engine(this.module);
       this.planner = planner;
+      this.plans += 1;
+      const mine = this.plans;
       try {
         // A quick plan first: it is there in a moment, and it is what stays when the search is stopped.
-        for (const effort of [QUICK, WHOLE]) await this.planned(planner, { text, effort, done });
+        for (const effort of [QUICK, WHOLE]) if (mine === this.plans) await this.planned(planner, { text, effort, done });
       } finally {
-        if (this.planner === planner) this.planning = null;
+        if (mine === this.plans) this.planning = null;
         this.changed();
       }
     });
@@ -294,6 +298,7 @@ export class App {
   }
 
   stopPlan() {
+    this.plans += 1;
     this.planner?.stop();
     this.planning = null;
     this.changed();

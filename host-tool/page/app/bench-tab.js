@@ -91,7 +91,7 @@ export function benchTab(app) {
     const bench = app.bench();
     const left = data.steps.map((/** @type {any} */ one, /** @type {number} */ k) => ({ one, k })).filter((/** @type {any} */ { one, k }) => one.weld !== null && one.weld !== undefined && !bench.ticked[k]);
     const numbers = [...new Set(left.map((/** @type {any} */ { one }) => one.weld + 1))];
-    const other = h("select", { id: "other-weld" }, h("option", { value: "" }, "weld number"), ...numbers.map((number) => h("option", { value: number }, `${number}: ${data.steps.find((/** @type {any} */ one) => one.weld === Number(number) - 1).name}`)));
+    const other = h("select", { id: "other-weld", "aria-labelledby": "differently" }, h("option", { value: "" }, "weld number"), ...numbers.map((number) => h("option", { value: number }, `${number}: ${data.steps.find((/** @type {any} */ one) => one.weld === Number(number) - 1).name}`)));
     const skipped = bench.skipped.filter((k) => !bench.ticked[k] && k !== here);
     const next = data.steps.slice(here + 1).filter((/** @type {any} */ _, /** @type {number} */ k) => !bench.ticked[here + 1 + k]).slice(0, 3);
     more.replaceChildren(

@@ -1,13 +1,10 @@
 //! A request answered: what is asked goes to its module, what went wrong becomes a sentence.
 
+use crate::json::{Refused, as_json};
 use crate::request::Request;
 use crate::{build, frame, link, planning};
 use coldsquare_engine::job;
-use serde::Serialize;
 use serde_json::{Value, json};
-
-/// Why there is no answer: a sentence for the user.
-pub(crate) type Refused = String;
 
 /// Answers a request in JSON with JSON: `{"ok": …}` or `{"error": "a sentence"}`.
 #[must_use]
@@ -39,16 +36,6 @@ fn answer(request: Request) -> Result<Value, Refused> {
         Request::Correct(straighten) => build::correct(&straighten),
         Request::Link(message) => link::answer(&message),
     }
-}
-
-/// A value as JSON; plain structs of numbers and text cannot fail.
-pub(crate) fn as_json<T: Serialize>(value: &T) -> Result<Value, Refused> {
-    serde_json::to_value(value).map_err(|error| error.to_string())
-}
-
-/// JSON that the engine wrote.
-pub(crate) fn parsed(text: &str) -> Result<Value, Refused> {
-    serde_json::from_str(text).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]

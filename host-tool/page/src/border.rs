@@ -1,26 +1,6 @@
 //! The border between script and engine: memory handed over, one call.
 
-use crate::memory;
-
-#[cfg(target_arch = "wasm32")]
-#[link(wasm_import_module = "page")]
-unsafe extern "C" {
-    /// Hears how many orders were tried; 0 ends the search with the best order so far.
-    fn progress(trials: f64) -> i32;
-}
-
-/// Tells the page how far a search is; false to end it.
-#[cfg(target_arch = "wasm32")]
-pub(crate) fn report(trials: u64) -> bool {
-    // SAFETY: the function takes a number and gives one.
-    unsafe { progress(trials as f64) != 0 }
-}
-
-/// Without a page every search runs to its end.
-#[cfg(not(target_arch = "wasm32"))]
-pub(crate) fn report(_: u64) -> bool {
-    true
-}
+use crate::{answer, memory};
 
 /// Memory for so many bytes.
 #[unsafe(no_mangle)]
@@ -46,7 +26,7 @@ pub unsafe extern "C" fn release(start: *mut u8, length: usize) {
 pub unsafe extern "C" fn call(start: *mut u8, length: usize) -> u64 {
     // SAFETY: the caller hands back what `reserve` gave.
     let request = unsafe { Box::from_raw(std::ptr::slice_from_raw_parts_mut(start, length)) };
-    given_out(crate::to(&request).into_bytes())
+    given_out(answer::to(&request).into_bytes())
 }
 
 /// Keeps a file that the user opened, under its name, until another of that name is opened.

@@ -1,7 +1,7 @@
 //! After the build: map, record, readings, straightening.
 
-use crate::answer::{Refused, as_json, parsed};
 use crate::frame::{order, sound};
+use crate::json::{Refused, as_json, parsed};
 use crate::memory::{self, Opened};
 use crate::request::{Built, Measured, Straighten};
 use coldsquare_engine::correct::{Settings as CorrectSettings, of_measured, of_predicted};

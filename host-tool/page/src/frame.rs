@@ -1,6 +1,6 @@
 //! A look at a job: the frame, the form, and how it moves.
 
-use crate::answer::{Refused, as_json, parsed};
+use crate::json::{Refused, as_json, parsed};
 use crate::request::Look;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_engine::correct::answer::answer;

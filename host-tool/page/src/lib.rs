@@ -12,9 +12,11 @@ mod answer;
 pub mod border;
 mod build;
 mod frame;
+mod json;
 mod link;
 mod memory;
 mod planning;
+mod progress;
 pub mod request;
 
 pub use answer::to;

@@ -2,7 +2,7 @@
 //!
 //! Time is the page's: it sends, waits, and asks again when nothing comes.
 
-use crate::answer::Refused;
+use crate::json::Refused;
 use crate::memory;
 use crate::request::Link;
 use base64::Engine as _;

@@ -1,8 +1,8 @@
 //! Plans, and the rest of a build planned anew.
 
-use crate::answer::{Refused, as_json};
-use crate::border;
 use crate::frame::sound;
+use crate::json::{Refused, as_json};
+use crate::progress;
 use crate::request::Planning;
 use coldsquare_engine::page::{movement_of, plan_part};
 use coldsquare_engine::plan::Options;
@@ -27,7 +27,7 @@ pub(crate) fn plan(planning: &Planning) -> Result<Value, Refused> {
         ..Options::default()
     };
     let mut plan = plan_on_frame_model(&job, &options, &Serial, &mut |progress| {
-        border::report(progress.trials)
+        progress::report(progress.trials)
     })
     .map_err(|error| error.to_string())?;
     if planning.further && !plan.stopped_early {

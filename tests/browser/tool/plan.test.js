@@ -14,9 +14,10 @@ test("a shelf is planned, stepped through and printed", async () => {
   await begin(page, "Shelf");
   await plan(page);
   assert.match(await page.locator("#step-text h2").innerText(), /^Tack \d+ joints$/);
-  assert.equal(await page.locator("#steps tr.tack").count(), 1, "tacks are one step");
-  await page.locator("#next").click();
-  assert.match(await page.locator("#step-text h2").innerText(), /^Weld \d+/);
+  assert.ok(await page.locator("#steps tr.tack").count() <= 2, "the tacks of a face are one step");
+  const title = () => page.locator("#step-text h2").innerText();
+  for (let k = 0; k < 4 && !(await title()).startsWith("Weld"); k += 1) await page.locator("#next").click();
+  assert.match(await title(), /^Weld \d+/);
   await page.locator("#step").focus();
   await page.keyboard.press("End");
   assert.match(await page.locator(".exaggerated").innerText(), /exaggerated/);

@@ -226,12 +226,12 @@ mod tests {
     }
 
     #[test]
-    fn a_shelf_with_rails_welded_on_one_side_bows_and_the_answer_says_so_first() {
-        let shelf = crate::job::start::STARTING_POINTS
+    fn a_flat_with_a_rib_on_one_side_bows_and_the_answer_says_so_first() {
+        let flat = crate::job::start::STARTING_POINTS
             .iter()
-            .find(|one| one.name == "Shelf")
+            .find(|one| one.name == "Stiffened flat")
             .expect("it");
-        let answer = of(shelf.text);
+        let answer = of(flat.text);
         let worst = answer.worst.expect("measures");
         assert!(worst.name.starts_with("bow of"), "{}", worst.name);
         assert!(answer.lines.is_sorted_by(|a, b| a.share() >= b.share()));
