@@ -46,6 +46,7 @@ pub(super) fn group_text(steps: &[Step], up: Face) -> StepText {
 #[cfg(test)]
 mod tests {
     use super::{group_text, groups};
+    use crate::plan::model::StepKind;
     use crate::plan::model::{Face, StepKind};
     use crate::plan::order::Effort;
     use crate::plan::{Options, plan};
