@@ -8,6 +8,13 @@ let browser;
 before(async () => { browser = await launch(); });
 after(() => browser.close());
 
+// A page with a weld picked: a plan begins with its tacks, and no weld is seen from its edge.
+async function opened(name, options) {
+  const both = await open(browser, name, options);
+  await both.page.evaluate(() => document.querySelector("#steps tr.weld button")?.click());
+  return both;
+}
+
 const PHONE = LOOKS.find(({ name }) => name === "phone").options;
 const drawn = (page) => page.evaluate(() => document.querySelector("#frame .live .metal").innerHTML);
 const metal = (page) => page.evaluate(() => {
@@ -22,7 +29,7 @@ const middle = async (page) => {
 
 for (const PAGE of ["weld-map.html", "plan.html"]) {
   test(`${PAGE}: every button changes the view, and marks stay apart`, async () => {
-    const { page, close } = await open(browser, PAGE);
+    const { page, close } = await opened(PAGE);
     let last = await drawn(page);
     for (const look of ["corner", "side", "top", "back", "front"]) {
       await page.locator(`[data-look=${look}]`).click();
@@ -42,7 +49,7 @@ for (const PAGE of ["weld-map.html", "plan.html"]) {
   });
 
   test(`${PAGE}: a mouse turns, zooms and moves the frame`, async () => {
-    const { page, close } = await open(browser, PAGE);
+    const { page, close } = await opened(PAGE);
     const [x, y] = await middle(page);
     const drag = async (by) => {
       await page.mouse.move(x, y);
@@ -72,7 +79,7 @@ for (const PAGE of ["weld-map.html", "plan.html"]) {
   });
 
   test(`${PAGE}: one finger turns, two zoom, on a phone`, async () => {
-    const { page, close } = await open(browser, PAGE, PHONE);
+    const { page, close } = await opened(PAGE, PHONE);
     await page.locator("#frame").scrollIntoViewIfNeeded();
     const [x, y] = await middle(page);
     const client = await page.context().newCDPSession(page);
@@ -94,7 +101,7 @@ for (const PAGE of ["weld-map.html", "plan.html"]) {
   });
 
   test(`${PAGE}: keys on the drawing turn, zoom and go from weld to weld`, async () => {
-    const { page, close } = await open(browser, PAGE);
+    const { page, close } = await opened(PAGE);
     await tabTo(page, "#frame [role=button]");
     const flat = await metal(page);
     await page.keyboard.press("Shift+ArrowRight");
@@ -114,7 +121,7 @@ for (const PAGE of ["weld-map.html", "plan.html"]) {
   });
 
   test(`${PAGE}: zoomed in, welds are beads as wide as they are and lie on the metal`, async () => {
-    const { page, close } = await open(browser, PAGE);
+    const { page, close } = await opened(PAGE);
     assert.equal(await page.locator("#frame .live .bead").count(), 0);
     for (let k = 0; k < 5; k += 1) await page.locator("[data-zoom='1.4']").click();
     assert.ok(await page.locator("#frame .live .bead").count() > 0);

@@ -16,7 +16,7 @@ const LOOKS = [
 const PAGES = [
   // name, what to do before the picture, sheet of the print
   ["weld-map", async () => {}, 1],
-  ["plan", async (page) => page.locator("#steps [data-step='60'] button").evaluate((button) => button.click()), 3],
+  ["plan", async (page) => page.locator("#steps tr.weld:nth-child(30) button").evaluate((button) => button.click()), 3],
   ["weld-record", async () => {}, 4],
   ["correction", async () => {}, 1],
 ];

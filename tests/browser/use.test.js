@@ -68,7 +68,7 @@ for (const [name, { options, press, read, slide, mark }] of Object.entries(MEANS
 
   test(`plan, ${name}: step, slide, pick in list and drawing, magnify, print the card`, async () => {
     const { page, close } = await open(browser, "plan.html", options);
-    const place = () => page.locator("#place").innerText().then(Number);
+    const place = () => page.locator("#step").inputValue().then(Number);
     const start = await place();
     await press(page, "#next");
     assert.equal(await place(), start + 1);

@@ -19,7 +19,7 @@ pub(super) fn drawing_panel(figures: &Figures<'_>) -> Markup {
 /// The views that show every weld, for paper and for a browser that runs no script.
 pub(crate) fn stills(figures: &Figures<'_>) -> Markup {
     html! {
-        div.frame.stills {
+        div.frame.stills role="group" aria-label="Views of the frame" tabindex="0" {
             @for (caption, view, numbered) in figures.views() {
                 figure { p.view { (caption) } (still(figures, caption, &view, &numbered)) }
             }

@@ -1,7 +1,8 @@
 //! Which sides of a joint are welded.
 
+use super::error::EditError;
+use super::tables::table_at;
 use super::value::put;
-use super::{EditError, table_at};
 use crate::job::model::{Job, Joint};
 use toml_edit::{Array, DocumentMut, Item};
 

@@ -1,7 +1,8 @@
 //! Turning members, and clamps on them.
 
+use super::error::EditError;
+use super::tables::{named, table_at};
 use super::value::put;
-use super::{EditError, named, table_at};
 use crate::job::model::{Job, Point};
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 

@@ -14,17 +14,23 @@
 //! # Ok::<(), coldsquare_engine::job::edit::EditError>(())
 //! ```
 
+mod error;
+mod field;
 mod form;
 mod joints;
 mod members;
+mod tables;
 mod value;
 mod welds;
 
-pub use form::{Field, FieldKind, Group, form};
+pub use error::EditError;
+pub use field::{Field, FieldKind, Group};
+pub use form::form;
 pub use joints::{alike, alike_words};
 
 use serde::Deserialize;
-use toml_edit::{DocumentMut, Item, Table, TableLike};
+use tables::table_at;
+use toml_edit::{DocumentMut, Item};
 
 /// A change of the text.
 #[derive(Clone, Debug, Deserialize, PartialEq)]
@@ -81,31 +87,6 @@ pub enum Edit {
     /// Clamps every corner of the frame to the table.
     ClampCorners,
 }
-
-/// Why a text could not be changed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum EditError {
-    /// The text is not TOML.
-    NotToml,
-    /// There is no such field, group, joint or member.
-    Unknown(String),
-    /// The value does not suit the field: what to write instead.
-    Value(String),
-}
-
-impl std::fmt::Display for EditError {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::NotToml => {
-                out.write_str("the job file has an error in its spelling; mend that first")
-            }
-            Self::Unknown(what) => write!(out, "there is no {what} to change"),
-            Self::Value(what) => out.write_str(what),
-        }
-    }
-}
-
-impl std::error::Error for EditError {}
 
 /// The text with a change made.
 ///
@@ -164,36 +145,6 @@ fn remove(file: &mut DocumentMut, group: &str) -> Result<(), EditError> {
     }
     .map(|_| ())
     .ok_or_else(|| EditError::Unknown(format!("[{group}]")))
-}
-
-/// The table at a path, made where it is missing. In a list of tables the next part of the path is the name of one.
-fn table_at<'t>(
-    file: &'t mut DocumentMut,
-    path: &[String],
-) -> Result<&'t mut dyn TableLike, EditError> {
-    let unknown = || EditError::Unknown(format!("[{}]", path.join(".")));
-    let mut table: &mut dyn TableLike = file.as_table_mut();
-    let mut parts = path.iter();
-    while let Some(part) = parts.next() {
-        let item = table
-            .entry(part)
-            .or_insert_with(|| Item::Table(Table::new()));
-        table = match item {
-            Item::ArrayOfTables(tables) => {
-                let name = parts.next().ok_or_else(unknown)?;
-                let mut found = tables.iter_mut();
-                found
-                    .find(|one| named(one) == Some(name.as_str()))
-                    .ok_or_else(unknown)?
-            }
-            item => item.as_table_like_mut().ok_or_else(unknown)?,
-        };
-    }
-    Ok(table)
-}
-
-fn named(table: &Table) -> Option<&str> {
-    table.get("name")?.as_str()
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Values of a form as TOML writes them.
 
-use super::{EditError, FieldKind};
+use super::error::EditError;
+use super::field::FieldKind;
 use toml_edit::{Array, Item, TableLike, Value};
 
 /// What was typed into a field, as TOML.

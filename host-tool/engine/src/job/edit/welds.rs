@@ -1,6 +1,6 @@
 //! Long welds made intermittent.
 
-use super::EditError;
+use super::error::EditError;
 use crate::geometry::Point;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
