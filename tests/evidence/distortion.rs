@@ -112,6 +112,7 @@ impl Tube {
             at,
             members: vec![(0, Station::Start), (member, Station::Start)],
             tacks,
+            sides: Vec::new(),
         });
         self.job.joints.len() - 1
     }
