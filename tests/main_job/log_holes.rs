@@ -30,7 +30,7 @@ fn welded(name: &str, text: &'static str, seed: u64) -> Welded {
     let presses = seed.is_multiple_of(2);
     let (own_pace, forgotten) = (
         chance.between(0.85, 1.2),
-        (chance.fraction() < 0.3).then(|| job.welds.len() / 2),
+        (chance.fraction() < 0.3).then_some(job.welds.len() / 2),
     );
     let mut beads = Vec::new();
     let mut of = Vec::new();

@@ -46,7 +46,6 @@ pub(super) fn group_text(steps: &[Step], up: Face) -> StepText {
 #[cfg(test)]
 mod tests {
     use super::{group_text, groups};
-    use crate::plan::model::StepKind;
     use crate::plan::model::{Face, StepKind};
     use crate::plan::order::Effort;
     use crate::plan::{Options, plan};
@@ -75,7 +74,8 @@ mod tests {
             .map(|group| group.len())
             .collect();
         assert!(tacked.len() <= 2, "{tacked:?}");
-        assert_eq!(tacked.iter().sum::<usize>(), job.joints.len());
+        // A joint that is tacked on both faces is a step on each.
+        assert!(tacked.iter().sum::<usize>() >= job.joints.len());
         let text = group_text(&plan.steps[groups[0].clone()], Face::Front);
         assert_eq!(text.title, format!("Tack {} joints", tacked[0]));
     }
