@@ -603,7 +603,7 @@ fn what_a_tied_rail_needs_is_told_and_a_press_that_reaches_nothing_is_not() {
     let shop = gate();
     shop.measure(&["--bow", "top rail up = 6 mm", "--bow", "bottom rail up = 0"]);
     let told = shop.json(&["--press-force", "40 kN"]);
-    for kind in ["press", "heat"] {
+    for kind in ["press", "heat", "opposite-weld"] {
         let option = way(&told, kind);
         assert!(
             option["possible"] == false && says(&option).contains("reaches nothing"),

@@ -20,6 +20,12 @@ pub(super) fn opposite(bowed: &BowedMember<'_>, frame: &InFrame<'_>) -> RepairOp
             "Every bead softens aluminium of this kind; brace it instead.",
         );
     }
+    let whole = bowed.case.change.change_mm.value.abs();
+    let beside = |kept_mm: f64| frame.beside_bends(kept_mm);
+    let aim = frame.aim(bowed.case.tolerance_mm, [whole, whole], beside);
+    if let Some(why) = frame.refusal(bowed, "A bead", &aim, &beside(aim.kept_mm)) {
+        return not_possible(RepairKind::OppositeWeld, why);
+    }
     let units = bowed.case.units();
     let mut figures = BTreeMap::new();
     let how_much = match bead(bowed, frame) {
