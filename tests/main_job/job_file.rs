@@ -341,7 +341,7 @@ fn the_guide_shows_jobs_that_work() {
         .skip(1)
         .filter_map(|rest| rest.split("```").next())
         .collect();
-    assert_eq!(examples.len(), 3);
+    assert_eq!(examples.len(), 4);
     for example in examples {
         // A table by itself is something to add to a job.
         let whole = ["[frame]", "[[member]]"]

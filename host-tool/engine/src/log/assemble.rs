@@ -2,6 +2,7 @@
 
 use super::error::LogError;
 use super::holes;
+use super::holes::SequenceGap;
 use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
 use super::sampling;
@@ -65,17 +66,6 @@ fn thin(windows: &mut Vec<Window>) {
         kept += 1;
     }
     windows.truncate(kept);
-}
-
-/// A place where record numbers are missing.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct SequenceGap {
-    /// Position that the records before it had reached.
-    pub from: u64,
-    /// Position at which the record after it begins.
-    pub until: u64,
-    /// How many records are missing.
-    pub records: u64,
 }
 
 /// Makes a log of records.

@@ -3,10 +3,20 @@
 //! Record numbers tell that records are missing, positions tell how long the hole is, and the numbers of the beads on
 //! both sides tell how many beads were lost in it.
 
-use super::assemble::SequenceGap;
 use super::model::{BeadOrigin, Ends, Hole, Log, LoggedBead, SourceKind};
 use coldsquare_core::bead::Window;
 use coldsquare_core::record::EventKind;
+
+/// A place where record numbers are missing.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SequenceGap {
+    /// Position that the records before it had reached.
+    pub from: u64,
+    /// Position at which the record after it begins.
+    pub until: u64,
+    /// How many records are missing.
+    pub records: u64,
+}
 
 /// All holes, in order of position, none touching another.
 pub(super) fn holes(log: &Log, gaps: &[SequenceGap]) -> Vec<Hole> {

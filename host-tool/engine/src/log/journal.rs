@@ -1,7 +1,8 @@
 //! A logger's own log: from record frames to records, and what was skipped.
 
-use super::assemble::{Parts, SequenceGap};
+use super::assemble::Parts;
 use super::error::LogError;
+use super::holes::SequenceGap;
 use coldsquare_core::record::{DecodeError, Entry, ReadCounts, Reader, Record};
 use std::io::Read;
 use std::path::Path;

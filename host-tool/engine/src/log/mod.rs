@@ -16,6 +16,7 @@ mod holes;
 mod journal;
 mod model;
 mod notices;
+mod rates;
 pub mod recalibration;
 mod sampling;
 pub mod steady;

@@ -208,7 +208,8 @@ impl Log {
         match &self.source.kind {
             SourceKind::Logger { steady_arc: true } => 0.0,
             SourceKind::Logger { steady_arc: false } => {
-                let is_slow = |header: &Header| header.calibration.sample_rate_hz < csv::SLOW_HZ;
+                let is_slow =
+                    |header: &Header| header.calibration.sample_rate_hz < super::rates::SLOW_HZ;
                 if self.headers.iter().any(is_slow) {
                     csv::WAVEFORM_UNCERTAINTY
                 } else {

@@ -1,7 +1,7 @@
 //! What sampling leaves open: when the arc began and ended between two samples, and what it did between them.
 
-use super::csv;
 use super::model::{Log, SourceKind};
+use super::rates;
 use coldsquare_core::meter::Measured;
 use coldsquare_core::record::Header;
 
@@ -22,7 +22,7 @@ impl Sampling {
         };
         Self {
             interval: 1.0 / rate,
-            is_slow: rate < csv::SLOW_HZ,
+            is_slow: rate < rates::SLOW_HZ,
         }
     }
 

@@ -26,6 +26,7 @@ mod markers;
 mod model;
 mod posteriors;
 mod runs;
+mod tack_limit;
 mod trellis;
 mod viterbi;
 
@@ -76,7 +77,7 @@ use model::Unassigned;
 /// there is too much to match (many thousands of beads against thousands of welds).
 pub fn match_beads(input: &MatchInput<'_>) -> Result<Matching, MatchError> {
     let mut matches = by_hand::by_hand(input)?;
-    let tack_below = tack_limit(input);
+    let tack_below = tack_limit::tack_limit(input);
     let markers = Markers::new(input);
     for (bead, found) in input.beads.iter().zip(&mut matches) {
         if found.is_none() {
@@ -136,16 +137,6 @@ fn likeliest(
         }
     }
     Ok(best.expect("there is always the plain interpretation"))
-}
-
-pub(crate) fn tack_limit(input: &MatchInput<'_>) -> Seconds {
-    input.tack_below.unwrap_or_else(|| {
-        let runs = input
-            .welds
-            .iter()
-            .map(|weld| weld.arc_time.0 / f64::from(weld.runs.max(1)));
-        Seconds(runs.fold(2.0 * LONGEST_TACK.0, f64::min) / 2.0)
-    })
 }
 
 /// How sharp the limit between tacks and welds is: a bead 10 % off it is right in nine of ten cases.

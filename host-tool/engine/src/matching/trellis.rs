@@ -12,7 +12,7 @@ use super::likelihood::{
     RUN_LEFT_OUT, SAME_HOLE, STOPPED, UNFINISHED, median, pause,
 };
 use super::model::MatchInput;
-use super::tack_limit;
+use super::tack_limit::tack_limit;
 use std::ops::Range;
 
 /// Nodes of the largest trellis: 8 million take about 250 MB.

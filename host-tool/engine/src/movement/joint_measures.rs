@@ -3,8 +3,9 @@
 //! Both are read with a square: how far the edge is from its blade at [`BLADE_MM`].
 
 use super::measures::{Measure, MeasureKind, Turn, seen_from_the_front, towards};
-use super::model::beam_model::{BeamModel, End, Pair};
+use super::model::beam_model::{BeamModel, Pair};
 use super::model::cut::straight_beyond;
+use super::model::end::End;
 use crate::job::model::{Job, Point};
 use std::collections::BTreeSet;
 

@@ -9,7 +9,6 @@
 //! assert_eq!((width.kind, width.name.as_str()), (MeasureKind::Size, "width at the bottom"));
 //! ```
 
-use super::joint_measures::joint_measures;
 use super::model::beam_model::BeamModel;
 use crate::job::model::{Job, Member, Point};
 
@@ -82,7 +81,6 @@ pub(crate) fn measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
     for (index, member) in job.members.iter().enumerate() {
         measures.extend(bows(model, index, member));
     }
-    measures.extend(joint_measures(job, model));
     measures.extend((0..job.members.len()).filter_map(|index| span(job, model, index)));
     measures
 }

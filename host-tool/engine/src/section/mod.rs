@@ -90,19 +90,6 @@ impl Section {
         &self.properties
     }
 
-    /// Whether it has open walls, which a weld can turn: angles, channels, and flats at least four times as wide as
-    /// thick. The walls of a tube support each other; a bar has none.
-    #[must_use]
-    pub fn has_open_walls(&self) -> bool {
-        match self.shape {
-            Shape::Angle { .. } | Shape::Channel { .. } => true,
-            Shape::Bar { depth_mm, width_mm } => {
-                depth_mm.max(width_mm) >= 4.0 * depth_mm.min(width_mm)
-            }
-            Shape::Box { .. } | Shape::Tube { .. } | Shape::Round { .. } => false,
-        }
-    }
-
     /// Whether it is a tube: its walls hold each other.
     #[must_use]
     pub const fn is_tube(&self) -> bool {

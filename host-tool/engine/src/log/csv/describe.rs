@@ -8,6 +8,7 @@ use super::options::CsvOptions;
 use super::recording::{Quantity, Recording};
 use super::rows::fields;
 use super::time_base::{TimeBase, time_base};
+use crate::log::rates::SLOW_HZ;
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
@@ -26,9 +27,6 @@ pub(super) const AMPS_PER_COUNT: f64 = 1e-3;
 /// validation page); that a recorder is as good is an assumption, and a note says so.
 const ASSUMED_ACCURACY_PERCENT: f64 = 2.5;
 
-/// With fewer rows a second than this, short circuits and pulses are missed. Instruments for controlled waveforms sample "on
-/// the order of 10,000 times per second" (T. Melfi, Welding Journal, June 2010); the line at a tenth of that is ours.
-pub(in crate::log) const SLOW_HZ: f64 = 1000.0;
 /// See [`Recording::waveform_uncertainty`].
 pub(in crate::log) const WAVEFORM_UNCERTAINTY: f64 = 0.3;
 

@@ -1,6 +1,6 @@
 //! HDF5, and MATLAB 7.3 files, which are HDF5 after 512 bytes of text.
 
-use super::Array;
+use super::columns::Array;
 use hdf5_pure::{AttrValue, File, Group};
 
 /// Groups in groups, at most.

@@ -1,6 +1,6 @@
 //! MATLAB files of level 5, as most programs write them. MATLAB 7.3 files are HDF5.
 
-use super::Array;
+use super::columns::Array;
 use matfile::NumericData;
 
 pub(super) fn read(bytes: &[u8]) -> Result<Vec<Array>, String> {

@@ -4,6 +4,7 @@
 //! have written. So everything that holds of text holds of them: how columns are found, what is missing, what is told.
 //! The readers are libraries behind the feature `formats`; without it such a file is named and refused.
 
+mod columns;
 #[cfg(feature = "formats")]
 mod hdf5;
 #[cfg(feature = "formats")]
@@ -16,6 +17,9 @@ mod text;
 #[cfg(feature = "formats")]
 mod wav;
 
+#[cfg(feature = "formats")]
+use columns::Array;
+pub(super) use columns::Table;
 pub(super) use text::TableText;
 
 /// A kind of file that holds a table.
@@ -31,17 +35,6 @@ pub(super) enum Kind {
     Numpy,
     /// Apache Parquet.
     Parquet,
-}
-
-/// Columns of numbers.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Table {
-    /// Name of each column; empty without one.
-    pub names: Vec<String>,
-    /// The numbers of each column, all of the same length; not a number where there is none.
-    pub columns: Vec<Vec<f64>>,
-    /// Rows per second, if the file says.
-    pub rate_hz: Option<f64>,
 }
 
 /// The kind of a file that begins with these bytes.
@@ -106,17 +99,6 @@ impl Kind {
             self.name()
         ))
     }
-}
-
-/// An array of a file that holds several.
-#[cfg(feature = "formats")]
-pub(super) struct Array {
-    /// Its name in the file.
-    pub name: String,
-    /// Rows and columns; a list is one column.
-    pub shape: (usize, usize),
-    /// Its numbers, row by row.
-    pub values: Vec<f64>,
 }
 
 /// Columns of a table, at most: an image is no recording.

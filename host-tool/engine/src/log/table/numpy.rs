@@ -1,6 +1,6 @@
 //! NumPy: one array (.npy), or an archive of arrays (.npz).
 
-use super::Array;
+use super::columns::Array;
 use npyz::{NpyFile, Order};
 use std::io::{Cursor, Read};
 

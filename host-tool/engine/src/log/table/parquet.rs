@@ -1,6 +1,6 @@
 //! Apache Parquet.
 
-use super::Table;
+use super::columns::Table;
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::Field;
 

@@ -1,6 +1,6 @@
 //! A table as the text that an instrument would have written, made as it is read.
 
-use super::Table;
+use super::columns::Table;
 use std::io::{Read, Write};
 
 /// Rows written at a time.

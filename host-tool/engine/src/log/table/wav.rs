@@ -1,6 +1,6 @@
 //! WAV: channels of samples, as sound cards and some oscilloscopes write them.
 
-use super::Table;
+use super::columns::Table;
 use std::io::Cursor;
 
 /// Whole numbers are given as shares of full scale, -1 to 1: what that is in volts and amperes the file cannot say.

@@ -4,6 +4,7 @@
 //! members. What acts beside the line (a weld on the front face) acts through a rigid arm from the nearest node.
 
 use super::cut::{MERGE_MM, RawSegment, node_positions, raw_segments, runs_along};
+use super::end::End;
 use super::seam_wall::{SeamOn, SeamWall, seam_line};
 use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::{Job, Member, Point, Weld, WeldKind};
@@ -467,47 +468,6 @@ fn corner_pull(
         inside: from_line.dot(inside) > size_mm / 4.0,
     };
     Some((pull, arm))
-}
-
-/// How a member meets a joint.
-#[derive(Clone, Copy)]
-pub(crate) struct End {
-    /// Unit vector along the member, away from the joint if the member ends there.
-    pub(crate) away: Point,
-    /// Whether the member ends at the joint.
-    pub(crate) ends_here: bool,
-}
-
-impl End {
-    fn away_if_it_ends(self) -> Point {
-        if self.ends_here {
-            self.away
-        } else {
-            Point::default()
-        }
-    }
-
-    pub(crate) fn at(member: &Member, point: Point) -> Self {
-        let (foot, length) = (member.foot(point), member.line_length());
-        let near = member.greatest_size_mm().min(length / 4.0);
-        let axis = member.axis();
-        if foot <= near {
-            Self {
-                away: axis,
-                ends_here: true,
-            }
-        } else if foot >= length - near {
-            Self {
-                away: -axis,
-                ends_here: true,
-            }
-        } else {
-            Self {
-                away: axis,
-                ends_here: false,
-            }
-        }
-    }
 }
 
 /// The direction across a weld from its first member to its second, square to the weld: transverse shrinkage closes it.

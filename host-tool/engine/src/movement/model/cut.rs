@@ -1,6 +1,6 @@
 //! Cuts welds into segments: where they act, which pairs of members they join, and where members therefore need nodes.
 
-use super::beam_model::End;
+use super::end::End;
 use crate::job::model::{Job, Member, Point, Weld};
 use std::collections::BTreeMap;
 

@@ -10,6 +10,7 @@ mod condense;
 pub(crate) mod contraction;
 pub(crate) mod coordinates;
 pub(crate) mod cut;
+pub(crate) mod end;
 pub(crate) mod reduced_compliance;
 pub(crate) mod restraints;
 pub(crate) mod seam_stiffness;
@@ -18,6 +19,7 @@ pub(crate) mod segment;
 pub(crate) mod weld_part;
 
 use super::error::MovementError;
+use super::joint_measures::joint_measures;
 use super::measures::{Measure, measures};
 use super::shrinkage::{SegmentShrinkage, Shrinkage};
 use crate::algebra::Matrix6;
@@ -78,7 +80,8 @@ impl MovementModel {
     ) -> Result<Self, MovementError> {
         check::check(job)?;
         let beams = BeamModel::new(job, coefficients);
-        let measures = measures(job, &beams);
+        let mut measures = measures(job, &beams);
+        measures.extend(joint_measures(job, &beams));
         let layout = Layout::new(&beams, measures.len());
         check::check_size(layout)?;
         let tack_springs = springs_of_tacks(job, &beams, layout, coefficients);
