@@ -9,7 +9,7 @@ use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use std::path::PathBuf;
 
-use super::csv::{self, Recording};
+use super::csv::Recording;
 
 /// A whole log.
 #[derive(Clone, Debug)]
@@ -211,7 +211,7 @@ impl Log {
                 let is_slow =
                     |header: &Header| header.calibration.sample_rate_hz < super::rates::SLOW_HZ;
                 if self.headers.iter().any(is_slow) {
-                    csv::WAVEFORM_UNCERTAINTY
+                    super::rates::WAVEFORM_UNCERTAINTY
                 } else {
                     0.0
                 }

@@ -8,7 +8,7 @@ use super::options::CsvOptions;
 use super::recording::{Quantity, Recording};
 use super::rows::fields;
 use super::time_base::{TimeBase, time_base};
-use crate::log::rates::SLOW_HZ;
+use crate::log::rates::{SLOW_HZ, WAVEFORM_UNCERTAINTY};
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
@@ -26,9 +26,6 @@ pub(super) const AMPS_PER_COUNT: f64 = 1e-3;
 /// ± 2.5 % of maximum values, "tolerance requirements in accordance with EN 60974-14" (a power-source maker's
 /// validation page); that a recorder is as good is an assumption, and a note says so.
 const ASSUMED_ACCURACY_PERCENT: f64 = 2.5;
-
-/// See [`Recording::waveform_uncertainty`].
-pub(in crate::log) const WAVEFORM_UNCERTAINTY: f64 = 0.3;
 
 /// Relative standard uncertainty of an instrument's clock: quartz, common practice.
 const CLOCK_UNCERTAINTY: f64 = 1e-4;

@@ -33,5 +33,4 @@ pub use options::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 pub use recording::{Quantity, Recording};
 
 pub(super) use convert::read;
-pub(super) use describe::WAVEFORM_UNCERTAINTY;
 pub(super) use layout::looks_like_text;
