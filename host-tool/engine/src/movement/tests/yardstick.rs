@@ -258,8 +258,12 @@ proptest! {
             let mm = outcome.steps_mm.iter().chain([&outcome.clamped_mm, &outcome.released_mm, &outcome.gaps_mm]);
             mm.chain([&outcome.clamp_slips_mm]).flatten().copied().collect()
         };
+        // Clamps slip in turn until each holds its force to 1e-9: where they pull on each other, the turn after which
+        // that is reached may differ by one, and what was still to slip then moves a soft frame by more than 1e-9.
+        let slipped = slow.clamp_slips_mm.iter().filter(|&&slip| slip > 0.0).count();
+        let exact = if slipped > 1 { 1e-4 } else { 1e-9 };
         for (fast, slow) in both(&fast).into_iter().zip(both(&slow)) {
-            prop_assert!((fast - slow).abs() <= 1e-9 * scale, "{fast} mm against {slow} mm of {scale}");
+            prop_assert!((fast - slow).abs() <= exact * scale, "{fast} mm against {slow} mm of {scale}, {slipped} slipped");
         }
         let forces = fast.clamp_forces_n.iter().flatten().zip(slow.clamp_forces_n.iter().flatten());
         for (fast, slow) in forces {
