@@ -321,10 +321,10 @@ fn rules_that_contradict_each_other_are_named() {
         Some(SequenceError::UnknownWeld { weld: 0, before: 9 })
     );
     assert_eq!(
-        check(&vec![Item::default(); 257]),
+        check(&vec![Item::default(); 1025]),
         Err(SequenceError::TooManyWelds {
-            given: 257,
-            most: 256
+            given: 1025,
+            most: 1024
         })
     );
 }

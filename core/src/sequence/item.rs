@@ -1,6 +1,6 @@
 //! What an order must know of a weld: the side it is welded from, its place, and what must come before it.
 
-use super::WeldSet;
+use super::{MAX_WELDS, WeldSet, words};
 
 /// How far apart two welds may be that a welder makes without moving on, mm: the forearm's swing with the elbow at
 /// rest. Common practice, no source.
@@ -30,18 +30,18 @@ impl Side {
     }
 }
 
-/// A weld, or a part of a long one, as an order sees it.
+/// A weld, or a part of a long one, as an order of up to `64 * WORDS` sees it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Item {
+pub struct Item<const WORDS: usize = { words(MAX_WELDS) }> {
     /// Items that must be finished before it.
-    pub before: WeldSet,
+    pub before: WeldSet<WORDS>,
     /// The side that must be up.
     pub side: Side,
     /// Where its middle is, mm.
     pub at_mm: [i32; 3],
 }
 
-impl Item {
+impl<const WORDS: usize> Item<WORDS> {
     /// Distance between the middles, mm, rounded down.
     #[must_use]
     pub fn distance_mm(&self, other: &Self) -> u64 {

@@ -48,11 +48,11 @@ pub(crate) mod set;
 mod tally;
 
 pub use item::{Item, REACH_MM, Side};
-pub use set::WeldSet;
+pub use set::{WeldSet, words};
 pub use tally::{Cost, Tally};
 
-/// Most items of one order.
-pub const MAX_WELDS: usize = 256;
+/// Most items of one order, on the host.
+pub const MAX_WELDS: usize = 1024;
 
 /// One item of an order.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -6,7 +6,7 @@
 //! order so far can be read at any time.
 
 use super::random::Pcg32;
-use super::{Cost, Item, Objective, Step, Tally, WeldSet};
+use super::{Cost, Item, MAX_WELDS, Objective, Step, Tally, WeldSet, words};
 use heapless::Vec;
 
 /// Most welds that are left.
@@ -16,13 +16,13 @@ const TRIALS: u16 = 128;
 
 /// How far the work has come, and the rules for what is left.
 #[derive(Clone, Copy, Debug)]
-pub struct Situation<'a, O> {
+pub struct Situation<'a, O, const WORDS: usize = { words(MAX_WELDS) }> {
     /// Scores orders.
     pub objective: &'a O,
     /// All welds of the plan.
-    pub items: &'a [Item],
+    pub items: &'a [Item<WORDS>],
     /// Those that need not be welded any more.
-    pub done: &'a WeldSet,
+    pub done: &'a WeldSet<WORDS>,
     /// Whether the frame has been flipped since the beginning of the plan.
     pub back_up: bool,
     /// Flips that are still allowed.
@@ -33,13 +33,13 @@ pub struct Situation<'a, O> {
 
 /// An order being simulated.
 #[derive(Clone, Debug)]
-struct Simulation<S> {
+struct Simulation<S, const WORDS: usize> {
     state: S,
-    tally: Tally,
+    tally: Tally<WORDS>,
 }
 
-impl<S: Clone> Simulation<S> {
-    fn new<O: Objective<State = S>>(situation: &Situation<'_, O>, state: &S) -> Self {
+impl<S: Clone, const WORDS: usize> Simulation<S, WORDS> {
+    fn new<O: Objective<State = S>>(situation: &Situation<'_, O, WORDS>, state: &S) -> Self {
         Self {
             state: state.clone(),
             tally: Tally::new(*situation.done, situation.back_up, situation.previous),
@@ -47,7 +47,11 @@ impl<S: Clone> Simulation<S> {
     }
 
     /// Applies a weld; false when the rules forbid it here.
-    fn apply<O: Objective<State = S>>(&mut self, situation: &Situation<'_, O>, weld: u8) -> bool {
+    fn apply<O: Objective<State = S>>(
+        &mut self,
+        situation: &Situation<'_, O, WORDS>,
+        weld: u8,
+    ) -> bool {
         let weld = u16::from(weld);
         if !self.tally.add(situation.items, situation.flips_left, weld) {
             return false;
@@ -76,22 +80,22 @@ enum Phase {
 
 /// A search for another order that can pause after every step. `S` is the state of the objective.
 #[derive(Clone, Debug)]
-pub struct Replan<S> {
+pub struct Replan<S, const WORDS: usize = { words(MAX_WELDS) }> {
     order: Vec<u8, MAX_LEFT>,
     trial: Vec<u8, MAX_LEFT>,
     best: Cost,
-    simulation: Option<Simulation<S>>,
+    simulation: Option<Simulation<S, WORDS>>,
     phase: Phase,
     random: Pcg32,
 }
 
-impl<S: Clone> Default for Replan<S> {
+impl<S: Clone, const WORDS: usize> Default for Replan<S, WORDS> {
     fn default() -> Self {
         Self::idle()
     }
 }
 
-impl<S: Clone> Replan<S> {
+impl<S: Clone, const WORDS: usize> Replan<S, WORDS> {
     /// Nothing to do.
     #[must_use]
     pub const fn idle() -> Self {
@@ -143,7 +147,7 @@ impl<S: Clone> Replan<S> {
     /// changes, [`Replan::begin`] again.
     pub fn step<O: Objective<State = S>>(
         &mut self,
-        situation: &Situation<'_, O>,
+        situation: &Situation<'_, O, WORDS>,
         state: &S,
     ) -> bool {
         let simulation = match self.simulation.take() {
@@ -161,8 +165,8 @@ impl<S: Clone> Replan<S> {
     /// Applies the next weld of the trial.
     fn simulate<O: Objective<State = S>>(
         &mut self,
-        situation: &Situation<'_, O>,
-        mut simulation: Simulation<S>,
+        situation: &Situation<'_, O, WORDS>,
+        mut simulation: Simulation<S, WORDS>,
     ) {
         let allowed = match self.trial.get(simulation.tally.steps()) {
             Some(&weld) => simulation.apply(situation, weld),
@@ -203,8 +207,8 @@ impl<S: Clone> Replan<S> {
     /// Looks at one weld that could be next, or adds the best of those looked at.
     fn build<O: Objective<State = S>>(
         &mut self,
-        situation: &Situation<'_, O>,
-        simulation: Simulation<S>,
+        situation: &Situation<'_, O, WORDS>,
+        simulation: Simulation<S, WORDS>,
         look: u8,
         best: Option<(bool, u64, u64, u8)>,
     ) {
@@ -233,8 +237,8 @@ impl<S: Clone> Replan<S> {
 
     fn add_best<O: Objective<State = S>>(
         &mut self,
-        situation: &Situation<'_, O>,
-        mut simulation: Simulation<S>,
+        situation: &Situation<'_, O, WORDS>,
+        mut simulation: Simulation<S, WORDS>,
         best: Option<(bool, u64, u64, u8)>,
     ) {
         let added = best.is_some_and(|(.., weld)| {

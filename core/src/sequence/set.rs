@@ -4,13 +4,26 @@ use super::MAX_WELDS;
 
 const WORD: usize = 64;
 
-/// A set of weld indices, 0 to [`MAX_WELDS`] − 1; larger ones are never in it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub struct WeldSet([u64; MAX_WELDS / WORD]);
+/// The words of a set that holds this many welds.
+#[must_use]
+pub const fn words(welds: usize) -> usize {
+    welds.div_ceil(WORD)
+}
 
-impl WeldSet {
+/// A set of weld indices, 0 to `64 * WORDS` − 1; larger ones are never in it. The host has room for [`MAX_WELDS`]; a
+/// logger, where memory is dear, for as many as it plans.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct WeldSet<const WORDS: usize = { words(MAX_WELDS) }>([u64; WORDS]);
+
+impl<const WORDS: usize> Default for WeldSet<WORDS> {
+    fn default() -> Self {
+        Self::EMPTY
+    }
+}
+
+impl<const WORDS: usize> WeldSet<WORDS> {
     /// The set without members.
-    pub const EMPTY: Self = Self([0; MAX_WELDS / WORD]);
+    pub const EMPTY: Self = Self([0; WORDS]);
 
     /// The set of these welds; those out of range are left out.
     #[must_use]
@@ -85,18 +98,18 @@ mod tests {
 
     #[test]
     fn members_are_those_put_in() {
-        let set = WeldSet::of(&[0, 63, 64, 255, 256, 9000]);
-        let members = |set: &WeldSet| (0..=u16::MAX).filter(|k| set.contains(*k)).count();
+        let set: WeldSet<4> = WeldSet::of(&[0, 63, 64, 255, 256, 9000]);
+        let members = |set: &WeldSet<4>| (0..=u16::MAX).filter(|k| set.contains(*k)).count();
         assert_eq!(members(&set), 4);
         assert!(set.contains(63) && set.contains(255) && !set.contains(256) && !set.contains(1));
         assert_eq!(set.without(&WeldSet::of(&[0])).least(), Some(63));
-        assert_eq!(WeldSet::EMPTY.least(), None);
+        assert_eq!(WeldSet::<4>::EMPTY.least(), None);
     }
 
     #[test]
     fn the_first_ones_are_in_every_word() {
         for count in [0, 1, 63, 64, 65, 255, 256, 300] {
-            let set = WeldSet::first(count);
+            let set = WeldSet::<4>::first(count);
             let members = (0..=u16::MAX).filter(|k| set.contains(*k)).count();
             assert_eq!(members, count.min(256));
             assert!(count == 0 || set.contains(0));

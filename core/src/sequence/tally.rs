@@ -1,6 +1,6 @@
 //! Counts an order step by step: the one place that knows the rules, the flips and the walking.
 
-use super::{Item, WeldSet};
+use super::{Item, MAX_WELDS, WeldSet, words};
 
 /// What an order costs. Compared from the first field to the last.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,19 +41,19 @@ impl Cost {
 
 /// An order so far: what is done, which side is up, and the cost.
 #[derive(Clone, Debug)]
-pub struct Tally {
-    done: WeldSet,
+pub struct Tally<const WORDS: usize = { words(MAX_WELDS) }> {
+    done: WeldSet<WORDS>,
     back_up: bool,
     previous: Option<u16>,
     steps: usize,
     cost: Cost,
 }
 
-impl Tally {
+impl<const WORDS: usize> Tally<WORDS> {
     /// Begins after the items in `done`, of which `previous` was the last. `back_up` says that the frame lies with
     /// its back up.
     #[must_use]
-    pub const fn new(done: WeldSet, back_up: bool, previous: Option<u16>) -> Self {
+    pub const fn new(done: WeldSet<WORDS>, back_up: bool, previous: Option<u16>) -> Self {
         Self {
             done,
             back_up,
@@ -72,12 +72,12 @@ impl Tally {
 
     /// Whether the rules allow an item next: it is not done, and all that must come before it is.
     #[must_use]
-    pub fn allows(&self, weld: u16, item: &Item) -> bool {
+    pub fn allows(&self, weld: u16, item: &Item<WORDS>) -> bool {
         !self.done.contains(weld) && item.before.is_subset_of(&self.done)
     }
 
     /// Adds a step; false, and nothing is added, when there is no such item or the rules forbid it.
-    pub fn add(&mut self, items: &[Item], max_flips: u16, weld: u16) -> bool {
+    pub fn add(&mut self, items: &[Item<WORDS>], max_flips: u16, weld: u16) -> bool {
         let Some(item) = items.get(usize::from(weld)) else {
             return false;
         };
@@ -110,7 +110,7 @@ impl Tally {
 
     /// Distance from the item before to this one, mm; 0 for the first.
     #[must_use]
-    pub fn walk_to_mm(&self, items: &[Item], item: &Item) -> u64 {
+    pub fn walk_to_mm(&self, items: &[Item<WORDS>], item: &Item<WORDS>) -> u64 {
         let previous = self.previous.and_then(|k| items.get(usize::from(k)));
         previous.map_or(0, |previous| previous.distance_mm(item))
     }

@@ -2,7 +2,7 @@
 
 use super::cooling::Cooling;
 use super::facts::Facts;
-use super::{Arrival, NextWeld};
+use super::{Arrival, NextWeld, WORDS};
 use coldsquare_core::link::{MAX_PLANNED, PlanHeader, PlannedWeld, Refusal, checksum_of_plan};
 use coldsquare_core::sequence::replan::Replan;
 use coldsquare_core::sequence::{Item, WeldSet};
@@ -81,7 +81,7 @@ impl NextWeld {
     }
 }
 
-fn item(weld: &PlannedWeld) -> Item {
+fn item(weld: &PlannedWeld) -> Item<WORDS> {
     let mut before = WeldSet::EMPTY;
     (0..u16::from(weld.index))
         .filter(|k| weld.before & (1 << k) != 0)

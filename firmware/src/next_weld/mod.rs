@@ -21,7 +21,7 @@ mod tests;
 
 use coldsquare_core::link::{COMPONENTS, MAX_PLANNED};
 use coldsquare_core::sequence::replan::Replan;
-use coldsquare_core::sequence::{Item, WeldSet};
+use coldsquare_core::sequence::{Item, WeldSet, words};
 use cooling::Cooling;
 use facts::Facts;
 use heapless::Vec;
@@ -42,25 +42,28 @@ enum Arrival {
     Whole,
 }
 
+/// The words of a set of the welds of a plan.
+const WORDS: usize = words(MAX_PLANNED);
+
 /// The plan and how far it is done.
 #[derive(Debug)]
 pub struct NextWeld {
     arrival: Arrival,
     checksum: u32,
-    items: Vec<Item, MAX_PLANNED>,
+    items: Vec<Item<WORDS>, MAX_PLANNED>,
     moments: Vec<[i32; COMPONENTS], MAX_PLANNED>,
     facts: Vec<Facts, MAX_PLANNED>,
     /// Welds left, the next one first.
     left: Vec<u8, MAX_PLANNED>,
     /// The current weld.
     current: Option<u8>,
-    done: WeldSet,
+    done: WeldSet<WORDS>,
     state: [i64; COMPONENTS],
     back_up: bool,
     flips_left: u16,
     previous: Option<u16>,
     start_c: f32,
-    replan: Replan<[i64; COMPONENTS]>,
+    replan: Replan<[i64; COMPONENTS], WORDS>,
     cooling: Cooling,
 }
 

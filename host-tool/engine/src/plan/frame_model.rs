@@ -8,8 +8,11 @@
 use super::cancel::Cancel;
 use super::model::{Method, Plan};
 use super::movement_objective::{MovementObjective, Solved};
-use super::order::{Effort, Found, by_costly_search, exactly_or_by_search};
+use super::order::{
+    Effort, Found, by_one_costly_search, by_remembered_effects, exactly_or_by_search, side_by_side,
+};
 use super::parallel::Parallel;
+use super::search::remembered::Effects;
 use super::search::{Progress, SequenceError, check, cost};
 use super::{Options, PlanError, PlanningProblem};
 use crate::job::model::Job;
@@ -21,6 +24,10 @@ use coldsquare_core::sequence::{Cost, Step};
 const TRIALS_SHARE: f64 = 1.0 / 5.0;
 /// A frame of fewer parts gets no more trials.
 const MIN_PARTS: usize = 30;
+/// A frame of more parts is searched on what its parts did in the orders that were simulated.
+const MANY_PARTS: usize = 64;
+/// There, trials that add up what is remembered for each one that would be simulated.
+const ADDED_UP: f64 = 3.0;
 /// Share of the trials that look for the least movement.
 const LEAST_MOVEMENT: f64 = 0.6;
 /// Share of the trials that look for a good order with fewer flips than are allowed.
@@ -154,6 +161,8 @@ struct OrderSearch<'a, 'b> {
     cancel: Cancel<'b>,
     /// Orders tried so far.
     tried: u64,
+    /// What is remembered of the orders simulated, where there are many parts.
+    effects: Option<Effects>,
 }
 
 impl<'a, 'b> OrderSearch<'a, 'b> {
@@ -170,13 +179,16 @@ impl<'a, 'b> OrderSearch<'a, 'b> {
             parallel,
             cancel: Cancel::new(on_progress),
             tried: 0,
+            effects: (problem.items.len() > MANY_PARTS && objective.is_predictable())
+                .then(|| Effects::new(problem.mates())),
         };
         for order in problem.orders_to_begin_with()? {
             // Even one order may take a while.
             if !this.cancel.report(&this.progress()) {
                 break;
             }
-            this.trade_orders.extend(this.with_cost(u16::MAX, order));
+            let with_cost = this.with_cost(u16::MAX, order);
+            this.trade_orders.extend(with_cost);
         }
         Ok(this)
     }
@@ -189,9 +201,13 @@ impl<'a, 'b> OrderSearch<'a, 'b> {
         }
     }
 
-    fn with_cost(&self, max_flips: u16, order: Vec<Step>) -> Option<(Vec<Step>, Cost)> {
-        let cost = cost(self.objective, &self.problem.items, max_flips, &order)?;
-        Some((order, cost))
+    fn with_cost(&mut self, max_flips: u16, order: Vec<Step>) -> Option<(Vec<Step>, Cost)> {
+        let (objective, items) = (self.objective, &self.problem.items);
+        let cost = match &mut self.effects {
+            Some(effects) => effects.learn(objective, items, max_flips, &order),
+            None => cost(objective, items, max_flips, &order),
+        };
+        Some((order, cost?))
     }
 
     /// The best order with at most `max_flips` flips, of the shrinkage balance and the trade orders.
@@ -211,16 +227,15 @@ impl<'a, 'b> OrderSearch<'a, 'b> {
         )?;
         let mut by_balance = by_balance.order;
         problem.usual_directions(&mut by_balance);
+        let by_balance = self.with_cost(max_flips, by_balance);
         let trade_orders = self
             .trade_orders
             .iter()
             .filter(|order| order.1.flips <= max_flips);
-        let all = trade_orders
-            .cloned()
-            .chain(self.with_cost(max_flips, by_balance));
+        let all = trade_orders.chain(&by_balance);
         // The first of equals.
         let best = all.min_by_key(|(_, cost)| *cost);
-        best.map(|(order, _)| order)
+        best.map(|(order, _)| order.clone())
             .ok_or(SequenceError::Contradiction { weld: 0 })
     }
 
@@ -239,18 +254,24 @@ impl<'a, 'b> OrderSearch<'a, 'b> {
         begin: &[Step],
     ) -> Result<Found, SequenceError> {
         let size = self.problem.items.len().max(MIN_PARTS) as f64 / 50.0;
-        let trials = self.problem.effort.trials as f64 * TRIALS_SHARE / (size * size);
+        let mut trials = self.problem.effort.trials as f64 * TRIALS_SHARE / (size * size);
+        if self.effects.is_some() {
+            trials *= ADDED_UP;
+        }
         let effort = Effort {
             trials: ((trials * share).ceil() as u64).min(self.enough()),
             ..self.problem.effort
         };
+        let (items, effects) = (&self.problem.items, self.effects.as_ref());
         let (cancel, before) = (&mut self.cancel, self.tried);
-        let found = by_costly_search(
-            objective,
-            &self.problem.items,
-            max_flips,
+        let found = side_by_side(
             effort,
-            begin,
+            &|effort, report| match effects {
+                Some(known) => {
+                    by_remembered_effects(objective, items, max_flips, effort, begin, known, report)
+                }
+                None => by_one_costly_search(objective, items, max_flips, effort, begin, report),
+            },
             self.parallel,
             &mut |progress| {
                 cancel.report(&Progress {

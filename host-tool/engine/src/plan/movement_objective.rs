@@ -8,6 +8,7 @@ use super::PlanningProblem;
 use super::model::Gauge;
 use super::parts::PlannedPart;
 use super::search::PredictChange;
+use super::search::remembered::AddEffects;
 use crate::job::model::Job;
 use crate::movement::build_state::BuildState;
 use crate::movement::cost::MovementWeights;
@@ -177,10 +178,12 @@ impl MovementObjective<'_> {
     fn score_of_shape(&self, shape: &Shape) -> u64 {
         let weights = &self.solved.weights;
         let of_shape = |mm: &[f64]| weights.of_shape(self.solved.model.measures(), mm);
+        let measures = self.solved.model.measures().len();
         let mm = if self.is_end(shape) {
-            of_shape(&shape.released_mm)
+            // Without clamps there is no other shape.
+            of_shape(&shape.mm[shape.mm.len() - measures..])
         } else {
-            weights.during_welding * of_shape(&shape.clamped_mm)
+            weights.during_welding * of_shape(&shape.mm[..measures])
         };
         let steps = (mm / self.solved.step_mm).round();
         (steps * steps) as u64
@@ -226,10 +229,25 @@ impl<'a> Objective for MovementObjective<'a> {
 #[derive(Clone, Debug)]
 pub struct Shape {
     parts: usize,
-    /// Each measure, mm, with the clamps on.
-    clamped_mm: Vec<f64>,
-    /// Each measure, mm, if the clamps were taken off after all other parts, welded without heat.
-    released_mm: Vec<f64>,
+    /// Each measure, mm, with the clamps on; and then, where there are clamps, each measure if they were taken off after
+    /// all other parts, welded without heat.
+    mm: Vec<f64>,
+}
+
+impl Shape {
+    fn new(parts: usize, clamped_mm: Vec<f64>, released_mm: Option<Vec<f64>>) -> Self {
+        let mut mm = clamped_mm;
+        mm.extend(released_mm.into_iter().flatten());
+        Self { parts, mm }
+    }
+}
+
+impl MovementObjective<'_> {
+    /// Whether the effect of a change, or of an item, can be predicted: no clamp comes off on the way.
+    #[must_use]
+    pub const fn is_predictable(&self) -> bool {
+        self.solved.springback.is_some()
+    }
 }
 
 impl PredictChange for MovementObjective<'_> {
@@ -245,26 +263,22 @@ impl PredictChange for MovementObjective<'_> {
 
     fn view(&self, state: &Self::State) -> Shape {
         let parts = state.parts;
-        if parts == self.parts.len() {
+        let has_clamps = !state.build.restraint_movements_mm().is_empty();
+        if has_clamps && parts == self.parts.len() {
             let outcome = state.build.clone().release();
-            return Shape {
-                parts,
-                clamped_mm: outcome.clamped_mm,
-                released_mm: outcome.released_mm,
-            };
+            return Shape::new(parts, outcome.clamped_mm, Some(outcome.released_mm));
         }
         let clamped_mm = state.build.measures_mm();
-        let mut released_mm = clamped_mm.clone();
-        let springback = self.solved.springback.iter().flatten();
-        for (adds, moved) in springback.zip(state.build.restraint_movements_mm()) {
-            let sums = released_mm.iter_mut().zip(adds);
-            sums.for_each(|(sum, more)| *sum += moved * more);
-        }
-        Shape {
-            parts,
-            clamped_mm,
-            released_mm,
-        }
+        let released_mm = has_clamps.then(|| {
+            let mut released_mm = clamped_mm.clone();
+            let springback = self.solved.springback.iter().flatten();
+            for (adds, moved) in springback.zip(state.build.restraint_movements_mm()) {
+                let sums = released_mm.iter_mut().zip(adds);
+                sums.for_each(|(sum, more)| *sum += moved * more);
+            }
+            released_mm
+        });
+        Shape::new(parts, clamped_mm, released_mm)
     }
 
     fn score_of(&self, shape: &Shape) -> u64 {
@@ -274,15 +288,24 @@ impl PredictChange for MovementObjective<'_> {
 
     fn predict_after_change(&self, later: &Shape, before: &Shape, after: &Shape) -> Option<Shape> {
         self.solved.springback.as_ref()?;
-        let moved = |later: &[f64], before: &[f64], after: &[f64]| -> Vec<f64> {
-            let each = later.iter().zip(before).zip(after);
-            each.map(|((later, before), after)| later - before + after)
-                .collect()
-        };
+        let each = later.mm.iter().zip(&before.mm).zip(&after.mm);
         Some(Shape {
             parts: later.parts,
-            clamped_mm: moved(&later.clamped_mm, &before.clamped_mm, &after.clamped_mm),
-            released_mm: moved(&later.released_mm, &before.released_mm, &after.released_mm),
+            mm: each
+                .map(|((later, before), after)| later - before + after)
+                .collect(),
         })
+    }
+}
+
+impl AddEffects for MovementObjective<'_> {
+    fn numbers<'v>(&self, shape: &'v Shape) -> &'v [f64] {
+        &shape.mm
+    }
+
+    fn add(&self, shape: &mut Shape, effect: &[f64]) {
+        shape.parts += 1;
+        let sums = shape.mm.iter_mut().zip(effect);
+        sums.for_each(|(sum, more)| *sum += more);
     }
 }

@@ -2,6 +2,7 @@
 
 use super::model::Method;
 use super::parallel::{Parallel, Task};
+use super::search::remembered::{AddEffects, Effects, Remembered};
 use super::search::{
     DependsOnSetAlone, Improve, PredictChange, Progress, Search, SequenceError, Strategy, check,
     exact,
@@ -80,17 +81,17 @@ const SNAPSHOTS: usize = 16;
 /// is fixed so that a plan does not depend on the computer.
 const SEARCHES: usize = 4;
 
-/// The best order that parallel searches find from `begin`, where simulating a weld is costly; each has the trials of
-/// the whole effort.
+/// A search with an effort and a seed of its own, and what hears of its progress.
+pub(crate) type OneSearch<'a> =
+    &'a (dyn Fn(Effort, &mut dyn FnMut(&Progress) -> bool) -> Result<Found, SequenceError> + Sync);
+
+/// The best order of parallel searches from different seeds; each has the trials of the whole effort.
 ///
 /// # Errors
-/// [`SequenceError`] when the rules do not allow `begin`.
-pub(crate) fn by_costly_search<O: PredictChange + Sync>(
-    objective: &O,
-    items: &[Item],
-    max_flips: u16,
+/// That of a search.
+pub(crate) fn side_by_side(
     effort: Effort,
-    begin: &[Step],
+    search: OneSearch<'_>,
     parallel: &dyn Parallel,
     on_progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Found, SequenceError> {
@@ -102,14 +103,7 @@ pub(crate) fn by_costly_search<O: PredictChange + Sync>(
             ..effort
         };
         let task: Task<'_> = Box::new(move |on_progress| {
-            *found = Some(by_one_costly_search(
-                objective,
-                items,
-                max_flips,
-                effort,
-                begin,
-                on_progress,
-            ));
+            *found = Some(search(effort, on_progress));
         });
         task
     });
@@ -170,6 +164,79 @@ pub fn by_one_costly_search<O: PredictChange>(
     )?;
     search.run(effort.trials, on_progress);
     Ok(best_of(&search))
+}
+
+/// Orders that a search on remembered effects first tries before it simulates the best of them. The further it strays
+/// from a simulated order, the less its sums hold: it tries half as many next time if that order was worse than the one
+/// it began with, otherwise twice as many.
+const FIRST_STRAY: u64 = 100;
+/// The fewest that it tries in one go.
+const LEAST_STRAY: u64 = 20;
+/// The most that it tries in one go.
+const MOST_STRAY: u64 = 4000;
+
+/// The best order that a search on remembered effects finds from `begin`, simulated and learned from every so often.
+///
+/// # Errors
+/// [`SequenceError`] when the rules do not allow `begin`.
+pub(crate) fn by_remembered_effects<O: AddEffects>(
+    objective: &O,
+    items: &[Item],
+    max_flips: u16,
+    Effort { trials, seed }: Effort,
+    begin: &[Step],
+    effects: &Effects,
+    on_progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Found, SequenceError> {
+    let forbidden = SequenceError::Contradiction {
+        weld: begin.first().map_or(0, |step| step.weld),
+    };
+    let mut effects = effects.clone();
+    let learned = effects.learn(objective, items, max_flips, begin);
+    let (mut best, mut cost) = (begin.to_vec(), learned.ok_or(forbidden)?);
+    let untouched = objective.view(&objective.start());
+    let (mut tried, mut stray, mut go_on) = (0, FIRST_STRAY, true);
+    while tried < trials && go_on {
+        let remembered = Remembered {
+            objective,
+            effects: &effects,
+            untouched: &untouched,
+        };
+        let effort = Effort {
+            trials: stray.min(trials - tried),
+            // Every round strays another way.
+            seed: seed.wrapping_add(tried),
+        };
+        let mut report = |progress: &Progress| {
+            go_on = on_progress(&Progress {
+                trials: tried + progress.trials,
+                best: cost,
+                ..*progress
+            });
+            go_on
+        };
+        let order =
+            by_one_costly_search(&remembered, items, max_flips, effort, &best, &mut report)?.order;
+        tried += effort.trials;
+        let mut is_better = true;
+        if order != best {
+            let earlier = effects.clone();
+            let found = effects.learn(objective, items, max_flips, &order);
+            match found.filter(|found| *found < cost) {
+                Some(found) => (best, cost) = (order, found),
+                None => {
+                    effects.recall(&earlier, &best);
+                    is_better = false;
+                }
+            }
+        }
+        stray = if is_better { 2 * stray } else { stray / 2 }.clamp(LEAST_STRAY, MOST_STRAY);
+    }
+    Ok(Found {
+        order: best,
+        cost,
+        method: Method::Search { trials: tried },
+    })
 }
 
 fn best_of<O: Objective, S: Strategy<O>>(search: &Search<'_, O, S>) -> Found {

@@ -16,6 +16,9 @@ use coldsquare_core::units::Celsius;
 /// More visits to the faces give no better order to begin a search with.
 const MAX_FACE_VISITS: u16 = 4;
 
+/// Most parts on whose being done before it the effect of a part is taken to depend.
+const MATES: usize = 5;
+
 /// A job made ready for the search.
 #[derive(Clone, Debug)]
 pub struct PlanningProblem<'a> {
@@ -166,6 +169,30 @@ impl<'a> PlanningProblem<'a> {
         });
         orders.dedup();
         Ok(orders)
+    }
+
+    /// For each part the nearest others at its joint, those between the same members first.
+    pub(super) fn mates(&self) -> Vec<Vec<u16>> {
+        let weld = |part: usize| &self.job.welds[self.parts[part].weld];
+        let mates = |part: usize| {
+            let middle = self.parts[part].middle();
+            let unlike = |&other: &u16| {
+                let other = usize::from(other);
+                let members = weld(other).members;
+                let same = members
+                    .iter()
+                    .all(|member| weld(part).members.contains(member));
+                let away = (self.parts[other].middle() - middle).length();
+                (!same, (away * 10.0) as u64)
+            };
+            let at_joint = |&other: &usize| other != part && weld(other).joint == weld(part).joint;
+            let others = (0..self.parts.len()).filter(at_joint);
+            let mut mates: Vec<u16> = others.map(|other| other as u16).collect();
+            mates.sort_by_key(unlike);
+            mates.truncate(MATES);
+            mates
+        };
+        (0..self.parts.len()).map(mates).collect()
     }
 
     /// Gives every part whose direction matters to the frame model its usual one.

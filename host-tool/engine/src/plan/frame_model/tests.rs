@@ -130,6 +130,37 @@ fn on_ten_frames_no_trade_order_is_better_and_hardly_a_random_one() {
 }
 
 #[test]
+fn a_hundred_welds_move_less_in_the_order_found_on_paper_than_in_the_one_it_began_with() {
+    let text = GATE
+        .replace("width = 1200", "width = 1700")
+        .replace("count = 9", "count = 21")
+        .replace("width = 1216", "width = 1716");
+    let job = from_text("gate", &text).expect("a job");
+    assert_eq!(job.welds.len(), 100);
+    let heat = crate::plan::planned_heat(&job);
+    let problem = PlanningProblem::new(&job, &heat, &options(10_000)).expect("an order");
+    let solved = Solved::new(&job, &heat).expect("it stands");
+    let objective = solved.objective(&problem);
+    let worth = |order: &[Step]| {
+        let found = cost(&objective, &problem.items, problem.max_flips, order);
+        found.expect("an order that keeps to the rules")
+    };
+    let begin = starting_order(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+    let search = || least_moving(&problem, &objective, &Serial, &mut |_| true).expect("an order");
+    let found = search();
+    assert_eq!(
+        found.cost,
+        worth(&found.order),
+        "it moves as it was simulated"
+    );
+    assert!(
+        objective.gauge().value(found.cost.peak)
+            < 0.9 * objective.gauge().value(worth(&begin).peak)
+    );
+    assert_eq!(found.order, search().order, "the same every time");
+}
+
+#[test]
 fn two_hundred_welds_are_tried_on_the_frame_model() {
     let text = GATE
         .replace("width = 1200", "width = 3200")
@@ -330,12 +361,12 @@ fn what_is_in_reach_is_kept_together_where_it_moves_nothing() {
         trials: 500,
         seed: 1,
     };
-    let tidied = by_costly_search(
-        &indifferent,
-        &problem.items,
-        u16::MAX,
+    let items = &problem.items;
+    let tidied = side_by_side(
         effort,
-        &careless,
+        &|effort, report| {
+            by_one_costly_search(&indifferent, items, u16::MAX, effort, &careless, report)
+        },
         &Serial,
         &mut |_| true,
     );

@@ -5,7 +5,6 @@ use super::gains::{WORTH_MM, enough};
 use super::trial::Trial;
 use crate::format::list;
 use crate::movement::clamps::{ClampUse, Releases};
-use crate::movement::shrinkage::Shrinkage;
 use crate::movement::simulate::SimulationOptions;
 use crate::plan::model::{Gain, GainKind};
 use coldsquare_core::uncertainty::COVERAGE_FACTOR;
@@ -13,23 +12,10 @@ use coldsquare_core::uncertainty::COVERAGE_FACTOR;
 impl Trial<'_> {
     /// What is saved by using the clamps otherwise. Its uncertainty is what that of the factors does to it.
     fn clamped(&self, uses: &[ClampUse<'_>], advice: String) -> Gain {
-        let releases = |uses: &[ClampUse<'_>]| Releases::with_uses(&self.candidates.job, uses);
-        let (as_planned, otherwise) = (releases(&self.uses()), releases(uses));
-        let cost = |shrinkage: &Shrinkage, releases: &Releases| {
-            let outcome = self.model.simulate(
-                &self.parts,
-                shrinkage,
-                &SimulationOptions {
-                    releases: Some(releases),
-                    ..SimulationOptions::default()
-                },
-            );
-            self.cost(&outcome.released_mm)
-        };
-        let mut saves = self
-            .shrinkages
-            .iter()
-            .map(|shrinkage| cost(shrinkage, &as_planned) - cost(shrinkage, &otherwise));
+        let as_planned = self.as_planned.get_or_init(|| self.costs(&self.uses()));
+        let otherwise = self.costs(uses);
+        let both = as_planned.iter().zip(otherwise);
+        let mut saves = both.map(|(as_planned, otherwise)| as_planned - otherwise);
         let saves_mm = saves.next().unwrap_or(0.0);
         let variance: f64 = saves.map(|varied| (varied - saves_mm).powi(2)).sum();
         Gain {
@@ -38,6 +24,22 @@ impl Trial<'_> {
             saves_mm,
             plus_minus_mm: COVERAGE_FACTOR * variance.sqrt(),
         }
+    }
+
+    /// How far the frame moves with the clamps used like this, mm, for each of the shrinkages.
+    fn costs(&self, uses: &[ClampUse<'_>]) -> Vec<f64> {
+        let releases = Releases::with_uses(&self.candidates.job, uses);
+        let options = SimulationOptions {
+            releases: Some(&releases),
+            ..SimulationOptions::default()
+        };
+        let outcomes = self
+            .shrinkages
+            .iter()
+            .map(|shrinkage| self.model.simulate(&self.parts, shrinkage, &options));
+        outcomes
+            .map(|outcome| self.cost(&outcome.released_mm))
+            .collect()
     }
 
     /// The clamps of the job as it says, the other candidates off.

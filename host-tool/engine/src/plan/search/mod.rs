@@ -6,6 +6,9 @@
 //!                  -> Improve  simulating a weld is costly: one order is changed, and a change's effect predicted
 //! ```
 //!
+//! Where even that is too costly, [`remembered`] stands in for the objective: it adds up what each item did in the orders
+//! that were simulated.
+//!
 //! The climb is late acceptance: a change is accepted when it costs no more than the order did some steps ago (E. K.
 //! Burke and Y. Bykov, *The late acceptance Hill-Climbing heuristic*, European Journal of Operational Research 258
 //! (2017) 70-78). It only compares costs, so it needs no temperature and the scale of the heat cannot change what it
@@ -36,6 +39,7 @@ pub mod exact;
 mod improve;
 mod objective;
 mod rebuild;
+pub mod remembered;
 mod rules;
 mod simulate;
 #[cfg(test)]

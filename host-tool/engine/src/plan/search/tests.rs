@@ -1,5 +1,6 @@
 //! Improving an order of an invented frame that stiffens as it is welded.
 
+use super::remembered::{AddEffects, Effects, Remembered};
 use super::*;
 use coldsquare_core::sequence::{Side, WeldSet};
 
@@ -142,4 +143,80 @@ fn what_is_found_is_much_better_than_what_was_given() {
     let given = cost(&Stiffening, &items, 0, &begin).expect("an order");
     let (_, found, _) = improved::<_, 4>(&Stiffening, &items, &begin, 2000);
     assert!(found.peak < given.peak / 2);
+}
+
+/// Two items at each joint: the second moves the frame a quarter as far as it would have as the first.
+struct Joints;
+
+impl Objective for Joints {
+    type State = (f64, WeldSet);
+
+    fn start(&self) -> Self::State {
+        (0.0, WeldSet::EMPTY)
+    }
+
+    fn apply(&self, (sum, done): &mut Self::State, step: Step) {
+        let pull = f64::from((i32::from(step.weld) * 7919) % 2001 - 1000);
+        let is_second = done.contains(step.weld ^ 1);
+        *sum += if is_second { pull / 4.0 } else { pull };
+        done.insert(step.weld);
+    }
+
+    fn score(&self, (sum, _): &Self::State) -> u64 {
+        (4.0 * sum.abs()) as u64
+    }
+}
+
+impl PredictChange for Joints {
+    type View = [f64; 1];
+
+    fn view(&self, (sum, _): &Self::State) -> [f64; 1] {
+        [*sum]
+    }
+
+    fn score_of(&self, [sum]: &[f64; 1]) -> u64 {
+        (4.0 * sum.abs()) as u64
+    }
+
+    fn predict_after_change(
+        &self,
+        [later]: &[f64; 1],
+        [was]: &[f64; 1],
+        [now]: &[f64; 1],
+    ) -> Option<[f64; 1]> {
+        Some([later - was + now])
+    }
+}
+
+impl AddEffects for Joints {
+    fn numbers<'v>(&self, view: &'v [f64; 1]) -> &'v [f64] {
+        view
+    }
+
+    fn add(&self, view: &mut [f64; 1], effect: &[f64]) {
+        view[0] += effect[0];
+    }
+}
+
+#[test]
+fn what_depends_on_the_joint_alone_is_remembered_without_error() {
+    let items = vec![Item::default(); 40];
+    let mut effects = Effects::new((0..40).map(|k| vec![k ^ 1]).collect());
+    let forward: Vec<Step> = (0..40).map(Step::forward).collect();
+    let backward: Vec<Step> = forward.iter().rev().copied().collect();
+    for order in [&forward, &backward] {
+        let learned = effects.learn(&Joints, &items, 0, order);
+        assert_eq!(learned, cost(&Joints, &items, 0, order));
+    }
+    let remembered = Remembered {
+        objective: &Joints,
+        effects: &effects,
+        untouched: &[0.0],
+    };
+    let (begin, (order, found, _)) = (
+        cost(&Joints, &items, 2, &forward).expect("an order"),
+        improved::<_, 4>(&remembered, &items, &forward, 2000),
+    );
+    assert_eq!(cost(&Joints, &items, 2, &order), Some(found));
+    assert!(found.peak < begin.peak / 2);
 }
