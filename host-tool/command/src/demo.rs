@@ -3,6 +3,8 @@
 //! Everything is invented. The maker is good but human: one weld is cold, one hot, one arc is re-struck, one weld is
 //! done twice and the last is forgotten, so that the map has something to show.
 
+pub mod shop;
+
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::job::model::Job;
 use coldsquare_firmware::panel::Input;
@@ -30,6 +32,20 @@ const MEASURING: Seconds = Seconds(120.0);
 /// The maker presses "next" before each weld, and "redo" before the one done again.
 #[must_use]
 pub fn build(job: &Job, order: &[usize]) -> Build {
+    build_with(job, order, &mishap_at)
+}
+
+/// The same maker on a better day: no mishaps.
+#[must_use]
+pub fn clean_build(job: &Job, order: &[usize]) -> Build {
+    build_with(job, order, &|_, _| None)
+}
+
+fn build_with(
+    job: &Job,
+    order: &[usize],
+    mishap_at: &dyn Fn(usize, usize) -> Option<Event>,
+) -> Build {
     let mut beads: Vec<SimulatedBead> = tacks(job).collect();
     for (place, &weld) in order.iter().enumerate() {
         let weld = &job.welds[weld];

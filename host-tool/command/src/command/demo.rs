@@ -3,13 +3,12 @@
 //! It runs the commands a maker would type, one after the other; between plan and map an invented maker welds the gate on
 //! a simulated logger.
 
+mod two_gates;
+
 use super::Io;
-use crate::demo;
-use crate::disk::Disk;
 use crate::save::{Existing, save};
-use coldsquare_engine::example::GARDEN_GATE;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::order;
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `demo`.
@@ -32,7 +31,7 @@ pub type Typed = fn(&[String], &mut Io<'_>) -> u8;
 /// A command of the demo, as it is typed in the demo's folder.
 struct Step {
     what: &'static str,
-    command: &'static str,
+    command: Cow<'static, str>,
     /// File that keeps what the command prints.
     printed: Option<&'static str>,
 }
@@ -40,7 +39,7 @@ struct Step {
 const fn step(what: &'static str, command: &'static str, printed: Option<&'static str>) -> Step {
     Step {
         what,
-        command,
+        command: Cow::Borrowed(command),
         printed,
     }
 }
@@ -48,7 +47,7 @@ const fn step(what: &'static str, command: &'static str, printed: Option<&'stati
 const JOB: &str = "garden-gate.toml";
 const MEASURED: &str = "garden-gate-measured.toml";
 const PLAN: &str = "plan.json";
-const LOG: &str = "weld.log";
+const SHOP: &str = "our-shop.toml";
 
 const BEFORE_WELDING: [Step; 4] = [
     step(
@@ -73,13 +72,7 @@ const BEFORE_WELDING: [Step; 4] = [
     ),
 ];
 
-const AFTER_WELDING: [Step; 5] = [
-    step(
-        "clamps off: what straightedge and tape show, kept in garden-gate-measured.toml",
-        "measure garden-gate.toml --bow \"top rail up = 4 mm\" --width \"top = 1199 mm\" --diagonals \"1499, 1498\" \
-         --on 2026-05-04 --log weld.log",
-        Some("measured.txt"),
-    ),
+const AFTER_WELDING: [Step; 4] = [
     step(
         "the heat input of every weld: page, SVG, CSV, JSON",
         "map garden-gate.toml weld.log --order plan.json --out . --html --svg --csv --json --draw",
@@ -112,26 +105,31 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
         path: &arguments.out,
         force: arguments.force,
     };
-    folder.write(JOB, GARDEN_GATE.as_bytes())?;
+    // Notes are only ever added: those of an earlier demo are not of this one.
+    if arguments.force {
+        for notebook in [MEASURED, SHOP] {
+            let _ = std::fs::remove_file(folder.at(notebook));
+        }
+    }
+    folder.write(JOB, two_gates::job_text().as_bytes())?;
     writeln!(
         io.out,
-        "A garden gate between two piers, from the job file to the weld map. Everything is invented.\n"
+        "A garden gate between two piers, from the job file to the weld map, and a second gate with what the first has\n\
+         taught. Everything is invented: the welding, the shop and what it measures are simulated.\n"
     )?;
     for step in &BEFORE_WELDING {
         folder.run(step, io)?;
     }
-    weld(&folder, arguments.seed)?;
-    writeln!(
-        io.out,
-        "  {LOG:<15} the gate is welded, with mishaps, on a simulated logger"
-    )?;
-    // Measurements are only ever added: those of an earlier demo are not of this one.
-    if arguments.force {
-        let _ = std::fs::remove_file(folder.at(MEASURED));
-    }
+    let mut gates = two_gates::TwoGates::new(&folder)?;
+    gates.weld_and_measure(&folder, arguments.seed, io)?;
     for step in &AFTER_WELDING {
         folder.run(step, io)?;
     }
+    for step in &two_gates::LEARNING {
+        folder.run(step, io)?;
+    }
+    gates.weld_and_measure(&folder, arguments.seed + 1, io)?;
+    gates.compare(&folder, io)?;
     writeln!(
         io.out,
         "\nAll files are in {}.\nOpen {}, {} and {}.\n\
@@ -142,15 +140,6 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
         folder.at("weld-record.html").display()
     )?;
     Ok(())
-}
-
-/// The invented maker welds the gate as planned, on a simulated logger.
-fn weld(folder: &Folder<'_>, seed: u64) -> Result<(), Failure> {
-    let job = coldsquare_engine::job::load(&Disk, &folder.at(JOB))?;
-    let (order, _) = order::given(&Disk, &folder.at(PLAN).display().to_string(), &job)?;
-    let (log, _) = coldsquare_firmware::sim::log_build(&demo::build(&job, &order), seed)
-        .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
-    folder.write(LOG, &log)
 }
 
 /// The folder of the demo.
@@ -171,13 +160,17 @@ impl Folder<'_> {
 
     /// Runs a command on files of this folder and lists it.
     fn run(&self, step: &Step, io: &mut Io<'_>) -> Result<(), Failure> {
-        let words = words(step.command);
+        let words = words(&step.command);
         let mut typed = vec!["coldsquare".to_owned()];
-        typed.extend(words.iter().map(|word| match word.contains('.') {
-            // Arguments with a dot are files here; "." is the folder.
-            true => self.at(word).display().to_string(),
-            false => (*word).to_owned(),
-        }));
+        typed.extend(
+            words
+                .iter()
+                .map(|word| match word.contains('.') && !word.contains(' ') {
+                    // Words with a dot are files here; "." is the folder.
+                    true => self.at(word).display().to_string(),
+                    false => (*word).to_owned(),
+                }),
+        );
         if self.force && (words.contains(&"--out") || words.contains(&"--page")) {
             typed.push("--force".to_owned());
         }
