@@ -64,9 +64,10 @@ pub struct Logger<H: Hardware> {
     plan_position: u16,
     /// The welder asked for a tare that has not been made.
     tare_pending: bool,
-    /// Positions of the first header since the start, and of the last.
+    /// Position of the first header since the start.
     first_header: u64,
-    last_header: u64,
+    /// From this position on the header is written again.
+    next_header: u64,
     /// Readings until panel, link and plan get a turn, and the turns so far.
     until_others: u32,
     turns: u32,
@@ -115,7 +116,7 @@ where
             plan_position: 0,
             tare_pending: false,
             first_header: resume.position,
-            last_header: resume.position,
+            next_header: resume.position,
             until_others: READINGS_PER_LINK,
             turns: 0,
             shown: Shown::default(),

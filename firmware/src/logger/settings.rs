@@ -28,7 +28,13 @@ impl<H: Hardware> Logger<H> {
             calibrated_unix_s: self.setup.calibrated_unix_s,
             arc: self.config.counts(),
         };
-        self.last_header = header.start;
+        let wait_s = if header.start == self.first_header {
+            SECOND_HEADER_S
+        } else {
+            HEADER_EVERY_S
+        };
+        let wait = wait_s * self.setup.calibration.sample_rate_hz;
+        self.next_header = header.start.saturating_add(wait as u64);
         self.log
             .recorder
             .write(header.start, &Record::Header(header));
@@ -37,14 +43,7 @@ impl<H: Hardware> Logger<H> {
     /// Writes the header again after a while: a log whose first header is damaged, or that was cut in two, is read from
     /// the next one. Call it with the arc off, so that a bead has one header.
     pub(super) fn repeat_header(&mut self) {
-        let last = self.last_header;
-        let wait = if last == self.first_header {
-            SECOND_HEADER_S
-        } else {
-            HEADER_EVERY_S
-        };
-        let since = self.arc.position().saturating_sub(last) as f64;
-        if since > wait * self.setup.calibration.sample_rate_hz {
+        if self.arc.position() > self.next_header {
             self.write_header();
         }
     }
