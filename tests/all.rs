@@ -13,6 +13,7 @@ mod evidence {
     mod interpass;
     mod joints;
     mod learn;
+    mod measured_experiments;
     mod preheat;
     mod pressed_frame;
     mod published_shrinkage;

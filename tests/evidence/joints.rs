@@ -3,7 +3,7 @@
 //! `fit`; nobody looked at `set-aside` before.
 
 #[path = "../virtual-experiments/joints.rs"]
-mod welded;
+pub(super) mod welded;
 
 use coldsquare_engine::formulas::joint_shrinkage::JointCoefficients;
 use coldsquare_engine::movement::joint_measures::{BLADE_MM, JOINT_STANDARD_MM};

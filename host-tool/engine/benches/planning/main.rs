@@ -101,6 +101,7 @@ fn ten_frames() -> String {
         size: 0.0,
         squareness: 0.0,
         twist: 0.0,
+        lean: 0.0,
         parallel: 0.0,
         during_welding: 0.0,
     };

@@ -27,6 +27,8 @@ pub struct MovementWeights {
     pub squareness: f64,
     /// Twist.
     pub twist: f64,
+    /// Worst lean of a member on another, or change of a corner's angle, over the blade of a square.
+    pub lean: f64,
     /// How much the widths, or the heights, differ from each other.
     pub parallel: f64,
     /// Weight of the worst shape during welding, clamps on, beside the final one with the clamps off: large movements
@@ -41,6 +43,7 @@ impl Default for MovementWeights {
             size: 0.2,
             squareness: 1.0,
             twist: 1.0,
+            lean: 0.5,
             parallel: 0.5,
             during_welding: 0.25,
         }
@@ -60,6 +63,7 @@ impl MovementWeights {
             bow: weight(goal.flat, usual.bow),
             twist: weight(goal.flat, usual.twist),
             squareness: weight(goal.square, usual.squareness),
+            lean: weight(goal.square, usual.lean),
             size: weight(goal.size, usual.size),
             parallel: weight(goal.parallel, usual.parallel),
             during_welding: usual.during_welding,
@@ -71,7 +75,7 @@ impl MovementWeights {
     /// [`MovementModel::measures`]: super::model::MovementModel::measures
     #[must_use]
     pub fn of_shape(&self, measures: &[Measure], values_mm: &[f64]) -> f64 {
-        let [mut bow, mut size, mut squareness, mut twist] = [0.0f64; 4];
+        let [mut bow, mut size, mut squareness, mut twist, mut lean] = [0.0f64; 5];
         // Least and greatest of the widths and of the heights.
         let mut ranges = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
         for (measure, value) in measures.iter().zip(values_mm) {
@@ -80,11 +84,9 @@ impl MovementWeights {
                 MeasureKind::Size => &mut size,
                 MeasureKind::Racking => &mut squareness,
                 MeasureKind::Twist => &mut twist,
+                MeasureKind::Lean | MeasureKind::Corner => &mut lean,
                 // Diagonals count by their difference, spans by the sizes they make.
-                MeasureKind::Diagonal
-                | MeasureKind::Span
-                | MeasureKind::Lean
-                | MeasureKind::Corner => continue,
+                MeasureKind::Diagonal | MeasureKind::Span => continue,
             };
             *worst = worst.max(value.abs());
             if let (MeasureKind::Size, Some(term)) = (measure.kind, measure.terms.first()) {
@@ -98,6 +100,7 @@ impl MovementWeights {
             + self.size * size
             + self.squareness * squareness
             + self.twist * twist
+            + self.lean * lean
             + self.parallel * differ[0].max(differ[1]).max(0.0)
     }
 
