@@ -3,6 +3,7 @@
 use super::Io;
 use super::table::Table;
 use crate::disk::Disk;
+use coldsquare_core::units::Millimetres;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::format::{Precision, count};
 use coldsquare_engine::job;
@@ -10,6 +11,7 @@ use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::json::{errors_json, job_json};
 use coldsquare_engine::job::model::{EndCut, Job, WeldKind};
 use coldsquare_engine::sanitise::plain;
+use coldsquare_engine::section::GaugeTable;
 use coldsquare_engine::units::Units;
 use std::io::Write;
 use std::path::PathBuf;
@@ -48,6 +50,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let units = job.units;
     print_summary(&job, units, io)?;
     print_members(&job, units, io.out)?;
+    print_gauges(&job, io.out)?;
     print_cut_list(&job, &list, units, io.out)?;
     print_joints(&job, io.out)?;
     print_welds(&job, units, io.out)?;
@@ -97,6 +100,32 @@ fn print_members(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Resul
         ]);
     }
     table.print(out)
+}
+
+/// Which wall each gauge was taken for.
+fn print_gauges(job: &Job, out: &mut dyn Write) -> std::io::Result<()> {
+    let mut told: Vec<&str> = Vec::new();
+    for section in job.members.iter().map(|member| &member.section) {
+        let Some(table) = section
+            .gauge()
+            .filter(|_| !told.contains(&section.designation()))
+        else {
+            continue;
+        };
+        told.push(section.designation());
+        let wall_mm = section.properties().thinnest_wall_mm;
+        writeln!(
+            out,
+            "  {}: by {}, a wall of {:.4} in ({wall_mm:.2} mm)",
+            plain(section.designation()),
+            match table {
+                GaugeTable::Sheet => "sheet gauge",
+                GaugeTable::Tube => "tube gauge",
+            },
+            Millimetres(wall_mm).inches(),
+        )?;
+    }
+    Ok(())
 }
 
 fn print_cut_list(

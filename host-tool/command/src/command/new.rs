@@ -2,8 +2,12 @@
 
 use super::Io;
 use crate::save::{Existing, save};
+use coldsquare_core::units::{MILLIMETRES_PER_INCH, Millimetres};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::format;
 use coldsquare_engine::job;
+use coldsquare_engine::procedure::start::settings_for;
+use coldsquare_engine::section::Section;
 use coldsquare_engine::toml_comments::TomlLines;
 use coldsquare_engine::units::Units;
 use std::fmt::Write as _;
@@ -154,8 +158,8 @@ const fn usual(units: Units) -> Usual {
         Units::UsCustomary => Usual {
             width: "48",
             height: "36",
-            section: "SHS 1-1/2x1-1/2x11ga",
-            bar_section: "SHS 3/4x3/4x14ga",
+            section: "SHS 1-1/2x1-1/2x11ga tube",
+            bar_section: "SHS 3/4x3/4x14ga tube",
             opening: ["48.75", "0.25"],
             travel_speed: ["[14, 21]", "in/min"],
             heat_input: ["[3.8, 8.9]", "kJ/in"],
@@ -185,8 +189,27 @@ fn job_file(arguments: &Arguments) -> String {
     lines.setting("material", "\"steel\"", "steel, 304 or 6061");
     lines.text("");
     frame_lines(arguments, &usual, &mut lines);
-    procedure_lines(&usual, &mut lines);
+    procedure_lines(arguments, units, &usual, &mut lines);
     lines.text
+}
+
+/// The walls that are welded, as far as the sections can be read.
+fn walls(arguments: &Arguments, units: Units, usual: &Usual) -> Vec<Millimetres> {
+    let outer = arguments.section.as_deref().unwrap_or(usual.section);
+    let bars = arguments.bar_section.as_deref();
+    let bars = (arguments.bars > 0).then(|| bars.unwrap_or(usual.bar_section));
+    let wall = |designation: &str| {
+        let section = match units {
+            Units::Metric => Section::parse(designation),
+            Units::UsCustomary => Section::parse_inches(designation),
+        };
+        Some(Millimetres(section.ok()?.properties().thinnest_wall_mm))
+    };
+    [Some(outer), bars]
+        .into_iter()
+        .flatten()
+        .filter_map(wall)
+        .collect()
 }
 
 fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut TomlLines) {
@@ -239,19 +262,49 @@ fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut TomlLines) {
     lines.text("");
 }
 
-fn procedure_lines(usual: &Usual, lines: &mut TomlLines) {
-    lines.text("# Starting points only, for about 3 mm of mild steel: set them on scrap of the same section, and for");
-    lines.text("# structural work take them from a qualified procedure.");
+fn procedure_lines(arguments: &Arguments, units: Units, usual: &Usual, lines: &mut TomlLines) {
+    let walls = walls(arguments, units, usual);
+    let settings = settings_for(&walls);
+    let of_walls: Vec<String> = walls.iter().map(|wall| format!("{:.1}", wall.0)).collect();
+    let what = match &settings {
+        Some(_) => format!(
+            "for walls of {} mm of mild steel, from published tables",
+            format::list(&of_walls)
+        ),
+        None => "for about 3 mm of mild steel: the tables have none for these walls".to_owned(),
+    };
+    lines.text(&format!("# Starting points only, {what}."));
+    lines.text("# Set them on scrap of the same section; for structural work take them from a qualified procedure.");
     lines.text("[procedure]");
     lines.setting(
         "process",
         "135",
         "ISO 4063: MAG with solid wire; or mag, mig, tig, stick",
     );
-    lines.setting("volts", "[17, 20]", "");
-    lines.setting("amps", "[95, 135]", "");
-    lines.setting("travel_speed", usual.travel_speed[0], usual.travel_speed[1]);
-    lines.setting("heat_input", usual.heat_input[0], usual.heat_input[1]);
+    let [speed_unit, heat_unit] = [usual.travel_speed[1], usual.heat_input[1]];
+    if let Some(settings) = settings {
+        let (per_speed, per_heat, decimals) = match units {
+            Units::Metric => (1.0, 1e-3, [1, 3]),
+            Units::UsCustomary => (
+                60.0 / MILLIMETRES_PER_INCH,
+                1e-3 * MILLIMETRES_PER_INCH,
+                [1, 2],
+            ),
+        };
+        let times = |(low, high): (f64, f64), factor: f64| (low * factor, high * factor);
+        lines.range("volts", settings.volts, 1, "");
+        lines.range("amps", settings.amps, 0, "");
+        let speed = times(settings.travel_speed_mm_s, per_speed);
+        lines.range("travel_speed", speed, decimals[0], speed_unit);
+        let heat = times(settings.heat_input_j_mm, per_heat);
+        let remark = format!("{heat_unit}, what the ranges above come to");
+        lines.range("heat_input", heat, decimals[1], &remark);
+    } else {
+        lines.setting("volts", "[17, 20]", "");
+        lines.setting("amps", "[95, 135]", "");
+        lines.setting("travel_speed", usual.travel_speed[0], speed_unit);
+        lines.setting("heat_input", usual.heat_input[0], heat_unit);
+    }
     let remark = format!("{}, highest before the next run", usual.interpass[1]);
     lines.setting("interpass", usual.interpass[0], &remark);
 }

@@ -84,7 +84,10 @@ impl MovementWeights {
                 MeasureKind::Diagonal
                 | MeasureKind::Span
                 | MeasureKind::Lean
-                | MeasureKind::Corner => continue,
+                | MeasureKind::Corner
+                | MeasureKind::Standing
+                | MeasureKind::Plumb
+                | MeasureKind::TopTwist => continue,
             };
             *worst = worst.max(value.abs());
             if let (MeasureKind::Size, Some(term)) = (measure.kind, measure.terms.first()) {

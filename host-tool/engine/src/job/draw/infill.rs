@@ -114,9 +114,8 @@ impl FrameBuilder<'_> {
                 .drawing
                 .join(format!("{name} {}", ends[k]), at, &members);
             let word = |side: &Side| side_word(side.face);
-            let done = self
-                .drawing
-                .weld_end(joint, members, plane, word, &part.welding);
+            let on = (member, &carrying[k..=k]);
+            let done = self.drawing.weld_end(joint, on, plane, word, &part.welding);
             if let Err(side) = done {
                 let carrier = &self.drawing.members[carrying[k]].name;
                 self.reader.error(

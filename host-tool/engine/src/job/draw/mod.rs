@@ -12,6 +12,7 @@ mod clamps;
 mod drawing;
 mod frame;
 mod infill;
+mod loose;
 mod members;
 mod places;
 mod solid;
@@ -69,6 +70,7 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
         let releases = clamps.iter_mut().zip(releases);
         let procedures = &file.procedures;
         drawing.check_joint_sides(reader);
+        loose::check(&drawing, reader);
         changes::apply(file.changes, releases, &mut drawing, procedures, reader);
         check::check(&drawing, procedures, file.opening.as_ref(), reader);
     }

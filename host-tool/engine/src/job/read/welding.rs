@@ -29,6 +29,11 @@ impl Sides {
     /// Words for the sides of a frame's corner that are neither front nor back.
     const OF_CORNERS: [&'static str; 2] = ["inside", "outside"];
 
+    /// Whether no side is to be welded.
+    pub(crate) fn is_none(&self) -> bool {
+        matches!(self, Self::These(words) if words.is_empty())
+    }
+
     pub(crate) fn has(&self, word: &str) -> bool {
         match self {
             Self::All => true,
