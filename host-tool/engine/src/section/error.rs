@@ -144,8 +144,8 @@ impl fmt::Display for SectionError {
                 sheet_in,
             } => write!(
                 out,
-                "a {number} ga wall is {tube_in:.3} in by tube gauge and {sheet_in:.4} in by sheet gauge; write \
-                 {number}ga tube or {number}ga sheet, whichever your supplier means, or the wall itself"
+                "{number} gauge is {tube_in:.3} in on a tube and {sheet_in:.4} in on sheet; write {number}ga tube or \
+                 {number}ga sheet, whichever your supplier means, or the wall itself"
             ),
             Self::UnknownGauge { table, number } => write!(
                 out,

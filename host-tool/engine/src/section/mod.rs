@@ -137,6 +137,12 @@ impl Section {
         matches!(self.shape, Shape::Box { .. } | Shape::Tube { .. })
     }
 
+    /// Whether it is round: a tube or a bar.
+    #[must_use]
+    pub const fn is_round(&self) -> bool {
+        matches!(self.shape, Shape::Tube { .. } | Shape::Round { .. })
+    }
+
     /// Mass per length in a material, kg/m.
     #[must_use]
     pub fn mass_kg_per_m(&self, material: &Material) -> f64 {
