@@ -132,6 +132,9 @@ impl Wanted<'_> {
     }
 }
 
+/// The usual sides of a bar.
+const FRONT_AND_BACK: &str = "[\"front\", \"back\"]";
+
 /// Column of the remarks.
 const REMARKS_AT: usize = 32;
 
@@ -241,7 +244,7 @@ impl Writer<'_> {
         let bars = self.wanted.bars.filter(|bars| *bars > 0);
         // Without bars their lines stand there to be uncommented.
         let first = self.lines.text.len();
-        self.bars(bars.unwrap_or(9), direction, "[\"front\", \"back\"]");
+        self.bars(bars.unwrap_or(9), direction, FRONT_AND_BACK);
         if bars.is_none() {
             let lines = self.lines.text.split_off(first);
             for line in lines.lines() {
@@ -269,8 +272,14 @@ impl Writer<'_> {
         self.lines.setting("count", &count.to_string(), remark);
         let bar = quoted(self.bar);
         self.lines.setting("section", &bar, "");
-        self.lines.setting("direction", &quoted(direction), "");
-        self.lines.setting("welded", welded, "or \"all\"");
+        // What is as usual needs no line.
+        if direction != "vertical" {
+            self.lines.setting("direction", &quoted(direction), "");
+        }
+        if welded != FRONT_AND_BACK {
+            self.lines
+                .setting("welded", welded, "or \"all\", or [\"front\", \"back\"]");
+        }
         self.lines.text("");
     }
 
@@ -293,7 +302,7 @@ impl Writer<'_> {
         let is_trolley = self.wanted.shape == Shape::Trolley;
         let bars = self.wanted.bars.unwrap_or(u32::from(is_trolley));
         if bars > 0 {
-            self.bars(bars, "vertical", "[\"front\", \"back\"]");
+            self.bars(bars, "vertical", FRONT_AND_BACK);
         }
         self.lines.text("[frame.legs]");
         self.size("height", self.height, "from the floor to the top");
@@ -330,7 +339,7 @@ impl Writer<'_> {
         self.outer(self.depth, "mitred");
         let bars = self.wanted.bars.unwrap_or(0);
         if bars > 0 {
-            self.bars(bars, "vertical", "[\"front\", \"back\"]");
+            self.bars(bars, "vertical", FRONT_AND_BACK);
         }
         self.lines.text("[frame.legs]");
         self.lines
@@ -370,43 +379,35 @@ impl Writer<'_> {
         self.lines.text(
             "# A flat on the table with a rib along its middle, a fillet on each side of the rib.",
         );
-        self.member(
-            "flat",
-            self.section,
-            "[0, 0, 0]",
-            &format!("[{length}, 0, 0]"),
-            "y",
+        let (flat, rib) = (quoted(self.section), quoted(self.bar));
+        self.rows("member", &[
+            format!(
+                "name = \"flat\", section = {flat}, from = [0, 0, 0], to = [{length}, 0, 0], depth = \"y\""
+            ),
+            format!(
+                "name = \"rib\", section = {rib}, from = [0, 0, {height}], to = [{length}, 0, {height}]"
+            ),
+        ]);
+        let fillet = |name: &str, sign: &str| {
+            format!(
+                "name = \"{name}\", members = [\"rib\", \"flat\"], from = [0, {sign}{side}, {top}], \
+                 to = [{length}, {sign}{side}, {top}]"
+            )
+        };
+        self.rows(
+            "weld",
+            &[fillet("upper fillet", ""), fillet("lower fillet", "-")],
         );
-        self.member(
-            "rib",
-            self.bar,
-            &format!("[0, 0, {height}]"),
-            &format!("[{length}, 0, {height}]"),
-            "z",
-        );
-        for (name, sign) in [("upper fillet", ""), ("lower fillet", "-")] {
-            self.lines.text("[[weld]]");
-            self.lines.setting("name", &quoted(name), "");
-            self.lines.setting("members", "[\"rib\", \"flat\"]", "");
-            self.lines
-                .setting("from", &format!("[0, {sign}{side}, {top}]"), "");
-            self.lines
-                .setting("to", &format!("[{length}, {sign}{side}, {top}]"), "");
-            self.lines.text("");
-        }
         true
     }
 
-    fn member(&mut self, name: &str, section: &str, from: &str, to: &str, depth: &str) {
-        self.lines.text("[[member]]");
-        self.lines.setting("name", &quoted(name), "");
-        self.lines.setting("section", &quoted(section), "");
-        self.lines.setting("from", from, "");
-        self.lines.setting("to", to, "");
-        if !depth.is_empty() {
-            self.lines
-                .setting("depth", &quoted(depth), "direction of the section's depth");
+    /// Tables of one kind, one a line.
+    fn rows(&mut self, key: &str, rows: &[String]) {
+        self.lines.text(&format!("{key} = ["));
+        for row in rows {
+            self.lines.text(&format!("  {{ {row} }},"));
         }
+        self.lines.text("]");
         self.lines.text("");
     }
 
@@ -418,24 +419,16 @@ impl Writer<'_> {
         self.lines.text(
             "# An upright, an arm that reaches out from it to the right, and a stay below the arm.",
         );
-        self.member(
-            "upright",
-            self.section,
-            "[0, 0, 0]",
-            &format!("[0, {height}, 0]"),
-            "",
-        );
-        let from = quoted(&format!("upright at {arm}"));
-        self.member(
-            "arm",
-            self.section,
-            &from,
-            &format!("[{reach}, {arm}, 0]"),
-            "",
-        );
-        let [from, to] =
-            [format!("upright at {low}"), format!("arm at {out}")].map(|text| quoted(&text));
-        self.member("stay", self.bar, &from, &to, "");
+        let (main, stay) = (quoted(self.section), quoted(self.bar));
+        self.rows("member", &[
+            format!("name = \"upright\", section = {main}, from = [0, 0, 0], to = [0, {height}, 0]"),
+            format!(
+                "name = \"arm\", section = {main}, from = \"upright at {arm}\", to = [{reach}, {arm}, 0]"
+            ),
+            format!(
+                "name = \"stay\", section = {stay}, from = \"upright at {low}\", to = \"arm at {out}\""
+            ),
+        ]);
         true
     }
 }
