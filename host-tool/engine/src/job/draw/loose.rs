@@ -9,38 +9,79 @@ use std::collections::HashMap;
 /// Widest gap across which an end still touches, mm: a root gap, and rounding.
 const TOUCHING_MM: f64 = 3.0;
 
+/// With more members than this nothing is worked out from the job, and comparing each with each would take long.
+const MAX_CHECKED: usize = 4000;
+
 /// Refuses ends that touch another member without a weld, and welds that are drawn twice.
 pub(super) fn check(drawing: &Drawing, reader: &Reader<'_>) {
-    for described in &drawing.ends {
-        end(drawing, described, reader);
+    if drawing.members.len() <= MAX_CHECKED {
+        let mut welds: Vec<Vec<usize>> = vec![Vec::new(); drawing.members.len()];
+        for (k, weld) in drawing.welds.iter().enumerate() {
+            weld.members
+                .iter()
+                .for_each(|&member| welds[member].push(k));
+        }
+        let boxes: Vec<[Point; 2]> = drawing.members.iter().map(bounds).collect();
+        for described in &drawing.ends {
+            end(
+                drawing,
+                described,
+                (&welds[described.member], &boxes),
+                reader,
+            );
+        }
     }
     twice(drawing, reader);
 }
 
-fn end(drawing: &Drawing, described: &DescribedEnd, reader: &Reader<'_>) {
+/// The lowest and highest corner of the box round a member.
+fn bounds(member: &DrawnMember) -> [Point; 2] {
+    let corners = member.prism.corners();
+    let least = |a: Point, b: Point| Point::new(a.x.min(b.x), a.y.min(b.y), a.z.min(b.z));
+    let most = |a: Point, b: Point| Point::new(a.x.max(b.x), a.y.max(b.y), a.z.max(b.z));
+    [
+        corners.into_iter().fold(corners[0], least),
+        corners.into_iter().fold(corners[0], most),
+    ]
+}
+
+/// Whether a point is within a distance of a box.
+fn is_near(at: Point, [low, high]: &[Point; 2], within: f64) -> bool {
+    let inside = |at: f64, low: f64, high: f64| at >= low - within && at <= high + within;
+    inside(at.x, low.x, high.x) && inside(at.y, low.y, high.y) && inside(at.z, low.z, high.z)
+}
+
+fn end(
+    drawing: &Drawing,
+    described: &DescribedEnd,
+    (welds, boxes): (&[usize], &[[Point; 2]]),
+    reader: &Reader<'_>,
+) {
     let member = &drawing.members[described.member];
     let at = tip(member, described.end);
     let line_end = match described.end {
         End::Start => member.prism.from,
         End::End => member.prism.to(),
     };
-    if described.loose || drawing.left_open(described.member, line_end) {
+    if described.loose {
         return;
     }
     let size = member.section.properties();
     let near = 3.0 * size.depth_mm.max(size.width_mm);
-    let welded = drawing.welds.iter().any(|weld| {
-        weld.members.contains(&described.member) && from_line(at, weld.from, weld.to) < near
-    });
+    let welded = welds.iter().map(|&weld| &drawing.welds[weld]);
+    let mut welded = welded.map(|weld| from_line(at, weld.from, weld.to));
+    let welded = welded.any(|far| far < near);
     if welded {
         return;
     }
     let touched: Vec<usize> = (0..drawing.members.len())
         .filter(|&other| {
-            other != described.member && touches(member, described.end, &drawing.members[other])
+            other != described.member
+                && is_near(at, &boxes[other], near)
+                && touches(member, described.end, &drawing.members[other])
         })
         .collect();
-    if touched.is_empty() {
+    if touched.is_empty() || drawing.left_open(described.member, line_end) {
         return;
     }
     let names: Vec<&str> = touched
