@@ -47,6 +47,7 @@ mod main_job {
     mod clear_store;
     mod correct_command;
     mod cost;
+    mod examples;
     mod faults;
     mod hostile_names;
     mod inspection;
@@ -76,6 +77,7 @@ mod main_job {
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;
+    mod standing_object;
     mod told_process;
 }
 

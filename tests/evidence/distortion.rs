@@ -102,6 +102,7 @@ impl Tube {
             ends: [EndCut::Square; 2],
             cut_length: Millimetres((to - from).length()),
             centre_length: Millimetres((to - from).length()),
+            past_ends: [Millimetres(0.0); 2],
         });
         self.job.members.len() - 1
     }

@@ -155,17 +155,39 @@ fn equal_angles_have_the_properties_of_the_rolled_sections_table() {
 }
 
 #[test]
+fn unequal_angles_have_the_areas_of_the_rolled_sections_table() {
+    // EN 10056-1:2017, annex tables: area cm². Values from memory. A wrong root radius shows in the last digit.
+    for (designation, area) in [
+        ("L 30x20x3", "1.43"),
+        ("L 40x20x4", "2.26"),
+        ("L 60x30x5", "4.28"),
+        ("L 60x40x5", "4.79"),
+        ("L 65x50x5", "5.54"),
+        ("L 75x50x6", "7.19"),
+        ("L 80x40x6", "6.89"),
+        ("L 100x50x6", "8.71"),
+        ("L 100x65x7", "11.2"),
+        ("L 150x75x9", "19.6"),
+        ("L 200x100x10", "29.2"),
+        // The wide leg may be named first or second.
+        ("L 30x60x5", "4.28"),
+    ] {
+        assert_printed(section(designation).properties().area_mm2 / 1e2, area);
+    }
+}
+
+#[test]
 fn gauges_are_those_of_the_published_tables() {
     // Manufacturers' Standard Gauge for uncoated steel sheet, in: three public tables agree. Tube (BWG): from memory.
     for (gauge, inches) in [
-        ("7ga", 0.1793),
-        ("10ga", 0.1345),
-        ("11ga", 0.1196),
-        ("12ga", 0.1046),
-        ("14ga", 0.0747),
-        ("16ga", 0.0598),
-        ("18ga", 0.0478),
-        ("20ga", 0.0359),
+        ("7ga sheet", 0.1793),
+        ("10ga sheet", 0.1345),
+        ("11ga sheet", 0.1196),
+        ("12ga sheet", 0.1046),
+        ("14ga sheet", 0.0747),
+        ("16ga sheet", 0.0598),
+        ("18ga sheet", 0.0478),
+        ("20ga sheet", 0.0359),
         ("7bwg", 0.180),
         ("10bwg", 0.134),
         ("11bwg", 0.120),

@@ -614,6 +614,7 @@ fn member(
         ends: [EndCut::Square; 2],
         cut_length: length,
         centre_length: length,
+        past_ends: [Millimetres(0.0); 2],
     });
     job.members.len() - 1
 }

@@ -55,7 +55,10 @@ pub fn text(files: &dyn Files, path: &Path) -> Result<Source, Failure> {
     let name = path.display().to_string();
     let refuse = |what: &str| {
         let error = Source::new(name.as_str(), "").error(0..0, what);
-        let error = error.hint("a job file is a short text file; `coldsquare new` writes one");
+        let error = error.hint(
+            "a job file is a short text file; `coldsquare new` writes one. Commands that take a job and a log take the \
+             job first: coldsquare map JOB LOG",
+        );
         Failure::Input(FileErrors::from(error).to_string())
     };
     if bytes.len() as u64 > MAX_TEXT {
@@ -63,7 +66,29 @@ pub fn text(files: &dyn Files, path: &Path) -> Result<Source, Failure> {
     }
     let text = String::from_utf8(bytes);
     let text = text.map_err(|_| refuse("this is not text (UTF-8), so it is not a job file"))?;
+    if is_table_of_numbers(&text) {
+        return Err(refuse(
+            "this is a recording in columns of numbers, not a job file",
+        ));
+    }
     Ok(Source::new(name, text))
+}
+
+/// Rows of numbers: a recording that was given where a job belongs. A job has a key or a table on every line.
+fn is_table_of_numbers(text: &str) -> bool {
+    let signs = |c: char| !(c.is_ascii_digit() || " \t;,.+-eE".contains(c));
+    let rows = text.lines().map(str::trim).filter(|row| !row.is_empty());
+    let of_numbers = |row: &&str| {
+        row.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+')
+            && !row.contains(signs)
+    };
+    // The first rows may be headings.
+    let (mut numbers, mut all) = (0, 0);
+    for row in rows.take(40) {
+        all += 1;
+        numbers += usize::from(of_numbers(&row));
+    }
+    all >= 3 && 2 * numbers > all
 }
 
 /// As [`text`], for a file that may be missing.

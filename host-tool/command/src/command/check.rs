@@ -3,16 +3,20 @@
 use super::Io;
 use super::table::Table;
 use crate::disk::Disk;
+use crate::save::{Existing, save};
+use coldsquare_core::units::Millimetres;
+use coldsquare_engine::drawing;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::format::{Precision, count};
 use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::json::{errors_json, job_json};
-use coldsquare_engine::job::model::{EndCut, Job, WeldKind};
+use coldsquare_engine::job::model::{EndCut, Job, Member, Point, WeldKind};
 use coldsquare_engine::sanitise::plain;
+use coldsquare_engine::section::GaugeTable;
 use coldsquare_engine::units::Units;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `check`.
 #[derive(Debug, clap::Args)]
@@ -23,6 +27,18 @@ pub struct Arguments {
     /// Print JSON in metric units, errors included
     #[arg(long)]
     pub json: bool,
+    /// Leave the picture out of the text
+    #[arg(long)]
+    pub no_picture: bool,
+    /// Set the width of the picture in characters [default: the terminal's, or 80]
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
+    /// Write the picture to this file too: .svg or .png
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Replace the file if it exists
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Checks the job and prints what it comes to.
@@ -47,10 +63,85 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     }
     let units = job.units;
     print_summary(&job, units, io)?;
+    if !arguments.no_picture {
+        let columns = arguments.width.unwrap_or_else(super::map::terminal_columns);
+        write!(io.out, "\n{}", drawing::frame_in_characters(&job, columns))?;
+        print_from_centre(&job, units, io.out)?;
+    }
     print_members(&job, units, io.out)?;
+    print_gauges(&job, io.out)?;
     print_cut_list(&job, &list, units, io.out)?;
     print_joints(&job, io.out)?;
     print_welds(&job, units, io.out)?;
+    match &arguments.out {
+        Some(path) => write_picture(&job, path, arguments.force, io),
+        None => Ok(()),
+    }
+}
+
+/// The picture as a file.
+fn write_picture(job: &Job, path: &Path, force: bool, io: &mut Io<'_>) -> Result<(), Failure> {
+    let svg = drawing::frame_svg(job);
+    let ending = path.extension().and_then(|ending| ending.to_str());
+    let bytes = match ending.unwrap_or_default() {
+        "svg" => svg.into_bytes(),
+        "png" => super::picture::painted(&svg)?,
+        _ => {
+            let what = format!("{} ends in neither .svg nor .png", path.display());
+            return Err(Failure::Usage(what));
+        }
+    };
+    save(path, &bytes, Existing::with_force(force))?;
+    writeln!(io.out, "Written: {}", path.display())?;
+    Ok(())
+}
+
+/// Where the centre lines of the members are from the middle of the frame: what is marked with a tape from a centre mark.
+fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
+    let axis = |member: &Member| (member.to - member.from).unit().unwrap_or_default();
+    let across: [(&str, fn(Point) -> f64, fn(Point) -> f64); 2] = [
+        ("to the right of the middle", |at| at.x, |along| along.y),
+        ("above the middle", |at| at.y, |along| along.x),
+    ];
+    let mut rows = Vec::new();
+    for (what, place, along) in across {
+        let running: Vec<&Member> = job
+            .members
+            .iter()
+            .filter(|m| along(axis(m)).abs() > 0.999)
+            .collect();
+        let places = running.iter().map(|m| place(m.from));
+        let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
+            (low.min(at), high.max(at))
+        });
+        // The two outer members alone say nothing that their size does not.
+        if running.len() < 3 {
+            continue;
+        }
+        let middle = (low + high) / 2.0;
+        let mut marks: Vec<(f64, String)> = Vec::new();
+        for member in running {
+            let at = place(member.from) - middle;
+            match marks
+                .iter_mut()
+                .find(|(known, _)| (known - at).abs() < 0.01)
+            {
+                Some((_, names)) => *names = format!("{names}, {}", plain(&member.name)),
+                None => marks.push((at, plain(&member.name))),
+            }
+        }
+        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+        rows.push((what, marks));
+    }
+    for (what, marks) in rows {
+        writeln!(out, "Centre lines, {} {what}", units.length_symbol())?;
+        let mut table = Table::new("><");
+        for (at, names) in marks {
+            table.row([units.signed_length(at, Precision::Drawn), names]);
+        }
+        table.print(out)?;
+        writeln!(out)?;
+    }
     Ok(())
 }
 
@@ -97,6 +188,32 @@ fn print_members(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Resul
         ]);
     }
     table.print(out)
+}
+
+/// Which wall each gauge was taken for.
+fn print_gauges(job: &Job, out: &mut dyn Write) -> std::io::Result<()> {
+    let mut told: Vec<&str> = Vec::new();
+    for section in job.members.iter().map(|member| &member.section) {
+        let Some(table) = section
+            .gauge()
+            .filter(|_| !told.contains(&section.designation()))
+        else {
+            continue;
+        };
+        told.push(section.designation());
+        let wall_mm = section.properties().thinnest_wall_mm;
+        writeln!(
+            out,
+            "  {}: by {}, a wall of {:.4} in ({wall_mm:.2} mm)",
+            plain(section.designation()),
+            match table {
+                GaugeTable::Sheet => "sheet gauge",
+                GaugeTable::Tube => "tube gauge",
+            },
+            Millimetres(wall_mm).inches(),
+        )?;
+    }
+    Ok(())
 }
 
 fn print_cut_list(

@@ -187,7 +187,7 @@ fn write_map(
 }
 
 /// Columns of the terminal; 80 without one.
-fn terminal_columns() -> usize {
+pub(super) fn terminal_columns() -> usize {
     terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0))
 }
 

@@ -47,6 +47,9 @@ pub struct Arguments {
     /// Record the gap at a joint: "bar 3 top = 0.5 mm"
     #[arg(long, value_name = "JOINT=VALUE")]
     pub gap: Vec<String>,
+    /// Record any measure by the name that `predict` prints: "plumb of leg 1, top to the right = 2 mm"
+    #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
+    pub reading: Vec<String>,
     /// Read bare numbers in this unit [default: that of the job]
     #[arg(long, value_enum)]
     pub unit: Option<Unit>,
@@ -231,6 +234,9 @@ fn readings(
     }
     for text in &arguments.gap {
         keep("--gap", one(common.gap(text)));
+    }
+    for text in &arguments.reading {
+        keep("--reading", one(common.any(text)));
     }
     if wrong.is_empty() {
         Ok(readings)

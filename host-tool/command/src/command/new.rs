@@ -2,9 +2,11 @@
 
 use super::Io;
 use crate::save::{Existing, save};
+use coldsquare_core::units::Millimetres;
+use coldsquare_engine::drawing::frame_in_characters;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job;
-use coldsquare_engine::toml_comments::TomlLines;
+use coldsquare_engine::job::start::{Shape, Wanted, write};
 use coldsquare_engine::units::Units;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -15,24 +17,33 @@ pub struct Arguments {
     /// Name of the job, or the file to write if it ends in .toml
     #[arg(default_value = "Frame")]
     pub name: String,
+    /// Choose what to begin with: frame, shelf, ladder, box, trolley, table, stand, tee or bracket
+    #[arg(long, default_value = "frame", value_parser = shape)]
+    pub shape: Shape,
     /// Set the width outside to outside: 1200 or "47 1/4 in"
     #[arg(long, allow_hyphen_values = true)]
     pub width: Option<String>,
-    /// Set the height outside to outside
+    /// Set the depth from front to back, for what stands on legs
+    #[arg(long, allow_hyphen_values = true)]
+    pub depth: Option<String>,
+    /// Set the height outside to outside, from the floor for what stands on legs
     #[arg(long, allow_hyphen_values = true)]
     pub height: Option<String>,
-    /// Set the section of the outer members: "SHS 40x40x3"
+    /// Set the section of the main members: "SHS 40x40x3"
     #[arg(long)]
     pub section: Option<String>,
-    /// Add this many infill bars
-    #[arg(long, default_value_t = 0)]
-    pub bars: u32,
-    /// Set the section of the infill bars
+    /// Add this many bars or rungs
+    #[arg(long)]
+    pub bars: Option<u32>,
+    /// Set the section of the bars, or of the legs of a stand
     #[arg(long)]
     pub bar_section: Option<String>,
-    /// Choose the corners: mitred, "rails through", "uprights through" or open
-    #[arg(long, default_value = "mitred")]
-    pub corners: String,
+    /// Set how far the feet of a stand reach out, each way
+    #[arg(long, allow_hyphen_values = true)]
+    pub splay: Option<String>,
+    /// Choose the corners of a flat frame: mitred, "rails through", "uprights through" or open
+    #[arg(long)]
+    pub corners: Option<String>,
     /// Write the file in these units
     #[arg(long, default_value = "mm", value_parser = ["mm", "inch"])]
     pub units: String,
@@ -44,13 +55,22 @@ pub struct Arguments {
     pub force: bool,
 }
 
-/// Writes the job file and says what to do next.
+fn shape(text: &str) -> Result<Shape, String> {
+    let mut names = Shape::NAMES.iter();
+    let found = names.find(|(name, _)| name.eq_ignore_ascii_case(text));
+    found.map(|(_, shape)| *shape).ok_or_else(|| {
+        let known: Vec<&str> = Shape::NAMES.iter().map(|(name, _)| *name).collect();
+        format!("choose one of {}", known.join(", "))
+    })
+}
+
+/// Writes the job file, shows its picture and says what to do next.
 ///
 /// # Errors
 /// [`Failure::Input`] when the sizes make no frame, [`Failure::WouldOverwrite`] when the file is there already.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let text = job_file(arguments);
-    job::from_text("the new job", &text).map_err(|errors| {
+    let text = job_file(arguments)?;
+    let job = job::from_text("the new job", &text).map_err(|errors| {
         let mut all = String::from("these sizes make no frame; nothing was written");
         for error in errors.iter() {
             let _ = write!(
@@ -71,6 +91,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     save(&path, text.as_bytes(), existing)?;
     let path = path.display();
     writeln!(io.out, "{path}")?;
+    let columns = super::map::terminal_columns();
+    write!(io.err, "\n{}", frame_in_characters(&job, columns))?;
     writeln!(
         io.err,
         "Next: put your own procedure into it, then `coldsquare check {path}` for the cut list and the welds."
@@ -108,150 +130,34 @@ fn file_name(name: &str) -> String {
     }
 }
 
-/// A text as TOML writes it.
-fn quoted(text: &str) -> String {
-    toml::Value::from(text).to_string()
-}
-
-/// A size as a bare number where it is one.
-fn size(given: Option<&String>, usual: &str) -> String {
-    let text = given.map_or(usual, String::as_str).trim();
-    let is_number = text.parse::<f64>().is_ok_and(f64::is_finite)
-        && text.starts_with(|c: char| c.is_ascii_digit() || c == '-');
-    if is_number && !text.ends_with('.') {
-        text.to_string()
-    } else {
-        quoted(text)
-    }
-}
-
-/// What differs between a metric file and one in inches.
-struct Usual {
-    width: &'static str,
-    height: &'static str,
-    section: &'static str,
-    bar_section: &'static str,
-    opening: [&'static str; 2],
-    /// Each with its unit.
-    travel_speed: [&'static str; 2],
-    heat_input: [&'static str; 2],
-    interpass: [&'static str; 2],
-}
-
-/// Starting points for short-circuit MAG on about 3 mm of mild steel; common practice, no source.
-const fn usual(units: Units) -> Usual {
-    match units {
-        Units::Metric => Usual {
-            width: "1200",
-            height: "900",
-            section: "SHS 40x40x3",
-            bar_section: "SHS 20x20x2",
-            opening: ["1216", "6"],
-            travel_speed: ["[6, 9]", "mm/s"],
-            heat_input: ["[0.15, 0.35]", "kJ/mm"],
-            interpass: ["150", "°C"],
-        },
-        Units::UsCustomary => Usual {
-            width: "48",
-            height: "36",
-            section: "SHS 1-1/2x1-1/2x11ga",
-            bar_section: "SHS 3/4x3/4x14ga",
-            opening: ["48.75", "0.25"],
-            travel_speed: ["[14, 21]", "in/min"],
-            heat_input: ["[3.8, 8.9]", "kJ/in"],
-            interpass: ["300", "°F"],
-        },
-    }
-}
-
-/// Column of the remarks in a job file.
-const REMARKS_AT: usize = 32;
-
 /// The text of the new job file.
-fn job_file(arguments: &Arguments) -> String {
+fn job_file(arguments: &Arguments) -> Result<String, Failure> {
     let units = match arguments.units.as_str() {
         "inch" => Units::UsCustomary,
         _ => Units::Metric,
     };
-    let usual = usual(units);
-    let mut lines = TomlLines::new(REMARKS_AT);
-    lines.text("# A job for coldsquare; docs/guide/job-file.md explains every setting.");
-    lines.setting("name", &quoted(&arguments.title()), "");
-    lines.setting(
-        "units",
-        &quoted(&arguments.units),
-        "of bare numbers; \"1200 mm\" and \"47 1/4 in\" carry their own",
-    );
-    lines.setting("material", "\"steel\"", "steel, 304 or 6061");
-    lines.text("");
-    frame_lines(arguments, &usual, &mut lines);
-    procedure_lines(&usual, &mut lines);
-    lines.text
-}
-
-fn frame_lines(arguments: &Arguments, usual: &Usual, lines: &mut TomlLines) {
-    let section = arguments.section.as_deref().unwrap_or(usual.section);
-    let bar_section = arguments
-        .bar_section
-        .as_deref()
-        .unwrap_or(usual.bar_section);
-    lines.text("[frame]");
-    lines.setting(
-        "width",
-        &size(arguments.width.as_ref(), usual.width),
-        "outside to outside",
-    );
-    lines.setting("height", &size(arguments.height.as_ref(), usual.height), "");
-    lines.setting("section", &quoted(section), "");
-    lines.setting(
-        "corners",
-        &quoted(&arguments.corners),
-        "mitred, rails through, uprights through, open",
-    );
-    lines.text("");
-    // Without bars the lines stand there to be uncommented.
-    let (mark, count) = match arguments.bars {
-        0 => ("# ", 9),
-        count => ("", count),
+    let length = |option: &str, given: &Option<String>| -> Result<Option<Millimetres>, Failure> {
+        let Some(text) = given else {
+            return Ok(None);
+        };
+        let length = units.parse_length(text).ok_or_else(|| {
+            Failure::Usage(format!(
+                "--{option}: '{text}' is not a length; write 1200, \"1.2 m\" or \"47 1/4 in\""
+            ))
+        })?;
+        Ok(Some(length))
     };
-    let direction = match arguments.corners.as_str() {
-        "open" => "horizontal",
-        _ => "vertical",
-    };
-    lines.text(&format!("{mark}[frame.bars]"));
-    lines.setting(
-        &format!("{mark}count"),
-        &count.to_string(),
-        "or largest_gap = the widest gap allowed",
-    );
-    lines.setting(&format!("{mark}section"), &quoted(bar_section), "");
-    lines.setting(&format!("{mark}direction"), &quoted(direction), "");
-    lines.setting(
-        &format!("{mark}welded"),
-        "[\"front\", \"back\"]",
-        "or \"all\"",
-    );
-    lines.text("");
-    let [width, clearance] = usual.opening;
-    lines.text("# [opening]                      # what the finished frame must fit into");
-    lines.setting("# width", width, "");
-    lines.setting("# clearance", clearance, "wanted on each side");
-    lines.text("");
-}
-
-fn procedure_lines(usual: &Usual, lines: &mut TomlLines) {
-    lines.text("# Starting points only, for about 3 mm of mild steel: set them on scrap of the same section, and for");
-    lines.text("# structural work take them from a qualified procedure.");
-    lines.text("[procedure]");
-    lines.setting(
-        "process",
-        "135",
-        "ISO 4063: MAG with solid wire; or mag, mig, tig, stick",
-    );
-    lines.setting("volts", "[17, 20]", "");
-    lines.setting("amps", "[95, 135]", "");
-    lines.setting("travel_speed", usual.travel_speed[0], usual.travel_speed[1]);
-    lines.setting("heat_input", usual.heat_input[0], usual.heat_input[1]);
-    let remark = format!("{}, highest before the next run", usual.interpass[1]);
-    lines.setting("interpass", usual.interpass[0], &remark);
+    Ok(write(&Wanted {
+        title: &arguments.title(),
+        units,
+        width: length("width", &arguments.width)?,
+        depth: length("depth", &arguments.depth)?,
+        height: length("height", &arguments.height)?,
+        splay: length("splay", &arguments.splay)?,
+        section: arguments.section.as_deref(),
+        bar_section: arguments.bar_section.as_deref(),
+        bars: arguments.bars,
+        corners: arguments.corners.as_deref(),
+        ..Wanted::of(arguments.shape)
+    }))
 }

@@ -1,14 +1,15 @@
-//! The frame drawn in characters for the terminal, every weld with its number and its verdict.
+//! The frame drawn in characters for the terminal, every weld with its number, and on a weld map with its verdict.
 //!
 //! The shapes are those of the drawings: square brackets for out of limits, points for marginal, nothing for within
-//! limits. Only numbers and lines are drawn, so no name reaches the terminal from here.
+//! limits. Names are drawn sanitised.
 
-use super::figure::Figures;
+use super::figure::{Figures, Mark};
 use super::scene::Scene;
 use super::view::View;
 use super::{WORST_FIRST, marks};
 use crate::job::model::Job;
 use crate::map::model::WeldMap;
+use crate::sanitise;
 use crate::verdict::Verdict;
 use std::fmt::Write;
 
@@ -74,6 +75,63 @@ pub fn weld_map_in_characters(job: &Job, map: &WeldMap, columns: usize) -> Strin
         );
     }
     out
+}
+
+/// The frame as it is drawn, at most `columns` wide: every weld with its number, and from the corner the members by name
+/// where the frame is deep.
+#[must_use]
+pub fn frame_in_characters(job: &Job, columns: usize) -> String {
+    let columns = columns.clamp(MIN_COLUMNS, MAX_COLUMNS);
+    let (scene, marks) = (Scene::of(job), plain_marks(job));
+    let mut out = String::new();
+    let mut left_out = 0;
+    for (caption, view, numbered) in Figures::new(&scene, &marks).views() {
+        let mut canvas = Canvas::new(job, &view, columns);
+        for member in &job.members {
+            canvas.line(view.project(member.from), view.project(member.to));
+        }
+        if numbered.is_empty() {
+            for member in &job.members {
+                let middle = (member.from + member.to) * 0.5;
+                canvas.put(view.project(middle), &sanitise::short(&member.name, 20));
+            }
+        }
+        for k in numbered {
+            if let Some((weld, line)) = job.welds.get(k).zip(scene.weld_lines.get(k)) {
+                let text = weld.number.to_string();
+                left_out += usize::from(!canvas.put(view.project(line.middle()), &text));
+            }
+        }
+        // Writing to a string cannot fail.
+        let _ = writeln!(out, "{}\n{}", face(caption), canvas.text());
+    }
+    if left_out > 0 {
+        let _ = writeln!(
+            out,
+            "No room for {left_out} numbers: see the list of welds, or make the terminal wider."
+        );
+    }
+    out
+}
+
+/// What a view shows, as somebody at the bench says it.
+pub(super) fn face(caption: &str) -> String {
+    match caption {
+        "front" => "Front, towards you as it is drawn; welds by number".into(),
+        "back, flipped" => "Back, flipped about the upright middle; welds by number".into(),
+        other => format!("Seen {other}"),
+    }
+}
+
+/// Every weld by its number alone.
+pub(super) fn plain_marks(job: &Job) -> Vec<Mark> {
+    let mark = |weld: &crate::job::model::Weld| Mark {
+        label: weld.number.to_string(),
+        class: "later",
+        title: format!("Weld {}, {}", weld.number, sanitise::plain(&weld.name)),
+        arrow: false,
+    };
+    job.welds.iter().map(mark).collect()
 }
 
 fn urgency(verdict: Option<Verdict>) -> usize {

@@ -25,6 +25,7 @@ mod axes;
 mod characters;
 mod ends;
 pub mod figure;
+mod frame;
 pub mod label;
 mod order;
 pub mod palette;
@@ -34,7 +35,8 @@ pub(crate) mod svg;
 pub mod view;
 mod weld_map;
 
-pub use characters::weld_map_in_characters;
+pub use characters::{frame_in_characters, weld_map_in_characters};
+pub use frame::frame_svg;
 pub use order::order_svg;
 pub(crate) use weld_map::{WORST_FIRST, count};
 pub use weld_map::{marks, weld_map_svg};

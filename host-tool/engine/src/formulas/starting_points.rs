@@ -73,6 +73,8 @@ pub enum Source {
     TigManual,
     /// Manual of a TIG power source that quotes settings for pipe, p. 167.
     PipeSettings,
+    /// Common practice, printed nowhere; none of the rows here is.
+    Practice,
 }
 
 /// One row of a setting table.

@@ -81,4 +81,6 @@ pub fn from_source(files: &dyn Files, source: &Source) -> Result<Job, FileErrors
 }
 
 #[cfg(test)]
+mod slips;
+#[cfg(test)]
 mod tests;

@@ -193,6 +193,8 @@ pub struct Member {
     pub cut_length: Millimetres,
     /// Length of the centroid line between the cuts; times the area, this is the volume of metal.
     pub centre_length: Millimetres,
+    /// How far the metal on that line goes past the start and the end; negative where it is cut short.
+    pub past_ends: [Millimetres; 2],
 }
 
 /// How the end of a member is cut.

@@ -258,17 +258,18 @@ fn the_same_frame_in_inches_is_the_same_frame() {
 
 #[test]
 fn sections_of_an_inch_file_are_in_inches() {
-    let text =
-        with_procedure("[frame]\nwidth = 48\nheight = 36\nsection = \"SHS 1-1/2x1-1/2x14ga\"\n");
+    let text = with_procedure(
+        "[frame]\nwidth = 48\nheight = 36\nsection = \"SHS 1-1/2x1-1/2x14ga sheet\"\n",
+    );
     let frame = job(&format!("units = \"inch\"\n{text}"));
     let tube = member(&frame, "top rail").section.properties();
     assert!((tube.depth_mm - 38.1).abs() < 1e-9);
     assert!((tube.thinnest_wall_mm - 0.0747 * 25.4).abs() < 1e-9);
     assert_eq!(
         member(&frame, "top rail").section.designation(),
-        "SHS 1-1/2x1-1/2x14ga"
+        "SHS 1-1/2x1-1/2x14ga sheet"
     );
-    let angle = text.replace("SHS 1-1/2x1-1/2x14ga", "L 1-1/2x1-1/2x1/8 r0.2");
+    let angle = text.replace("SHS 1-1/2x1-1/2x14ga sheet", "L 1-1/2x1-1/2x1/8 r0.2");
     let frame = job(&format!("units = \"inch\"\n{angle}"));
     assert!(matches!(
         member(&frame, "top rail").section.shape(),

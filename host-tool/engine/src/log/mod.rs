@@ -155,9 +155,27 @@ fn read_with(
     if !csv::looks_like_text(head) {
         return Err(not_a_log("it begins with neither a whole record nor text"));
     }
+    if is_job(head) {
+        return Err(not_a_log(
+            "it is a job file; commands that take a job and a log take the job first: coldsquare map JOB LOG",
+        ));
+    }
     let (recording, mut parts) = csv::read(path, head, rest, options)?;
     prepare(&mut parts, beside);
     assemble::assemble(source(SourceKind::Recording(Box::new(recording))), parts)
+}
+
+/// Whether a text is a job file: a line that begins one of its tables.
+fn is_job(head: &[u8]) -> bool {
+    const TABLES: [&str; 5] = [
+        "[frame]",
+        "[[member]]",
+        "[procedure]",
+        "[[procedure]]",
+        "[[weld]]",
+    ];
+    let text = String::from_utf8_lossy(head);
+    text.lines().any(|line| TABLES.contains(&line.trim()))
 }
 
 /// A recording in the file of another program.

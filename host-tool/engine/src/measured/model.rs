@@ -217,12 +217,14 @@ pub fn nominal_mm(job: &Job, measures: &[Measure], measure: &Measure, between: B
             let axis = measure.terms.first().map_or(x, |term| term.direction);
             measure.nominal_mm - shorter_by(job, axis, between)
         }
-        MeasureKind::Diagonal => match (size("width"), size("height")) {
-            (Some(width), Some(height)) => (width.nominal_mm - shorter_by(job, x, between))
-                .hypot(height.nominal_mm - shorter_by(job, y, between)),
-            _ => measure.nominal_mm,
-        },
-        _ => 0.0,
+        MeasureKind::Diagonal if between != Between::Outside => {
+            match (size("width"), size("height")) {
+                (Some(width), Some(height)) => (width.nominal_mm - shorter_by(job, x, between))
+                    .hypot(height.nominal_mm - shorter_by(job, y, between)),
+                _ => measure.nominal_mm,
+            }
+        }
+        _ => measure.nominal_mm,
     }
 }
 

@@ -236,11 +236,12 @@ impl Common<'_> {
     /// # Errors
     /// What is wrong and what to write.
     pub fn named(&self, name: &str, written: &str) -> Result<Reading, String> {
-        let known = self
-            .measures
-            .iter()
-            .find(|m| m.name == name && m.kind != MeasureKind::Span);
-        let measure = known.ok_or_else(|| format!("this job has no measure '{name}'"))?;
+        let name = name.trim();
+        let mut named = self.measures.iter();
+        let known =
+            named.find(|m| m.name.eq_ignore_ascii_case(name) && m.kind != MeasureKind::Span);
+        let measure = known.ok_or_else(|| self.unknown(name))?;
+        let name = measure.name.as_str();
         let (values, unit) = lengths(written, self.unit)?;
         let of_bow = measure.kind == MeasureKind::Bow;
         if values.len() != 1 && !(of_bow && values.len() == 3) {
@@ -251,10 +252,31 @@ impl Common<'_> {
         }
         let usual = match measure.kind {
             MeasureKind::Size | MeasureKind::Diagonal => (USUAL.tape_mm, self.between),
-            MeasureKind::Racking => (USUAL.tape_mm, Between::Outside),
+            MeasureKind::Racking | MeasureKind::Standing => (USUAL.tape_mm, Between::Outside),
             _ => (USUAL.rule_mm, Between::Outside),
         };
         Ok(self.reading(name, values, unit, usual, written))
+    }
+
+    /// Any measure by the name that the prediction gives it: `lean of bar 1 at bar 1 top, to the right = 0.5 mm`.
+    ///
+    /// # Errors
+    /// What is wrong and what to write.
+    pub fn any(&self, text: &str) -> Result<Reading, String> {
+        let (name, written) = text.rsplit_once('=').ok_or_else(|| {
+            format!("'{text}' needs an equals sign: NAME = VALUE, with a name that `coldsquare predict` prints")
+        })?;
+        self.named(name, written)
+    }
+
+    /// No measure has this name; those that are most like it.
+    fn unknown(&self, name: &str) -> String {
+        let names = self.measures.iter().filter(|m| m.kind != MeasureKind::Span);
+        let names: Vec<&str> = names.map(|m| m.name.as_str()).collect();
+        let hint = crate::reading::suggest(name, &names);
+        format!(
+            "this job has no measure '{name}'; {hint}. `coldsquare predict --json` lists every name"
+        )
     }
 
     fn of_kind(&self, kind: MeasureKind) -> Result<&Measure, String> {

@@ -86,7 +86,11 @@ impl MovementWeights {
                 MeasureKind::Twist => &mut twist,
                 MeasureKind::Lean | MeasureKind::Corner => &mut lean,
                 // Diagonals count by their difference, spans by the sizes they make.
-                MeasureKind::Diagonal | MeasureKind::Span => continue,
+                MeasureKind::Diagonal
+                | MeasureKind::Span
+                | MeasureKind::Standing
+                | MeasureKind::Plumb
+                | MeasureKind::TopTwist => continue,
             };
             *worst = worst.max(value.abs());
             if let (MeasureKind::Size, Some(term)) = (measure.kind, measure.terms.first()) {

@@ -53,6 +53,8 @@ pub enum MovementError {
     },
     /// Members that nothing restrains before the first weld; all that were found.
     Mechanism(Vec<UnrestrainedMember>),
+    /// Members that no weld joins to another and no clamp holds, by their names.
+    NotJoined(Vec<String>),
     /// Another error of the structure.
     Structure(StructureError),
     /// A heat or a wall is outside the range of a rule.
@@ -97,11 +99,17 @@ impl MovementError {
         match error {
             StructureError::TooLarge { what, found, max } => Self::TooLarge { what, found, max },
             StructureError::Mechanism(motions) => {
-                let mut members: Vec<UnrestrainedMember> = motions
-                    .iter()
-                    .filter_map(|motion| UnrestrainedMember::new(job, motion))
-                    .collect();
-                members.dedup_by(|a, b| a.member == b.member);
+                let loose = not_joined(job);
+                if !loose.is_empty() {
+                    return Self::NotJoined(loose);
+                }
+                let mut members: Vec<UnrestrainedMember> = Vec::new();
+                let found = motions.iter();
+                for one in found.filter_map(|motion| UnrestrainedMember::new(job, motion)) {
+                    if !members.iter().any(|known| known.member == one.member) {
+                        members.push(one);
+                    }
+                }
                 if members.is_empty() {
                     Self::Structure(StructureError::Mechanism(motions))
                 } else {
@@ -111,6 +119,20 @@ impl MovementError {
             other => Self::Structure(other),
         }
     }
+}
+
+/// The members that no weld joins to another and no clamp holds.
+fn not_joined(job: &Job) -> Vec<String> {
+    if job.members.len() < 2 {
+        return Vec::new();
+    }
+    let is_loose = |index: usize| {
+        let welded = job.welds.iter().any(|weld| weld.members.contains(&index));
+        let clamped = job.clamps.iter().any(|clamp| clamp.member == index);
+        !welded && !clamped
+    };
+    let loose = (0..job.members.len()).filter(|&index| is_loose(index));
+    loose.map(|index| job.members[index].name.clone()).collect()
 }
 
 impl fmt::Display for MovementError {
@@ -151,6 +173,19 @@ impl fmt::Display for MovementError {
                 write!(
                     f,
                     ": nothing holds it before the first weld; tack or clamp it"
+                )
+            }
+            Self::NotJoined(members) => {
+                let (has, it) = if members.len() == 1 {
+                    ("has", "it")
+                } else {
+                    ("have", "each")
+                };
+                write!(
+                    f,
+                    "{} {has} no joint and no clamp; end {it} on the member it meets, as in from = \"bottom rail at \
+                     300\", or add a [[weld]]",
+                    crate::format::list(members)
                 )
             }
             Self::Structure(error) => error.fmt(f),

@@ -36,7 +36,15 @@ fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
         return Vec::new();
     }
     let ends = members.map(|member| End::at(member, pair.at));
-    let joint = &job.joints[pair.joint].name;
+    let joint = &job.joints[pair.joint];
+    // On a joint of more than two members each pair has its own angle.
+    let joint = &match joint.members.len() {
+        0..=2 => joint.name.clone(),
+        _ => format!(
+            "{} ({} and {})",
+            joint.name, members[0].name, members[1].name
+        ),
+    };
     let nodes = [0, 1].map(|side| node_beyond(job, model, pair, side));
     let lean = |rail: usize, bar: usize| -> Vec<Measure> {
         let away = ends[bar].away;

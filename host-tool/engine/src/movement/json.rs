@@ -158,6 +158,9 @@ fn kind(kind: MeasureKind) -> &'static str {
         MeasureKind::Span => "span",
         MeasureKind::Lean => "lean",
         MeasureKind::Corner => "corner",
+        MeasureKind::Standing => "standing",
+        MeasureKind::Plumb => "plumb",
+        MeasureKind::TopTwist => "top_twist",
     }
 }
 

@@ -50,6 +50,12 @@ pub enum MeasureKind {
     Lean,
     /// Change of the angle of a corner, or fold of its legs out of their plane, over the blade of a square.
     Corner,
+    /// Change of a distance on an object that stands on legs: its height, or a width or diagonal of a side.
+    Standing,
+    /// Change of how far the top of a leg stands off a plumb line from its foot.
+    Plumb,
+    /// How far the tops of the legs have gone round against their feet.
+    TopTwist,
 }
 
 /// One measure: its name and its terms.
@@ -61,7 +67,7 @@ pub struct Measure {
     pub kind: MeasureKind,
     /// Index of the member, for a bow or a span.
     pub member: Option<usize>,
-    /// Distance before welding, mm; 0 for bows, racking and twist.
+    /// Distance before welding, mm; 0 for bows, racking, twist and the plumb of an upright leg.
     pub nominal_mm: f64,
     /// The translations that add up to it; for a bow the middle comes first.
     pub terms: Vec<Term>,
@@ -246,10 +252,7 @@ fn facing(model: &BeamModel, corner: &[usize], direction: Point) -> usize {
 fn distance(job: &Job, model: &BeamModel, name: &str, a: usize, b: usize) -> Option<Measure> {
     let line = model.nodes[b] - model.nodes[a];
     let unit = line.unit()?;
-    let outside: f64 = [a, b]
-        .into_iter()
-        .map(|node| half_size(&job.members[model.member_of(node)], unit))
-        .sum();
+    let outside = outside_mm(job, model, b, unit) + outside_mm(job, model, a, -unit);
     Some(Measure {
         name: name.into(),
         kind: MeasureKind::Size,
@@ -269,16 +272,33 @@ fn distance(job: &Job, model: &BeamModel, name: &str, a: usize, b: usize) -> Opt
     })
 }
 
-/// From the line of a member to its outside in a direction across it, mm; 0 along it.
-fn half_size(member: &Member, direction: Point) -> f64 {
+/// From a node to the outside of its member's metal in a direction, mm: across the section from its centroid, which an
+/// angle has nearer to its heel, and along it past an end of the line.
+pub(super) fn outside_mm(job: &Job, model: &BeamModel, node: usize, direction: Point) -> f64 {
+    let index = model.member_of(node);
+    let member = &job.members[index];
     let properties = member.section.properties();
-    let axis = (member.to - member.from).unit().unwrap_or_default();
-    let width_axis = member.depth_axis.cross(axis);
-    let (depth, width) = (
-        direction.dot(member.depth_axis).abs(),
-        direction.dot(width_axis).abs(),
-    );
-    0.5 * (depth * properties.depth_mm + width * properties.width_mm)
+    let axis = member.axis();
+    let [y, z] = properties.centroid_from_corner_mm;
+    let reach = |direction: f64, low: f64, high: f64| {
+        if direction < 0.0 {
+            -direction * low
+        } else {
+            direction * high
+        }
+    };
+    let across = direction.dot(member.depth_axis.cross(axis));
+    let depth = direction.dot(member.depth_axis);
+    let row = &model.stations[index];
+    let is = |end: Option<&(f64, usize)>| end.is_some_and(|&(_, other)| other == node);
+    let past = |is_end: bool, end: usize| if is_end { member.past_ends[end].0 } else { 0.0 };
+    reach(across, y, properties.width_mm - y)
+        + reach(depth, z, properties.depth_mm - z)
+        + reach(
+            direction.dot(axis),
+            past(is(row.first()), 0),
+            past(is(row.last()), 1),
+        )
 }
 
 /// Sizes, diagonals, racking and twist of a frame with four corners.
@@ -289,8 +309,8 @@ fn plane_measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
     let [bl, br, tr, tl] = &corners;
     let mut measures = sizes(job, model, &corners);
     let diagonals: Vec<Measure> = [
-        diagonal(model, "diagonal, bottom left to top right", bl, tr),
-        diagonal(model, "diagonal, bottom right to top left", br, tl),
+        diagonal(job, model, "diagonal, bottom left to top right", bl, tr),
+        diagonal(job, model, "diagonal, bottom right to top left", br, tl),
     ]
     .into_iter()
     .flatten()
@@ -344,15 +364,32 @@ fn mean(corner: &[usize], direction: Point) -> impl Iterator<Item = Term> {
     })
 }
 
-/// The change of a diagonal between the means of its corners.
-fn diagonal(model: &BeamModel, name: &str, from: &[usize], to: &[usize]) -> Option<Measure> {
+/// The change of a diagonal between the means of its corners. Before welding it is from outer corner to outer corner, as
+/// a tape reads it; the corners count as rigid, so the change is the same.
+fn diagonal(
+    job: &Job,
+    model: &BeamModel,
+    name: &str,
+    from: &[usize],
+    to: &[usize],
+) -> Option<Measure> {
     let line = model.nodes[to[0]] - model.nodes[from[0]];
     let unit = line.unit()?;
+    let outside = |direction: Point| {
+        let [near, far] = [(from, -direction), (to, direction)]
+            .map(|(corner, out)| outside_mm(job, model, facing(model, corner, out), out));
+        near + far
+    };
+    let [x, y] = [
+        Point::new(line.x.signum(), 0.0, 0.0),
+        Point::new(0.0, line.y.signum(), 0.0),
+    ];
+    let outer = line + x * outside(x) + y * outside(y);
     Some(Measure {
         name: name.into(),
         kind: MeasureKind::Diagonal,
         member: None,
-        nominal_mm: line.length(),
+        nominal_mm: outer.length(),
         terms: mean(to, unit).chain(mean(from, -unit)).collect(),
         turns: Vec::new(),
     })

@@ -42,6 +42,7 @@ pub mod predict;
 pub mod shapes;
 pub mod shrinkage;
 pub mod simulate;
+pub(crate) mod standing_measures;
 pub mod text;
 
 #[cfg(test)]

@@ -65,6 +65,9 @@ pub fn text(job: &Job, prediction: &Prediction, basis: &Basis) -> String {
         of_kinds("Size", &[MeasureKind::Size]),
         of_kinds("Square", &[MeasureKind::Diagonal, MeasureKind::Racking]),
         of_kinds("Flat", &[MeasureKind::Twist]),
+        of_kinds("Standing", &[MeasureKind::Standing]),
+        of_kinds("Plumb, top of the leg over its foot", &[MeasureKind::Plumb]),
+        of_kinds("Top against bottom", &[MeasureKind::TopTwist]),
         bows(units, clamped, prediction),
         joints(units, clamped, prediction),
         fits(units, &prediction.fits),
@@ -320,8 +323,11 @@ fn cuts(job: &Job, units: Units, prediction: &Prediction) -> String {
     for (index, member) in job.members.iter().enumerate() {
         let allowance = prediction.allowances.iter().find(|a| a.member == index);
         let add = allowance.map_or(Uncertain::exact(0.0), |allowance| allowance.add_mm);
+        // One section that was written in two ways has the name it was given first.
+        let same = |other: &&crate::job::model::Member| other.section == member.section;
+        let section = job.members.iter().find(same).unwrap_or(member);
         let row = vec![
-            plain(member.section.designation()),
+            plain(section.section.designation()),
             units.length(member.cut_length.0, Precision::Drawn),
             allowance.map_or_else(|| "not known".into(), |_| units.change(add)),
             units.length(member.cut_length.0 + add.value, Precision::Drawn),

@@ -5,7 +5,7 @@ use super::model::{
 };
 use super::reasons::duration;
 use super::travel::{faces_up, travel};
-use crate::format::{Precision, count};
+use crate::format::{Precision, count, number};
 use crate::sanitise::plain;
 use crate::units::Units;
 use coldsquare_core::units::Millimetres;
@@ -144,7 +144,23 @@ pub fn saved(gain: &Gain, units: Units) -> String {
 }
 
 fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
-    writeln!(out, "{}, {}", plan.gauge.name, plan.gauge.unit)?;
+    // Movements are kept in mm and printed as the job's lengths; the shrinkage balance has no length.
+    let (unit, decimals) = match (plan.gauge.unit, units) {
+        ("mm", Units::UsCustomary) => (units.length_symbol(), 3),
+        (unit, _) => (unit, 1),
+    };
+    let score_in = |value: f64| {
+        let is_inch = unit == Units::UsCustomary.length_symbol();
+        number(
+            if is_inch {
+                Millimetres(value).inches()
+            } else {
+                value
+            },
+            decimals,
+        )
+    };
+    writeln!(out, "{}, {unit}", plan.gauge.name)?;
     writeln!(
         out,
         "  {:<16}{:>10}{:>10}{:>8}{:>12}",
@@ -157,9 +173,9 @@ fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     for (name, score) in [("this plan", plan.score)].into_iter().chain(trade_orders) {
         writeln!(
             out,
-            "  {name:<16}{:>10.1}{:>10.1}{:>8}{:>12}",
-            score.peak,
-            score.last,
+            "  {name:<16}{:>10}{:>10}{:>8}{:>12}",
+            score_in(score.peak),
+            score_in(score.last),
             score.flips,
             units.total_length(Millimetres(score.walk_mm as f64))
         )?;

@@ -5,15 +5,18 @@ use super::qualification::Qualification;
 use super::sheet::Places;
 use crate::limits::Limits;
 use crate::reading::{Reader, Span};
+use crate::units::Units;
 use coldsquare_core::process::Process;
-use coldsquare_core::units::{Amperes, JoulesPerMillimetre, MillimetresPerSecond, Volts};
+use coldsquare_core::units::{
+    Amperes, JoulesPerMillimetre, MILLIMETRES_PER_INCH, MillimetresPerSecond, Volts,
+};
 
 /// Notes all of it with the reader; `whole` is the place of the procedure.
 pub(super) fn check(procedure: &Procedure, places: &Places, whole: &Span, reader: &Reader<'_>) {
     let at = |place: &Option<Span>| place.clone().unwrap_or_else(|| whole.clone());
     check_shielding(procedure, places, reader);
     for run in procedure.all_runs() {
-        check_heat(procedure.process, &run, &at(&places.heat_input), reader);
+        check_heat(procedure.process, &run, places, whole, reader);
     }
     if let (Some(preheat), Some(interpass)) = (procedure.sheet.preheat, procedure.interpass)
         && interpass.0 < preheat.0
@@ -92,7 +95,13 @@ fn is_inert(gas: &str) -> Option<bool> {
 }
 
 /// Limits of heat input that volts, amps and travel speed can never give.
-fn check_heat(process: Process, run: &RunSettings, span: &Span, reader: &Reader<'_>) {
+fn check_heat(
+    process: Process,
+    run: &RunSettings,
+    places: &Places,
+    whole: &Span,
+    reader: &Reader<'_>,
+) {
     let k = process.thermal_efficiency();
     let heat =
         |volts: Option<Volts>, amps: Option<Amperes>, speed: Option<MillimetresPerSecond>| {
@@ -104,22 +113,99 @@ fn check_heat(process: Process, run: &RunSettings, span: &Span, reader: &Reader<
         return;
     };
     let allowed = run.heat_input;
-    let out = allowed.low.is_some_and(|low| low.0 > most)
-        || allowed.high.is_some_and(|high| high.0 < least);
+    // Whether it would fit if both ends of the heat that the settings give were multiplied by a factor.
+    let fits = |factor: f64| {
+        allowed.low.is_none_or(|low| low.0 <= factor * most)
+            && allowed.high.is_none_or(|high| high.0 >= factor * least)
+    };
     // Limits the wrong way round are an error of their own.
-    if out && least <= most {
-        reader.error(
-            span,
-            format!("volts, amps and travel speed of run {} can never give this heat input", run.from_run),
-            format!(
-                "they give {:.3} to {:.3} kJ/mm ({:.2} to {:.2} kJ/in), thermal efficiency {k} included",
-                least / 1000.0,
-                most / 1000.0,
-                JoulesPerMillimetre(least).kilojoules_per_inch(),
-                JoulesPerMillimetre(most).kilojoules_per_inch(),
-            ),
-        );
+    if fits(1.0) || least > most {
+        return;
     }
+    let too_fast = run
+        .travel_speed
+        .high
+        .is_some_and(|speed| speed.0 > FAST_MM_S);
+    let slip = units_slip(reader.units(), too_fast, fits);
+    let place = match slip {
+        Some((Slip::Speed, _)) => &places.travel_speed,
+        _ => &places.heat_input,
+    };
+    let hint = format!(
+        "{}they give {:.3} to {:.3} kJ/mm ({:.2} to {:.2} kJ/in), thermal efficiency {k} included",
+        slip.map_or("", |(_, hint)| hint),
+        least / 1000.0,
+        most / 1000.0,
+        JoulesPerMillimetre(least).kilojoules_per_inch(),
+        JoulesPerMillimetre(most).kilojoules_per_inch(),
+    );
+    reader.error(
+        place.as_ref().unwrap_or(whole),
+        format!(
+            "volts, amps and travel speed of run {} can never give this heat input",
+            run.from_run
+        ),
+        hint,
+    );
+}
+
+/// Faster than light frames are welded by hand or machine, mm/s. Common practice, no source.
+const FAST_MM_S: f64 = 20.0;
+
+/// Which of two settings was written in another unit than the file's.
+#[derive(Clone, Copy)]
+enum Slip {
+    Speed,
+    Heat,
+}
+
+/// The unit that a setting was probably written in: the one that makes the settings fit each other.
+fn units_slip(
+    units: Units,
+    too_fast: bool,
+    fits: impl Fn(f64) -> bool,
+) -> Option<(Slip, &'static str)> {
+    let known: [(f64, Slip, &'static str); 3] = match units {
+        Units::Metric => [
+            (
+                60.0,
+                Slip::Speed,
+                "is the speed in mm/min? A bare number is in mm/s: write [\"360 mm/min\", \"540 mm/min\"]; ",
+            ),
+            (
+                1000.0,
+                Slip::Heat,
+                "is the heat in J/mm? A bare number is in kJ/mm: write [\"150 J/mm\", \"350 J/mm\"]; ",
+            ),
+            (
+                MILLIMETRES_PER_INCH,
+                Slip::Heat,
+                "is the heat in kJ/in? A bare number is in kJ/mm: write [\"4 kJ/in\", \"9 kJ/in\"]; ",
+            ),
+        ],
+        Units::UsCustomary => [
+            (
+                1.0 / MILLIMETRES_PER_INCH,
+                Slip::Heat,
+                "is the heat in kJ/mm? A bare number is in kJ/in: write [\"0.15 kJ/mm\", \"0.35 kJ/mm\"]; ",
+            ),
+            (
+                MILLIMETRES_PER_INCH,
+                Slip::Speed,
+                "is the speed in mm/min? A bare number is in in/min: write [\"360 mm/min\", \"540 mm/min\"]; ",
+            ),
+            (
+                1000.0,
+                Slip::Heat,
+                "is the heat in J/in? A bare number is in kJ/in: write [4, 9]; ",
+            ),
+        ],
+    };
+    known
+        .into_iter()
+        .filter(|(_, slip, _)| too_fast || matches!(slip, Slip::Heat))
+        .find(|(factor, ..)| fits(*factor))
+        .map(|(_, slip, hint)| (slip, hint))
 }
 
 /// Thickness and heat input against the test that the procedure rests on.

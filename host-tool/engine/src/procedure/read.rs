@@ -13,6 +13,15 @@ use coldsquare_core::units::{Amperes, Celsius, JoulesPerMillimetre, MillimetresP
 use serde_spanned::Spanned;
 use toml::de::DeValue;
 
+/// Highest interpass temperature, °C: cast iron and tool steel are welded this hot, no light frame is. Common practice,
+/// no source.
+const MAX_INTERPASS_C: f64 = 600.0;
+
+/// Fastest travel, mm/s, and greatest heat input, J/mm, of an arc on light frames: six metres a minute, and the end of
+/// the shrinkage rules. Beyond them the unit is another one. Common practice, no source.
+const MAX_TRAVEL_MM_S: f64 = 100.0;
+const MAX_HEAT_J_MM: f64 = 10_000.0;
+
 /// The limits of the first run, as they are written.
 struct Written {
     volts: Limits<f64>,
@@ -26,8 +35,22 @@ impl Written {
         Self {
             volts: table.limits("volts", QuantityKind::Voltage),
             amps: table.limits("amps", QuantityKind::Current),
-            travel_speed: table.limits("travel_speed", QuantityKind::Speed),
-            heat_input: table.limits("heat_input", QuantityKind::HeatInput),
+            travel_speed: at_most(
+                table,
+                "travel_speed",
+                QuantityKind::Speed,
+                MAX_TRAVEL_MM_S,
+                "no arc travels as fast as this",
+                "is it in mm/min? Write the unit with it: [\"360 mm/min\", \"540 mm/min\"]",
+            ),
+            heat_input: at_most(
+                table,
+                "heat_input",
+                QuantityKind::HeatInput,
+                MAX_HEAT_J_MM,
+                "no light frame takes as much heat as this",
+                "is it in J/mm? Write the unit with it: [\"150 J/mm\", \"350 J/mm\"]",
+            ),
         }
     }
 
@@ -63,6 +86,28 @@ impl Written {
             (None, None) => None,
         }
     }
+}
+
+/// Limits that are no greater than an arc can reach; greater ones are an error, and left open.
+fn at_most(
+    table: &mut Table<'_>,
+    key: &'static str,
+    kind: QuantityKind,
+    max: f64,
+    what: &str,
+    hint: &str,
+) -> Limits<f64> {
+    let limits = table.limits(key, kind);
+    let too_great = [limits.low, limits.high].iter().flatten().any(|&v| v > max);
+    if !too_great {
+        return limits;
+    }
+    let reader = table.reader();
+    let span = table
+        .value(key)
+        .map_or_else(|| table.span().clone(), Spanned::span);
+    reader.error(&span, what, hint);
+    Limits::OPEN
 }
 
 /// Reads one procedure, the one at this index of the file; with an error there is none.
@@ -218,6 +263,16 @@ fn interpass(table: &mut Table<'_>) -> Option<Celsius> {
     let value = table.value("interpass")?;
     let reader = table.reader();
     let highest = reader.quantity(value, QuantityKind::Temperature)?;
+    if highest > MAX_INTERPASS_C {
+        reader.error(
+            &value.span(),
+            "no weld is started on a joint as hot as this",
+            format!(
+                "write the highest temperature of the joint before the next run, {MAX_INTERPASS_C:.0} °C at most; 150 °C is \
+                 usual for thin steel"
+            ),
+        );
+    }
     if highest < 0.0 {
         reader.error(
             &value.span(),

@@ -38,6 +38,7 @@ pub(super) struct Places {
     pub polarity: Option<Span>,
     pub preheat: Option<Span>,
     pub heat_input: Option<Span>,
+    pub travel_speed: Option<Span>,
 }
 
 fn wire_speed(limits: Limits<f64>) -> Limits<MillimetresPerSecond> {
@@ -52,6 +53,7 @@ pub(super) fn read(table: &mut Table<'_>, places: &mut Places) -> Sheet {
     places.polarity = span_of(table, "polarity");
     places.preheat = span_of(table, "preheat");
     places.heat_input = span_of(table, "heat_input");
+    places.travel_speed = span_of(table, "travel_speed");
     let text = |table: &mut Table<'_>, key| table.text(key).map(Spanned::into_inner);
     Sheet {
         file: None,

@@ -1,7 +1,7 @@
 //! A procedure file to start from, with published starting settings to try on scrap.
 
 use crate::formulas::metal::Metal;
-use crate::formulas::starting_points::{Joint, POINTS, Span, StartingPoint, nearest};
+use crate::formulas::starting_points::{Joint, POINTS, Source, Span, StartingPoint, nearest};
 use crate::toml_comments::TomlLines;
 use crate::units::{LITRES_PER_CUBIC_FOOT, Units};
 use coldsquare_core::process::Process;
@@ -15,6 +15,17 @@ const TIG_VOLTS: (f64, f64) = (10.0, 14.0);
 const TIG_MM_MIN: (f64, f64) = (80.0, 160.0);
 /// Where one value is printed, the range goes this far to either side, as a share of it.
 const SINGLE_VALUE_SPREAD: f64 = 0.05;
+
+/// Stick welding of steel with rutile electrodes: thickness, electrode, current. Common practice, no source.
+const STICK: [(f64, f64, (f64, f64)); 4] = [
+    (2.0, 2.0, (40.0, 60.0)),
+    (3.0, 2.5, (65.0, 90.0)),
+    (4.5, 3.2, (90.0, 130.0)),
+    (7.0, 4.0, (140.0, 180.0)),
+];
+/// Arc voltage and travel speed of stick welding, mm/min. Common practice, no source.
+const STICK_VOLTS: (f64, f64) = (21.0, 25.0);
+const STICK_MM_MIN: (f64, f64) = (120.0, 240.0);
 
 /// The weld to start a procedure for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,15 +71,113 @@ pub const fn joint_name(joint: Joint) -> &'static str {
 /// # Errors
 /// [`NoSettings`] when no published row is within a quarter of the thickness.
 pub fn file(wanted: &Wanted) -> Result<String, NoSettings> {
+    let wanted = &as_the_trade_says(wanted);
+    match row(wanted) {
+        Some(row) => Ok(write(wanted, &row)),
+        None => Err(none(wanted)),
+    }
+}
+
+/// MIG on steel, as many shops call it, is welded with an active gas: MAG.
+fn as_the_trade_says(wanted: &Wanted) -> Wanted {
+    let process = match (wanted.process, wanted.metal) {
+        (Process::MigSolid, Metal::MildSteel) => Process::MagSolid,
+        (process, _) => process,
+    };
+    Wanted { process, ..*wanted }
+}
+
+/// The settings for a weld; those of stick are common practice.
+fn row(wanted: &Wanted) -> Option<StartingPoint> {
     let joints = match wanted.joint {
         Some(joint) => vec![joint],
         None => vec![Joint::Fillet, Joint::Lap, Joint::Corner, Joint::Butt],
     };
-    let row = joints
+    let printed = joints
         .into_iter()
-        .find_map(|joint| nearest(wanted.process, wanted.metal, joint, wanted.thickness))
-        .ok_or_else(|| none(wanted))?;
-    Ok(write(wanted, row))
+        .find_map(|joint| nearest(wanted.process, wanted.metal, joint, wanted.thickness));
+    printed.copied().or_else(|| stick(wanted))
+}
+
+const fn span<T>(least: T, greatest: T) -> Span<T> {
+    Span { least, greatest }
+}
+
+fn stick(wanted: &Wanted) -> Option<StartingPoint> {
+    let is_stick = wanted.process == Process::ManualMetalArc && wanted.metal == Metal::MildSteel;
+    let ratio = |known: f64| (known / wanted.thickness.0).ln().abs();
+    let (thickness, electrode, (low, high)) = STICK
+        .into_iter()
+        .filter(|(known, ..)| is_stick && ratio(*known) <= 1.25f64.ln() + 1e-9)
+        .min_by(|a, b| ratio(a.0).total_cmp(&ratio(b.0)))?;
+    Some(StartingPoint {
+        process: wanted.process,
+        metal: wanted.metal,
+        joint: wanted.joint.unwrap_or(Joint::Fillet),
+        thickness: Some(Millimetres(thickness)),
+        leg: None,
+        electrode: Some(span(Millimetres(electrode), Millimetres(electrode))),
+        rod: None,
+        current: span(Amperes(low), Amperes(high)),
+        voltage: Some(span(Volts(STICK_VOLTS.0), Volts(STICK_VOLTS.1))),
+        travel_speed: Some(span(
+            MillimetresPerSecond(STICK_MM_MIN.0 / 60.0),
+            MillimetresPerSecond(STICK_MM_MIN.1 / 60.0),
+        )),
+        gas: "",
+        gas_l_min: None,
+        source: Source::Practice,
+    })
+}
+
+/// Ranges for the procedure of a new job: those of all its walls together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Arc voltage, V.
+    pub volts: (f64, f64),
+    /// Current, A.
+    pub amps: (f64, f64),
+    /// Travel speed, mm/s.
+    pub travel_speed_mm_s: (f64, f64),
+    /// Heat input, J/mm: what the three can give.
+    pub heat_input_j_mm: (f64, f64),
+}
+
+/// Settings of MAG with solid wire on steel that suit all these walls; `None` where the tables have none for one of them.
+#[must_use]
+pub fn settings_for(walls: &[Millimetres]) -> Option<Settings> {
+    let wider = |a: (f64, f64), b: (f64, f64)| (a.0.min(b.0), a.1.max(b.1));
+    let mut all: Option<[(f64, f64); 3]> = None;
+    for &thickness in walls {
+        let row = row(&Wanted {
+            process: Process::MagSolid,
+            metal: Metal::MildSteel,
+            thickness,
+            joint: None,
+            units: Units::Metric,
+        })?;
+        let (volts, speed) = (row.voltage?, row.travel_speed?);
+        let own = [
+            ends(volts.least.0, volts.greatest.0),
+            ends(row.current.least.0, row.current.greatest.0),
+            ends(speed.least.0, speed.greatest.0),
+        ];
+        all = Some(match all {
+            Some([v, a, s]) => [wider(v, own[0]), wider(a, own[1]), wider(s, own[2])],
+            None => own,
+        });
+    }
+    let [volts, amps, speed] = all?;
+    let k = Process::MagSolid.thermal_efficiency();
+    Some(Settings {
+        volts,
+        amps,
+        travel_speed_mm_s: speed,
+        heat_input_j_mm: (
+            k * volts.0 * amps.0 / speed.1,
+            k * volts.1 * amps.1 / speed.0,
+        ),
+    })
 }
 
 fn none(wanted: &Wanted) -> NoSettings {
@@ -80,7 +189,8 @@ fn none(wanted: &Wanted) -> NoSettings {
         .collect();
     known.dedup();
     let there = if known.is_empty() {
-        "there are settings for MAG (135, 136) on steel and for TIG (141) on steel, stainless and aluminium".to_string()
+        "there are settings for MAG (135, 136) and stick (111) on steel and for TIG (141) on steel, stainless and aluminium"
+            .to_string()
     } else {
         format!("there are settings for {}", known.join(", "))
     };
@@ -153,8 +263,13 @@ fn write(wanted: &Wanted, row: &StartingPoint) -> String {
 
 fn heading(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
     lines.text("# Starting settings: try them on scrap of the same section, gap and position. NOT a qualified procedure.");
-    let source = source_name(row);
-    lines.text(&format!("# From a published setting table: {source}."));
+    lines.text(&match row.source {
+        Source::Practice => "# Common practice, without a published table behind it: the box of electrodes says more.".into(),
+        _ => format!("# From a published setting table: {}.", source_name(row)),
+    });
+    if row.process == Process::MagSolid {
+        lines.text("# What many shops call MIG on steel: the gas is active (argon with CO2), so by ISO 4063 it is MAG, 135.");
+    }
     lines.text("# Work that people or loads depend on is welded to a qualified procedure, under the code that applies.");
     for caution in cautions(wanted.metal) {
         lines.text(&format!("# {caution}"));
@@ -232,7 +347,9 @@ fn consumable(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
         }
         None => lines.setting("# wire", if inch { "0.030" } else { "0.8" }, "diameter"),
     }
-    lines.setting("gas", &toml::Value::from(row.gas).to_string(), "");
+    if !row.gas.is_empty() {
+        lines.setting("gas", &toml::Value::from(row.gas).to_string(), "");
+    }
     if let Some(flow) = row.gas_l_min {
         let per = if inch {
             60.0 / LITRES_PER_CUBIC_FOOT
@@ -296,6 +413,9 @@ fn ranges(lines: &mut TomlLines, wanted: &Wanted, row: &StartingPoint) {
 fn wire_speed(lines: &mut TomlLines, row: &StartingPoint, amps: (f64, f64), is_inch: bool) {
     let thinner_wire = row.electrode.map_or(Millimetres(0.0), |span| span.least);
     let middle = Amperes((amps.0 + amps.1) / 2.0);
+    if row.process == Process::ManualMetalArc {
+        return;
+    }
     let Ok(feed) = crate::formulas::consumables::wire_feed_for(middle, thinner_wire) else {
         return;
     };
@@ -348,8 +468,8 @@ fn examples(lines: &mut TomlLines, wanted: &Wanted) {
 }
 
 fn source_name(row: &StartingPoint) -> &'static str {
-    use crate::formulas::starting_points::Source;
     match row.source {
+        Source::Practice => "common practice",
         Source::MagInstructions => "operating instructions of a MAG power source",
         Source::MagManual => "manual of a MAG power source",
         Source::GasHandbook => "a welder's handbook of a gas maker",

@@ -60,7 +60,10 @@ impl<'a> Reader<'a> {
         let mut sections = self.sections.borrow_mut();
         let known = sections.entry(designation.to_string());
         known
-            .or_insert_with(|| read_section(designation, self.units()))
+            .or_insert_with(|| match self.units() {
+                Units::Metric => Section::parse(designation),
+                Units::UsCustomary => Section::parse_inches(designation),
+            })
             .clone()
     }
 
@@ -149,28 +152,6 @@ impl<'a> Reader<'a> {
             _ => None,
         }
     }
-}
-
-/// In a file in inches, a designation without a unit is in inches; it keeps the designation as written.
-fn read_section(designation: &str, units: Units) -> Result<Section, SectionError> {
-    let lower = designation.to_lowercase();
-    let has_unit = ["mm", "in", "\""].iter().any(|unit| lower.contains(unit));
-    if units == Units::Metric || has_unit {
-        return Section::parse(designation);
-    }
-    // Sizes without a unit take that of the size after them, so the last size that is not a gauge gets it.
-    let (sizes, root) = match lower.rsplit_once('r') {
-        Some((sizes, root)) if root.trim().parse::<f64>().is_ok() => (sizes, format!("r{root}in")),
-        _ => (lower.as_str(), String::new()),
-    };
-    let sizes = sizes.trim_end();
-    let is_gauge = sizes.ends_with("ga") || sizes.ends_with("bwg");
-    let in_inches = match sizes.rsplit_once('x').filter(|_| is_gauge) {
-        Some((sizes, gauge)) => format!("{sizes}inx{gauge}"),
-        None => format!("{sizes}in {root}"),
-    };
-    let section = Section::parse(&in_inches)?;
-    Section::new(designation, *section.shape())
 }
 
 /// The text as TOML. With a syntax error it is read no further: what follows would only bring false errors.

@@ -228,16 +228,28 @@ impl<'a> Table<'a> {
                 self.reader,
                 table,
                 value.span(),
-                format!("[{key}]"),
+                self.title_of(key),
             )),
             None => {
                 self.reader.error(
                     &value.span(),
                     format!("'{key}' must be a table"),
-                    format!("write a line [{key}] and its keys below it"),
+                    format!("write a line {} and its keys below it", self.title_of(key)),
                 );
                 None
             }
+        }
+    }
+
+    /// The line that begins a table under a key: "[frame.bars]" inside "[frame]".
+    fn title_of(&self, key: &str) -> String {
+        let outer = self
+            .title
+            .strip_prefix('[')
+            .and_then(|t| t.strip_suffix(']'));
+        match outer.filter(|outer| !outer.starts_with('[')) {
+            Some(outer) => format!("[{outer}.{key}]"),
+            None => format!("[{key}]"),
         }
     }
 

@@ -45,6 +45,20 @@ pub enum SectionError {
         /// The number as written.
         number: String,
     },
+    /// A gauge on a tube that does not say which table it is from.
+    WhichGauge {
+        /// The number of the gauge.
+        number: u32,
+        /// The wall as tube gauge, in.
+        tube_in: f64,
+        /// The wall as sheet gauge, in.
+        sheet_in: f64,
+    },
+    /// A size without a unit that would be more inches than a light frame has.
+    InchesMeant {
+        /// The largest size, in.
+        largest_in: f64,
+    },
     /// A size out of range.
     OutOfRange {
         /// Which size.
@@ -90,8 +104,8 @@ impl fmt::Display for SectionError {
             Self::Empty => write!(out, "the section is empty; write for example SHS 40x40x3"),
             Self::UnknownShape { found } => write!(
                 out,
-                "'{found}' is not a section shape; known are SHS, RHS, CHS (HF in front for hot finished), L angle, \
-                 U channel, FL flat, SQ square bar, RD round bar"
+                "'{found}' is not a section shape; known are SHS, RHS, CHS (HF in front for hot finished), HSS (in \
+                 inches), L angle, U channel, FL flat, SQ square bar, RD round bar"
             ),
             Self::SizeCount {
                 found,
@@ -106,7 +120,7 @@ impl fmt::Display for SectionError {
             Self::NotANumber { found } => {
                 write!(
                     out,
-                    "'{found}' is not a size; write 40, 1.5in, 1-1/2in, or 14ga or 14bwg for a wall"
+                    "'{found}' is not a size; write 40, 1.5in, 1-1/2in, or for a wall 14ga tube or 14ga sheet"
                 )
             }
             Self::FractionOfWhat { found } => write!(
@@ -119,9 +133,23 @@ impl fmt::Display for SectionError {
                     "'{found}' is a gauge, but only the last size, a wall or thickness, can be one"
                 )
             }
+            Self::InchesMeant { largest_in } => write!(
+                out,
+                "this file is in inches, so the section would be {largest_in} in wide; write mm after the sizes, or \
+                 units = \"mm\" at the top; if it is that wide, write in after the sizes"
+            ),
+            Self::WhichGauge {
+                number,
+                tube_in,
+                sheet_in,
+            } => write!(
+                out,
+                "{number} gauge is {tube_in:.3} in on a tube and {sheet_in:.4} in on sheet; write {number}ga tube or \
+                 {number}ga sheet, whichever your supplier means, or the wall itself"
+            ),
             Self::UnknownGauge { table, number } => write!(
                 out,
-                "there is no gauge {number}; write 3{0} to 20{0} (ga for sheet, bwg for tube)",
+                "there is no gauge {number}; write 3{0} to 20{0}",
                 table.suffix()
             ),
             Self::OutOfRange { .. }

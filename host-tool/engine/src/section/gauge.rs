@@ -3,9 +3,9 @@
 /// Which gauge table a number belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum GaugeTable {
-    /// Manufacturers' Standard Gauge for uncoated steel sheet, written `14ga`.
+    /// Manufacturers' Standard Gauge for uncoated steel sheet, written `14ga sheet`, or `14ga` where it is no tube.
     Sheet,
-    /// Birmingham Wire Gauge for tube, written `14bwg`.
+    /// Birmingham Wire Gauge for tube, written `14ga tube` or `14bwg`.
     Tube,
 }
 
@@ -72,8 +72,8 @@ impl GaugeTable {
     #[must_use]
     pub fn suffix(self) -> &'static str {
         match self {
-            GaugeTable::Sheet => "ga",
-            GaugeTable::Tube => "bwg",
+            GaugeTable::Sheet => "ga sheet",
+            GaugeTable::Tube => "ga tube",
         }
     }
 }

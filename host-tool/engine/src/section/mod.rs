@@ -14,6 +14,7 @@
 //! | `SHS 40x40x3` | square tube | side, side, wall |
 //! | `RHS 50x30x3` | rectangular tube | depth, width, wall |
 //! | `CHS 42.4x3` | round tube | diameter, wall |
+//! | `HSS 2x2x1/8`, `HSS 2x1/8` | square or rectangular tube, round tube, in inches | as above |
 //! | `L 40x40x4` | angle | upright leg, level leg, thickness |
 //! | `U 50x38x5` | channel, parallel flanges | depth, width, thickness (or web, flange) |
 //! | `FL 40x5` | flat | depth, thickness |
@@ -21,8 +22,14 @@
 //!
 //! Tubes are cold formed (EN 10219-2) unless `HF`, for hot finished (EN 10210-2), is in front; the standards differ in
 //! corner radius. Sizes are millimetres, or inches with `in` (`SHS 1-1/2x1-1/2x1/8in`); a wall may be a gauge,
-//! `14ga` of sheet or `14bwg` of tube, which are different thicknesses. Angles are rolled with the radii of
-//! EN 10056-1 unless `r6` gives the root radius; channels have sharp corners unless it does.
+//! `14ga sheet` or `14ga tube`, which are different thicknesses. Words do too: `square tube`, `rect tube`, `round tube`,
+//! `angle`, `channel`, `flat bar`, `square bar`, `round bar`. Angles are rolled with the radii of EN 10056-1 unless `r6`
+//! gives the root radius; channels have sharp corners unless it does.
+//!
+//! The wall of an `HSS` is taken as written. Tables of AISC work with 0.93 of the nominal wall of ASTM A500 tube, because
+//! mills roll to the lower limit: write the wall that you measure.
+//!
+//! Two sections are equal when their shapes are, however they were written.
 //!
 //! Local axes of a member: x along it, y across (width), z in depth. Drawings look along x.
 
@@ -40,14 +47,24 @@ pub use properties::Properties;
 pub use shape::Shape;
 
 use crate::material::Material;
+use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use std::fmt;
 
+/// Largest size in inches that is believed without the word `in`. Common practice for light frames, no source.
+const MAX_BARE_INCHES: f64 = 12.0;
+
 /// A section with sizes that are in range and fit each other.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Section {
     designation: String,
     shape: Shape,
     properties: Properties,
+}
+
+impl PartialEq for Section {
+    fn eq(&self, other: &Self) -> bool {
+        self.shape == other.shape
+    }
 }
 
 impl Section {
@@ -57,6 +74,24 @@ impl Section {
     /// What is wrong with it, what is allowed and what to do.
     pub fn parse(designation: &str) -> Result<Self, SectionError> {
         Self::new(designation.trim(), parse::parse(designation)?)
+    }
+
+    /// As [`Section::parse`], with sizes without a unit in inches.
+    ///
+    /// # Errors
+    /// As [`Section::parse`].
+    pub fn parse_inches(designation: &str) -> Result<Self, SectionError> {
+        if parse::names_unit(designation) {
+            return Self::parse(designation);
+        }
+        let shape = parse::parse(&parse::in_inches(designation))?;
+        // Twelve inches and more is a slip for a light frame: such sizes were meant as millimetres.
+        let (width_mm, depth_mm) = shape.outer_mm();
+        let largest_in = width_mm.max(depth_mm) / MILLIMETRES_PER_INCH;
+        if largest_in > MAX_BARE_INCHES {
+            return Err(SectionError::InchesMeant { largest_in });
+        }
+        Self::new(designation.trim(), shape)
     }
 
     /// A section of this shape under a designation of your own.
@@ -78,6 +113,12 @@ impl Section {
         &self.designation
     }
 
+    /// The table of its wall, when that was written as a gauge.
+    #[must_use]
+    pub fn gauge(&self) -> Option<GaugeTable> {
+        parse::gauge_of(&self.designation)
+    }
+
     /// Shape and sizes.
     #[must_use]
     pub fn shape(&self) -> &Shape {
@@ -94,6 +135,12 @@ impl Section {
     #[must_use]
     pub const fn is_tube(&self) -> bool {
         matches!(self.shape, Shape::Box { .. } | Shape::Tube { .. })
+    }
+
+    /// Whether it is round: a tube or a bar.
+    #[must_use]
+    pub const fn is_round(&self) -> bool {
+        matches!(self.shape, Shape::Tube { .. } | Shape::Round { .. })
     }
 
     /// Mass per length in a material, kg/m.

@@ -22,10 +22,7 @@ pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
         Some(rest) => (true, rest.trim_start()),
         None => (false, text.strip_prefix("cf").unwrap_or(&text).trim_start()),
     };
-    let word_end = text
-        .find(|c: char| !c.is_alphabetic())
-        .unwrap_or(text.len());
-    let (word, rest) = text.split_at(word_end);
+    let (word, rest) = shape_word(text);
     if word.is_empty() && rest.is_empty() {
         return Err(SectionError::Empty);
     }
@@ -34,8 +31,10 @@ pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
         None => (rest, None),
     };
     let shape = match word {
-        "l" => return angle(sizes, root),
-        "u" => return channel(sizes, root),
+        "l" | "angle" => return angle(sizes, root),
+        "u" | "channel" => return channel(sizes, root),
+        // The American designation is in inches.
+        "hss" if !names_unit(sizes) => plain(word, &in_inches(sizes), hot_finished)?,
         _ => plain(word, sizes, hot_finished)?,
     };
     match (shape, root) {
@@ -49,34 +48,61 @@ pub(super) fn parse(text: &str) -> Result<Shape, SectionError> {
     }
 }
 
+/// The word of the shape in front of the sizes: one of the two words known, or all letters.
+fn shape_word(text: &str) -> (&str, &str) {
+    const TWO_WORDS: [&str; 8] = [
+        "square tube",
+        "sq tube",
+        "rect tube",
+        "rectangular tube",
+        "round tube",
+        "flat bar",
+        "square bar",
+        "round bar",
+    ];
+    let two = TWO_WORDS
+        .iter()
+        .find_map(|words| text.strip_prefix(words).map(|rest| (*words, rest)));
+    two.unwrap_or_else(|| {
+        let letters = text.find(|c: char| !c.is_alphabetic());
+        text.split_at(letters.unwrap_or(text.len()))
+    })
+}
+
 /// Shapes without a root radius; `None` for a word that is none of them.
 fn plain(word: &str, sizes: &str, hot_finished: bool) -> Result<Option<Shape>, SectionError> {
+    gauge_is_clear(word, sizes)?;
     Ok(Some(match word {
-        "shs" => square_tube(sizes, hot_finished)?,
-        "rhs" => {
+        "shs" | "square tube" | "sq tube" => square_tube(sizes, hot_finished)?,
+        "rhs" | "rect tube" | "rectangular tube" => {
             let [depth, width, wall] =
                 sizes_of(sizes, "three (depth, width, wall)", "RHS 50x30x3")?;
             Shape::box_section(depth, width, wall, hot_finished)
         }
-        "chs" => {
+        "hss" | "tube" if all_sizes(sizes)?.len() == 3 => {
+            let [depth, width, wall] =
+                sizes_of(sizes, "three (depth, width, wall)", "HSS 2x2x1/8")?;
+            Shape::box_section(depth, width, wall, hot_finished)
+        }
+        "chs" | "round tube" | "hss" | "tube" => {
             let [diameter_mm, wall_mm] = sizes_of(sizes, "two (diameter, wall)", "CHS 42.4x3")?;
             Shape::Tube {
                 diameter_mm,
                 wall_mm,
             }
         }
-        "fl" => {
+        "fl" | "flat" | "flat bar" => {
             let [depth_mm, width_mm] = sizes_of(sizes, "two (depth, thickness)", "FL 40x5")?;
             Shape::Bar { depth_mm, width_mm }
         }
-        "sq" => {
+        "sq" | "square bar" => {
             let [side] = sizes_of(sizes, "one (side)", "SQ 12")?;
             Shape::Bar {
                 depth_mm: side,
                 width_mm: side,
             }
         }
-        "rd" => {
+        "rd" | "round bar" => {
             let [diameter_mm] = sizes_of(sizes, "one (diameter)", "RD 12")?;
             Shape::Round { diameter_mm }
         }
@@ -93,6 +119,105 @@ fn square_tube(sizes: &str, hot_finished: bool) -> Result<Shape, SectionError> {
     }
     Ok(Shape::box_section(depth, width, wall, hot_finished))
 }
+
+/// A tube whose wall is a plain `16ga` may be of either table: the file must say which.
+fn gauge_is_clear(word: &str, sizes: &str) -> Result<(), SectionError> {
+    let is_tube = word.ends_with("hs") || word.ends_with("tube") || word == "hss";
+    let last = sizes.rsplit(SIZE_SIGNS).next().unwrap_or_default().trim();
+    let number = last
+        .strip_suffix("ga")
+        .and_then(|number| number.trim().parse().ok());
+    let both = number.and_then(|number: u32| {
+        let inches = |table: GaugeTable| table.inches(number);
+        Some((
+            number,
+            inches(GaugeTable::Tube)?,
+            inches(GaugeTable::Sheet)?,
+        ))
+    });
+    match both.filter(|_| is_tube) {
+        Some((number, tube_in, sheet_in)) => Err(SectionError::WhichGauge {
+            number,
+            tube_in,
+            sheet_in,
+        }),
+        None => Ok(()),
+    }
+}
+
+/// The gauge table that the wall of a designation is from, if it is a gauge.
+pub(super) fn gauge_of(designation: &str) -> Option<GaugeTable> {
+    let text = designation.to_lowercase();
+    gauge_suffix(text.rsplit(SIZE_SIGNS).next()?.trim()).map(|(table, _)| table)
+}
+
+/// What stands between two sizes.
+const SIZE_SIGNS: [char; 3] = ['x', '×', '*'];
+
+/// How the two gauges are written after their number.
+const GAUGE_WORDS: [(&str, GaugeTable); 6] = [
+    ("ga sheet", GaugeTable::Sheet),
+    ("ga tube", GaugeTable::Tube),
+    ("msg", GaugeTable::Sheet),
+    ("bwg", GaugeTable::Tube),
+    ("gauge", GaugeTable::Sheet),
+    ("ga", GaugeTable::Sheet),
+];
+
+/// The table of a gauge, and the text before its word.
+fn gauge_suffix(word: &str) -> Option<(GaugeTable, &str)> {
+    let found = GAUGE_WORDS.iter();
+    found
+        .filter_map(|(suffix, table)| Some((*table, word.strip_suffix(suffix)?)))
+        .next()
+}
+
+/// Whether any size has a unit.
+pub(super) fn names_unit(text: &str) -> bool {
+    let text = text.to_lowercase();
+    ["mm", "in", "\""].iter().any(|unit| text.contains(unit))
+}
+
+/// A designation without units as one in inches: a size without a unit takes that of the size after it, so the last
+/// one that is no gauge gets it.
+pub(super) fn in_inches(designation: &str) -> String {
+    let lower = designation.to_lowercase();
+    let (sizes, root) = match lower.rsplit_once('r') {
+        Some((sizes, root)) if root.trim().parse::<f64>().is_ok() => (sizes, format!("r{root}in")),
+        _ => (lower.as_str(), String::new()),
+    };
+    let sizes = sizes.trim_end();
+    let is_gauge = gauge_suffix(sizes).is_some();
+    match sizes.rsplit_once('x').filter(|_| is_gauge) {
+        Some((sizes, gauge)) => format!("{sizes}inx{gauge}"),
+        None => format!("{sizes}in {root}"),
+    }
+}
+
+/// Root radius of rolled angles with unequal legs, mm: longer leg, shorter leg, radius. EN 10056-1:2017, table 2, from
+/// memory; the areas that follow were checked against rows of printed tables, `tests/evidence/sections.rs`.
+const UNEQUAL_ANGLE_ROOT_MM: [(f64, f64, f64); 20] = [
+    (30.0, 20.0, 4.0),
+    (40.0, 20.0, 4.0),
+    (40.0, 25.0, 4.0),
+    (45.0, 30.0, 4.5),
+    (50.0, 30.0, 5.0),
+    (60.0, 30.0, 5.0),
+    (60.0, 40.0, 6.0),
+    (65.0, 50.0, 6.0),
+    (70.0, 50.0, 7.0),
+    (75.0, 50.0, 7.0),
+    (80.0, 40.0, 7.0),
+    (80.0, 60.0, 8.0),
+    (100.0, 50.0, 8.0),
+    (100.0, 65.0, 10.0),
+    (100.0, 75.0, 10.0),
+    (120.0, 80.0, 11.0),
+    (125.0, 75.0, 11.0),
+    (150.0, 75.0, 12.0),
+    (150.0, 100.0, 12.0),
+    (200.0, 100.0, 15.0),
+];
 
 /// Root radius of rolled angles by the longer leg, mm, after EN 10056-1:2017, table 1 (from memory); the toe radius
 /// is half of it. For a leg between two rows, the row below applies.
@@ -117,14 +242,9 @@ fn angle(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
     let root_radius_mm = match root {
         Some(text) => one_size(text)?,
         None => {
-            let longer = depth_mm.max(width_mm);
-            let row = ANGLE_ROOT_MM
-                .iter()
-                .rev()
-                .find(|(leg, _)| *leg <= longer + 0.1);
             // A small folded angle has no room for the rolled radius.
             let room = depth_mm.min(width_mm) - thickness_mm;
-            row.map_or(0.0, |(_, radius)| *radius)
+            rolled_root_mm(depth_mm.max(width_mm), depth_mm.min(width_mm))
                 .min(room / 2.0)
                 .max(0.0)
         }
@@ -137,6 +257,23 @@ fn angle(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
         root_radius_mm,
         toe_radius_mm,
     })
+}
+
+/// The root radius that the standard gives for these legs, or else that of an equal angle of the longer leg.
+fn rolled_root_mm(longer: f64, shorter: f64) -> f64 {
+    let same = |a: f64, b: f64| (a - b).abs() < 0.1;
+    let unequal = UNEQUAL_ANGLE_ROOT_MM
+        .iter()
+        .find(|(long, short, _)| same(*long, longer) && same(*short, shorter))
+        .map(|(.., radius)| *radius);
+    let equal = || {
+        let row = ANGLE_ROOT_MM
+            .iter()
+            .rev()
+            .find(|(leg, _)| *leg <= longer + 0.1);
+        row.map_or(0.0, |(_, radius)| *radius)
+    };
+    unequal.unwrap_or_else(equal)
 }
 
 fn channel(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
@@ -185,7 +322,7 @@ fn all_sizes(text: &str) -> Result<Vec<f64>, SectionError> {
     if text.trim().is_empty() {
         return Ok(Vec::new());
     }
-    let words: Vec<&str> = text.split(['x', '×', '*']).map(str::trim).collect();
+    let words: Vec<&str> = text.split(SIZE_SIGNS).map(str::trim).collect();
     let sizes = words
         .iter()
         .map(|word| size(word))
@@ -223,20 +360,18 @@ fn all_sizes(text: &str) -> Result<Vec<f64>, SectionError> {
 }
 
 fn size(word: &str) -> Result<Size, SectionError> {
-    for table in [GaugeTable::Sheet, GaugeTable::Tube] {
-        if let Some(number) = word.strip_suffix(table.suffix()) {
-            let unknown = || SectionError::UnknownGauge {
-                table,
-                number: number.trim().to_string(),
-            };
-            let inches = number
-                .trim()
-                .parse()
-                .ok()
-                .and_then(|n| table.inches(n))
-                .ok_or_else(unknown)?;
-            return Ok(Size::Gauge(inches));
-        }
+    if let Some((table, number)) = gauge_suffix(word) {
+        let unknown = || SectionError::UnknownGauge {
+            table,
+            number: number.trim().to_string(),
+        };
+        let inches = number
+            .trim()
+            .parse()
+            .ok()
+            .and_then(|n| table.inches(n))
+            .ok_or_else(unknown)?;
+        return Ok(Size::Gauge(inches));
     }
     let wrong = || SectionError::NotANumber {
         found: word.to_string(),

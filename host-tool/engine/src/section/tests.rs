@@ -95,7 +95,7 @@ fn inches_are_read_in_decimals_and_in_fractions() {
 #[test]
 fn sheet_gauge_and_tube_gauge_are_different_walls() {
     close(
-        properties("SHS 1.5inx1.5inx14ga").thinnest_wall_mm,
+        properties("SHS 1.5inx1.5inx14ga sheet").thinnest_wall_mm,
         0.0747 * 25.4,
         1e-12,
     );
@@ -104,7 +104,62 @@ fn sheet_gauge_and_tube_gauge_are_different_walls() {
         0.083 * 25.4,
         1e-12,
     );
-    close(properties("SHS 40x40x16ga").width_mm, 40.0, 1e-12);
+    close(
+        properties("SHS 40x40x16ga tube").thinnest_wall_mm,
+        0.065 * 25.4,
+        1e-12,
+    );
+    // Flats, angles and channels of a gauge are cut or folded from sheet.
+    close(
+        properties("L 40x40x16ga").thinnest_wall_mm,
+        0.0598 * 25.4,
+        1e-12,
+    );
+    let gauge = |text: &str| Section::parse(text).expect("valid").gauge();
+    assert_eq!(gauge("SHS 40x40x16ga tube"), Some(GaugeTable::Tube));
+    assert_eq!(gauge("SHS 40x40x16ga sheet"), Some(GaugeTable::Sheet));
+    assert_eq!(gauge("SHS 40x40x1.5"), None);
+}
+
+#[test]
+fn one_section_written_in_two_ways_is_one_section() {
+    let section = |text: &str| Section::parse(text).expect("valid");
+    let inches = |text: &str| Section::parse_inches(text).expect("valid");
+    for (one, other) in [
+        (section("SHS 40x40x3"), section("shs 40 x 40 x 3.0")),
+        (section("SHS 40x40x3"), section("square tube 40x40x3")),
+        (section("RHS 50x30x3"), section("rect tube 50x30x3")),
+        (section("CHS 42.4x3"), section("round tube 42.4x3")),
+        (section("L 40x40x4"), section("angle 40x40x4")),
+        (section("FL 40x5"), section("flat bar 40 x 5")),
+        (
+            inches("RHS 1 1/2 x 3/4 x 16ga tube"),
+            inches("RHS 1-1/2x3/4x16bwg"),
+        ),
+        (inches("HSS 2x1x1/8"), inches("RHS 2x1x0.125")),
+        (section("HSS 2x1x1/8"), inches("HSS 2x1x1/8")),
+        (section("HSS 2x1/8"), section("CHS 2x1/8in")),
+    ] {
+        assert_eq!(one, other);
+    }
+    assert_ne!(section("RHS 50x30x3"), section("HF RHS 50x30x3"));
+}
+
+#[test]
+fn inches_that_no_light_frame_has_were_meant_as_millimetres() {
+    let refused = Section::parse_inches("SHS 30x30x2").expect_err("30 inches");
+    assert!(refused.to_string().contains("30 in wide"), "{refused}");
+    assert!(Section::parse_inches("SHS 30x30x2mm").is_ok());
+    assert!(Section::parse_inches("SHS 14x14x1/2in").is_ok());
+}
+
+#[test]
+fn a_tube_of_a_gauge_says_which() {
+    let message = refusal("SHS 40x40x16ga").to_string();
+    assert!(
+        message.contains("0.065 in by tube gauge") && message.contains("16ga sheet"),
+        "{message}"
+    );
 }
 
 #[test]
@@ -116,10 +171,10 @@ fn a_refusal_says_what_to_write_instead() {
         ("SHS 40x50x3", "write RHS"),
         ("SHS 40x40x20", "less than 20.00"),
         ("SHS 40x40x12", "try HF"),
-        ("SHS 2x2x14ga", "for inches write \"in\""),
+        ("SHS 2x2x14ga tube", "for inches write \"in\""),
         ("SHS 1-1/2x1-1/2x1/8", "1-1/2in"),
         ("CHS 14gax3", "only the last"),
-        ("CHS 40x99ga", "3ga to 20ga"),
+        ("CHS 40x99ga", "3ga sheet to 20ga sheet"),
         ("CHS NaNx3", "not a size"),
         ("CHS -40x3", "not a size"),
         ("CHS 1e300x3", "not a size"),
@@ -145,7 +200,7 @@ proptest! {
 
     #[test]
     fn text_that_is_nearly_a_designation_is_answered_with_possible_numbers(
-        text in "(HF )?(SHS|RHS|CHS|L|U|FL|SQ|RD) ?[0-9]{1,3}(\\.[0-9])?(x[0-9./-]{1,4}){0,3}(in|mm|ga|bwg| r[0-9])?"
+        text in "(HF )?(SHS|RHS|CHS|L|U|FL|SQ|RD) ?[0-9]{1,3}(\\.[0-9])?(x[0-9./-]{1,4}){0,3}(in|mm|ga|ga tube|bwg| r[0-9])?"
     ) {
         if let Ok(section) = Section::parse(&text) {
             let p = section.properties();

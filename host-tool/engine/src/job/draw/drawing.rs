@@ -66,6 +66,10 @@ impl DrawnMember {
             ends: self.ends,
             cut_length: Millimetres(self.prism.reach.1 - self.prism.reach.0),
             centre_length: Millimetres(self.cuts.1 - self.cuts.0),
+            past_ends: [
+                Millimetres(-self.cuts.0),
+                Millimetres(self.cuts.1 - self.prism.length),
+            ],
         }
     }
 }
@@ -75,6 +79,16 @@ impl DrawnMember {
 pub(super) enum End {
     Start,
     End,
+}
+
+impl End {
+    /// "start" or "end".
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Start => "start",
+            Self::End => "end",
+        }
+    }
 }
 
 /// The line of a weld, and the direction of the torch.
@@ -98,6 +112,18 @@ pub(super) struct Drawing {
     pub weld_spans: Vec<Span>,
     /// The sides that the file chooses for single joints.
     joint_sides: Vec<JointSides>,
+    /// Ends of members that the file describes, for the check that none is left loose by mistake.
+    pub ends: Vec<DescribedEnd>,
+}
+
+/// An end of a member that the file describes by itself.
+pub(super) struct DescribedEnd {
+    pub member: usize,
+    pub end: End,
+    /// Where the file says where it is.
+    pub span: Span,
+    /// Whether the file says that it is not to be welded.
+    pub loose: bool,
 }
 
 impl Drawing {
@@ -141,6 +167,20 @@ impl Drawing {
                 reader.error(&own.name.span(), what, suggest(name, &names));
             }
         }
+    }
+
+    /// Whether the file leaves a joint of this member at this point without a weld on purpose.
+    pub(super) fn left_open(&self, member: usize, at: Point) -> bool {
+        let here = |joint: &&Joint| {
+            joint.members.iter().any(|(other, _)| *other == member)
+                && (joint.at - at).length() < 1.0
+        };
+        let named = |joint: &Joint| {
+            let own = self.joint_sides.iter();
+            own.filter(|own| *own.name.get_ref() == joint.name)
+                .any(|own| own.sides.is_none())
+        };
+        self.joints.iter().filter(here).any(named)
     }
 
     /// Adds a member and gives its index.
@@ -270,16 +310,17 @@ impl Drawing {
         });
     }
 
-    /// Welds the end of one member, already cut to a face of another, along the chosen sides; gives their number.
+    /// Welds the end of one member, already cut to a face of others, along the chosen sides; gives their number.
     ///
-    /// `word` names a side.
+    /// Where the end stands on several members whose faces lie in one plane, as on a mitred corner, each side is welded
+    /// to the one below it. `word` names a side.
     ///
     /// # Errors
-    /// The name of a side that overhangs the other member.
+    /// The name of a side that overhangs the others.
     pub(super) fn weld_end(
         &mut self,
         joint: usize,
-        [ending, carrying]: [usize; 2],
+        (ending, carriers): (usize, &[usize]),
         plane: Plane,
         word: impl Fn(&Side) -> &'static str,
         how: &Welding,
@@ -290,8 +331,6 @@ impl Drawing {
                 .iter()
                 .position(|known| *known == side_word(side.face))
         });
-        let members = [ending, carrying];
-        let leg = how.leg.unwrap_or_else(|| self.thinner_wall(members));
         let mut drawn = 0;
         for side in printed {
             if !self.members[ending].has_metal(side.face) {
@@ -299,7 +338,7 @@ impl Drawing {
             }
             // A little inside the metal, so that rounding cannot put the point off the face.
             let inside = side.middle() - plane.normal * 0.01;
-            let room = self.members[carrying].prism.room(inside, side.away);
+            let (carrying, room) = self.below(carriers, inside, side.away);
             let overhangs = room < -0.02;
             if !self.chooses(joint, [word(&side), side_word(side.face)], how) {
                 if overhangs {
@@ -310,6 +349,8 @@ impl Drawing {
             if overhangs {
                 return Err(word(&side));
             }
+            let members = [ending, carrying];
+            let leg = how.leg.unwrap_or_else(|| self.thinner_wall(members));
             // A step of less than half the leg is flush: there is no angle to fill.
             let fillet = room >= leg / 2.0;
             let line = WeldLine {
@@ -326,6 +367,35 @@ impl Drawing {
             drawn += 1;
         }
         Ok(drawn)
+    }
+
+    /// Of members that carry an end, the one that a side of it stands on, and how far its face goes on from there.
+    ///
+    /// At a mitre, where the boxes of two members overlap, the cut runs along the points that are as far inside the one
+    /// as inside the other: the side stands on the member that it is farther inside of.
+    fn below(&self, carriers: &[usize], inside: Point, away: Point) -> (usize, f64) {
+        let prism = |member: usize| &self.members[member].prism;
+        let mut standing: Vec<usize> = carriers
+            .iter()
+            .copied()
+            .filter(|&member| prism(member).distance(inside) < 0.02)
+            .collect();
+        if standing.is_empty() {
+            standing = carriers.to_vec();
+        }
+        let depth = |member: usize| {
+            let (at, (low, high)) = (prism(member).station(inside), prism(member).reach);
+            (at - low).min(high - at)
+        };
+        let deepest = standing
+            .iter()
+            .copied()
+            .max_by(|&a, &b| depth(a).total_cmp(&depth(b)).then(b.cmp(&a)));
+        let room = standing
+            .iter()
+            .map(|&member| prism(member).room(inside, away))
+            .fold(f64::NEG_INFINITY, f64::max);
+        (deepest.unwrap_or(carriers[0]), room)
     }
 
     /// Puts two tacks on every welded joint, as far apart as its welds allow: at the middles of the two welds

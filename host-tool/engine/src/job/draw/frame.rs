@@ -254,10 +254,13 @@ impl FrameBuilder<'_> {
             _ if side.face.dot(inward) > 0.0 => "inside",
             _ => "outside",
         };
-        let members = [ending, carrying];
-        let done = self
-            .drawing
-            .weld_end(joint, members, plane, word, &self.frame.part.welding);
+        let done = self.drawing.weld_end(
+            joint,
+            (ending, &[carrying]),
+            plane,
+            word,
+            &self.frame.part.welding,
+        );
         debug_assert!(done.is_ok(), "members of one section are flush");
     }
 

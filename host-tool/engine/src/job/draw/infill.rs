@@ -114,9 +114,8 @@ impl FrameBuilder<'_> {
                 .drawing
                 .join(format!("{name} {}", ends[k]), at, &members);
             let word = |side: &Side| side_word(side.face);
-            let done = self
-                .drawing
-                .weld_end(joint, members, plane, word, &part.welding);
+            let on = (member, &carrying[k..=k]);
+            let done = self.drawing.weld_end(joint, on, plane, word, &part.welding);
             if let Err(side) = done {
                 let carrier = &self.drawing.members[carrying[k]].name;
                 self.reader.error(
@@ -158,11 +157,9 @@ impl FrameBuilder<'_> {
         } else {
             (panel.bottom, panel.top - panel.bottom)
         };
-        let count = self.count(bars, size, clear, panels.len())?;
-        let gap = (clear - f64::from(count) * size) / (f64::from(count) + 1.0);
-        for k in 0..count {
+        let lows = self.lows(bars, size, (start, clear), panels.len())?;
+        for (k, low) in lows.into_iter().enumerate() {
             // The outer side is on the right of a vertical bar and at the bottom of a horizontal one.
-            let low = start + gap + f64::from(k) * (size + gap);
             let centroid = if vertical {
                 low + size - placed.outer
             } else {
@@ -204,8 +201,64 @@ impl FrameBuilder<'_> {
         Some(())
     }
 
+    /// The left or lower edge of every bar.
+    fn lows(
+        &self,
+        bars: &Bars,
+        size: f64,
+        (start, clear): (f64, f64),
+        panels: usize,
+    ) -> Option<Vec<f64>> {
+        let middle = start + clear / 2.0;
+        // So many centre lines so far apart, with the middle of the group in the middle of the field.
+        let spread = |count: u32, apart: f64| -> Vec<f64> {
+            let first = middle - f64::from(count - 1) * apart / 2.0 - size / 2.0;
+            (0..count).map(|k| first + f64::from(k) * apart).collect()
+        };
+        let lows = match bars.count.get_ref() {
+            Count::Number(_) | Count::MaxGap(_) => {
+                let count = self.count(bars, size, clear, panels)?;
+                let gap = (clear - f64::from(count) * size) / (f64::from(count) + 1.0);
+                let low = |k: u32| start + gap + f64::from(k) * (size + gap);
+                return Some((0..count).map(low).collect());
+            }
+            Count::Spaced { apart, count } => {
+                let fit = ((clear - size) / apart + 1e-9).floor().clamp(0.0, 1000.0) as u32 + 1;
+                spread(count.unwrap_or(fit), *apart)
+            }
+            Count::Gapped { gap, count } => spread(*count, gap + size),
+            Count::At {
+                places,
+                from_centre,
+            } => {
+                let origin = if *from_centre { middle } else { 0.0 };
+                let mut lows: Vec<f64> = places.iter().map(|at| origin + at - size / 2.0).collect();
+                lows.sort_by(f64::total_cmp);
+                lows
+            }
+        };
+        let fits = |low: &f64| *low > start - 1e-6 && low + size < start + clear + 1e-6;
+        let apart = lows.windows(2).all(|two| two[1] - two[0] > size - 1e-6);
+        if !lows.iter().all(fits) || !apart || lows.is_empty() {
+            self.reader.error(
+                &bars.count.span(),
+                format!("these bars do not fit between {start:.1} and {:.1} mm side by side", start + clear),
+                format!(
+                    "a bar is {size:.1} mm wide; its centre line can be {:.1} to {:.1} mm from the outside edge, or \
+                     {:.1} mm to either side of the middle",
+                    start + size / 2.0,
+                    start + clear - size / 2.0,
+                    (clear - size) / 2.0
+                ),
+            );
+            return None;
+        }
+        Some(lows)
+    }
+
     fn count(&self, bars: &Bars, size: f64, clear: f64, panels: usize) -> Option<u32> {
         let count = match *bars.count.get_ref() {
+            Count::Spaced { .. } | Count::Gapped { .. } | Count::At { .. } => return None,
             Count::Number(count) => count,
             // The fewest bars that leave no wider gap.
             Count::MaxGap(gap) => ((clear - gap) / (size + gap))

@@ -1,7 +1,7 @@
 //! Draws `[[member]]`: by coordinates or by places on other members, and welded where its ends meet them.
 
 use super::ByTable;
-use super::drawing::{DrawnMember, End, MAX_COUNT};
+use super::drawing::{DescribedEnd, DrawnMember, End, MAX_COUNT};
 use super::places::Place;
 use super::solid::{Plane, Prism, Side, side_word};
 use crate::job::model::{Joint, Point};
@@ -25,6 +25,9 @@ impl ByTable<'_> {
             .text("name")
             .unwrap_or_else(|| Spanned::new(span.clone(), format!("member {number}")));
         let section = section(&mut table);
+        let place =
+            |table: &mut Table<'_>, key| table.value(key).map_or(span.clone(), Spanned::span);
+        let spans = [place(&mut table, "from"), place(&mut table, "to")];
         let ends = [self.end(&mut table, "from"), self.end(&mut table, "to")];
         let depth = self.depth(&mut table);
         let how = welding(&mut table, self.procedures, Sides::All, None);
@@ -34,15 +37,29 @@ impl ByTable<'_> {
         };
         let section = section?;
         let prism = self.prism(name.get_ref(), [from.at, to.at], &section, depth, &span)?;
-        let drawn = DrawnMember::new(name.get_ref().clone(), section, prism, span);
+        let drawn = DrawnMember::new(name.get_ref().clone(), section, prism, span.clone());
         let index = self.drawing.add(drawn);
         self.places
             .add_member(name.get_ref(), index, &name.span(), reader);
-        for (end, place, word) in [(End::Start, from, "start"), (End::End, to, "end")] {
-            if let Some(carrying) = place.on {
-                let joint = format!("{} {word}", name.get_ref());
-                self.weld_to_face([index, carrying], end, &joint, &how);
+        for ((end, place), span) in [(End::Start, from), (End::End, to)].into_iter().zip(spans) {
+            let carriers: Vec<usize> = match (place.on, place.joint) {
+                (Some(carrying), _) => vec![carrying],
+                (None, Some(joint)) => {
+                    let members = self.drawing.joints[joint].members.iter();
+                    members.map(|(member, _)| *member).collect()
+                }
+                (None, None) => Vec::new(),
+            };
+            if !carriers.is_empty() {
+                let joint = format!("{} {}", name.get_ref(), end.name());
+                self.weld_to_face(index, &carriers, end, &joint, &how);
             }
+            self.drawing.ends.push(DescribedEnd {
+                member: index,
+                end,
+                span,
+                loose: how.sides.is_none(),
+            });
         }
         Some(())
     }
@@ -102,41 +119,129 @@ impl ByTable<'_> {
         }
     }
 
-    /// Cuts the end of a member to the face it meets and welds it there.
+    /// Cuts the end of a member to the face it meets, of one member or of several in one plane, and welds it there.
     pub(super) fn weld_to_face(
         &mut self,
-        members: [usize; 2],
+        ending: usize,
+        carriers: &[usize],
         end: End,
         joint: &str,
         how: &Welding,
     ) -> Option<()> {
-        let [ending, carrying] = members;
-        let Some(plane) = self.face_met(ending, end, carrying) else {
-            let [ending, carrying] = members.map(|member| &self.drawing.members[member].name);
-            self.reader.error(
-                &how.span,
-                format!("{ending} does not reach a face of {carrying}"),
-                "its end must point at the other member, not run along it or inside it; or give the weld by coordinates",
-            );
-            return None;
-        };
+        let (plane, carriers) = self.faces_met(ending, end, carriers, how)?;
         self.drawing.cut(ending, end, plane);
         let prism = &self.drawing.members[ending].prism;
         let at = match end {
             End::Start => prism.from,
             End::End => prism.to(),
         };
-        let joint = self.joint(members, joint, at);
+        let members: Vec<usize> = [ending].iter().chain(&carriers).copied().collect();
+        let joint = self.joint(&members, joint, at);
         let word = |side: &Side| side_word(side.face);
-        if let Err(side) = self.drawing.weld_end(joint, members, plane, word, how) {
-            let [ending, carrying] = members.map(|member| &self.drawing.members[member].name);
-            self.reader.error(
-                &how.span,
-                format!("the {side} of {ending} overhangs {carrying}"),
-                "turn it with depth = \"y\", choose other sides as in welded = [\"front\", \"back\"], or move it",
-            );
+        let on = (ending, carriers.as_slice());
+        let before = self.drawing.welds.len();
+        match self.drawing.weld_end(joint, on, plane, word, how) {
+            Ok(_) => self.forget_unused(joint, before),
+            Err(side) => {
+                let ending = &self.drawing.members[ending];
+                let turned = axis_word(ending.prism.across);
+                self.reader.error(
+                    &how.span,
+                    format!(
+                        "the {side} of {} overhangs {}",
+                        ending.name,
+                        self.names(&carriers)
+                    ),
+                    format!(
+                        "turn it with depth = \"{turned}\", choose other sides as in welded = [\"front\", \"back\"], or \
+                         move it"
+                    ),
+                );
+            }
         }
         Some(())
+    }
+
+    /// Takes the members out of a new joint that none of its welds joins.
+    fn forget_unused(&mut self, joint: usize, first_weld: usize) {
+        let welds = &self.drawing.welds[first_weld..];
+        if welds.is_empty() {
+            return;
+        }
+        let used = |member: usize| welds.iter().any(|weld| weld.members.contains(&member));
+        let members = &mut self.drawing.joints[joint].members;
+        if members.len() > 2 {
+            members.retain(|(member, _)| used(*member));
+        }
+    }
+
+    /// The names of some members in a list.
+    pub(super) fn names(&self, members: &[usize]) -> String {
+        let names: Vec<&str> = members
+            .iter()
+            .map(|&member| self.drawing.members[member].name.as_str())
+            .collect();
+        crate::format::list(&names)
+    }
+
+    /// The plane in which the end of a member meets others, and those whose faces lie in it.
+    fn faces_met(
+        &self,
+        ending: usize,
+        end: End,
+        carriers: &[usize],
+        how: &Welding,
+    ) -> Option<(Plane, Vec<usize>)> {
+        let prism = &self.drawing.members[ending].prism;
+        let far = match end {
+            End::Start => prism.to(),
+            End::End => prism.from,
+        };
+        let mut met: Vec<(usize, Plane, f64)> = carriers
+            .iter()
+            .filter_map(|&carrying| {
+                let plane = self.face_met(ending, end, carrying)?;
+                let at = plane.meets(prism.from, prism.along)?;
+                Some((carrying, plane, (at - far).length()))
+            })
+            .collect();
+        met.sort_by(|a, b| a.2.total_cmp(&b.2));
+        let Some(&(_, plane, _)) = met.first() else {
+            self.reader.error(
+                &how.span,
+                format!(
+                    "the {} of {} does not reach a face of {}",
+                    end.name(),
+                    self.drawing.members[ending].name,
+                    self.names(carriers)
+                ),
+                "the end must point at the other member, not run along it or inside it; or give the weld by coordinates",
+            );
+            return None;
+        };
+        // Members that the end meets on another side: one cut cannot fit both.
+        let askew = met
+            .iter()
+            .find(|(_, other, _)| other.normal.dot(plane.normal) < 0.999);
+        if let Some((other, ..)) = askew {
+            let on = &self.drawing.members[met[0].0].name;
+            self.reader.error(
+                &how.span,
+                format!(
+                    "the {} of {} runs into the corner between {on} and {}: one cut does not fit both",
+                    end.name(),
+                    self.drawing.members[ending].name,
+                    self.drawing.members[*other].name
+                ),
+                format!(
+                    "end it on one of them, as in \"{on} at 60\"; a diagonal of a flat frame is a [frame.brace]"
+                ),
+            );
+            return None;
+        }
+        let flush = |other: &Plane| (other.point - plane.point).dot(plane.normal).abs() < 0.1;
+        let flush = met.iter().filter(|(_, other, _)| flush(other));
+        Some((plane, flush.map(|(carrying, ..)| *carrying).collect()))
     }
 
     /// The face of a member that the end of another meets.
@@ -158,7 +263,7 @@ impl ByTable<'_> {
     }
 
     /// The joint of these members here, added if there is none.
-    pub(super) fn joint(&mut self, members: [usize; 2], name: &str, at: Point) -> usize {
+    pub(super) fn joint(&mut self, members: &[usize], name: &str, at: Point) -> usize {
         let same = |joint: &Joint| {
             members
                 .iter()
@@ -167,7 +272,14 @@ impl ByTable<'_> {
         };
         match self.drawing.joints.iter().position(same) {
             Some(joint) => joint,
-            None => self.drawing.join(name.to_string(), at, &members),
+            None => self.drawing.join(name.to_string(), at, members),
         }
     }
+}
+
+/// The axis of the drawing that is nearest to a direction.
+fn axis_word(direction: Point) -> &'static str {
+    let sizes = [direction.x.abs(), direction.y.abs(), direction.z.abs()];
+    let largest = (0..3).max_by(|&a, &b| sizes[a].total_cmp(&sizes[b]));
+    ["x", "y", "z"][largest.unwrap_or(2)]
 }

@@ -12,6 +12,8 @@ mod clamps;
 mod drawing;
 mod frame;
 mod infill;
+mod legs;
+mod loose;
 mod members;
 mod places;
 mod solid;
@@ -49,6 +51,9 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
     // A frame that could not be read would make every place on it look wrong.
     let is_complete = file.frame.is_some() || !file.has_frame;
     if is_complete {
+        if let Some(legs) = file.frame.as_ref().and_then(|frame| frame.legs.as_ref()) {
+            tables.legs(legs);
+        }
         for table in file.members {
             tables.member(table);
         }
@@ -69,6 +74,7 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
         let releases = clamps.iter_mut().zip(releases);
         let procedures = &file.procedures;
         drawing.check_joint_sides(reader);
+        loose::check(&drawing, reader);
         changes::apply(file.changes, releases, &mut drawing, procedures, reader);
         check::check(&drawing, procedures, file.opening.as_ref(), reader);
     }

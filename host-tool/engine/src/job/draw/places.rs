@@ -14,6 +14,8 @@ const MAX_SEARCHED: usize = 300;
 /// The members and points that a file can name so far.
 pub(super) struct Places {
     points: BTreeMap<String, Point>,
+    /// Joints of the frame by their names.
+    joints: BTreeMap<String, usize>,
     members: BTreeMap<String, usize>,
 }
 
@@ -23,6 +25,19 @@ pub(super) struct Place {
     pub at: Point,
     /// The member that names the place.
     pub on: Option<usize>,
+    /// The joint that names the place.
+    pub joint: Option<usize>,
+}
+
+impl Place {
+    /// A place that no member and no joint names.
+    const fn at(at: Point) -> Self {
+        Self {
+            at,
+            on: None,
+            joint: None,
+        }
+    }
 }
 
 impl Places {
@@ -34,7 +49,11 @@ impl Places {
             members: members
                 .map(|(k, member)| (member.name.clone(), k))
                 .collect(),
-            points: joints.map(|joint| (joint.name.clone(), joint.at)).collect(),
+            joints: joints
+                .enumerate()
+                .map(|(k, joint)| (joint.name.clone(), k))
+                .collect(),
+            points: BTreeMap::new(),
         };
         if let Some(table) = named {
             let reader = table.reader();
@@ -102,11 +121,17 @@ impl Places {
     ) -> Option<Place> {
         let Some(text) = value.get_ref().as_str() else {
             let at = reader.point(value, QuantityKind::Length)?;
-            return Some(Place { at, on: None });
+            return Some(Place::at(at));
         };
         let text = text.trim();
         if let Some(at) = self.points.get(text) {
-            return Some(Place { at: *at, on: None });
+            return Some(Place::at(*at));
+        }
+        if let Some(&joint) = self.joints.get(text) {
+            return Some(Place {
+                joint: Some(joint),
+                ..Place::at(drawing.joints[joint].at)
+            });
         }
         let (name, station) = text
             .rsplit_once(" at ")
@@ -126,8 +151,10 @@ impl Places {
             return None;
         };
         let at = place_on(&drawing.members[index], name, station.trim(), &span, reader)?;
-        let on = Some(index);
-        Some(Place { at, on })
+        Some(Place {
+            on: Some(index),
+            ..Place::at(at)
+        })
     }
 }
 

@@ -121,6 +121,22 @@ impl Prism {
         .length()
     }
 
+    /// How far a point is inside the box, mm: to the nearest of its six faces; negative outside.
+    pub(super) fn depth_inside(&self, point: Point) -> f64 {
+        let from_start = point - self.from;
+        [
+            (self.along, self.reach),
+            (self.across, self.width_range),
+            (self.depth, self.depth_range),
+        ]
+        .into_iter()
+        .map(|(axis, (low, high))| {
+            let at = from_start.dot(axis);
+            (at - low).min(high - at)
+        })
+        .fold(f64::INFINITY, f64::min)
+    }
+
     /// Distance from a point on or in the box to where a line in this direction leaves it, through a long face or an end.
     /// Negative when the point is outside already.
     pub(super) fn room(&self, point: Point, direction: Point) -> f64 {

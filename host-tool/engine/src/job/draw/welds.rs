@@ -12,6 +12,9 @@ use serde_spanned::Spanned;
 /// How far a weld by coordinates may be from its members, mm: a root gap, and rounding.
 pub(super) const TOUCHING_MM: f64 = 3.0;
 
+/// How far a weld by coordinates may be from a face that it lies on, mm.
+const ON_FACE_MM: f64 = 0.5;
+
 /// How far the end of a member may stop short of the face it is welded to, mm.
 const MAX_SHORT_MM: f64 = 5.0;
 
@@ -141,7 +144,7 @@ impl ByTable<'_> {
         let [a, b] = members.map(|member| &self.drawing.members[member]);
         let name = format!("{} to {}", a.name, b.name);
         let at = nearest(&a.prism, &b.prism);
-        let joint = self.joint(members, &name, at);
+        let joint = self.joint(&members, &name, at);
         let line = WeldLine {
             from,
             to,
@@ -174,7 +177,7 @@ impl ByTable<'_> {
         Some(())
     }
 
-    /// The direction towards the torch: as given, or away from the centroids of both members; square to the line.
+    /// The direction towards the torch: as given, or out of the corner that the weld fills; square to the line.
     fn outward(
         &self,
         members: [usize; 2],
@@ -189,7 +192,9 @@ impl ByTable<'_> {
             .map(|prism| middle - prism.at(prism.station(middle)))
             .into_iter()
             .fold(Point::default(), |sum, one| sum + one);
-        let outward = given.unwrap_or(away);
+        let outward = given
+            .or_else(|| self.out_of_corner(members, middle))
+            .unwrap_or(away);
         let square = outward - along * outward.dot(along);
         let found = square.unit().filter(|_| square.length() > 1e-3);
         if found.is_none() {
@@ -202,12 +207,36 @@ impl ByTable<'_> {
         found
     }
 
+    /// Out of the corner that a weld fills: the directions out of the faces it lies on, without those that run into the
+    /// other member. `None` when it is on no face of the two.
+    fn out_of_corner(&self, members: [usize; 2], middle: Point) -> Option<Point> {
+        let prisms = members.map(|member| &self.drawing.members[member].prism);
+        let mut sum = Point::default();
+        for (prism, other) in [(prisms[0], prisms[1]), (prisms[1], prisms[0])] {
+            for face in prism.faces() {
+                let height = (middle - prism.from).dot(face.normal) - face.offset;
+                let is_covered = other.depth_inside(middle + face.normal * 1.0) > 0.2;
+                if height.abs() < ON_FACE_MM && !is_covered {
+                    sum = sum + face.normal;
+                }
+            }
+        }
+        (sum.length() > 0.1).then_some(sum)
+    }
+
     /// Welds the end of one of two members to a face of the other: the end that is nearest.
     fn nearest_end(&mut self, [a, b]: [usize; 2], how: &Welding) -> Option<()> {
         let [first, second] = [a, b].map(|member| self.drawing.members[member].name.clone());
         match self.nearest_face([a, b]) {
             Some((short, members, end)) if short <= MAX_SHORT_MM => {
-                self.weld_to_face(members, end, &format!("{first} to {second}"), how)
+                let [ending, carrying] = members;
+                self.weld_to_face(
+                    ending,
+                    &[carrying],
+                    end,
+                    &format!("{first} to {second}"),
+                    how,
+                )
             }
             Some((short, ..)) => {
                 let what =

@@ -332,7 +332,7 @@ pub(super) fn add(file: &mut DocumentMut, group: &str) -> Result<(), EditError> 
     };
     let [width, height] = ["width", "height"].map(|key| number(frame(key)));
     let bar: Value = if inches {
-        "SHS 3/4x3/4x14ga"
+        "SHS 3/4x3/4x14ga tube"
     } else {
         "SHS 20x20x2"
     }

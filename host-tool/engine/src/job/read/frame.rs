@@ -1,6 +1,6 @@
 //! Reads `[frame]` and its bars, mid rails and brace.
 
-use super::welding::{Sides, Welding, section, welding};
+use super::welding::{Sides, Welding, named_section, section, welding};
 use crate::procedure::model::Procedure;
 use crate::reading::{QuantityKind, Table};
 use crate::section::Section;
@@ -40,11 +40,26 @@ pub(crate) struct Stock {
     pub front_face: FrontFace,
 }
 
-/// How many bars.
-#[derive(Clone, Copy, Debug)]
+/// How many bars, and where.
+#[derive(Clone, Debug)]
 pub(crate) enum Count {
     Number(u32),
     MaxGap(f64),
+    /// Their centre lines so far apart, the group in the middle; as many as fit, or this number.
+    Spaced {
+        apart: f64,
+        count: Option<u32>,
+    },
+    /// This number with this clear gap between them, the group in the middle.
+    Gapped {
+        gap: f64,
+        count: u32,
+    },
+    /// Their centre lines at these distances from the left or lower outside edge, or from the middle.
+    At {
+        places: Vec<f64>,
+        from_centre: bool,
+    },
 }
 
 /// What some of the members are made of and how they are welded.
@@ -83,6 +98,21 @@ pub(crate) struct Frame {
     pub mid_rails: Option<MidRails>,
     pub bars: Option<Bars>,
     pub brace: Option<Brace>,
+    pub legs: Option<Legs>,
+}
+
+/// `[frame.legs]`: four legs on the corners, and rails round them.
+pub(crate) struct Legs {
+    pub part: Part,
+    /// From the floor to the top of the object.
+    pub height: Spanned<f64>,
+    /// Whether they stand up from the frame, which is the base; otherwise the frame is the top.
+    pub up: bool,
+    /// How far the far ends stand out of the frame to each side.
+    pub splay: f64,
+    /// Heights of the centre lines of the rails above the floor, and what they are made of.
+    pub rails: Vec<Spanned<f64>>,
+    pub rail: Part,
 }
 
 fn stock(table: &mut Table<'_>) -> Option<Stock> {
@@ -126,6 +156,9 @@ pub(crate) fn frame(mut table: Table<'_>, procedures: &[Procedure]) -> Option<Fr
     let brace = table
         .table("brace")
         .map(|inner| brace(inner, procedures, beside));
+    let legs = table
+        .table("legs")
+        .map(|inner| legs(inner, procedures, beside, stock.as_ref()));
     table.finish();
     Some(Frame {
         width: width?,
@@ -134,10 +167,60 @@ pub(crate) fn frame(mut table: Table<'_>, procedures: &[Procedure]) -> Option<Fr
         mid_rails: optional(mid_rails)?,
         bars: optional(bars)?,
         brace: optional(brace)?,
+        legs: optional(legs)?,
         part: Part {
             stock: stock?,
             welding,
         },
+    })
+}
+
+fn legs(
+    mut table: Table<'_>,
+    procedures: &[Procedure],
+    beside: &Welding,
+    outer: Option<&Stock>,
+) -> Option<Legs> {
+    let reader = table.reader();
+    let height = table.required("height", QuantityKind::Length, "height = 700");
+    let up = table.choice("direction", &[("up", true), ("down", false)]);
+    let splay = table.positive("splay", QuantityKind::Length);
+    let rails: Vec<_> = table
+        .list("rails")
+        .into_iter()
+        .filter_map(|height| reader.positive(height, QuantityKind::Length))
+        .collect();
+    let rail_section = if table.has("rail_section") {
+        let text = table.text("rail_section");
+        text.and_then(|text| named_section(reader, text.get_ref(), &text.span()))
+    } else {
+        table.value("rail_section");
+        None
+    };
+    let stock = if table.has("section") {
+        stock(&mut table)
+    } else {
+        table.value("section");
+        table.value("front_face");
+        outer.cloned()
+    };
+    let welding = welding(&mut table, procedures, Sides::All, Some(beside));
+    table.finish();
+    let stock = stock?;
+    let rail = Part {
+        stock: Stock {
+            section: rail_section.unwrap_or_else(|| stock.section.clone()),
+            front_face: FrontFace::Depth,
+        },
+        welding: welding.clone(),
+    };
+    Some(Legs {
+        height: height?,
+        up: up.is_none_or(Spanned::into_inner),
+        splay: splay.map_or(0.0, Spanned::into_inner),
+        rails,
+        rail,
+        part: Part { stock, welding },
     })
 }
 
@@ -191,20 +274,7 @@ fn bars(mut table: Table<'_>, procedures: &[Procedure], beside: &Welding) -> Opt
             ("horizontal", Direction::Horizontal),
         ],
     );
-    let count = table.whole("count", 1, 1000);
-    let gap = table.positive("largest_gap", QuantityKind::Length);
-    match (table.has("count"), table.has("largest_gap")) {
-        (false, false) => table.missing("count", "count = 9, or largest_gap = 110"),
-        (true, true) => table.reader().error(
-            table.span(),
-            "both 'count' and 'largest_gap' are given",
-            "keep one of them",
-        ),
-        _ => {}
-    }
-    let count = count
-        .map(|count| Spanned::new(count.span(), Count::Number(count.into_inner())))
-        .or(gap.map(|gap| Spanned::new(gap.span(), Count::MaxGap(gap.into_inner()))));
+    let count = count(&mut table);
     let welding = welding(&mut table, procedures, front_and_back(), Some(beside));
     table.finish();
     Some(Bars {
@@ -215,6 +285,86 @@ fn bars(mut table: Table<'_>, procedures: &[Procedure], beside: &Welding) -> Opt
         count: count?,
         direction: direction.map_or(Direction::Vertical, Spanned::into_inner),
     })
+}
+
+/// Where the bars are: by their number, their spacing, their gaps or their places.
+fn count(table: &mut Table<'_>) -> Option<Spanned<Count>> {
+    let reader = table.reader();
+    let number = table.whole("count", 1, 1000);
+    let largest = table.positive("largest_gap", QuantityKind::Length);
+    let spacing = table.positive("spacing", QuantityKind::Length);
+    let gap = table.positive("gap", QuantityKind::Length);
+    let has_places = table.has("positions");
+    let places: Vec<f64> = table
+        .list("positions")
+        .into_iter()
+        .filter_map(|place| reader.quantity(place, QuantityKind::Length))
+        .collect();
+    let from = table.choice(
+        "measured_from",
+        &[("edge", false), ("centre", true), ("center", true)],
+    );
+    let given = ["largest_gap", "spacing", "gap", "positions"].map(|key| table.has(key));
+    let chosen = given.iter().filter(|given| **given).count();
+    let with_count = table.has("count") && (given[0] || has_places);
+    if chosen > 1 || with_count {
+        reader.error(
+            table.span(),
+            "the bars are placed in two ways",
+            "keep one: count, largest_gap, positions, spacing (with or without count), or gap with count",
+        );
+        return None;
+    }
+    if from.is_some() && !has_places {
+        reader.error(
+            table.span(),
+            "'measured_from' belongs to 'positions'",
+            "bars by count, spacing or gap are set out from the middle already",
+        );
+    }
+    let number = number.map(Spanned::into_inner);
+    let span = table.span().clone();
+    if has_places {
+        let from_centre = from.is_some_and(Spanned::into_inner);
+        return Some(Spanned::new(
+            span,
+            Count::At {
+                places,
+                from_centre,
+            },
+        ));
+    }
+    if let Some(apart) = spacing {
+        let (span, apart) = (apart.span(), apart.into_inner());
+        return Some(Spanned::new(
+            span,
+            Count::Spaced {
+                apart,
+                count: number,
+            },
+        ));
+    }
+    if let Some(gap) = gap {
+        let (span, gap) = (gap.span(), gap.into_inner());
+        if number.is_none() {
+            table.missing(
+                "count",
+                "count = 9: the gap says how far apart they are, not how many",
+            );
+        }
+        let count = number?;
+        return Some(Spanned::new(span, Count::Gapped { gap, count }));
+    }
+    if let Some(gap) = largest {
+        return Some(Spanned::new(gap.span(), Count::MaxGap(gap.into_inner())));
+    }
+    if !table.has("count") && chosen == 0 {
+        table.missing(
+            "count",
+            "count = 9, largest_gap = 110, spacing = 120, or positions = [200, 600]",
+        );
+    }
+    Some(Spanned::new(span, Count::Number(number?)))
 }
 
 fn brace(mut table: Table<'_>, procedures: &[Procedure], beside: &Welding) -> Option<Brace> {

@@ -1,7 +1,7 @@
 //! Reads how welds are made: sides, leg, procedure; and the section of a member.
 
 use crate::procedure::model::Procedure;
-use crate::reading::{QuantityKind, Span, Table, suggest};
+use crate::reading::{QuantityKind, Reader, Span, Table, suggest};
 use crate::section::Section;
 use serde_spanned::Spanned;
 
@@ -28,6 +28,11 @@ impl Sides {
     pub(crate) const WORDS: [&'static str; 6] = ["front", "back", "left", "right", "top", "bottom"];
     /// Words for the sides of a frame's corner that are neither front nor back.
     const OF_CORNERS: [&'static str; 2] = ["inside", "outside"];
+
+    /// Whether no side is to be welded.
+    pub(crate) fn is_none(&self) -> bool {
+        matches!(self, Self::These(words) if words.is_empty())
+    }
 
     pub(crate) fn has(&self, word: &str) -> bool {
         match self {
@@ -81,12 +86,17 @@ pub(crate) fn section(table: &mut Table<'_>) -> Option<Section> {
         table.missing("section", "section = \"SHS 40x40x3\"");
     }
     let text = table.text("section")?;
-    let (designation, span) = (text.get_ref().trim(), text.span());
-    match table.reader().section(designation) {
+    named_section(table.reader(), text.get_ref(), &text.span())
+}
+
+/// The section that a text names; none is an error.
+pub(crate) fn named_section(reader: &Reader<'_>, text: &str, span: &Span) -> Option<Section> {
+    let designation = text.trim();
+    match reader.section(designation) {
         Ok(section) => Some(section),
         Err(error) => {
             let what = format!("'{designation}' is not a section");
-            table.reader().error(&span, what, error.to_string());
+            reader.error(span, what, error.to_string());
             None
         }
     }

@@ -8,6 +8,10 @@
 //! }
 //! ```
 
+mod shapes;
+
+pub use shapes::{Shape, Wanted, write};
+
 /// A frame to begin with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct StartingPoint {

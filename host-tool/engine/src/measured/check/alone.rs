@@ -23,7 +23,7 @@ pub(super) fn alone(job: &Job, measures: &[Measure], reading: &Reading) -> Optio
         return gap(job, reading).map(|what| (what, true));
     };
     match measure.kind {
-        MeasureKind::Size | MeasureKind::Diagonal => {
+        MeasureKind::Size | MeasureKind::Diagonal | MeasureKind::Standing => {
             let nominal = nominal_mm(job, measures, measure, reading.between);
             size(reading, nominal, job.units).map(|what| (what, true))
         }
@@ -42,7 +42,7 @@ pub(super) fn alone(job: &Job, measures: &[Measure], reading: &Reading) -> Optio
         _ => {
             let width = measures.iter().find(|m| m.kind == MeasureKind::Size)?;
             let max = MAX_BOW_SHARE * width.nominal_mm;
-            (reading.value_mm().abs() > max).then(|| {
+            ((reading.value_mm() - measure.nominal_mm).abs() > max).then(|| {
                 let max = drawn(max, job.units);
                 let what = format!(
                     "{of}: {read} is more than a twentieth of the width ({max}); check the unit"

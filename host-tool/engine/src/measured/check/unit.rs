@@ -17,7 +17,10 @@ pub(super) fn another_unit(
         return None;
     }
     let expected = predicted.iter().find(|p| p.name == reading.of)?;
-    if matches!(expected.kind, MeasureKind::Size | MeasureKind::Diagonal) {
+    if matches!(
+        expected.kind,
+        MeasureKind::Size | MeasureKind::Diagonal | MeasureKind::Standing
+    ) {
         return None;
     }
     let near = |mm: f64| is_near(expected.released_mm, mm, reading.plus_minus_mm());

@@ -22,6 +22,7 @@ use super::error::MovementError;
 use super::joint_measures::joint_measures;
 use super::measures::{Measure, measures};
 use super::shrinkage::{SegmentShrinkage, Shrinkage};
+use super::standing_measures::standing_measures;
 use crate::algebra::Matrix6;
 use crate::formulas::joint_shrinkage::JointCoefficients;
 use crate::job::model::Job;
@@ -82,6 +83,7 @@ impl MovementModel {
         let beams = BeamModel::new(job, coefficients);
         let mut measures = measures(job, &beams);
         measures.extend(joint_measures(job, &beams));
+        measures.extend(standing_measures(job, &beams));
         let layout = Layout::new(&beams, measures.len());
         check::check_size(layout)?;
         let tack_springs = springs_of_tacks(job, &beams, layout, coefficients);

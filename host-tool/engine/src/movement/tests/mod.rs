@@ -74,6 +74,7 @@ fn member(
         ends: [EndCut::Square; 2],
         cut_length: Millimetres((to - from).length()),
         centre_length: Millimetres((to - from).length()),
+        past_ends: [Millimetres(0.0); 2],
     });
     job.members.len() - 1
 }
