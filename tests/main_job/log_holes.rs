@@ -4,8 +4,9 @@
 //! command make the maps and prints its count beside nothing: it asserts nothing then.
 
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{csv::CsvOptions, read_from};
+use coldsquare_engine::log::read_from;
 use coldsquare_engine::map::{self, Settings};
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Random, SimulatedBead, Transfer, log_build};
 use serde_json::Value;
@@ -91,7 +92,7 @@ fn welded(name: &str, text: &'static str, seed: u64) -> Welded {
 }
 
 fn mapped(job: &Job, log: &[u8]) -> Option<Value> {
-    let options = CsvOptions::default();
+    let options = RecordingOptions::default();
     let log = read_from(Path::new("frame.log"), log, std::io::empty(), &options).ok()?;
     let map = map::build(job, &log, &Settings::default()).expect("nothing by hand");
     Some(serde_json::from_str(&map::json::json(&map)).expect("JSON"))

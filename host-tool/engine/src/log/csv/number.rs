@@ -1,6 +1,6 @@
 //! Numbers and times as instruments write them.
 
-use super::options::Decimal;
+use crate::recording::Decimal;
 
 /// A field of a numeric column.
 #[derive(Clone, Copy, Debug, PartialEq)]

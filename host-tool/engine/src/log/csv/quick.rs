@@ -2,7 +2,7 @@
 
 use super::layout::Layout;
 use super::number::quick;
-use super::options::{Decimal, Separator};
+use crate::recording::{Decimal, Separator};
 
 /// Where the numbers of a row are.
 pub(super) struct Quick {
