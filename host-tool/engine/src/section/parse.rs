@@ -95,7 +95,7 @@ fn square_tube(sizes: &str, hot_finished: bool) -> Result<Shape, SectionError> {
 }
 
 /// Root radius of rolled angles by the longer leg, mm, after EN 10056-1:2017, table 1 (from memory); the toe radius
-/// is half of it. For a leg between two rows, the row below applies.
+/// is half of it. For a leg between two rows, the row below applies. These are the angles with equal legs.
 const ANGLE_ROOT_MM: [(f64, f64); 12] = [
     (0.0, 3.5),
     (30.0, 5.0),
@@ -111,17 +111,32 @@ const ANGLE_ROOT_MM: [(f64, f64); 12] = [
     (180.0, 18.0),
 ];
 
+/// The same for angles with unequal legs, by both legs together (from memory).
+const UNEQUAL_ROOT_MM: [(f64, f64); 11] = [
+    (0.0, 3.5),
+    (50.0, 4.0),
+    (75.0, 4.5),
+    (80.0, 5.0),
+    (100.0, 6.0),
+    (120.0, 7.0),
+    (140.0, 8.0),
+    (165.0, 10.0),
+    (200.0, 11.0),
+    (225.0, 12.0),
+    (300.0, 15.0),
+];
+
 fn angle(sizes: &str, root: Option<&str>) -> Result<Shape, SectionError> {
     let [depth_mm, width_mm, thickness_mm] =
         sizes_of(sizes, "three (leg, leg, thickness)", "L 40x40x4")?;
     let root_radius_mm = match root {
         Some(text) => one_size(text)?,
         None => {
-            let longer = depth_mm.max(width_mm);
-            let row = ANGLE_ROOT_MM
-                .iter()
-                .rev()
-                .find(|(leg, _)| *leg <= longer + 0.1);
+            let (table, size) = match (depth_mm - width_mm).abs() < 0.1 {
+                true => (&ANGLE_ROOT_MM[..], depth_mm),
+                false => (&UNEQUAL_ROOT_MM[..], depth_mm + width_mm),
+            };
+            let row = table.iter().rev().find(|(from, _)| *from <= size + 0.1);
             // A small folded angle has no room for the rolled radius.
             let room = depth_mm.min(width_mm) - thickness_mm;
             row.map_or(0.0, |(_, radius)| *radius)
