@@ -22,6 +22,11 @@ fn files_of_other_programs_are_read() {
         ..RecordingOptions::default()
     };
     let none = RecordingOptions::default();
+    let of = |dataset: &str| RecordingOptions {
+        dataset: Some(dataset.into()),
+        ..RecordingOptions::default()
+    };
+    let (below, named) = (of("shift/run2"), of("run2"));
     let files = [
         ("level5.mat", &none),
         ("level5-packed.mat", &none),
@@ -35,6 +40,8 @@ fn files_of_other_programs_are_read() {
         ("stamps.parquet", &none),
         ("groups.h5", &none),
         ("v73.mat", &none),
+        ("runs.h5", &below),
+        ("runs.npz", &named),
         ("channels.wav", &shares),
     ];
     for (name, options) in files {
@@ -59,4 +66,11 @@ fn files_of_other_programs_are_read() {
             );
         }
     }
+    let bytes = std::fs::read(folder.path().join("runs.npz")).expect("written");
+    let refused = read_from(Path::new("runs.npz"), &bytes, std::io::empty(), &of("run3"));
+    let refused = refused.expect_err("there is none").to_string();
+    assert!(
+        refused.contains("no dataset 'run3'; it holds 'run1_t'"),
+        "{refused}"
+    );
 }
