@@ -52,6 +52,7 @@ mod main_job {
     mod hostile_names;
     mod inspection;
     mod job_file;
+    mod kept_columns;
     mod learn_command;
     mod link;
     mod link_commands;
@@ -64,6 +65,7 @@ mod main_job {
     mod map_verdict;
     mod measure_command;
     mod metal_questions;
+    mod one_measure;
     mod page_colours;
     mod pages;
     mod plan_command;

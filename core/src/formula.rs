@@ -69,6 +69,7 @@ impl core::fmt::Display for FormulaError {
             allowed,
         } = self;
         let gap = if unit.is_empty() { "" } else { " " };
+        let value = as_given(*value);
         write!(f, "{formula}: {quantity} is {value}{gap}{unit}; ")?;
         match allowed {
             Allowed::Between(least, greatest) => {
@@ -79,6 +80,18 @@ impl core::fmt::Display for FormulaError {
             Allowed::Finite => write!(f, "give an ordinary number")?,
         }
         write!(f, " ({clause})")
+    }
+}
+
+/// The value without the digits that only its conversion to millimetres and the like has left: 1.5 inches are 38.1 mm, not
+/// 38.099999999999994.
+fn as_given(value: f64) -> f64 {
+    const SCALE: f64 = 1e9;
+    let is_usual = (1e-3..1e6).contains(&libm::fabs(value));
+    if is_usual {
+        libm::round(value * SCALE) / SCALE
+    } else {
+        value
     }
 }
 

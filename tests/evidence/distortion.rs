@@ -77,6 +77,7 @@ impl Tube {
                 prices: None,
                 goal: Default::default(),
                 shop_file: None,
+                recording: Default::default(),
                 shop: None,
             },
             side,

@@ -5,7 +5,8 @@
 //! (JCGM 100:2008, 6.3.3). `cargo test -p coldsquare-tests --test all thinned -- --nocapture` prints the table.
 
 use coldsquare_core::process::Process;
-use coldsquare_engine::log::{Log, csv::CsvOptions, read_from};
+use coldsquare_engine::log::{Log, read_from};
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_firmware::sim::{Build, Random, SimulatedBead, Transfer, Truth, log_build};
 use std::fmt::Write;
 use std::path::Path;
@@ -104,10 +105,10 @@ fn what_is_stated_of_thinned_recordings_covers_the_truth_as_often_as_it_claims()
             let mut covered = Covered::default();
             for truth in builds.iter().cycle().take(9) {
                 let (text, phase) = thinned(truth, rate, &mut chance);
-                let options = CsvOptions {
-                    steady_arc,
+                let options = RecordingOptions {
+                    steady_arc: Some(steady_arc),
                     process: Some(process),
-                    ..CsvOptions::default()
+                    ..RecordingOptions::default()
                 };
                 let (head, rest) = text.as_bytes().split_at(text.len().min(1 << 18));
                 let log = read_from(Path::new("thinned.csv"), head, rest, &options).expect("read");

@@ -177,6 +177,22 @@ fn unequal_angles_have_the_areas_of_the_rolled_sections_table() {
 }
 
 #[test]
+fn unequal_angles_have_the_properties_of_the_rolled_sections_table() {
+    // EN 10056-1:2017, annex tables: area cm², Iy and Iz cm⁴. Values from memory.
+    for (designation, [area, along, across]) in [
+        ("L 60x40x5", ["4.79", "17.2", "6.11"]),
+        ("L 80x40x6", ["6.89", "44.9", "7.59"]),
+        ("L 80x60x7", ["9.38", "59.0", "28.4"]),
+        ("L 100x65x7", ["11.2", "113", "37.6"]),
+    ] {
+        let p = *section(designation).properties();
+        assert_printed(p.area_mm2 / 1e2, area);
+        assert_printed(p.second_moment_y_mm4 / 1e4, along);
+        assert_printed(p.second_moment_z_mm4 / 1e4, across);
+    }
+}
+
+#[test]
 fn gauges_are_those_of_the_published_tables() {
     // Manufacturers' Standard Gauge for uncoated steel sheet, in: three public tables agree. Tube (BWG): from memory.
     for (gauge, inches) in [

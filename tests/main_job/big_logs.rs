@@ -5,7 +5,8 @@
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::record::{MAX_FRAME, Record, encode};
 use coldsquare_core::samples::{RawPair, WindowSums};
-use coldsquare_engine::log::{Log, csv::CsvOptions, read_from};
+use coldsquare_engine::log::{Log, read_from};
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_firmware::sim::{Build, SimulatedBead, Transfer, log_build};
 use std::io::Write;
 use std::path::Path;
@@ -75,7 +76,13 @@ fn write_log(out: &mut impl Write, windows: u32) {
 
 fn read(bytes: &[u8]) -> Log {
     let (head, rest) = bytes.split_at(bytes.len().min(1 << 18));
-    read_from(Path::new("long.log"), head, rest, &CsvOptions::default()).expect("read")
+    read_from(
+        Path::new("long.log"),
+        head,
+        rest,
+        &RecordingOptions::default(),
+    )
+    .expect("read")
 }
 
 #[test]

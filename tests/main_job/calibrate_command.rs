@@ -167,8 +167,8 @@ fn a_logger_too_slow_for_the_arc_carries_the_doubt_into_every_bead() {
         let bead = SimulatedBead::new(Transfer::TigDirect, 12.0, 90.0, 6.0);
         let build = Build::new("Slow", Process::Tig, rate_hz, vec![bead]);
         let (bytes, _) = log_build(&build, 1).expect("usable");
-        let options = log::csv::CsvOptions {
-            steady_arc,
+        let options = coldsquare_engine::recording::RecordingOptions {
+            steady_arc: Some(steady_arc),
             ..Default::default()
         };
         let log = log::read_from("slow.log".as_ref(), &bytes, &b""[..], &options).expect("a log");

@@ -9,7 +9,7 @@ use coldsquare_core::link::{
 };
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{ClockSource, EventKind, WallClock};
-use coldsquare_engine::log::csv::CsvOptions;
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::converters::mcp3208::{CURRENT_LIMITS, Inputs, Mcp3208, VOLTAGE_LIMITS};
 use coldsquare_firmware::journal::card::{Card, Sectors};
@@ -317,7 +317,7 @@ fn pulled(bench: &Bench) -> Pulled {
     let log = coldsquare_engine::log::read(
         &coldsquare::disk::Disk,
         out.as_ref(),
-        &CsvOptions::default(),
+        &RecordingOptions::default(),
     )
     .expect("a log");
     Pulled {

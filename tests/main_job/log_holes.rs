@@ -1,11 +1,12 @@
 //! Logs with holes: whatever is lost, no weld is judged on what is missing without a mark that says so.
 //!
-//! `COLDSQUARE_HOLES=1000` cuts so many holes (200 without it). `COLDSQUARE_HOLES_BINARY=FILE` has another build of the
+//! `COLDSQUARE_HOLES=1000` cuts so many holes (200 without it); `COLDSQUARE_HOLES_SEED=7` welds other builds and cuts elsewhere. `COLDSQUARE_HOLES_BINARY=FILE` has another build of the
 //! command make the maps and prints its count beside nothing: it asserts nothing then.
 
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{csv::CsvOptions, read_from};
+use coldsquare_engine::log::read_from;
 use coldsquare_engine::map::{self, Settings};
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Random, SimulatedBead, Transfer, log_build};
 use serde_json::Value;
@@ -91,7 +92,7 @@ fn welded(name: &str, text: &'static str, seed: u64) -> Welded {
 }
 
 fn mapped(job: &Job, log: &[u8]) -> Option<Value> {
-    let options = CsvOptions::default();
+    let options = RecordingOptions::default();
     let log = read_from(Path::new("frame.log"), log, std::io::empty(), &options).ok()?;
     let map = map::build(job, &log, &Settings::default()).expect("nothing by hand");
     Some(serde_json::from_str(&map::json::json(&map)).expect("JSON"))
@@ -182,10 +183,20 @@ fn wrong_statements(welded: &Welded, map: &Value) -> Vec<Wrong> {
     found
 }
 
+/// A number from the environment.
+fn number(name: &str, otherwise: u64) -> u64 {
+    let given = std::env::var(name).ok();
+    given
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(otherwise)
+}
+
 fn builds() -> Vec<Welded> {
     let frames = coldsquare_tests_frames();
+    let first = number("COLDSQUARE_HOLES_SEED", 0) * 1000;
     let seeds = frames.iter().enumerate().flat_map(|(k, &(name, text))| {
-        [(name, text, 2 * k as u64), (name, text, 2 * k as u64 + 1)]
+        let seed = first + 2 * k as u64;
+        [(name, text, seed), (name, text, seed + 1)]
     });
     seeds
         .map(|(name, text, seed)| welded(name, text, seed))
@@ -209,14 +220,11 @@ fn coldsquare_tests_frames() -> Vec<(&'static str, &'static str)> {
 
 #[test]
 fn a_hole_in_the_log_makes_no_wrong_statement_that_is_not_marked() {
-    let holes: usize = std::env::var("COLDSQUARE_HOLES")
-        .ok()
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(200);
+    let holes = number("COLDSQUARE_HOLES", 200) as usize;
     let binary = std::env::var("COLDSQUARE_HOLES_BINARY").ok();
     let builds = builds();
     assert!(builds.len() >= 6, "{} builds show too little", builds.len());
-    let mut chance = Random::new(18);
+    let mut chance = Random::new(18 + number("COLDSQUARE_HOLES_SEED", 0));
     let (mut unmarked, mut marked, mut certain, mut maps, mut refused) = (Vec::new(), 0, 0, 0, 0);
     let mut unsure_but_right = 0;
     for hole in 0..holes {

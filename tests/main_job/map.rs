@@ -4,11 +4,12 @@ use coldsquare_core::process::Process;
 use coldsquare_core::units::{Amperes, Millimetres, Seconds, Volts};
 use coldsquare_engine::format;
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{self, Log, csv::CsvOptions};
+use coldsquare_engine::log::{self, Log};
 use coldsquare_engine::map::model::Decision;
 use coldsquare_engine::map::{
     self, Settings, csv, json, model::Flag, model::Role, model::WeldMap, text,
 };
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_engine::verdict::{Quantity, Side, Verdict};
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Converter, SimulatedBead, Transfer, log_build};
@@ -76,7 +77,7 @@ fn read(bytes: &[u8]) -> Log {
         Path::new("small-frame.log"),
         bytes,
         Cursor::new([]),
-        &CsvOptions::default(),
+        &RecordingOptions::default(),
     )
     .expect("a good log")
 }
@@ -180,7 +181,13 @@ fn inches_say_the_same_as_millimetres() {
 }
 
 /// A weld made with constant volts and amps, as a recording of text, against a job with this limit on heat input.
-fn steady(volts: f64, amps: f64, speed: f64, process: u16, options: &CsvOptions) -> (Job, WeldMap) {
+fn steady(
+    volts: f64,
+    amps: f64,
+    speed: f64,
+    process: u16,
+    options: &RecordingOptions,
+) -> (Job, WeldMap) {
     let job = SMALL_FRAME.replace("process = 135", &format!("process = {process}"));
     let job = job::from_text("job.toml", &job).expect("a good job");
     let length = job.welds[0].length().0;
@@ -214,9 +221,9 @@ fn steady(volts: f64, amps: f64, speed: f64, process: u16, options: &CsvOptions)
 /// expertsmind.com). Efficiency 0.8 for MAG and 0.6 for TIG: EN 1011-1:2009, table 1.
 #[test]
 fn a_steady_arc_gives_the_published_heat_input() {
-    let options = CsvOptions {
-        steady_arc: true,
-        ..CsvOptions::default()
+    let options = RecordingOptions {
+        steady_arc: Some(true),
+        ..RecordingOptions::default()
     };
     for (process, heat_input) in [(135, 1920.0), (141, 1440.0)] {
         let (_, map) = steady(20.0, 300.0, 2.5, process, &options);

@@ -7,11 +7,12 @@ use coldsquare_engine::drawing::scene::Scene;
 use coldsquare_engine::drawing::view::{self, View};
 use coldsquare_engine::drawing::{self, label};
 use coldsquare_engine::job::{self, model::Job};
-use coldsquare_engine::log::{self, csv::CsvOptions};
+use coldsquare_engine::log;
 use coldsquare_engine::map::model::{MappedBead, Role, Spread, TracePoint, WeldMap};
 use coldsquare_engine::map::{self, Settings};
 use coldsquare_engine::page;
 use coldsquare_engine::plan::{self, Options, order::Effort};
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_tests::assert_golden;
 use std::io::Cursor;
 use std::path::Path;
@@ -38,7 +39,7 @@ fn gate() -> (Job, WeldMap) {
 }
 
 fn mapped(job: &Job, log: &[u8]) -> WeldMap {
-    let options = CsvOptions::default();
+    let options = RecordingOptions::default();
     let log =
         log::read_from(Path::new("build.log"), log, Cursor::new([]), &options).expect("a good log");
     map::build(job, &log, &Settings::default()).expect("a map")

@@ -374,3 +374,15 @@ fn a_log_replaces_the_planned_heat_and_what_was_not_measured_is_said() {
     assert!((heat(&logged, 8) - heat(&planned, 8)).abs() < 1e-9);
     assert_ne!(logged["measures"], planned["measures"]);
 }
+
+#[test]
+fn a_size_in_inches_is_refused_as_it_was_given() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("thick.toml");
+    let text = "units = \"inch\"\nmaterial = \"steel\"\n[frame]\nwidth = 40\nheight = 30\nsection = \"SQ 1.5\"\n\
+                [procedure]\nprocess = 135\nvolts = [17, 28]\namps = [95, 235]\nplanned_travel_speed = 14\n";
+    std::fs::write(&job, text).expect("written");
+    let ran = coldsquare_tests::command::coldsquare(["predict", &job.display().to_string()]);
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(ran.err.contains("thickness is 38.1 mm"), "{}", ran.err);
+}

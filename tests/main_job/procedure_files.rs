@@ -6,10 +6,10 @@ use coldsquare_core::units::{Amperes, Millimetres};
 use coldsquare_engine::file_error::Source;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::limits::Limits;
-use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_engine::map::{self, Settings, model::WeldMap};
 use coldsquare_engine::procedure::from_source;
 use coldsquare_engine::procedure::model::Procedure;
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_engine::units::Units;
 use coldsquare_engine::verdict::Verdict;
 use coldsquare_firmware::panel::Input;
@@ -203,7 +203,7 @@ fn mapped(job: &Job) -> WeldMap {
         Path::new("build.log"),
         &small_log()[..],
         std::io::Cursor::new([]),
-        &CsvOptions::default(),
+        &RecordingOptions::default(),
     )
     .expect("a log");
     map::build(job, &log, &Settings::default()).expect("a map")
@@ -288,7 +288,7 @@ fn the_map_judges_each_run_by_its_own_ranges() {
         Path::new("build.log"),
         &log[..],
         std::io::Cursor::new([]),
-        &CsvOptions::default(),
+        &RecordingOptions::default(),
     )
     .expect("a log");
     let map = map::build(&job, &log, &Settings::default()).expect("fits");

@@ -1,9 +1,10 @@
 //! Recordings in the files of other programs, written by their own libraries, give the energies of an independent sum.
 
-use coldsquare_engine::log::{Log, csv::CsvOptions, read_from};
+use coldsquare_engine::log::{Log, read_from};
+use coldsquare_engine::recording::RecordingOptions;
 use std::path::Path;
 
-fn read(folder: &Path, name: &str, options: &CsvOptions) -> Log {
+fn read(folder: &Path, name: &str, options: &RecordingOptions) -> Log {
     let bytes = std::fs::read(folder.join(name)).expect("written");
     let (head, rest) = bytes.split_at(bytes.len().min(1 << 18));
     read_from(Path::new(name), head, rest, options).unwrap_or_else(|error| panic!("{error}"))
@@ -15,12 +16,17 @@ fn files_of_other_programs_are_read() {
     let question = serde_json::json!({ "folder": folder.path() });
     let answer = crate::reference::ask("write_recordings.py", &question);
     let energies: Vec<f64> = serde_json::from_value(answer["energies"].clone()).expect("numbers");
-    let shares = CsvOptions {
+    let shares = RecordingOptions {
         volts_scale: Some(100.0),
         amps_scale: Some(500.0),
-        ..CsvOptions::default()
+        ..RecordingOptions::default()
     };
-    let none = CsvOptions::default();
+    let none = RecordingOptions::default();
+    let of = |dataset: &str| RecordingOptions {
+        dataset: Some(dataset.into()),
+        ..RecordingOptions::default()
+    };
+    let (below, named) = (of("shift/run2"), of("run2"));
     let files = [
         ("level5.mat", &none),
         ("level5-packed.mat", &none),
@@ -34,6 +40,8 @@ fn files_of_other_programs_are_read() {
         ("stamps.parquet", &none),
         ("groups.h5", &none),
         ("v73.mat", &none),
+        ("runs.h5", &below),
+        ("runs.npz", &named),
         ("channels.wav", &shares),
     ];
     for (name, options) in files {
@@ -58,4 +66,11 @@ fn files_of_other_programs_are_read() {
             );
         }
     }
+    let bytes = std::fs::read(folder.path().join("runs.npz")).expect("written");
+    let refused = read_from(Path::new("runs.npz"), &bytes, std::io::empty(), &of("run3"));
+    let refused = refused.expect_err("there is none").to_string();
+    assert!(
+        refused.contains("no dataset 'run3'; it holds 'run1_t'"),
+        "{refused}"
+    );
 }

@@ -1,7 +1,7 @@
 //! A log cut at every byte, and one changed at every byte: only the record that was hit is lost, and the reader reports it.
 
 use coldsquare_core::record::{Entry, ReadCounts, Reader, Record};
-use coldsquare_engine::log::csv::CsvOptions;
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_tests::hex::{GOLDEN_FRAMES, golden_frame, golden_log};
 use std::path::Path;
 
@@ -150,7 +150,7 @@ fn the_tool_reads_a_damaged_log_and_reports_the_damage() {
             path,
             &damaged,
             std::io::empty(),
-            &CsvOptions::default(),
+            &RecordingOptions::default(),
         );
         let read = read.unwrap_or_else(|error| panic!("byte {at}: {error}"));
         assert!(

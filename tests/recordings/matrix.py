@@ -209,7 +209,10 @@ def separators_and_ends(rate, rows):
     case("comments", "# made by a bench recorder\n" + plain, rate, rows)
     case("trailing separators", table(rows, rate, ["t", "v", "a", "blank"], heads), rate, rows)
     case("trailing separators in headings too", table(rows, rate, ["t", "v", "a", "blank"], heads + ("",)), rate, rows)
-    case("UTF-16", plain, rate, rows, "refused", "UTF-16", encoding="utf-16")
+    case("UTF-16", plain, rate, rows, encoding="utf-16")
+    case("UTF-16, high byte first", "\ufeff" + plain, rate, rows, encoding="utf-16-be")
+    case("UTF-16 without a mark", plain, rate, rows, encoding="utf-16-le")
+    case("UTF-16 without a mark, high byte first", plain.replace("\n", "\r\n"), rate, rows, encoding="utf-16-be")
     case("zeros at the end", plain.encode() + bytes(4096), rate, rows)
     case("last line cut off", plain[:-3], rate, rows)
     case("exponents", table(rows, rate, [lambda k, t, r: f"{t:.6e}", lambda k, t, r: f"{r[0]:.4e}", lambda k, t, r: f"{r[1]:.4e}"], heads), rate, rows)
@@ -303,6 +306,22 @@ def faults(rate, rows):
     for k in range(at, int(11.5 * rate)):
         frozen[k] = frozen[at]
     case("frozen over a pause", table(frozen, rate, "tva", heads), rate, rows, "told", "stood still", beads=[])
+    for channel, what in ((0, "volts"), (1, "amps")):
+        at = int(13.0 * rate)
+        alone = [list(r) for r in rows]
+        for k in range(at, at + int(3.5 * rate)):
+            alone[k][channel] = alone[at][channel]
+        case(f"{what} alone frozen inside a bead", table(alone, rate, "tva", heads), rate, rows, "told", f"{what} stood still", beads=[0, 1])
+    for zero in (0.6, 1.5, 3.0, -1.5):
+        off = [(r[0] + zero, *r[1:]) for r in rows]
+        case(f"volts off by {zero}", table(off, rate, "tva", heads), rate, rows, "told", "the voltage reads")
+    for late in (3.0, 6.0, -4.0):
+        def drift(k):
+            return late * max(0.0, k / rate - 7.0) / (END - 7.0)
+        off = [(r[0], r[1] + drift(k), *r[2:]) for k, r in enumerate(rows)]
+        case(f"zero drifts late by {late} A", table(off, rate, "tva", heads), rate, rows, "told", "the zero of the clamp drifts")
+        off = [(r[0], r[1] + (late if k >= 11 * rate else 0.0), *r[2:]) for k, r in enumerate(rows)]
+        case(f"zero jumps late by {late} A", table(off, rate, "tva", heads), rate, rows, "told", "the zero of the clamp drifts")
     for zero in (3.0, 5.0, 7.5, 8.5, 12.0, -6.0):
         off = signal(rate, zero=zero)
         case(f"zero off by {zero} A", table(off, rate, "tva", heads), rate, off, zero=zero)

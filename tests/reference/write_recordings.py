@@ -40,6 +40,13 @@ with h5py.File(folder / "groups.h5", "w") as file:
     group = file.create_group("weld")
     for name, values, unit in [("time", t, "s"), ("voltage", u, "V"), ("current", i / 1000, "kA")]:
         group.create_dataset(name, data=values, compression="gzip", chunks=(4096,)).attrs["unit"] = unit
+with h5py.File(folder / "runs.h5", "w") as file:
+    for run, share in [("run1", 0.9), ("run2", 1.0), ("run20", 1.1)]:
+        group = file.create_group(f"shift/{run}")
+        for name, values in [("time", t), ("voltage", u * share), ("current", i * share)]:
+            group.create_dataset(name, data=values)
+np.savez(folder / "runs.npz", **{f"{run}_{name}": values * (share if name != "t" else 1.0) for run, share in [("run1", 0.9), ("run2", 1.0)]
+                                 for name, values in [("t", t), ("u", u), ("i", i)]})
 with h5py.File(folder / "v73.mat", "w", userblock_size=512) as file:
     for name, values in [("time", t), ("voltage", u), ("current", i)]:
         file.create_dataset(name, data=values[None, :]).attrs["MATLAB_class"] = np.bytes_("double")

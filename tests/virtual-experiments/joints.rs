@@ -110,6 +110,7 @@ impl Case<'_> {
             machine: None,
             prices: None,
             shop_file: None,
+            recording: Default::default(),
             shop: None,
         }
     }

@@ -3,7 +3,7 @@
 //! `cargo run --example pages -- FOLDER [JOB [SEED]]`
 
 use coldsquare::demo;
-use coldsquare_engine::log::csv::CsvOptions;
+use coldsquare_engine::recording::RecordingOptions;
 use coldsquare_engine::{drawing, job, log, map, page, plan};
 use std::path::PathBuf;
 
@@ -22,7 +22,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     std::fs::create_dir_all(&folder)?;
     let path = folder.join("build.log");
     std::fs::write(&path, bytes)?;
-    let log = log::read(&coldsquare::disk::Disk, &path, &CsvOptions::default())?;
+    let log = log::read(&coldsquare::disk::Disk, &path, &RecordingOptions::default())?;
     let map = map::build(&job, &log, &map::Settings::default())?;
     std::fs::write(
         folder.join("weld-map.svg"),

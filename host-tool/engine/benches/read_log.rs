@@ -9,8 +9,8 @@ use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Header, MAX_FRAME, Record, encode};
 use coldsquare_core::samples::{MAX_COUNT, RawPair, WindowSums};
-use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_engine::log::read_from;
+use coldsquare_engine::recording::RecordingOptions;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use std::hint::black_box;
 use std::io::Write;
@@ -227,7 +227,13 @@ fn recording() -> Vec<u8> {
 
 fn read_log(bytes: &[u8]) -> coldsquare_engine::log::Log {
     let (head, rest) = bytes.split_at(bytes.len().min(1 << 18));
-    read_from(Path::new("day.log"), head, rest, &CsvOptions::default()).expect("a sound log")
+    read_from(
+        Path::new("day.log"),
+        head,
+        rest,
+        &RecordingOptions::default(),
+    )
+    .expect("a sound log")
 }
 
 fn bench(criterion: &mut Criterion) {

@@ -34,6 +34,7 @@ pub mod shop;
 pub mod procedure;
 
 pub mod job;
+pub mod recording;
 pub mod structure;
 pub mod verdict;
 

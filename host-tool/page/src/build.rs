@@ -8,7 +8,6 @@ use coldsquare_engine::correct::{Settings as CorrectSettings, of_measured, of_pr
 use coldsquare_engine::digest::sha256;
 use coldsquare_engine::file_error::Source;
 use coldsquare_engine::job::model::Job;
-use coldsquare_engine::log::csv::{ColumnRef, CsvOptions};
 use coldsquare_engine::map::model::WeldMap;
 use coldsquare_engine::map::{self, Settings};
 use coldsquare_engine::measured::check::implausible;
@@ -21,6 +20,7 @@ use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
 use coldsquare_engine::page::{correction_part, weld_map_part};
 use coldsquare_engine::record::{self, Made};
+use coldsquare_engine::recording::{ColumnRef, RecordingOptions};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -57,13 +57,13 @@ fn mapped(job: &Job, built: &Built) -> Result<WeldMap, Refused> {
     let log_path = Path::new(&built.log);
     let [time, volts, amps] = built.columns.clone();
     let column = |name: String| name.trim().parse::<ColumnRef>().ok();
-    let options = CsvOptions {
+    let options = RecordingOptions {
         time: column(time),
         volts: column(volts),
         amps: column(amps),
-        ..CsvOptions::default()
+        ..RecordingOptions::default()
     };
-    let log = coldsquare_engine::log::read(&Opened, log_path, &options)
+    let log = coldsquare_engine::log::read_of_job(&Opened, log_path, &options, job)
         .map_err(|error| error.to_string())?;
     let planned = order(job, &built.order);
     let settings = Settings {

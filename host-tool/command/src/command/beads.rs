@@ -2,10 +2,12 @@
 
 use super::Io;
 use super::reading::ReadingArguments;
+use super::recording::{KeepArguments, read_and_keep};
 use crate::disk::Disk;
 use coldsquare_core::meter::{Measured, Polarity};
 use coldsquare_core::process::Process;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::log::steady::Side;
 use coldsquare_engine::log::{self, BeadOrigin, Log, LoggedBead};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -16,6 +18,9 @@ pub struct Arguments {
     /// Log of a logger, or any recording of time, volts and amps in columns of text
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
+    /// Read a recording as [recording] in this job file says
+    #[arg(long, value_name = "JOB")]
+    pub job: Option<PathBuf>,
     /// Print CSV
     #[arg(long, conflicts_with = "json")]
     pub csv: bool,
@@ -25,6 +30,9 @@ pub struct Arguments {
     #[command(flatten)]
     /// How to read it.
     pub reading: ReadingArguments,
+    #[command(flatten)]
+    /// Whether to keep that.
+    pub keep: KeepArguments,
 }
 
 /// Prints the beads of a log; notes go to the error stream.
@@ -32,7 +40,7 @@ pub struct Arguments {
 /// # Errors
 /// [`Failure`] when the log cannot be read or the output cannot be written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let log = log::read(&Disk, &arguments.log, &arguments.reading.options())?;
+    let log = read(arguments, io)?;
     let rows: Vec<_> = log
         .beads
         .iter()
@@ -63,6 +71,21 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         writeln!(io.err, "note: {note}")?;
     }
     Ok(())
+}
+
+fn read(arguments: &Arguments, io: &mut Io<'_>) -> Result<Log, Failure> {
+    let options = arguments.reading.options();
+    match &arguments.job {
+        Some(path) => {
+            let job = coldsquare_engine::job::load(&Disk, path)?;
+            let how = (&arguments.reading, &arguments.keep);
+            read_and_keep(&arguments.log, (&job, path), how, io)
+        }
+        None if arguments.keep.keep_columns => Err(Failure::Usage(
+            "--keep-columns writes into a job file; name it with --job JOB".into(),
+        )),
+        None => Ok(log::read(&Disk, &arguments.log, &options)?),
+    }
 }
 
 /// All that JSON says.
@@ -121,7 +144,7 @@ impl Row {
             restarts: logged.bead.restarts,
             kind: if logged.is_tack { "tack" } else { "weld" },
             polarity: measured.and_then(|measured| polarity(measured.polarity)),
-            flags: flags(logged).join("; "),
+            flags: flags(log, logged).join("; "),
             volts_amps_arc_time_j: burning(|measured| measured.product_of_means.0)
                 .map(|power| power * logged.arc_time.value),
         }
@@ -137,7 +160,7 @@ const fn polarity(polarity: Polarity) -> Option<&'static str> {
     }
 }
 
-fn flags(logged: &LoggedBead) -> Vec<String> {
+fn flags(log: &Log, logged: &LoggedBead) -> Vec<String> {
     let bead = &logged.bead;
     let mut flags = Vec::new();
     match &logged.measured {
@@ -163,6 +186,24 @@ fn flags(logged: &LoggedBead) -> Vec<String> {
         if count > 0 {
             flags.push(format!("{count} {what}"));
         }
+    }
+    for (side, what) in [(Side::Voltage, "volts"), (Side::Current, "amps")] {
+        let share = log.stuck_share(bead, side);
+        if share > 0.0 {
+            flags.push(format!(
+                "{what} stood still for {:.0} % of it",
+                100.0 * share
+            ));
+        }
+    }
+    if let Some(drift) = logged.drift(log) {
+        flags.push(format!(
+            "zero of the clamp {:.1} A, taken off",
+            drift.zero_a
+        ));
+    }
+    if logged.suits_no_arc(log) {
+        flags.push("its volts are those of no arc".into());
     }
     flags
 }

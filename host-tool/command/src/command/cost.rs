@@ -2,6 +2,7 @@
 
 use super::Io;
 use super::reading::ReadingArguments;
+use super::recording::{KeepArguments, read_and_keep};
 use super::table::Table;
 use crate::disk::Disk;
 use coldsquare_core::units::{Kilograms, Litres, Seconds};
@@ -44,6 +45,9 @@ pub struct Arguments {
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub keep: KeepArguments,
 }
 
 const WHAT_IT_NEEDS: &str = "\
@@ -65,11 +69,10 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         ..Settings::default()
     };
     let log = match &arguments.log {
-        Some(path) => Some(coldsquare_engine::log::read(
-            &Disk,
-            path,
-            &arguments.reading.options(),
-        )?),
+        Some(path) => {
+            let how = (&arguments.reading, &arguments.keep);
+            Some(read_and_keep(path, (&job, &arguments.job), how, io)?)
+        }
         None => None,
     };
     let map = match &log {

@@ -3,12 +3,14 @@
 use super::Io;
 use super::picture::painted;
 use super::reading::ReadingArguments;
+use super::recording::{KeepArguments, read_and_keep};
 use crate::disk::Disk;
 use crate::save::{Existing, refuse_input, save};
 use coldsquare_core::units::{Millimetres, Seconds};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::files::sha256_of;
 use coldsquare_engine::job::model::Job;
+use coldsquare_engine::log::{Log, read_of_job};
 use coldsquare_engine::map::{Settings, build, csv, json, model::WeldMap, text};
 use coldsquare_engine::matching::{Assignment, MatchError, read_lines};
 use coldsquare_engine::measured::compare;
@@ -78,6 +80,9 @@ pub struct Arguments {
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub keep: KeepArguments,
 }
 
 const HOW_IT_MATCHES: &str = "\
@@ -98,7 +103,20 @@ fn not_negative(text: &str) -> Result<f64, String> {
 /// (with `--strict`) a weld is not inside its procedure.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let outputs = outputs(arguments)?;
-    let (job, map) = write_map(arguments, &outputs, arguments.force)?;
+    let first = write_map(arguments, &outputs, arguments.force, |job| {
+        let how = (&arguments.reading, &arguments.keep);
+        read_and_keep(&arguments.log, (job, &arguments.job), how, io)
+    });
+    let (job, map) = match (first, arguments.follow) {
+        // A recording that has just begun may hold nothing yet; an error in the job file stays one.
+        (Err(failure), Some(quiet))
+            if coldsquare_engine::job::load(&Disk, &arguments.job).is_ok() =>
+        {
+            writeln!(io.err, "note: {failure}")?;
+            return follow(arguments, &outputs, quiet, io);
+        }
+        (first, _) => first?,
+    };
     if arguments.draw {
         let columns = arguments.width.unwrap_or_else(terminal_columns);
         writeln!(
@@ -132,16 +150,20 @@ fn follow(
     io: &mut Io<'_>,
 ) -> Result<(), Failure> {
     let length = || std::fs::metadata(&arguments.log).map_or(0, |file| file.len());
-    let (mut known, mut grown) = (0, Instant::now());
+    let (mut known, mut grown, mut took) = (0, Instant::now(), Duration::ZERO);
     while grown.elapsed().as_secs_f64() <= quiet_s {
+        std::thread::sleep(LOOK_EVERY.max(took));
         let now = length();
         if now == known {
-            std::thread::sleep(LOOK_EVERY);
             continue;
         }
         known = now;
         grown = Instant::now();
-        match write_map(arguments, outputs, true) {
+        let read = |job: &Job| {
+            let options = arguments.reading.options();
+            Ok(read_of_job(&Disk, &arguments.log, &options, job)?)
+        };
+        match write_map(arguments, outputs, true, read) {
             Ok((_, map)) => {
                 let measured = map.welds.iter().filter(|weld| weld.start.is_some()).count();
                 writeln!(
@@ -156,19 +178,22 @@ fn follow(
             Err(failure) => writeln!(io.err, "note: {failure}")?,
         }
         io.out.flush()?;
+        // Half of the time at most is spent on a long log.
+        took = grown.elapsed();
     }
     Ok(())
 }
 
-/// Maps the log against the job and writes what was asked for.
+/// Maps the log that `read` gives against the job, and writes what was asked for.
 fn write_map(
     arguments: &Arguments,
     outputs: &[(PathBuf, Output)],
     replace: bool,
+    read: impl FnOnce(&Job) -> Result<Log, Failure>,
 ) -> Result<(Job, WeldMap), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let settings = settings(arguments, &job)?;
-    let log = coldsquare_engine::log::read(&Disk, &arguments.log, &arguments.reading.options())?;
+    let log = read(&job)?;
     let mut map = build(&job, &log, &settings).map_err(error)?;
     let inspections = coldsquare_engine::inspection::load(&Disk, &arguments.job, job.welds.len())?;
     map.put_inspections(&inspections);

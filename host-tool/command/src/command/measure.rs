@@ -1,6 +1,8 @@
 //! `coldsquare measure JOB READINGS`: notes what straightedge, tape and table show, beside the job.
 
 use super::Io;
+use super::reading::ReadingArguments;
+use super::recording::{KeepArguments, read_and_keep};
 use super::table::Table;
 use crate::disk::Disk;
 use crate::notebook::add;
@@ -89,6 +91,12 @@ pub struct Arguments {
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub reading: ReadingArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub keep: KeepArguments,
 }
 
 /// A unit of bare numbers.
@@ -120,15 +128,20 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         .unwrap_or_else(|| path_of(&arguments.job));
     let known = load(&Disk, &path, &job, engine.measures())?;
     let mut readings = readings(arguments, &job, &engine)?;
+    let options = arguments.reading.options();
     if readings.is_empty() {
         let expected: Vec<Expected> = known
             .iter()
-            .map(|one| expected::of(&Disk, &job, &engine, &arguments.job, one))
+            .map(|one| expected::of(&Disk, &job, &engine, &arguments.job, one, &options))
             .collect();
         return show(arguments, &job, &engine, (&known, &expected), io);
     }
     let expected = match &arguments.log {
-        Some(log) => expected::from_log(&Disk, &job, &engine, log),
+        Some(path) => {
+            let how = (&arguments.reading, &arguments.keep);
+            let log = read_and_keep(path, (&job, &arguments.job), how, io);
+            expected::from_log(&job, &engine, path, log.map_err(|e| e.to_string()))
+        }
         None => expected::as_planned(&job, &engine),
     };
     let found = implausible(&job, engine.measures(), &expected.measures, &readings);

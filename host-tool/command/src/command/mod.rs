@@ -28,6 +28,7 @@ pub mod pull;
 pub mod reading;
 pub mod recalibrate;
 pub mod record;
+mod recording;
 pub mod send;
 mod table;
 

@@ -2,6 +2,7 @@
 
 use super::Io;
 use super::reading::ReadingArguments;
+use super::recording::{KeepArguments, read_and_keep};
 use crate::disk::Disk;
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_engine::failure::Failure;
@@ -38,6 +39,9 @@ pub struct Arguments {
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub keep: KeepArguments,
 }
 
 /// Predicts and prints.
@@ -48,7 +52,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
     let input =
         |error: MovementError| Failure::Input(format!("{}: {error}", arguments.job.display()));
-    let build = Build::given(arguments, &job)?;
+    let build = Build::given(arguments, &job, io)?;
     let engine = MovementModel::new(&job).map_err(input)?;
     let prediction = predict_for(&job, &engine, &build.order, &build.heat).map_err(input)?;
     let printed = if arguments.json {
@@ -83,7 +87,7 @@ struct Build {
 }
 
 impl Build {
-    fn given(arguments: &Arguments, job: &Job) -> Result<Self, Failure> {
+    fn given(arguments: &Arguments, job: &Job, io: &mut Io<'_>) -> Result<Self, Failure> {
         let order = match &arguments.order {
             Some(given) => Some(order::given(&Disk, given, job)?),
             None => None,
@@ -100,7 +104,8 @@ impl Build {
                 as_planned: Vec::new(),
             });
         };
-        let log = coldsquare_engine::log::read(&Disk, path, &arguments.reading.options())?;
+        let how = (&arguments.reading, &arguments.keep);
+        let log = read_and_keep(path, (job, &arguments.job), how, io)?;
         let settings = Settings {
             order: order
                 .iter()

@@ -4,8 +4,8 @@ use crate::disk::Disk;
 use coldsquare_core::process::Process;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::Job;
-use coldsquare_engine::log::csv::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 use coldsquare_engine::procedure::names::process_called;
+use coldsquare_engine::recording::{ColumnRef, Decimal, RecordingOptions, Separator, TimeUnit};
 use std::path::PathBuf;
 
 /// How to read a log. All but the process are for recordings of other instruments (columns of time, volts and amps);
@@ -57,15 +57,18 @@ pub struct ReadingArguments {
     /// State the accuracy of the current measurement, ± percent of the value
     #[arg(long, value_name = "PERCENT", help_heading = RECORDING)]
     pub amps_accuracy: Option<f64>,
+    /// Name the group or array to read in a file that holds several (MATLAB, HDF5, NumPy)
+    #[arg(long, value_name = "NAME", help_heading = RECORDING)]
+    pub dataset: Option<String>,
     /// Leave out rows that cannot be read, count them, and take their time as missing
-    #[arg(long, help_heading = RECORDING)]
-    pub skip_bad_rows: bool,
+    #[arg(long, help_heading = RECORDING, value_name = "true|false", num_args = 0..=1, require_equals = true, default_missing_value = "true")]
+    pub skip_bad_rows: Option<bool>,
     /// Declare a steady arc (no short circuits, pulses or AC), so slow sampling misses nothing
-    #[arg(long, help_heading = RECORDING)]
-    pub steady_arc: bool,
+    #[arg(long, help_heading = RECORDING, value_name = "true|false", num_args = 0..=1, require_equals = true, default_missing_value = "true")]
+    pub steady_arc: Option<bool>,
 }
 
-const RECORDING: &str = "Recordings of other instruments";
+pub(super) const RECORDING: &str = "Recordings of other instruments";
 
 /// A process by its ISO 4063 number, or as the trade calls it.
 pub(super) fn process(text: &str) -> Result<Process, String> {
@@ -81,8 +84,8 @@ pub(super) fn process(text: &str) -> Result<Process, String> {
 impl ReadingArguments {
     /// The same as the log reader takes it.
     #[must_use]
-    pub fn options(&self) -> CsvOptions {
-        CsvOptions {
+    pub fn options(&self) -> RecordingOptions {
+        RecordingOptions {
             time: self.time.clone(),
             volts: self.volts.clone(),
             amps: self.amps.clone(),
@@ -96,6 +99,7 @@ impl ReadingArguments {
             amps_offset: self.amps_offset,
             volts_accuracy_percent: self.volts_accuracy,
             amps_accuracy_percent: self.amps_accuracy,
+            dataset: self.dataset.clone(),
             calibration_of: self.calibration_of.clone(),
             skip_bad_rows: self.skip_bad_rows,
             steady_arc: self.steady_arc,

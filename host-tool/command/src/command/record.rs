@@ -2,6 +2,7 @@
 
 use super::Io;
 use super::reading::ReadingArguments;
+use super::recording::{KeepArguments, read_and_keep};
 use crate::disk::Disk;
 use crate::save::{Existing, save};
 use coldsquare_engine::digest::sha256;
@@ -45,6 +46,9 @@ pub struct Arguments {
     #[command(flatten)]
     #[allow(missing_docs)] // clap would print it
     pub reading: ReadingArguments,
+    #[command(flatten)]
+    #[allow(missing_docs)] // clap would print it
+    pub keep: KeepArguments,
 }
 
 const WHAT_IS_IN_IT: &str = "\
@@ -57,9 +61,11 @@ LOG-record.json holds the same, and LOG-record.parquet its beads, where the prog
 /// # Errors
 /// [`Failure`] when job, log or inspections have errors, or a file cannot be written or would be overwritten.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
-    let job_text = coldsquare_engine::files::text(&Disk, &arguments.job)?;
     let job = coldsquare_engine::job::load(&Disk, &arguments.job)?;
-    let log = coldsquare_engine::log::read(&Disk, &arguments.log, &arguments.reading.options())?;
+    let how = (&arguments.reading, &arguments.keep);
+    let log = read_and_keep(&arguments.log, (&job, &arguments.job), how, io)?;
+    // As it is now, with what was just kept in it.
+    let job_text = coldsquare_engine::files::text(&Disk, &arguments.job)?;
     let settings = Settings {
         by_hand: arguments.assign.clone(),
         order: super::reading::order(arguments.order.as_deref(), &job)?,

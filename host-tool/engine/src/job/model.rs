@@ -10,6 +10,7 @@
 use crate::formulas::duty::Rating;
 use crate::material::Material;
 use crate::procedure::model::Procedure;
+use crate::recording::RecordingOptions;
 use crate::section::Section;
 use crate::units::Units;
 use coldsquare_core::units::{Amperes, Kilograms, Millimetres, Newtons, Seconds};
@@ -48,6 +49,8 @@ pub struct Job {
     pub prices: Option<Prices>,
     /// The shop factors file that the job names, and the revision that it wants.
     pub shop_file: Option<ShopFile>,
+    /// How recordings of its builds are to be read.
+    pub recording: RecordingOptions,
     /// The factors in that file; `None` until it has been read.
     pub shop: Option<crate::shop::ShopFactors>,
 }

@@ -4,7 +4,6 @@ use super::build::{Build, Read};
 use crate::failure::Failure;
 use crate::files::{Files, sha256_of};
 use crate::job::model::Job;
-use crate::log::csv::CsvOptions;
 use crate::log::recalibration;
 use crate::map::Settings;
 use crate::map::model::WeldMap;
@@ -12,6 +11,7 @@ use crate::measured::check::implausible;
 use crate::measured::{Measurement, Reading, State, path_of};
 use crate::movement::model::MovementModel;
 use crate::movement::predict::{measured_net_heat, order_done, planned_net_heat, predict_for};
+use crate::recording::RecordingOptions;
 use crate::shop::file::beside;
 use coldsquare_core::uncertainty::Uncertain;
 use std::path::{Path, PathBuf};
@@ -72,7 +72,7 @@ pub fn gather(
     files: &dyn Files,
     path: &Path,
     order: &str,
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Result<Gathered, Failure> {
     let job = crate::job::load_without_factors(files, path)?;
     let refuse =
@@ -140,7 +140,7 @@ fn one_build(
     engine: &MovementModel,
     measurements: &[&Measurement],
     planned: &[u16],
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Result<Option<Build>, Failure> {
     let first = measurements[0];
     let name = build_name(path, first);
@@ -151,7 +151,7 @@ fn one_build(
             return Ok(None);
         }
     };
-    let log = crate::log::read(files, &log_path, options)?;
+    let log = crate::log::read_of_job(files, &log_path, options, &gathered.job)?;
     let settings = Settings {
         order: planned.to_vec(),
         ..Settings::default()

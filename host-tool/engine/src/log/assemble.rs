@@ -6,6 +6,7 @@ use super::holes::SequenceGap;
 use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
 use super::sampling;
+use super::steady::Side;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Measured, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};
@@ -292,6 +293,10 @@ fn merge(log: &Log, recorded: &[Bead], rebuilt: &[Bead]) -> Vec<LoggedBead> {
         .collect()
 }
 
+/// By how much the energy of a time in which a channel stood still may be wrong (half-width), as a share of it: common
+/// practice, no source.
+const STUCK_UNCERTAINTY: f64 = 0.5;
+
 fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
     let header = log.header_at(bead.start);
     let calibration = &header.calibration;
@@ -299,12 +304,15 @@ fn measured(log: &Log, bead: Bead, origin: BeadOrigin) -> LoggedBead {
     let rough = sampling::Sampling::of(log, header);
     let waveform = log.waveform_uncertainty();
     let burning = burning(log, &bead);
+    let stuck = [Side::Voltage, Side::Current].map(|side| log.stuck_share(&bead, side));
+    let stuck: f64 = stuck.iter().sum();
     let measured = meter::measure(&Stretch::from(&bead), calibration).map(|mut measured| {
         let arc_time = bead.arc_samples as f64 / rate;
         let contributions = [
             rectangular(measured.energy.0 * waveform),
             measured.energy.0 / arc_time.max(1.0 / rate) * rough.edges(bead.restarts),
             burning.map_or(0.0, |burning| rough.scatter(&burning, arc_time)),
+            rectangular(measured.energy.0 * STUCK_UNCERTAINTY * stuck),
         ];
         let own = measured.energy_standard_uncertainty.0;
         measured.energy_standard_uncertainty =

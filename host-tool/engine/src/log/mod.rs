@@ -16,22 +16,28 @@ mod holes;
 mod journal;
 mod model;
 mod notices;
+mod of_job;
 mod rates;
 pub mod recalibration;
 mod sampling;
+mod standstill;
 pub mod steady;
 mod table;
 #[cfg(test)]
 mod tests;
+mod utf16;
 
 pub use error::LogError;
-pub use model::{BeadOrigin, Ends, Hole, Log, LoggedBead, ReadingReport, Source, SourceKind};
+pub use model::{
+    BeadOrigin, Drift, Ends, Hole, Log, LoggedBead, ReadingReport, Source, SourceKind, Stuck,
+};
+pub use of_job::read_of_job;
 
 use crate::card::{self, CardLog};
 use crate::files::Files;
+use crate::recording::RecordingOptions;
 use assemble::Parts;
 use coldsquare_core::record::Header;
-use csv::CsvOptions;
 use recalibration::Recalibration;
 use std::io::{Cursor, Read};
 use std::path::Path;
@@ -46,7 +52,7 @@ const HEAD: u64 = 1 << 18;
 ///
 /// # Errors
 /// [`LogError`] says which file, where in it, and what to do.
-pub fn read(files: &dyn Files, path: &Path, options: &CsvOptions) -> Result<Log, LogError> {
+pub fn read(files: &dyn Files, path: &Path, options: &RecordingOptions) -> Result<Log, LogError> {
     let mut file = files.open(path).map_err(LogError::file(path))?;
     let mut head = Vec::new();
     file.by_ref()
@@ -86,7 +92,7 @@ fn header_of(files: &dyn Files, path: &Path) -> Result<Header, LogError> {
 /// Reads a log that begins with `head` and goes on with `rest`; `path` is for messages.
 ///
 /// ```
-/// use coldsquare_engine::log::{csv::CsvOptions, read_from};
+/// use coldsquare_engine::{log::read_from, recording::RecordingOptions};
 /// use std::path::Path;
 ///
 /// let mut recording = String::from("time_ms,volts,amps\n");
@@ -95,7 +101,7 @@ fn header_of(files: &dyn Files, path: &Path) -> Result<Header, LogError> {
 ///     recording += &format!("{k},{volts},{amps}\n");
 /// }
 /// let name = Path::new("weld.csv");
-/// let log = read_from(name, recording.as_bytes(), std::io::empty(), &CsvOptions::default())?;
+/// let log = read_from(name, recording.as_bytes(), std::io::empty(), &RecordingOptions::default())?;
 /// assert_eq!(log.beads.len(), 1);
 /// # Ok::<(), coldsquare_engine::log::LogError>(())
 /// ```
@@ -106,7 +112,7 @@ pub fn read_from(
     path: &Path,
     head: &[u8],
     rest: impl Read,
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Result<Log, LogError> {
     read_with(path, head, rest, options, &Beside::default())
 }
@@ -115,7 +121,7 @@ fn read_with(
     path: &Path,
     head: &[u8],
     rest: impl Read,
-    options: &CsvOptions,
+    options: &RecordingOptions,
     beside: &Beside,
 ) -> Result<Log, LogError> {
     let not_a_log = |why| LogError::NotALog {
@@ -127,7 +133,7 @@ fn read_with(
         kind,
     };
     let logger = SourceKind::Logger {
-        steady_arc: options.steady_arc,
+        steady_arc: options.steady_arc.unwrap_or(false),
     };
     if head.is_empty() {
         return Err(LogError::Empty(path.to_owned()));
@@ -149,8 +155,9 @@ fn read_with(
     if let Some(kind) = table::kind(head) {
         return read_table(path, kind, head, rest, options, beside);
     }
-    if head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) {
-        return Err(not_a_log("it is text in UTF-16; save it as UTF-8"));
+    if let Some(order) = utf16::order(head) {
+        let text = utf16::Utf8::new(Cursor::new(head).chain(rest), order);
+        return read_text(path, text, options, beside);
     }
     if !csv::looks_like_text(head) {
         return Err(not_a_log("it begins with neither a whole record nor text"));
@@ -184,28 +191,43 @@ fn read_table(
     kind: table::Kind,
     head: &[u8],
     mut rest: impl Read,
-    options: &CsvOptions,
+    options: &RecordingOptions,
     beside: &Beside,
 ) -> Result<Log, LogError> {
-    let mut bytes = head.to_vec();
-    rest.read_to_end(&mut bytes).map_err(LogError::file(path))?;
-    let table = kind.read(bytes).map_err(|message| LogError::Recording {
+    let refused = |message| LogError::Recording {
         path: path.to_owned(),
         message,
-    })?;
-    let options = CsvOptions {
+    };
+    if let Some(message) = kind.refusal() {
+        return Err(refused(message));
+    }
+    let mut bytes = head.to_vec();
+    rest.read_to_end(&mut bytes).map_err(LogError::file(path))?;
+    let table = kind
+        .read(bytes, options.dataset.as_deref())
+        .map_err(refused)?;
+    let options = RecordingOptions {
         rate_hz: options
             .rate_hz
             .or(table.rate_hz.filter(|_| options.time.is_none())),
         ..options.clone()
     };
-    let mut text = table::TableText::new(table);
+    read_text(path, table::TableText::new(table), &options, beside)
+}
+
+/// A recording whose text is made as it is read.
+fn read_text(
+    path: &Path,
+    mut text: impl Read,
+    options: &RecordingOptions,
+    beside: &Beside,
+) -> Result<Log, LogError> {
     let mut head = Vec::new();
     text.by_ref()
         .take(HEAD)
         .read_to_end(&mut head)
         .map_err(LogError::file(path))?;
-    let (recording, mut parts) = csv::read(path, &head, text, &options)?;
+    let (recording, mut parts) = csv::read(path, &head, text, options)?;
     prepare(&mut parts, beside);
     let source = Source {
         path: path.to_owned(),

@@ -1,8 +1,8 @@
 //! Logs of the logger: what is in them, and what is made of them when records are missing.
 
-use super::csv::CsvOptions;
 use super::{BeadOrigin, Ends, Log, LogError, read, read_from};
 use crate::files::{File, Files};
+use crate::recording::RecordingOptions;
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
@@ -97,7 +97,7 @@ fn try_open(bytes: &[u8]) -> Result<Log, LogError> {
         Path::new("gate.log"),
         bytes,
         std::io::empty(),
-        &CsvOptions::default(),
+        &RecordingOptions::default(),
     )
 }
 
@@ -302,7 +302,7 @@ impl Files for ZeroFiles {
 
 #[test]
 fn a_file_of_zeros_is_refused_from_its_beginning() {
-    let options = CsvOptions::default();
+    let options = RecordingOptions::default();
     let error = read(&ZeroFiles, Path::new("card.img"), &options).expect_err("nothing in it");
     assert!(matches!(error, LogError::NotALog { .. }), "{error}");
     let missing = read(&ZeroFiles, Path::new("none.log"), &options);

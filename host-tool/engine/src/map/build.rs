@@ -44,7 +44,7 @@ impl Default for Settings {
 /// Matches, measures and judges.
 ///
 /// ```
-/// use coldsquare_engine::log::{csv::CsvOptions, read_from};
+/// use coldsquare_engine::{log::read_from, recording::RecordingOptions};
 /// use coldsquare_engine::map::{Settings, build};
 /// # use coldsquare_engine::{example::GARDEN_GATE, job::from_text};
 /// # let job = from_text("gate.toml", GARDEN_GATE).unwrap();
@@ -52,7 +52,7 @@ impl Default for Settings {
 /// # for k in 0..5000 {
 /// #     recording += &format!("\n{k},{}", if k < 4000 { "19,120" } else { "0,0" });
 /// # }
-/// # let options = CsvOptions::default();
+/// # let options = RecordingOptions::default();
 /// # let log = read_from("weld.csv".as_ref(), recording.as_bytes(), std::io::empty(), &options).unwrap();
 ///
 /// let map = build(&job, &log, &Settings::default())?;

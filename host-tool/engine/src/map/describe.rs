@@ -1,4 +1,4 @@
-//! Verdicts, roles, flags and notes as text.
+//! Verdicts, roles and notes as text.
 
 use super::model::{Flag, MappedWeld, Role, Warning};
 use crate::format::list;
@@ -12,8 +12,13 @@ impl MappedWeld {
         if !self.whole {
             return format!("{}: not whole", self.verdict.name());
         }
-        if self.flags.contains(&Flag::NoArcVoltage) {
-            return format!("{}: no arc voltage", self.verdict.name());
+        if let Some(flag) = self.flags.iter().find(|flag| flag.forbids_a_verdict()) {
+            let why = match flag {
+                Flag::VoltageStuck { .. } => "volts stood still",
+                Flag::CurrentStuck { .. } => "amps stood still",
+                _ => "no arc voltage",
+            };
+            return format!("{}: {why}", self.verdict.name());
         }
         let Some(decision) = self.decided_by else {
             return self.verdict.name().into();
@@ -49,69 +54,6 @@ impl Role {
             Self::Scrap => "scrap".into(),
             Self::Extra => "extra".into(),
         }
-    }
-}
-
-fn times(count: u32) -> String {
-    match count {
-        1 => "once".into(),
-        2 => "twice".into(),
-        count => format!("{count} times"),
-    }
-}
-
-impl std::fmt::Display for Flag {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::VoltageClipped { share } => {
-                write!(out, "voltage at the sensor's limit in {}", percent(*share))
-            }
-            Self::CurrentClipped { share } => {
-                write!(out, "current at the sensor's limit in {}", percent(*share))
-            }
-            Self::SamplesDropped { share } => {
-                write!(out, "{} of the samples missing", percent(*share))
-            }
-            Self::NotWhole { start, end } => {
-                let what = match (start, end) {
-                    (true, true) => "start and end",
-                    (true, false) => "start",
-                    _ => "end",
-                };
-                write!(out, "not whole: its {what} is lost, so it is not judged")
-            }
-            Self::NoArcVoltage => write!(out, "its volts are those of no arc, so it is not judged"),
-            Self::AtTheEdge => write!(out, "the recording begins or ends while its arc burns"),
-            Self::BesideAHole => {
-                write!(out, "records are lost beside it: part of it may be missing")
-            }
-            Self::MayBeLost => write!(
-                out,
-                "no bead, but records are lost: it may have been welded"
-            ),
-            Self::Reversed => write!(out, "a sensor is reversed"),
-            Self::Alternating => write!(out, "AC; volts and amps are RMS"),
-            Self::Restarted { times: count } => write!(out, "arc re-struck {}", times(*count)),
-            Self::UncertainMatch => write!(out, "bead may belong elsewhere"),
-            Self::RunsMissing { found, planned } => write!(out, "{found} of {planned} runs found"),
-            Self::Redone { beads: 1 } => write!(out, "redone, 1 bead replaced"),
-            Self::Redone { beads } => write!(out, "redone, {beads} beads replaced"),
-            Self::Skipped => write!(out, "skipped by the welder"),
-            Self::OutOfOrder => write!(out, "out of the planned order"),
-            Self::UnusualArcTime { ratio } => {
-                write!(out, "arc time {ratio:.1} × planned")
-            }
-            Self::AssignedByHand => write!(out, "beads assigned by hand"),
-        }
-    }
-}
-
-fn percent(share: f64) -> String {
-    let percent = 100.0 * share;
-    if percent > 0.0 && percent < 0.1 {
-        "less than 0.1 %".into()
-    } else {
-        format!("{percent:.1} %")
     }
 }
 

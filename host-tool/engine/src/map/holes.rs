@@ -80,7 +80,7 @@ pub fn flag(log: &Log, beads: &[MappedBead], welds: &mut [MappedWeld]) {
         weld.whole = !mine.any(|bead| bead.flags.iter().any(is_piece));
         if !weld.whole {
             leave_open(weld);
-        } else if weld.flags.contains(&Flag::NoArcVoltage) {
+        } else if weld.flags.iter().any(Flag::forbids_a_verdict) {
             unjudge(weld);
         }
         if weld.start.is_none() {

@@ -8,6 +8,7 @@ use super::model::{Flag, MappedBead};
 use super::trace::trace;
 use crate::formulas::heat_input::heat_input;
 use crate::formulas::uncertainty::product_of_powers;
+use crate::log::steady::Side;
 use crate::log::{Log, LoggedBead};
 use crate::matching::BeadMatch;
 use crate::verdict::Estimate;
@@ -97,6 +98,16 @@ fn flags(log: &Log, logged: &LoggedBead) -> Vec<Flag> {
         let share = f64::from(bead.dropped) / span;
         flags.push(Flag::SamplesDropped { share });
     }
+    let stuck = |side| log.stuck_share(bead, side);
+    if let share @ 0.0001.. = stuck(Side::Voltage) {
+        flags.push(Flag::VoltageStuck { share });
+    }
+    if let share @ 0.0001.. = stuck(Side::Current) {
+        flags.push(Flag::CurrentStuck { share });
+    }
+    if let Some(drift) = logged.drift(log) {
+        flags.push(Flag::ZeroDrifted { amps: drift.zero_a });
+    }
     if logged.suits_no_arc(log) {
         flags.push(Flag::NoArcVoltage);
     }
@@ -139,6 +150,22 @@ pub fn merged_flags(beads: &[&MappedBead]) -> Vec<Flag> {
         Flag::SamplesDropped { share } => Some(*share),
         _ => None,
     });
+    let volts_stuck = share(|flag| match flag {
+        Flag::VoltageStuck { share } => Some(*share),
+        _ => None,
+    });
+    let amps_stuck = share(|flag| match flag {
+        Flag::CurrentStuck { share } => Some(*share),
+        _ => None,
+    });
+    let drifts = beads
+        .iter()
+        .flat_map(|bead| &bead.flags)
+        .filter_map(|flag| match flag {
+            Flag::ZeroDrifted { amps } => Some(*amps),
+            _ => None,
+        });
+    let drift = drifts.max_by(|a, b| a.abs().total_cmp(&b.abs()));
     let pieces: Vec<(bool, bool)> = beads
         .iter()
         .flat_map(|bead| &bead.flags)
@@ -155,6 +182,9 @@ pub fn merged_flags(beads: &[&MappedBead]) -> Vec<Flag> {
         (!pieces.is_empty()).then_some(lost),
         any(Flag::AtTheEdge),
         any(Flag::NoArcVoltage),
+        (volts_stuck > 0.0).then_some(Flag::VoltageStuck { share: volts_stuck }),
+        (amps_stuck > 0.0).then_some(Flag::CurrentStuck { share: amps_stuck }),
+        drift.map(|amps| Flag::ZeroDrifted { amps }),
         (voltage > 0.0).then_some(Flag::VoltageClipped { share: voltage }),
         (current > 0.0).then_some(Flag::CurrentClipped { share: current }),
         (dropped > 0.0).then_some(Flag::SamplesDropped { share: dropped }),

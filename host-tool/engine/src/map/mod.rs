@@ -26,6 +26,7 @@
 //! ```
 
 pub mod csv;
+mod flag;
 pub mod json;
 pub mod model;
 pub mod text;

@@ -7,6 +7,7 @@
 //! Times are seconds from the first sample of the log. Uncertainties are expanded (k = 2). Names are
 //! as they were written in the job and the log: whoever prints them must sanitise them.
 
+pub use super::flag::Flag;
 pub use crate::comparison::Comparison;
 use crate::inspection::Inspection;
 pub use crate::matching::{Basis, Role};
@@ -254,76 +255,6 @@ impl Spread<f64> {
             highest: unit(self.highest),
         }
     }
-}
-
-/// Something to look at. Never a defect: the log sees volts and amps, not metal.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum Flag {
-    /// Voltage reached the limit of its sensor: energy may be higher than stated.
-    VoltageClipped {
-        /// Share of the samples, 0 to 1.
-        share: f64,
-    },
-    /// Current reached the limit of its sensor: energy may be higher than stated.
-    CurrentClipped {
-        /// Share of the samples, 0 to 1.
-        share: f64,
-    },
-    /// Samples are missing; their energy is taken as the mean of the others.
-    SamplesDropped {
-        /// Share of the samples due, 0 to 1.
-        share: f64,
-    },
-    /// A part of it is lost in a hole of the log.
-    NotWhole {
-        /// Its start is lost.
-        start: bool,
-        /// Its end is lost.
-        end: bool,
-    },
-    /// The recording begins or ends while its arc burns.
-    AtTheEdge,
-    /// Its volts are those of no arc: another unit, or another column of a recording.
-    NoArcVoltage,
-    /// Records are lost right before, between or after its beads: more of it may be missing.
-    BesideAHole,
-    /// It has no bead, but records are lost: it may have been welded.
-    MayBeLost,
-    /// Power flows backwards: one sensor is the wrong way round.
-    Reversed,
-    /// Current changes sign: an AC arc, volts and amps are RMS.
-    Alternating,
-    /// The arc went out and came back.
-    Restarted {
-        /// How often.
-        times: u32,
-    },
-    /// It is not certain that its beads belong to it.
-    UncertainMatch,
-    /// Fewer runs than planned were found.
-    RunsMissing {
-        /// Runs found.
-        found: u8,
-        /// Runs planned.
-        planned: u8,
-    },
-    /// It was welded again; only the last time counts.
-    Redone {
-        /// How many beads no longer count.
-        beads: usize,
-    },
-    /// The welder passed it over.
-    Skipped,
-    /// Not in its planned place.
-    OutOfOrder,
-    /// Arc time far from the expected one: perhaps not the whole length, or not this weld.
-    UnusualArcTime {
-        /// Arc time over the one planned, greater than 0.
-        ratio: f64,
-    },
-    /// The user assigned its beads.
-    AssignedByHand,
 }
 
 /// The order welded beside the planned order.

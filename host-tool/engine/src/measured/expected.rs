@@ -3,12 +3,13 @@
 use super::Measurement;
 use crate::files::{Files, sha256_of};
 use crate::job::model::Job;
-use crate::log::csv::CsvOptions;
+use crate::log::{Log, read_of_job};
 use crate::map::Settings;
 use crate::movement::model::MovementModel;
 use crate::movement::predict::{
     Predicted, measured_net_heat, order_done, planned_net_heat, predict_for,
 };
+use crate::recording::RecordingOptions;
 use crate::shop::file::beside;
 use std::path::Path;
 
@@ -36,14 +37,17 @@ pub fn as_planned(job: &Job, engine: &MovementModel) -> Expected {
     }
 }
 
-/// With the heat and the order of a log.
+/// With the heat and the order of a log, or why it could not be read.
 #[must_use]
-pub fn from_log(files: &dyn Files, job: &Job, engine: &MovementModel, log: &Path) -> Expected {
-    let name = log.file_name().unwrap_or_default().to_string_lossy();
+pub fn from_log(
+    job: &Job,
+    engine: &MovementModel,
+    path: &Path,
+    log: Result<Log, String>,
+) -> Expected {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
     let predicted = || -> Result<Vec<Predicted>, String> {
-        let read =
-            crate::log::read(files, log, &CsvOptions::default()).map_err(|e| e.to_string())?;
-        let map = crate::map::build(job, &read, &Settings::default()).map_err(|e| e.to_string())?;
+        let map = crate::map::build(job, &log?, &Settings::default()).map_err(|e| e.to_string())?;
         let (heat, _) = measured_net_heat(job, &map);
         predict_for(job, engine, &order_done(&map), &heat)
             .map(|prediction| prediction.measures)
@@ -70,13 +74,17 @@ pub fn of(
     engine: &MovementModel,
     job_path: &Path,
     measurement: &Measurement,
+    options: &RecordingOptions,
 ) -> Expected {
     if measurement.log.is_empty() {
         return as_planned(job, engine);
     }
     let log = beside(job_path, &measurement.log);
     match sha256_of(files, &log) {
-        Ok(sha256) if sha256 == measurement.log_sha256 => from_log(files, job, engine, &log),
+        Ok(sha256) if sha256 == measurement.log_sha256 => {
+            let read = read_of_job(files, &log, options, job).map_err(|e| e.to_string());
+            from_log(job, engine, &log, read)
+        }
         _ => Expected {
             note: Some(format!(
                 "its log {} is not beside the job, or has changed; compared with the plan",

@@ -7,7 +7,7 @@
 //! What a record says is decided in [`model`]; the other files only write it.
 //!
 //! ```
-//! use coldsquare_engine::log::{self, csv::CsvOptions};
+//! use coldsquare_engine::{log, recording::RecordingOptions};
 //! use coldsquare_engine::map::{self, Settings};
 //! use coldsquare_engine::record::{Made, build, json::json};
 //! use coldsquare_engine::{example, job};
@@ -15,7 +15,7 @@
 //!
 //! let job = job::from_text("gate.toml", example::GARDEN_GATE).expect("the example has no errors");
 //! let samples = &b"0,0,0\n0.1,20,100\n0.2,20,100\n0.3,0,0\n"[..];
-//! # let (name, end, options) = (Path::new("gate.csv"), Cursor::new([]), CsvOptions::default());
+//! # let (name, end, options) = (Path::new("gate.csv"), Cursor::new([]), RecordingOptions::default());
 //! let log = log::read_from(name, samples, end, &options).expect("time, volts, amps");
 //! let map = map::build(&job, &log, &Settings::default()).expect("a map");
 //! let record = build(&job, map, Made::default());

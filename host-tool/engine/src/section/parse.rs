@@ -220,7 +220,7 @@ const UNEQUAL_ANGLE_ROOT_MM: [(f64, f64, f64); 20] = [
 ];
 
 /// Root radius of rolled angles by the longer leg, mm, after EN 10056-1:2017, table 1 (from memory); the toe radius
-/// is half of it. For a leg between two rows, the row below applies.
+/// is half of it. For a leg between two rows, the row below applies. These are the angles with equal legs.
 const ANGLE_ROOT_MM: [(f64, f64); 12] = [
     (0.0, 3.5),
     (30.0, 5.0),

@@ -94,6 +94,7 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
         machine: file.machine,
         prices: file.prices,
         shop_file: file.shop_file,
+        recording: file.recording,
         shop: None,
     })
 }

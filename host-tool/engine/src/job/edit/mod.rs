@@ -19,6 +19,7 @@ mod field;
 mod form;
 mod joints;
 mod members;
+mod recording;
 mod tables;
 mod value;
 mod welds;
@@ -27,6 +28,7 @@ pub use error::EditError;
 pub use field::{Field, FieldKind, Group};
 pub use form::form;
 pub use joints::{alike, alike_words};
+pub use recording::with_recording;
 
 use serde::Deserialize;
 use tables::table_at;

@@ -5,6 +5,7 @@
 pub(super) mod frame;
 mod machine;
 mod material;
+mod recording;
 mod structural;
 pub(super) mod welding;
 
@@ -16,6 +17,7 @@ use crate::material::Material;
 use crate::procedure::model::Procedure;
 use crate::procedure::read as procedure;
 use crate::reading::{QuantityKind, Span, Table, suggest};
+use crate::recording::RecordingOptions;
 use crate::units::Units;
 use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
@@ -34,6 +36,7 @@ pub(super) struct JobFile<'a> {
     pub machine: Option<Machine>,
     pub prices: Option<Prices>,
     pub shop_file: Option<ShopFile>,
+    pub recording: RecordingOptions,
     pub opening: Option<(Opening, Span)>,
     pub goal: Goal,
     /// Tables that cannot be read without the drawing.
@@ -65,6 +68,7 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
         machine: top.table("machine").and_then(machine::machine),
         prices: top.table("prices").map(machine::prices),
         shop_file: machine::shop_file(&mut top),
+        recording: recording::read(&mut top),
         opening: top.table("opening").and_then(opening),
         goal: goal(&mut top),
         points: top.table("points"),

@@ -1,15 +1,20 @@
 //! Which columns of a recording are time, volts and amps: named by the user, by the headings, or by what they hold.
 
-use super::evidence::{Pair, Weighed, pair, quantile, range, rises, weigh};
+use super::content::content;
+use super::evidence::{Weighed, pair, rises, weigh};
 use super::headings::{Meaning, meaning};
 use super::instrument::Sample;
 use super::layout::{Factors, Layout, LayoutError, rows_layout};
-use super::number::{Moment, date_order, moment};
-use super::options::{ColumnRef, CsvOptions};
+use super::number::date_order;
 use super::rows::fields;
+use super::told::{refused, told};
+use crate::recording::{ColumnRef, RecordingOptions};
 
 /// Finds the layout from the first lines of a file.
-pub(super) fn detect(lines: &[(u64, String)], options: &CsvOptions) -> Result<Layout, Refused> {
+pub(super) fn detect(
+    lines: &[(u64, String)],
+    options: &RecordingOptions,
+) -> Result<Layout, Refused> {
     let (mut layout, width) = rows_layout(lines, options).map_err(Refused::Rows)?;
     let rows = || {
         let rows = lines
@@ -59,53 +64,11 @@ pub(super) enum Refused {
     Columns(LayoutError),
 }
 
-/// Values that are looked at in each column.
-const MAX_VALUES: usize = 20_000;
-/// Rows in a row that are taken together, so that steps between rows can be seen.
-const BLOCK: usize = 250;
-
-/// What the columns hold: blocks of rows spread over all of them, as numbers.
-fn content<'a>(
-    rows: impl Iterator<Item = &'a str>,
-    layout: &Layout,
-    width: usize,
-) -> Vec<Vec<f64>> {
-    let rows: Vec<&str> = rows.filter(|line| !super::rows::is_blank(line)).collect();
-    let blocks = rows.len().div_ceil(BLOCK);
-    let wanted = MAX_VALUES / BLOCK;
-    let mut columns = vec![Vec::new(); width];
-    for (at, block) in rows.chunks(BLOCK).enumerate() {
-        // Evenly spread: block `at` is taken when the share of blocks taken is due.
-        if blocks > wanted && at * wanted / blocks == (at + 1) * wanted / blocks {
-            continue;
-        }
-        for line in block {
-            let mut values = fields(line, layout.separator);
-            for column in &mut columns {
-                let value = values
-                    .next()
-                    .and_then(|(_, field)| moment(field, layout.decimal, layout.dates));
-                column.push(match value {
-                    Some(
-                        Moment::Numeric(value)
-                        | Moment::Absolute(value)
-                        | Moment::Local(value)
-                        | Moment::OfDay(value)
-                        | Moment::OfHour(value),
-                    ) => value,
-                    _ => f64::NAN,
-                });
-            }
-        }
-    }
-    columns
-}
-
 /// The search for the columns.
 struct Search<'a> {
     layout: Layout,
     width: usize,
-    options: &'a CsvOptions,
+    options: &'a RecordingOptions,
     content: Vec<Vec<f64>>,
 }
 
@@ -397,61 +360,10 @@ impl Search<'_> {
 
     /// Why the columns were not found, with a table of them.
     fn refusal(&self, why: &str) -> LayoutError {
-        let mut text = format!(
-            "{why}. Say which columns they are with --time, --volts and --amps, by number or heading:\n"
-        );
-        for (at, values) in self.content.iter().enumerate() {
-            let heading = self
-                .layout
-                .heading(at)
-                .map_or(String::new(), |heading| format!(" '{heading}'"));
-            let holds = match range(values) {
-                Some((least, median, most)) => format!("{least} to {most}, median {median}"),
-                None => "no numbers".to_owned(),
-            };
-            text += &format!("  {}{heading}: {holds}{}\n", at + 1, guess(values));
-        }
-        text.trim_end().to_owned()
+        refused(why, &self.layout, &self.content)
     }
 }
 
 fn has_unit(meaning: Meaning) -> bool {
     matches!(meaning, Meaning::Volts(Some(_)) | Meaning::Amps(Some(_)))
-}
-
-/// What a column looks like, for the table of a refusal.
-fn guess(values: &[f64]) -> &'static str {
-    if rises(values).is_some() {
-        return "; rises as time does";
-    }
-    let Some(high) = quantile(values.iter().map(|value| value.abs()), 0.9) else {
-        return "";
-    };
-    let still = values.windows(2).filter(|pair| pair[0] == pair[1]).count();
-    match high {
-        _ if still * 100 > values.len() * 98 => "; hardly moves, as a command does",
-        high if (8.0..=60.0).contains(&high) => "; could be volts",
-        high if (60.0..=1000.0).contains(&high) => "; could be amps",
-        _ => "",
-    }
-}
-
-fn told(best: &Pair, next: Option<&Pair>) -> String {
-    let mut text = format!(
-        "volts are column {} and amps column {}, by what they hold: about {:.1} V and {:.0} A while the arc burns",
-        best.volts + 1,
-        best.amps + 1,
-        best.levels.0,
-        best.levels.1
-    );
-    if let Some(next) = next {
-        text += &format!(
-            "; next likely {} and {} ({:.0} points to {:.0})",
-            next.volts + 1,
-            next.amps + 1,
-            best.points,
-            next.points
-        );
-    }
-    text + " (--volts, --amps)"
 }

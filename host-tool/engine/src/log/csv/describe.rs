@@ -4,11 +4,11 @@ use super::headings::{amps_of, split_unit, time_unit_of, volts_of};
 use super::instrument::Sample;
 use super::layout::Layout;
 use super::number::{Moment, decimals, moment};
-use super::options::CsvOptions;
 use super::recording::{Quantity, Recording};
 use super::rows::fields;
 use super::time_base::{TimeBase, time_base};
 use crate::log::rates::{SLOW_HZ, WAVEFORM_UNCERTAINTY};
+use crate::recording::RecordingOptions;
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
@@ -33,7 +33,7 @@ const CLOCK_UNCERTAINTY: f64 = 1e-4;
 pub(super) fn find_time_base(
     layout: &Layout,
     rows: &[&(u64, String)],
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Result<TimeBase, String> {
     let Some(column) = layout.time else {
         let rate = options.rate_hz.unwrap_or(0.0);
@@ -67,11 +67,11 @@ pub(super) fn describe(
     layout: &Layout,
     time_base: &TimeBase,
     rows: &[&(u64, String)],
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Result<Recording, String> {
     let rows_per_second = 1.0 / time_base.interval;
-    let is_slow = rows_per_second < SLOW_HZ && !options.steady_arc;
-    let volts = quantity(
+    let is_slow = rows_per_second < SLOW_HZ && !options.steady_arc.unwrap_or(false);
+    let mut volts = quantity(
         layout,
         rows,
         layout.volts,
@@ -95,10 +95,10 @@ pub(super) fn describe(
             accuracy_percent: options.amps_accuracy_percent,
         },
     )?;
-    let zero_a = match options.amps_offset {
-        None => scaled(&layout.sample, &volts, &amps).zero(),
-        Some(_) => None,
-    };
+    let sample = scaled(&layout.sample, &volts, &amps);
+    let zero_v = sample.zero_v().filter(|_| options.volts_offset.is_none());
+    let zero_a = sample.zero().filter(|_| options.amps_offset.is_none());
+    volts.offset -= zero_v.map_or(0.0, |(zero, _)| zero);
     amps.offset -= zero_a.map_or(0.0, |(zero, _)| zero);
     Ok(Recording {
         separator: layout.separator,
@@ -117,7 +117,10 @@ pub(super) fn describe(
         fillers: 0,
         frozen: 0,
         frozen_s: 0.0,
+        zero_v,
         zero_a,
+        drifts: Vec::new(),
+        stuck: Vec::new(),
         gaps: 0,
         long_gaps: 0,
         time_went_back: 0,
@@ -177,6 +180,9 @@ fn quantity(
         .unwrap_or(0);
     Ok(Quantity {
         column: column + 1,
+        heading_names_it: heading
+            .as_deref()
+            .is_some_and(|heading| layout.named(heading) == Some(column)),
         heading,
         scale,
         offset,
@@ -186,7 +192,7 @@ fn quantity(
 }
 
 /// Settings of the process; times are cut if a very fast recording would overfill the detector's windows.
-pub(super) fn arc_settings(time_base: &TimeBase, options: &CsvOptions) -> ArcSettings {
+pub(super) fn arc_settings(time_base: &TimeBase, options: &RecordingOptions) -> ArcSettings {
     let settings = ArcSettings::for_process(options.process.unwrap_or(Process::ManualMetalArc));
     let longest = |wanted: Seconds, samples: f64| Seconds(wanted.0.min(samples * time_base.tick));
     ArcSettings {
@@ -212,9 +218,10 @@ pub(super) fn calibration(recording: &Recording, sample: &Sample) -> Calibration
             highest_count: highest.map_or(MAX_COUNT, count),
         }
     };
-    let zero_a = recording.zero_a.map_or(0.0, |(_, uncertainty)| uncertainty);
+    let [zero_v, zero_a] = [recording.zero_v, recording.zero_a]
+        .map(|zero| zero.map_or(0.0, |(_, uncertainty)| uncertainty));
     Calibration {
-        voltage: channel(VOLTS_PER_COUNT, &recording.volts, &sample.volts, 0.0),
+        voltage: channel(VOLTS_PER_COUNT, &recording.volts, &sample.volts, zero_v),
         current: channel(AMPS_PER_COUNT, &recording.amps, &sample.amps, zero_a),
         sample_rate_hz: recording.rate_hz,
         rate_relative_uncertainty: CLOCK_UNCERTAINTY,
@@ -225,7 +232,7 @@ pub(super) fn header(
     calibration: &Calibration,
     config: ArcConfig,
     time_base: &TimeBase,
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Header {
     Header {
         start: 0,

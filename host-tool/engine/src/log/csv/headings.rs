@@ -2,8 +2,8 @@
 //!
 //! The words are in `words`.
 
-use super::options::TimeUnit;
 use super::words::{AMPS, COMMANDS, DATE, OTHER, TIME, VOLTS};
+use crate::recording::TimeUnit;
 
 /// What a column holds, by its heading.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,8 +1,8 @@
-//! What the instrument did wrong, from the first part of a recording: a zero that is off, values at a limit, and how often
-//! it repeats itself.
+//! What the instrument did wrong, from the first part of a recording: zeros that are off, values at a limit, and how
+//! often it repeats itself.
 
 use super::evidence::quantile;
-use super::ticks::Habit;
+use super::still::Habit;
 use coldsquare_core::uncertainty::rectangular;
 
 /// Volts and amps of the same rows, scaled; not a number where one is missing.
@@ -15,7 +15,10 @@ pub(super) struct Sample {
 /// Rows without an arc from which a zero is known.
 const MIN_ROWS: usize = 30;
 /// A zero nearer than this is left alone, A.
-const LEAST_ZERO_A: f64 = 0.5;
+pub(super) const LEAST_ZERO_A: f64 = 0.5;
+/// The same for volts, and what no power source holds without an arc: more is a voltage that is there.
+const LEAST_ZERO_V: f64 = 0.25;
+const MOST_ZERO_V: f64 = 6.0;
 /// A power source without an arc: open circuit, or switched off, V.
 const OPEN_V: f64 = 40.0;
 const OFF_V: f64 = 2.0;
@@ -39,28 +42,23 @@ impl Sample {
         let burning = self.burning()?;
         let dark: Vec<f64> = self
             .rows()
-            .filter(|(volts, amps)| {
-                amps.abs() < burning && (volts.abs() > OPEN_V || volts.abs() < OFF_V)
-            })
+            .filter(|(volts, amps)| amps.abs() < burning && is_dark(*volts))
             .map(|(_, amps)| amps)
             .collect();
-        let zero = quantile(dark.iter().copied(), 0.5)?;
-        let [low, high] = [0.16, 0.84].map(|share| quantile(dark.iter().copied(), share));
-        let scatter = (high? - low?) / 2.0;
-        let (early, late) = dark.split_at(dark.len() / 2);
-        let drift = quantile(early.iter().copied(), 0.5)? - quantile(late.iter().copied(), 0.5)?;
-        let is_clear = dark.len() >= MIN_ROWS
-            && zero.abs() >= LEAST_ZERO_A
-            && zero.abs() > 3.0 * scatter / (dark.len() as f64).sqrt()
-            && drift.abs() < 0.5 * zero.abs() + 0.2
-            && scatter < zero.abs().max(3.0);
-        // The drift may go on as far again before and after what was looked at.
-        is_clear.then(|| {
-            (
-                zero,
-                rectangular(drift).hypot(scatter / (dark.len() as f64).sqrt()),
-            )
-        })
+        clear_zero(&dark, LEAST_ZERO_A, 3.0)
+    }
+
+    /// The volts that are read with the power source off, and their standard uncertainty, V; `None` unless it is clear:
+    /// there is no current, and the volts stand still near nought and not at it.
+    pub(super) fn zero_v(&self) -> Option<(f64, f64)> {
+        let burning = self.burning()?;
+        let off: Vec<f64> = self
+            .rows()
+            .filter(|(volts, amps)| amps.abs() < burning && volts.abs() < MOST_ZERO_V)
+            .map(|(volts, _)| volts)
+            .collect();
+        let (zero, standard) = clear_zero(&off, LEAST_ZERO_V, 0.0)?;
+        (zero.abs() < 0.8 * MOST_ZERO_V).then_some((zero, standard))
     }
 
     /// The lowest and highest value of a channel if values stop there again and again, as at the limit of a sensor.
@@ -84,30 +82,45 @@ impl Sample {
         (find(-1.0), find(1.0))
     }
 
-    /// How often rows with the arc on repeat the row before.
-    pub(super) fn habit(&self) -> Habit {
+    /// How often rows with the arc on repeat the row before: as pairs, and volts and amps alone.
+    pub(super) fn habits(&self) -> (Habit, [Habit; 2]) {
         let Some(burning) = self.burning() else {
-            return Habit::default();
+            return Default::default();
         };
-        let mut habit = Habit::default();
-        let mut before = None;
-        let (mut run, mut longest) = (0, 0);
-        for row in self.rows() {
-            if row.1.abs() < burning {
-                before = None;
-                continue;
-            }
-            habit.rows += 1;
-            let repeats = before == Some(row);
-            habit.repeated += u64::from(repeats);
-            run = if repeats { run + 1 } else { 0 };
-            longest = longest.max(run);
-            before = Some(row);
-        }
-        // The longest run may be the very one in question.
-        Habit {
-            rows: habit.rows - longest,
-            repeated: habit.repeated - longest,
-        }
+        let rows = || {
+            self.rows()
+                .map(|row| (row.1.abs() >= burning).then_some(row))
+        };
+        (
+            Habit::of(rows()),
+            [
+                Habit::of(rows().map(|row| row.map(|(volts, _)| volts))),
+                Habit::of(rows().map(|row| row.map(|(_, amps)| amps))),
+            ],
+        )
     }
+}
+
+/// The level of values without an arc and its standard uncertainty, if it is one level and not nought. They may scatter
+/// by as much as the zero itself, or by `scatter`.
+fn clear_zero(values: &[f64], least: f64, scatter: f64) -> Option<(f64, f64)> {
+    let middle = |values: &[f64]| quantile(values.iter().copied(), 0.5);
+    let zero = middle(values)?;
+    let [low, high] = [0.16, 0.84].map(|share| quantile(values.iter().copied(), share));
+    let spread = (high? - low?) / 2.0;
+    let (early, late) = values.split_at(values.len() / 2);
+    let drift = middle(early)? - middle(late)?;
+    let noise = spread / (values.len() as f64).sqrt();
+    let is_clear = values.len() >= MIN_ROWS
+        && zero.abs() >= least
+        && zero.abs() > 3.0 * noise
+        && drift.abs() < 0.5 * zero.abs() + 0.4 * least
+        && spread < zero.abs().max(scatter);
+    // The drift may go on as far again before and after what was looked at.
+    is_clear.then(|| (zero, rectangular(drift).abs().hypot(noise)))
+}
+
+/// True for the volts of a power source without an arc.
+pub(super) fn is_dark(volts: f64) -> bool {
+    volts.abs() > OPEN_V || volts.abs() < OFF_V
 }

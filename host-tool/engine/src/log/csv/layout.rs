@@ -3,8 +3,8 @@
 use super::headings::{Meaning, is_unit, meaning, split_unit};
 use super::instrument::Sample;
 use super::number::{DateOrder, moment, number};
-use super::options::{CsvOptions, Decimal, Separator};
 use super::rows::{fields, is_blank};
+use crate::recording::{Decimal, RecordingOptions, Separator};
 
 /// How the rows are written, and what the columns are.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,7 +79,7 @@ const FORMATS: [(Separator, Decimal); 8] = [
 /// Finds how rows are written from the first lines of a file, and how many columns they have.
 pub(super) fn rows_layout(
     lines: &[(u64, String)],
-    options: &CsvOptions,
+    options: &RecordingOptions,
 ) -> Result<(Layout, usize), LayoutError> {
     let min_columns = if options.rate_hz.is_some() { 2 } else { 3 };
     let allowed = |(separator, decimal): &&(Separator, Decimal)| {

@@ -12,24 +12,28 @@
 //! and `ticks`.
 
 mod columns;
+mod content;
 mod convert;
 mod describe;
+mod drift;
 mod evidence;
 mod headings;
 mod instrument;
+mod kept;
 mod layout;
 mod number;
-mod options;
 mod quick;
 mod recording;
 mod rows;
+mod run;
+mod still;
 #[cfg(test)]
 mod tests;
 mod ticks;
 mod time_base;
+mod told;
 mod words;
 
-pub use options::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
 pub use recording::{Quantity, Recording};
 
 pub(super) use convert::read;

@@ -1,6 +1,6 @@
 //! Numbers and times as instruments write them.
 
-use super::options::Decimal;
+use crate::recording::Decimal;
 
 /// A field of a numeric column.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -119,13 +119,11 @@ pub(super) fn quick(text: &[u8], point: u8) -> Option<(f64, usize)> {
         usize::MAX => (0, at - first),
         after => (at - after, at - first - 1),
     };
-    if digits == 0 || digits > 15 {
+    // A filler such as -9999 has four digits before the point; so may a number, which then only takes longer.
+    if digits == 0 || digits > 15 || negative && digits - decimals >= 4 {
         return None;
     }
     let value = value as f64 / POWERS_OF_TEN[decimals];
-    if negative && value >= 9999.0 {
-        return None;
-    }
     Some((if negative { -value } else { value }, at))
 }
 

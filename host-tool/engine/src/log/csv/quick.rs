@@ -2,7 +2,7 @@
 
 use super::layout::Layout;
 use super::number::quick;
-use super::options::{Decimal, Separator};
+use crate::recording::{Decimal, Separator};
 
 /// Where the numbers of a row are.
 pub(super) struct Quick {
@@ -50,7 +50,11 @@ impl Quick {
         let (mut column, mut at) = (0, 0);
         for &(wanted, what) in &self.wanted[..self.count] {
             while column < wanted {
-                at += memchr::memchr(self.separator, line.get(at..)?)? + 1;
+                // Right behind the number before there is nothing to look for.
+                if line.get(at) != Some(&self.separator) {
+                    at += memchr::memchr(self.separator, line.get(at..)?)?;
+                }
+                at += 1;
                 column += 1;
             }
             let (value, end) = quick(line.get(at..)?, self.point)?;

@@ -1,6 +1,7 @@
 //! How a recording was read: what was found and what was assumed.
 
-use super::options::{Decimal, Separator, TimeUnit};
+use crate::log::model::{Drift, Stuck};
+use crate::recording::{Decimal, Separator, TimeUnit};
 
 /// How a recording was read.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,8 +38,14 @@ pub struct Recording {
     pub frozen: u64,
     /// How long it stood still, s; that time counts as missing.
     pub frozen_s: f64,
+    /// Volts that were read with the power source off and taken off as the zero, with their standard uncertainty.
+    pub zero_v: Option<(f64, f64)>,
     /// Amperes that were read without an arc and taken off as the zero of the clamp, with their standard uncertainty.
     pub zero_a: Option<(f64, f64)>,
+    /// Where the zero of the clamp had drifted after that, bead by bead.
+    pub drifts: Vec<Drift>,
+    /// Where one channel stood still with the arc on.
+    pub stuck: Vec<Stuck>,
     /// Number of places where rows are missing.
     pub gaps: u64,
     /// Of those, the ones longer than the longest gap of a bead: what happened in them is not known.
@@ -60,6 +67,8 @@ pub struct Quantity {
     pub column: usize,
     /// Its heading, if there was one.
     pub heading: Option<String>,
+    /// Its heading names this column and no other before it.
+    pub heading_names_it: bool,
     /// Volts or amperes for each 1 in the column.
     pub scale: f64,
     /// Volts or amperes added after scaling.
@@ -102,6 +111,14 @@ impl Recording {
                 short(zero)
             ));
         }
+        if let Some((zero, _)) = self.zero_v {
+            notes.insert(0, format!(
+                "the voltage reads {} V with the power source off; that is taken off as its zero. If it is no zero, use \
+                 --volts-offset 0",
+                short(zero)
+            ));
+        }
+        self.drifted(&mut notes);
         self.damage(&mut notes);
         if !self.is_regular {
             notes.push(format!(
@@ -119,6 +136,18 @@ impl Recording {
             short(self.amps.resolution)
         ));
         notes
+    }
+
+    fn drifted(&self, notes: &mut Vec<String>) {
+        let zeros = self.drifts.iter().map(|drift| drift.zero_a);
+        if let Some(most) = zeros.map(f64::abs).max_by(f64::total_cmp) {
+            notes.insert(0, format!(
+                "the zero of the clamp drifts, by up to {} A beside {}; what is read without an arc before and after a bead is \
+                 taken off, and its uncertainty counts. If it is no zero, use --amps-offset 0",
+                short(most),
+                crate::format::count(self.drifts.len(), "bead")
+            ));
+        }
     }
 
     fn damage(&self, notes: &mut Vec<String>) {
@@ -154,6 +183,12 @@ impl Recording {
             if count > 0 {
                 notes.push(sentence.replace("{}", &count.to_string()));
             }
+        }
+        if !self.stuck.is_empty() {
+            notes.push(format!(
+                "volts or amps alone stood still in {} with the arc on; the beads there say so",
+                crate::format::count(self.stuck.len(), "place")
+            ));
         }
         if self.frozen > 0 {
             notes.push(format!(

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::io::Read;
 
-use super::options::Separator;
+use crate::recording::Separator;
 
 /// The longest line that is read: a file without line ends must not fill the memory.
 pub(super) const MAX_LINE: usize = 1 << 16;

@@ -3,6 +3,7 @@
 //! A row's tick comes from its time since the first row, not since the row before, so that errors do not add up. A value
 //! holds until the next row; if rows are missing, samples count as dropped.
 
+use super::still::{FROZEN_S, Habit, Still};
 use super::time_base::TimeBase;
 use crate::log::assemble::keep_window;
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcState};
@@ -40,6 +41,8 @@ pub(super) struct Ticks {
     run: Run,
     /// How often the pair of an arc is that of the row before.
     habit: Habit,
+    /// Whether one channel alone stands still.
+    pub still: Still,
     pub counts: Counts,
     /// Positions at which time went back: a bead on both sides of one may be one bead.
     pub breaks: Vec<u64>,
@@ -49,36 +52,15 @@ pub(super) struct Ticks {
 #[derive(Clone, Copy, Debug, Default)]
 struct Run {
     pair: Option<RawPair>,
+    /// Position of the first row.
+    from: u64,
     rows: u64,
     ticks: u64,
 }
 
-/// How often rows with the arc on repeat the row before, in a recording.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Habit {
-    /// Rows with the arc on.
-    pub rows: u64,
-    /// Of those, the ones that repeat the row before.
-    pub repeated: u64,
-}
-
-/// Rows with the arc on from which the habit of a recording is known.
-const KNOWN_FROM: u64 = 200;
-/// A recorder that stands still does so for longer than this, s.
-const FROZEN_S: f64 = 2.0;
-/// By the habit of the recording, so many repeats have a chance of e^-30.
-const FROZEN_NATS: f64 = 30.0;
-
-impl Habit {
-    /// True if a run of so many rows is none that this recording makes by itself.
-    fn is_broken_by(self, rows: u64) -> bool {
-        let chance = (self.repeated as f64 + 1.0) / (self.rows as f64 + 2.0);
-        self.rows >= KNOWN_FROM && rows as f64 * -chance.ln() > FROZEN_NATS
-    }
-}
-
 impl Ticks {
-    pub(super) fn new(time_base: &TimeBase, habit: Habit) -> Self {
+    /// `habit` is that of the pair, `habits` are those of volts and amps alone.
+    pub(super) fn new(time_base: &TimeBase, habit: Habit, habits: [Habit; 2]) -> Self {
         let hold = (time_base.interval / time_base.tick).round().max(1.0) as u64;
         Self {
             tick: time_base.tick,
@@ -91,6 +73,7 @@ impl Ticks {
             pending: None,
             run: Run::default(),
             habit,
+            still: Still::new(time_base.tick, habits),
             counts: Counts::default(),
             breaks: Vec::new(),
         }
@@ -121,7 +104,8 @@ impl Ticks {
             self.start_again(time, pair, detector);
             return Ok(());
         }
-        let wanted = base_tick + ((time - base_time) / self.tick).round().max(0.0) as u64;
+        // As `round`, which is a call on many processors; the cast saturates at nought.
+        let wanted = base_tick + ((time - base_time) / self.tick + 0.5) as u64;
         let next = self.last + 1;
         let at = if wanted.abs_diff(next) <= self.slack {
             next
@@ -149,6 +133,7 @@ impl Ticks {
             self.spend(self.hold, detector);
         }
         self.end_run(detector);
+        self.still.pauses();
         detector.finish();
     }
 
@@ -156,6 +141,7 @@ impl Ticks {
         self.counts.went_back += 1;
         self.spend(self.hold, detector);
         self.end_run(detector);
+        self.still.pauses();
         detector.finish();
         self.last += self.hold;
         self.breaks.push(self.last);
@@ -171,8 +157,10 @@ impl Ticks {
         if self.pending.is_none() || self.run.pair != self.pending {
             self.end_run(detector);
             self.run.pair = self.pending;
+            self.run.from = self.last;
         }
         if self.pending.is_none() {
+            self.still.pauses();
             detector.dropped(ticks);
             return;
         }
@@ -181,6 +169,7 @@ impl Ticks {
         if is_gap {
             self.counts.long_gaps += u64::from(detector.is_long(ticks - held));
             self.end_run(detector);
+            self.still.pauses();
             detector.dropped(ticks - held);
         }
     }
@@ -188,25 +177,32 @@ impl Ticks {
     /// Passes on the run: all of it, or only its first row if the recorder stood still.
     #[inline]
     fn end_run(&mut self, detector: &mut Detector) {
-        let Run { pair, rows, ticks } = std::mem::take(&mut self.run);
+        let Run {
+            pair,
+            from,
+            rows,
+            ticks,
+        } = std::mem::take(&mut self.run);
         let Some(pair) = pair.filter(|_| rows > 0) else {
             return;
         };
         if !detector.burns(pair) {
+            self.still.pauses();
             detector.held(pair, ticks);
             return;
         }
         let is_long = ticks as f64 * self.tick > FROZEN_S;
         if is_long && self.habit.is_broken_by(rows) {
             let first = (ticks / rows).max(1);
+            self.still.pauses();
             detector.held(pair, first);
             detector.dropped(ticks - first);
             self.counts.frozen += 1;
             self.counts.frozen_ticks += ticks - first;
             return;
         }
-        self.habit.rows += rows;
-        self.habit.repeated += rows - 1;
+        self.habit.add(rows);
+        self.still.burns(pair, rows, from, from + ticks);
         detector.held(pair, ticks);
     }
 }

@@ -1,7 +1,7 @@
 //! The time base of a recording, from the times of its first rows: unit of time, tick, and whether rows come evenly.
 
 use super::number::Moment;
-use super::options::TimeUnit;
+use crate::recording::TimeUnit;
 
 /// Unit, tick and spacing of the rows.
 #[derive(Clone, Debug, PartialEq)]

@@ -35,6 +35,9 @@ pub(super) enum Kind {
     Numpy,
     /// Apache Parquet.
     Parquet,
+    /// TDMS: known by name only. The libraries for it in Rust open the file themselves and pass over the ways in which
+    /// most such files are written (interleaved, in chunks).
+    Tdms,
 }
 
 /// The kind of a file that begins with these bytes.
@@ -55,6 +58,8 @@ pub(super) fn kind(head: &[u8]) -> Option<Kind> {
         Some(Kind::Numpy)
     } else if at(0, b"PAR1") {
         Some(Kind::Parquet)
+    } else if at(0, b"TDSm") {
+        Some(Kind::Tdms)
     } else {
         None
     }
@@ -69,21 +74,24 @@ impl Kind {
             Self::Hdf5 => "an HDF5 or MATLAB 7.3 file",
             Self::Numpy => "a NumPy file",
             Self::Parquet => "a Parquet file",
+            Self::Tdms => "a TDMS file",
         }
     }
 
-    /// The table in a file.
+    /// The table in a file; of its arrays those of a dataset, if one is named.
     ///
     /// # Errors
     /// Says what is wrong with the file.
     #[cfg(feature = "formats")]
-    pub(super) fn read(self, bytes: Vec<u8>) -> Result<Table, String> {
+    pub(super) fn read(self, bytes: Vec<u8>, dataset: Option<&str>) -> Result<Table, String> {
+        let of = |arrays| of_arrays(of_dataset(arrays, dataset)?);
         let table = match self {
             Self::Wav => wav::read(&bytes)?,
-            Self::Matlab => of_arrays(matlab::read(&bytes)?)?,
-            Self::Hdf5 => of_arrays(hdf5::read(bytes)?)?,
-            Self::Numpy => of_arrays(numpy::read(bytes)?)?,
+            Self::Matlab => of(matlab::read(&bytes)?)?,
+            Self::Hdf5 => of(hdf5::read(bytes)?)?,
+            Self::Numpy => of(numpy::read(bytes)?)?,
             Self::Parquet => parquet::read(bytes)?,
+            Self::Tdms => Table::default(),
         };
         match table.columns.first().map(Vec::len) {
             None | Some(0) => Err(format!("it is {} without columns of numbers", self.name())),
@@ -91,14 +99,66 @@ impl Kind {
         }
     }
 
-    /// Such files are not read by this build.
+    /// Such files are not read by this build: see [`Kind::refusal`].
     #[cfg(not(feature = "formats"))]
-    pub(super) fn read(self, _: Vec<u8>) -> Result<Table, String> {
-        Err(format!(
-            "it is {}; this build does not read those. Export the recording as text, or build with --features formats",
-            self.name()
-        ))
+    pub(super) fn read(self, _: Vec<u8>, _: Option<&str>) -> Result<Table, String> {
+        Err(self.refusal().unwrap_or_default())
     }
+
+    /// Why such a file is not read, whatever is in it.
+    pub(super) fn refusal(self) -> Option<String> {
+        if self == Self::Tdms {
+            return Some(NO_TDMS.into());
+        }
+        (!cfg!(feature = "formats")).then(|| {
+            format!(
+                "it is {}; this build does not read those. Export the recording as text, or build with --features formats",
+                self.name()
+            )
+        })
+    }
+}
+
+const NO_TDMS: &str = "it is a TDMS file, which is not read; export the recording as text, or as HDF5 or Parquet for a build with \
+                       --features formats";
+
+/// The arrays of a dataset: those below a group of that name, or the one of that name.
+#[cfg(feature = "formats")]
+fn of_dataset(arrays: Vec<Array>, dataset: Option<&str>) -> Result<Vec<Array>, String> {
+    let Some(dataset) = dataset else {
+        return Ok(arrays);
+    };
+    let wanted = dataset.trim_matches('/').replace('/', " ");
+    let below = |name: &str| {
+        let rest = name.strip_prefix(&wanted)?;
+        match rest.chars().next() {
+            None => Some(name.to_owned()),
+            Some(next) if !next.is_alphanumeric() => {
+                Some(rest.trim_start_matches([' ', '_', '.', '/']).to_owned())
+            }
+            Some(_) => None,
+        }
+    };
+    let names: Vec<String> = arrays
+        .iter()
+        .map(|array| format!("'{}'", array.name))
+        .collect();
+    let found: Vec<Array> = arrays
+        .into_iter()
+        .filter_map(|array| {
+            Some(Array {
+                name: below(&array.name)?,
+                ..array
+            })
+        })
+        .collect();
+    if found.is_empty() {
+        return Err(format!(
+            "it holds no dataset '{dataset}'; it holds {}",
+            names.join(", ")
+        ));
+    }
+    Ok(found)
 }
 
 /// Columns of a table, at most: an image is no recording.

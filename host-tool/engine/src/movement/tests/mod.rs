@@ -53,6 +53,7 @@ fn empty() -> Job {
         prices: None,
         goal: Default::default(),
         shop_file: None,
+        recording: Default::default(),
         shop: None,
     }
 }

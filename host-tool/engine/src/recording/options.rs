@@ -6,7 +6,7 @@ use std::str::FromStr;
 
 /// What is known about a recording beforehand.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct CsvOptions {
+pub struct RecordingOptions {
     /// Column of time.
     pub time: Option<ColumnRef>,
     /// Column of arc voltage.
@@ -33,12 +33,14 @@ pub struct CsvOptions {
     pub volts_accuracy_percent: Option<f64>,
     /// Accuracy of the current measurement, ± percent of the value.
     pub amps_accuracy_percent: Option<f64>,
+    /// Name of the group or array to read in a file that holds several, as MATLAB and HDF5 files do.
+    pub dataset: Option<String>,
     /// A log of the same logger whose calibration holds for a log that has lost every header.
     pub calibration_of: Option<PathBuf>,
     /// Rows that cannot be read are left out and counted instead of refused.
-    pub skip_bad_rows: bool,
+    pub skip_bad_rows: Option<bool>,
     /// The arc was steady (no short circuits, pulses or alternating current), so that slow samples miss nothing.
-    pub steady_arc: bool,
+    pub steady_arc: Option<bool>,
     /// Welding process: sets what counts as an arc.
     pub process: Option<Process>,
 }
@@ -81,6 +83,9 @@ pub enum Separator {
 }
 
 impl Separator {
+    /// The ways there are.
+    pub const ALL: [Self; 4] = [Self::Tab, Self::Semicolon, Self::Comma, Self::Space];
+
     /// In words.
     #[must_use]
     pub const fn name(self) -> &'static str {
@@ -103,6 +108,20 @@ pub enum Decimal {
     Comma,
 }
 
+impl Decimal {
+    /// The ways there are.
+    pub const ALL: [Self; 2] = [Self::Point, Self::Comma];
+
+    /// In words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Point => "point",
+            Self::Comma => "comma",
+        }
+    }
+}
+
 /// Unit of a numeric time column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "clap", derive(clap::ValueEnum))]
@@ -122,6 +141,18 @@ pub enum TimeUnit {
 }
 
 impl TimeUnit {
+    /// The units there are.
+    pub const ALL: [Self; 6] = [Self::S, Self::Ms, Self::Us, Self::Ns, Self::Min, Self::H];
+
+    /// As an option or a job file writes it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Us => "us",
+            other => other.symbol(),
+        }
+    }
+
     /// Seconds in one.
     #[must_use]
     pub const fn seconds(self) -> f64 {

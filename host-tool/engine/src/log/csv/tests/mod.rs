@@ -1,11 +1,12 @@
 //! One signal, written in every way that instruments write: the same beads must come out.
 
-use super::{ColumnRef, CsvOptions, Decimal, Separator, TimeUnit};
+mod refusals;
+
 use crate::log::{Log, LogError, SourceKind, read_from};
+use crate::recording::{ColumnRef, Decimal, RecordingOptions, Separator, TimeUnit};
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
 use coldsquare_core::process::Process;
 use coldsquare_core::samples::RawPair;
-use proptest::prelude::*;
 use std::path::Path;
 
 /// How an instrument writes time (s), volts and amps.
@@ -33,12 +34,12 @@ fn times(rate_hz: f64) -> impl Iterator<Item = f64> {
     (0..(END * rate_hz) as u32).map(move |k| f64::from(k) / rate_hz)
 }
 
-fn try_read(text: &[u8], options: &CsvOptions) -> Result<Log, LogError> {
+fn try_read(text: &[u8], options: &RecordingOptions) -> Result<Log, LogError> {
     let (head, rest) = text.split_at(text.len().min(1 << 18));
     read_from(Path::new("bench.csv"), head, rest, options)
 }
 
-fn read(text: &str, options: &CsvOptions) -> Log {
+fn read(text: &str, options: &RecordingOptions) -> Log {
     try_read(text.as_bytes(), options).unwrap_or_else(|error| panic!("{error}"))
 }
 
@@ -87,7 +88,7 @@ fn ten_kilohertz_with_headings_and_units() {
             "Time [s],Voltage [V],Current [A]\n{}",
             rows.collect::<String>()
         ),
-        &CsvOptions::default(),
+        &RecordingOptions::default(),
     );
     assert_beads(&log, 0.0);
     assert_eq!(recording(&log).rate_hz, 10_000.0);
@@ -102,9 +103,9 @@ fn tenths_of_volts_at_forty_hertz_without_headings() {
         let (volts, amps) = signal(time);
         format!("{:.0};{:.0};{amps:.0}\n", time * 1000.0, volts * 10.0)
     });
-    let options = CsvOptions {
+    let options = RecordingOptions {
         volts_scale: Some(0.1),
-        ..CsvOptions::default()
+        ..RecordingOptions::default()
     };
     let log = read(&rows.collect::<String>(), &options);
     assert_beads(&log, 0.0);
@@ -128,14 +129,14 @@ fn a_slow_recording_carries_the_doubt_of_what_it_cannot_see() {
             format!("{time:.3},{volts},{amps}\n")
         })
         .collect();
-    let expanded = |options: &CsvOptions| {
+    let expanded = |options: &RecordingOptions| {
         let log = read(&rows, options);
         let measured = log.beads[0].measured.expect("measured");
         measured.energy_expanded_uncertainty().0 / measured.energy.0
     };
-    let steady = CsvOptions {
-        steady_arc: true,
-        ..CsvOptions::default()
+    let steady = RecordingOptions {
+        steady_arc: Some(true),
+        ..RecordingOptions::default()
     };
     // ± 2.5 % on both channels: 2 · √2 · 2.5 / √3 = 4.08 %, and a little for steps of a whole volt and ampere.
     assert!(
@@ -143,7 +144,7 @@ fn a_slow_recording_carries_the_doubt_of_what_it_cannot_see() {
         "{}",
         expanded(&steady)
     );
-    let doubtful = expanded(&CsvOptions::default());
+    let doubtful = expanded(&RecordingOptions::default());
     assert_close(
         doubtful,
         expanded(&steady).hypot(2.0 * 0.3 / 3f64.sqrt()),
@@ -182,7 +183,7 @@ fn separators_decimals_order_and_quotes() {
             row(time, volts, amps)
         });
         let text = format!("{heading}{}", rows.collect::<String>());
-        let log = read(&text, &CsvOptions::default());
+        let log = read(&text, &RecordingOptions::default());
         assert_beads(&log, 0.0);
         assert_eq!(recording(&log).rate_hz, 2000.0, "{heading}");
     }
@@ -194,7 +195,7 @@ fn columns_scales_and_offsets_as_the_user_says() {
         let (volts, amps) = signal(time);
         format!("7;{:.2};{time};{:.3}\n", 2.5 + amps / 200.0, volts / 50.0)
     });
-    let options = CsvOptions {
+    let options = RecordingOptions {
         time: Some("3".parse().expect("a number")),
         volts: Some(ColumnRef::Number(4)),
         amps: Some(ColumnRef::Number(2)),
@@ -203,7 +204,7 @@ fn columns_scales_and_offsets_as_the_user_says() {
         volts_scale: Some(50.0),
         amps_scale: Some(200.0),
         amps_offset: Some(-500.0),
-        ..CsvOptions::default()
+        ..RecordingOptions::default()
     };
     assert_beads(&read(&rows.collect::<String>(), &options), 0.0);
 }
@@ -214,9 +215,9 @@ fn no_time_column_but_a_rate() {
         let (volts, amps) = signal(time);
         format!("{volts},{amps}\n")
     });
-    let options = CsvOptions {
+    let options = RecordingOptions {
         rate_hz: Some(5000.0),
-        ..CsvOptions::default()
+        ..RecordingOptions::default()
     };
     assert_beads(&read(&rows.collect::<String>(), &options), 0.0);
 }
@@ -259,7 +260,7 @@ fn clocks_of_every_kind() {
             let (volts, amps) = signal(time);
             format!("{};{volts};{amps}\n", write(time))
         });
-        let log = read(&rows.collect::<String>(), &CsvOptions::default());
+        let log = read(&rows.collect::<String>(), &RecordingOptions::default());
         assert_beads(&log, 0.0);
         assert_eq!(log.unix_ms(0), unix_ms, "{}", write(0.0));
         assert_eq!(recording(&log).gaps, 0, "{}", write(0.0));
@@ -279,9 +280,9 @@ fn time_stamps_coarser_than_the_samples() {
                 (time * unit + 1e-6).floor() / unit
             )
         });
-        let options = CsvOptions {
+        let options = RecordingOptions {
             time_unit: Some(TimeUnit::S),
-            ..CsvOptions::default()
+            ..RecordingOptions::default()
         };
         let log = read(&rows.collect::<String>(), &options);
         let recording = recording(&log);
@@ -316,7 +317,7 @@ fn a_whole_hour_does_not_drift() {
         };
         format!("{time:.7},{volts},{amps}\n")
     });
-    let log = read(&rows.collect::<String>(), &CsvOptions::default());
+    let log = read(&rows.collect::<String>(), &RecordingOptions::default());
     let recording = recording(&log);
     assert_eq!((recording.merged_rows, recording.gaps), (0, 0));
     assert_close(log.beads[0].start.0, 300_000.0 / 2997.3, 1.0 / 2997.3);
@@ -333,7 +334,7 @@ fn uneven_rows_hold_until_the_next() {
         state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         time += 0.002 + 0.016 * f64::from(state >> 8) / f64::from(1u32 << 24);
     }
-    let log = read(&rows, &CsvOptions::default());
+    let log = read(&rows, &RecordingOptions::default());
     assert!(!recording(&log).is_regular);
     assert_eq!(recording(&log).gaps, 0);
     assert_beads(&log, 0.018);
@@ -353,7 +354,7 @@ fn rows_that_are_missing_count_as_dropped() {
             };
             format!("{time:.3},{volts},{amps}\n")
         });
-    let log = read(&rows.collect::<String>(), &CsvOptions::default());
+    let log = read(&rows.collect::<String>(), &RecordingOptions::default());
     assert_beads(&log, 0.0);
     assert_eq!(log.beads[2].bead.dropped, 120);
     assert_eq!(
@@ -368,7 +369,7 @@ fn repeated_rows_count_once() {
         let (volts, amps) = signal(time);
         format!("{time:.3},{volts},{amps}\n").repeat(if k % 100 == 50 { 2 } else { 1 })
     });
-    let log = read(&rows.collect::<String>(), &CsvOptions::default());
+    let log = read(&rows.collect::<String>(), &RecordingOptions::default());
     assert_beads(&log, 0.0);
     assert_eq!(recording(&log).merged_rows, 140);
 }
@@ -381,7 +382,7 @@ fn time_that_goes_back_starts_another_recording() {
             format!("{time:.3},{volts},{amps}\n")
         })
         .collect();
-    let log = read(&rows.repeat(2), &CsvOptions::default());
+    let log = read(&rows.repeat(2), &RecordingOptions::default());
     assert_eq!(log.beads.len(), 6);
     assert_close(log.beads[3].start.0, END + 1.0, 1e-9);
     assert_eq!(recording(&log).time_went_back, 1);
@@ -409,9 +410,9 @@ fn the_same_counts_give_the_same_beads_as_the_logger() {
         );
         format!("{:.4},{volts:.4},{amps:.3}\n", f64::from(k) / 10_000.0)
     });
-    let options = CsvOptions {
+    let options = RecordingOptions {
         process: Some(Process::MagSolid),
-        ..CsvOptions::default()
+        ..RecordingOptions::default()
     };
     let log = read(&rows.collect::<String>(), &options);
 
@@ -434,129 +435,4 @@ fn the_same_counts_give_the_same_beads_as_the_logger() {
         beads
     );
     assert_eq!(beads.len(), 1, "the short gap is inside the bead");
-}
-
-#[test]
-fn errors_are_told_with_their_place() {
-    let good = "t,U,I\n0.0,1,2\n0.1,1,2\n0.2,1,2\n";
-    let cases = [
-        (
-            format!("{good}0.3,twelve,2\n"),
-            "bench.csv:5:5: 'twelve' is not a number (volts); correct this row, or leave it out with \
-             --skip-bad-rows",
-        ),
-        (
-            format!("{good}0.3,1,lots\n0.4,1,more\n0.5,1,2\nnow,1,2\n0.7,1,off\n"),
-            "bench.csv:5:7: 'lots' is not a number (amps); 6:7: 'more' is not a number (amps); 8:1: 'now' is not a time; \
-             4 such rows: correct them, or leave them out with --skip-bad-rows",
-        ),
-        (
-            format!("{good}soon,1,2\n"),
-            "bench.csv:5:1: 'soon' is not a time; correct this row, or leave it out with \
-             --skip-bad-rows",
-        ),
-        (
-            format!("{good}1e9,1,2\n"),
-            "bench.csv:5:1: time jumps by 11574 days; correct this row, or leave it out with \
-             --skip-bad-rows",
-        ),
-        (
-            format!("{good}09:30,1,2\n"),
-            "bench.csv:5:1: '09:30' has another format than the first time; correct this row, or leave it out with \
-             --skip-bad-rows",
-        ),
-        (
-            "alpha,beta,gamma,delta\n0,1,2,3\n1,1,2,3\n".into(),
-            "bench.csv: no column rises as time does; without one, give the rate with --rate. Say which columns they \
-             are with --time, --volts and --amps, by number or heading:\n  1 'alpha': 0 to 1, median 1\n  2 'beta': 1 to 1, \
-             median 1\n  3 'gamma': 2 to 2, median 2\n  4 'delta': 3 to 3, median 3",
-        ),
-        (
-            "t,U,I\n5,1,2\n5,1,2\n".into(),
-            "bench.csv: time does not increase in the first rows; is it the right column?",
-        ),
-        (String::new(), "bench.csv is empty: nothing was recorded"),
-        (
-            "Dear customer,\nthank you for your order.\n".into(),
-            "bench.csv: no rows with 3 columns of numbers among the \
-          first 2 lines; a recording needs time, volts and amps (or volts and amps and --rate), separated by comma, \
-          semicolon, tab or space",
-        ),
-    ];
-    for (text, message) in cases {
-        let error = try_read(text.as_bytes(), &CsvOptions::default()).expect_err(message);
-        assert_eq!(error.to_string(), message);
-    }
-}
-
-#[test]
-fn what_is_no_log_is_refused_by_its_first_bytes() {
-    /// A file that must not be read to its end.
-    struct Endless;
-    impl std::io::Read for Endless {
-        fn read(&mut self, _: &mut [u8]) -> std::io::Result<usize> {
-            panic!("read past the head");
-        }
-    }
-    for (head, said) in [
-        (vec![0; 1 << 18], "neither a whole record"),
-        (
-            b"\x7FELF\x02\x01\x01\0\0\0\0".repeat(1000),
-            "neither a whole record",
-        ),
-        (b"\xFF\xFEt\0,\0U\0,\0I\0\n\0".to_vec(), "UTF-16"),
-        (b"x".repeat(1 << 18), "bench.csv:1:1: this line is longer"),
-        (
-            b"all work and no play\n".repeat(1 << 13),
-            "no rows with 3 columns",
-        ),
-    ] {
-        let error = read_from(
-            Path::new("bench.csv"),
-            &head,
-            Endless,
-            &CsvOptions::default(),
-        )
-        .expect_err(said);
-        assert!(error.to_string().contains(said), "{error}");
-    }
-}
-
-proptest! {
-    #[test]
-    fn bytes_from_a_stranger_are_refused_or_read(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
-        let _ = try_read(&bytes, &CsvOptions::default());
-    }
-
-    #[test]
-    fn text_that_is_nearly_a_recording_is_refused_or_read(
-        rows in prop::collection::vec("[-0-9.,;eE+ \t:TZ\"#a-c]{0,24}", 0..40),
-        rate in prop::option::of(any::<f64>()),
-        scale in prop::option::of(any::<f64>()),
-    ) {
-        let text = format!("t,U,I\n0,20,100\n1,20,100\n{}", rows.join("\n"));
-        let options = CsvOptions { rate_hz: rate, volts_scale: scale, ..CsvOptions::default() };
-        let _ = try_read(text.as_bytes(), &options);
-    }
-
-    #[test]
-    fn no_row_is_lost_and_none_invented(
-        steps in prop::collection::vec((0u32..200, 0u32..400), 3..200),
-    ) {
-        let mut time = 0;
-        let rows: String = steps.iter().map(|(step, amps)| {
-            time += step;
-            format!("{time},20,{amps}\n")
-        }).collect();
-        let options = CsvOptions { time_unit: Some(TimeUnit::Ms), ..CsvOptions::default() };
-        if let Ok(log) = try_read(rows.as_bytes(), &options) {
-            prop_assert_eq!(recording(&log).rows, steps.len() as u64);
-            prop_assert_eq!(log.report.uncovered_samples, 0);
-            let ends = log.windows.iter().map(|window| window.start + window.span());
-            let starts = log.windows.iter().skip(1).map(|window| window.start);
-            prop_assert!(ends.zip(starts).all(|(end, start)| end == start));
-            let lit: u64 = log.windows.iter().filter(|window| window.arc_on).map(|window| window.span()).sum();
-            prop_assert!(log.beads.iter().map(|bead| bead.bead.arc_samples).sum::<u64>() <= lit);
-        }
-    }
 }
