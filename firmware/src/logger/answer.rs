@@ -37,6 +37,11 @@ impl<H: Hardware> Logger<H> {
                 };
                 self.server.reply(tag, &reply);
             }
+            Wanted::Check { tag, from, until } => match self.check(from, until) {
+                Some(Ok(checked)) => self.server.reply(tag, &Reply::Checked(checked)),
+                Some(Err(refusal)) => self.server.reply(tag, &Reply::Refused(refusal)),
+                None => {}
+            },
         }
     }
 
@@ -50,8 +55,8 @@ impl<H: Hardware> Logger<H> {
                     Err(refusal) => Reply::Refused(refusal),
                 };
             }
-            // The server splits it into chunks.
-            Request::Pull { .. } => Err(Refusal::CannotDo),
+            // The server asks for these piece by piece.
+            Request::Pull { .. } | Request::Check { .. } => Err(Refusal::CannotDo),
             Request::Calibrate {
                 calibration,
                 calibrated_unix_s,
@@ -97,6 +102,7 @@ impl<H: Hardware> Logger<H> {
                 set_clock: self.clock.can_be_set(),
                 clear: can_clear,
                 process: true,
+                check: extent.is_some(),
             },
             planned: self.plan.borrow().planned(),
         }

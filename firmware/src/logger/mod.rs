@@ -5,6 +5,7 @@
 
 mod answer;
 mod buttons;
+mod check;
 mod clear;
 mod live;
 mod log;
@@ -20,6 +21,7 @@ use crate::panel::{Panel, Shown};
 use crate::recorder::Recorder;
 use crate::store::Store;
 use crate::watch::Watch;
+use check::Checks;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcState};
 use coldsquare_core::link::Consent;
 use coldsquare_core::record::EventKind;
@@ -75,6 +77,8 @@ pub struct Logger<H: Hardware> {
     clock_offset: u64,
     /// The end of the log that was cleared last, and the consent to that.
     cleared: Option<(u64, Consent)>,
+    /// How far a computer has compared the log.
+    checks: Checks,
 }
 
 impl<F, S, L, C, P, N> Logger<Parts<F, S, L, C, P, N>>
@@ -121,6 +125,7 @@ where
             shown: Shown::default(),
             clock_offset: 0,
             cleared: None,
+            checks: Checks::default(),
         };
         logger.write_header();
         let starts = resume.starts.saturating_add(1);

@@ -4,7 +4,7 @@
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::link::{
-    Consent, Identity, MAX_FRAME, Receiver, Refusal, Reply, Request, StoreState, checksum_of_tail,
+    Consent, Identity, MAX_FRAME, Receiver, Refusal, Reply, Request, StoreState, checksum_of_log,
     encode,
 };
 use coldsquare_core::process::Process;
@@ -227,6 +227,21 @@ impl<'a> Working<'a> {
         }
     }
 
+    /// The sum of what the logger says about its log from a byte on, answer by answer.
+    fn check(&mut self, from: u64, until: u64) -> u32 {
+        let (mut at, mut sum) = (from, 0);
+        while at < until {
+            match self.ask(&Request::Check { from: at, until }).pop() {
+                Some(Reply::Checked(checked)) => {
+                    sum = checksum_of_log(sum, &checked);
+                    at = checked.until;
+                }
+                other => panic!("{other:?}"),
+            }
+        }
+        sum
+    }
+
     /// The log, with 00 where windows made room.
     fn pull(&mut self) -> Vec<u8> {
         let end = self.identity().log.1;
@@ -288,8 +303,15 @@ fn a_full_store_is_emptied_once_all_of_it_was_pulled_and_not_a_moment_before() {
         assert!(shifts < 500, "it never becomes full");
     }
     let log = logger.pull();
-    let (end, tail) = (log.len() as u64, checksum_of_tail(&log));
-    let pulled = |tail| Consent::Pulled { tail };
+    let end = log.len() as u64;
+    let pulled = |sum| Consent::Pulled { sum };
+    // Pulled, but not compared; and compared from its middle on only.
+    logger.until(3900);
+    assert_eq!(logger.clear(end, pulled(0)), Err(Refusal::NotPulled));
+    let part = logger.check(end / 2, end);
+    logger.until(3900);
+    assert_eq!(logger.clear(end, pulled(part)), Err(Refusal::NotPulled));
+    let tail = logger.check(0, end);
     let before = beads(&records(&log));
     assert!(before.len() > 10);
 

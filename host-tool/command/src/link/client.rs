@@ -7,10 +7,12 @@ use coldsquare_core::link::{
 use coldsquare_core::process::Process;
 use coldsquare_engine::failure::Failure;
 use std::collections::VecDeque;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Time limit for a response.
 const PATIENCE: Duration = Duration::from_millis(400);
+/// Time limit for a response of which bytes keep coming.
+const MOST_PATIENCE: Duration = Duration::from_secs(2);
 /// Time limit for one read of the port.
 const LISTEN: Duration = Duration::from_millis(20);
 /// How often a request is sent before giving up.
@@ -214,6 +216,7 @@ impl<'a> Client<'a> {
     /// The next response to the last request; `None` if none comes.
     fn next_reply(&mut self) -> Result<Option<Reply>, LinkError> {
         let (mut waited, mut noise) = (Duration::ZERO, 0);
+        let began = Instant::now();
         let mut piece = [0; 1024];
         loop {
             while let Some(byte) = self.received.pop_front() {
@@ -225,7 +228,7 @@ impl<'a> Client<'a> {
                     _ => {}
                 }
             }
-            if waited >= PATIENCE || noise >= MOST_NOISE {
+            if waited >= PATIENCE || noise >= MOST_NOISE || began.elapsed() >= MOST_PATIENCE {
                 return Ok(None);
             }
             let count = self

@@ -13,6 +13,7 @@ pub mod plan;
 mod port;
 pub mod pull;
 mod sim;
+mod verify;
 pub mod words;
 
 pub use client::{Client, LinkError};
