@@ -43,6 +43,7 @@ mod main_job {
     mod build_record;
     mod calibrate_command;
     mod card;
+    mod card_pulled_out;
     mod clear_store;
     mod correct_command;
     mod cost;

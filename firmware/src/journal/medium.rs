@@ -33,10 +33,11 @@ pub(super) fn read_cell(
         match open(into) {
             Ok(header) => return Ok(header),
             Err(CellError::Blank) => return Err(Unread::Blank),
-            Err(CellError::Damaged | CellError::Newer { .. }) => {
-                found = open_mending(into).map_err(|_| Unread::Damaged);
-            }
+            Err(CellError::Damaged | CellError::Newer { .. }) => found = Err(Unread::Damaged),
         }
+    }
+    if found == Err(Unread::Damaged) {
+        found = open_mending(into).map_err(|_| Unread::Damaged);
     }
     found
 }
