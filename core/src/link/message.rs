@@ -162,6 +162,8 @@ pub struct Capabilities {
     pub process: bool,
     /// Its log can be checked.
     pub check: bool,
+    /// It asks for consent at its buttons before it clears its store or takes another calibration.
+    pub confirm: bool,
 }
 
 /// A piece of the log.
@@ -234,6 +236,8 @@ pub enum Refusal {
     NotPulled,
     /// The logger's counts are too coarse for the low currents of this process.
     TooCoarse,
+    /// Somebody at the logger must agree, with its buttons; then ask again.
+    Confirm,
 }
 
 impl core::fmt::Display for Refusal {
@@ -256,6 +260,9 @@ impl core::fmt::Display for Refusal {
             Self::TooCoarse => {
                 "the logger's counts are too coarse for the low currents of this process; use a smaller clamp, or, \
                  with the machine off, pass the cable through it twice and calibrate"
+            }
+            Self::Confirm => {
+                "nobody agreed at the logger; hold both its buttons for two seconds when its light flickers"
             }
         })
     }

@@ -113,6 +113,7 @@ fn replies() -> Vec<Reply> {
             clear: true,
             process: true,
             check: true,
+            confirm: true,
         },
         planned: 64,
     };

@@ -3,6 +3,7 @@
 use super::{Hardware, Logger};
 use crate::clock::Clock;
 use crate::link::Wanted;
+use crate::panel::Panel;
 use crate::store::{Extent, Store};
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcSettings};
 use coldsquare_core::calibration::Calibration;
@@ -46,6 +47,9 @@ impl<H: Hardware> Logger<H> {
     }
 
     fn answer(&mut self, request: &Request) -> Reply {
+        if !self.has_consent(request) {
+            return Reply::Refused(Refusal::Confirm);
+        }
         let done = match request {
             Request::Identify => return Reply::Identity(self.identity()),
             Request::Live => return Reply::Live(self.live()),
@@ -103,6 +107,7 @@ impl<H: Hardware> Logger<H> {
                 clear: can_clear,
                 process: true,
                 check: extent.is_some(),
+                confirm: self.panel.can_confirm(),
             },
             planned: self.plan.borrow().planned(),
         }

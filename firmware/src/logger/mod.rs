@@ -7,6 +7,7 @@ mod answer;
 mod buttons;
 mod check;
 mod clear;
+mod consent;
 mod live;
 mod log;
 mod settings;
@@ -25,6 +26,7 @@ use check::Checks;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcState};
 use coldsquare_core::link::Consent;
 use coldsquare_core::record::EventKind;
+use consent::Asked;
 use core::borrow::{Borrow, BorrowMut};
 use live::LiveReadings;
 use log::Log;
@@ -79,6 +81,8 @@ pub struct Logger<H: Hardware> {
     cleared: Option<(u64, Consent)>,
     /// How far a computer has compared the log.
     checks: Checks,
+    /// What a computer asks for that somebody here must agree to.
+    asked: Option<Asked>,
 }
 
 impl<F, S, L, C, P, N> Logger<Parts<F, S, L, C, P, N>>
@@ -126,6 +130,7 @@ where
             clock_offset: 0,
             cleared: None,
             checks: Checks::default(),
+            asked: None,
         };
         logger.write_header();
         let starts = resume.starts.saturating_add(1);

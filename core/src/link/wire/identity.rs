@@ -50,7 +50,7 @@ pub(super) fn read(
         (store_code, first, end, room, can, planned),
     ): IdentityWire,
 ) -> Result<Identity, Fault> {
-    require(first <= end && can < 1 << 7)?;
+    require(first <= end)?;
     require(sample_rate_hz > 0.0 && sample_rate_hz <= 1e9)?;
     let clock = match source {
         0 => None,
@@ -84,6 +84,7 @@ fn write_capabilities(can: Capabilities) -> u8 {
         clear,
         process,
         check,
+        confirm,
     } = can;
     u8::from(pull)
         | u8::from(plan) << 1
@@ -92,6 +93,7 @@ fn write_capabilities(can: Capabilities) -> u8 {
         | u8::from(clear) << 4
         | u8::from(process) << 5
         | u8::from(check) << 6
+        | u8::from(confirm) << 7
 }
 
 const fn read_capabilities(can: u8) -> Capabilities {
@@ -103,5 +105,6 @@ const fn read_capabilities(can: u8) -> Capabilities {
         clear: can & 16 != 0,
         process: can & 32 != 0,
         check: can & 64 != 0,
+        confirm: can & 128 != 0,
     }
 }

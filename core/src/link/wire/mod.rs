@@ -141,7 +141,7 @@ pub(super) fn read_reply(kind: u8, payload: &[u8]) -> Result<Reply, Fault> {
 
 codes!(refusal_code, refusal, Refusal {
     ArcBurns = 1, CannotDo = 2, StoreFault = 3, PastTheEnd = 4, Value = 5, TooManyWelds = 6, PlanOrder = 7,
-    PlanChecksum = 8, SampleRate = 9, NotPulled = 10, TooCoarse = 11,
+    PlanChecksum = 8, SampleRate = 9, NotPulled = 10, TooCoarse = 11, Confirm = 12,
 });
 
 /// A process by its number in ISO 4063; 0 for none.

@@ -16,6 +16,6 @@ mod sim;
 mod verify;
 pub mod words;
 
-pub use client::{Client, LinkError};
+pub use client::{CONSENT, Client, LinkError};
 pub use open::{Whereabouts, open};
 pub use port::Port;

@@ -47,11 +47,11 @@ pub trait Source {
         check_by_reading(self, from, until)
     }
 
-    /// Whether its log can be cleared.
+    /// Whether somebody at the logger must agree before its log is cleared.
     ///
     /// # Errors
-    /// [`Failure`] says why not.
-    fn check_clear(&mut self) -> Result<(), Failure> {
+    /// [`Failure`] says why it cannot be cleared.
+    fn check_clear(&mut self) -> Result<bool, Failure> {
         Err(Failure::Usage(
             "only a logger's memory can be cleared; prepare a card again with `coldsquare card new`"
                 .into(),
@@ -64,7 +64,7 @@ pub trait Source {
     /// [`Failure`] if it cannot be done now.
     fn clear(&mut self, end: u64, consent: Consent) -> Result<bool, Failure> {
         let _ = (end, consent);
-        self.check_clear().map(|()| false)
+        self.check_clear().map(|_| false)
     }
 }
 
@@ -145,11 +145,11 @@ impl Source for OverLink {
         })
     }
 
-    fn check_clear(&mut self) -> Result<(), Failure> {
+    fn check_clear(&mut self) -> Result<bool, Failure> {
         let identity = self.client.identify();
         let can = identity.map_err(|error| error.at(&self.name))?.can;
         if can.clear && can.check {
-            Ok(())
+            Ok(can.confirm)
         } else if can.clear {
             Err(Failure::Input(format!(
                 "{}: this logger's firmware cannot tell whether a download is complete, so its memory is not cleared; update it",
