@@ -76,6 +76,7 @@ mod main_job {
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;
+    mod strange_loggers;
     mod told_process;
 }
 

@@ -90,7 +90,20 @@ fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(
     .map_err(|cause| match cause.kind() {
         std::io::ErrorKind::AlreadyExists => Failure::WouldOverwrite(path.to_owned()),
         _ => Failure::file(path, "write")(cause),
-    })
+    })?;
+    sync_folder(path);
+    Ok(())
+}
+
+/// Syncs the folder of a file too, so that its name is as safe as its bytes. Some systems cannot; they do it in their own
+/// time.
+pub(crate) fn sync_folder(path: &Path) {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    if let Ok(folder) = std::fs::File::open(folder.unwrap_or(Path::new("."))) {
+        let _ = folder.sync_all();
+    }
 }
 
 /// What the names of temporary files begin with.

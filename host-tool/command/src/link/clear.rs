@@ -3,6 +3,7 @@
 use super::pull::{Source, fetch, tally};
 use super::verify::Verified;
 use super::{Client, LinkError};
+use crate::save::sync_folder;
 use coldsquare_core::link::{Consent, Identity, Refusal, Request};
 use coldsquare_core::record::ReadCounts;
 use coldsquare_engine::failure::Failure;
@@ -28,7 +29,7 @@ pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, ReadCou
     for _ in 0..MOST_GROWN {
         let (first, end) = source.extent()?;
         let length = fetch(source, (&mut file, out), (first, end), &mut |_, _| true)?;
-        name_is_safe(out);
+        sync_folder(out);
         let until = first.saturating_add(length);
         let verified = verified.get_or_insert(Verified::nothing(first));
         verified
@@ -51,17 +52,6 @@ fn not_cleared(failure: Failure) -> Failure {
     match failure {
         Failure::Input(why) => Failure::Input(format!("{why}; the logger was not cleared")),
         other => other,
-    }
-}
-
-/// Syncs the folder too, so that the file's name is as safe as its bytes. Some systems cannot; they do it in their own
-/// time.
-fn name_is_safe(path: &Path) {
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    if let Ok(folder) = File::open(folder.unwrap_or(Path::new("."))) {
-        let _ = folder.sync_all();
     }
 }
 

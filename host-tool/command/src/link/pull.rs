@@ -6,6 +6,7 @@
 
 use super::client::{Client, LinkError};
 use super::verify::{REPAIRS, Verified, check_by_reading, stopped};
+use crate::save::sync_folder;
 use coldsquare_core::link::{CHUNK, Checked, Consent, Refusal, Reply, Request};
 use coldsquare_core::record::{ReadCounts, Reader};
 use coldsquare_engine::failure::Failure;
@@ -257,6 +258,7 @@ pub fn pull(
     })?;
     let tally = tally(&mut file).map_err(fail)?;
     name_it(&part, out)?;
+    sync_folder(out);
     Ok(Pulled {
         bytes: at,
         resumed_at,
