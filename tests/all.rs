@@ -44,6 +44,7 @@ mod main_job {
     mod build_record;
     mod calibrate_command;
     mod card;
+    mod card_pulled_out;
     mod clear_store;
     mod correct_command;
     mod cost;
@@ -80,6 +81,7 @@ mod main_job {
     mod serial_line;
     mod simulated_builds;
     mod standing_object;
+    mod strange_loggers;
     mod told_process;
 }
 

@@ -24,6 +24,13 @@ pub(crate) fn checksum(bytes: &[u8]) -> u32 {
     CHECKSUM.checksum(bytes)
 }
 
+/// CRC-32C of bytes that follow others, whose checksum is `so_far`.
+pub(crate) fn checksum_after(so_far: u32, bytes: &[u8]) -> u32 {
+    let mut digest = CHECKSUM.digest_with_initial((!so_far).reverse_bits());
+    digest.update(bytes);
+    digest.finalize()
+}
+
 /// The longest frame around a body of this length, checksum included, with both boundaries.
 pub(crate) const fn longest_frame(body: usize) -> usize {
     cobs::max_encoding_length(body) + 2

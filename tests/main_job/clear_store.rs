@@ -114,7 +114,10 @@ fn another_log_than_the_one_that_was_pulled_stays() {
     let mut other = log.clone();
     let at = other.len() - 20;
     other[at] ^= 1;
-    for other in [other, [log.as_slice(), &[0; 4]].concat()] {
+    // A byte in its middle, which no comparison of the ends would find.
+    let mut early = log.clone();
+    early[log.len() / 3] ^= 1;
+    for other in [other, early, [log.as_slice(), &[0; 4]].concat()] {
         std::fs::write(&out, &other).expect("room");
         let why = clear_pulled(&mut source, &out).expect_err("not this log");
         assert!(why.to_string().contains("not cleared"), "{why}");

@@ -4,7 +4,8 @@
 use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, LinkError, Port};
 use coldsquare_core::link::{
-    Advice, Chunk, Consent, Live, MAX_FRAME, Message, Refusal, Reply, Request, encode,
+    Advice, Checked, Chunk, Consent, Live, MAX_FRAME, Message, Refusal, Reply, Request, Stretch,
+    encode,
 };
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Entry, Reader, Record};
@@ -245,14 +246,36 @@ fn the_page_of_the_link_shows_its_bytes() {
     show("live readings, tag 3", framed(3, &Reply::Live(live)));
     let clear = |consent| Request::Clear { end: 300, consent };
     show(
-        "clear the store, all 300 bytes were downloaded, tag 5",
-        framed(5, &clear(Consent::Pulled { tail: 0x1234_5678 })),
+        "clear the store, all 300 bytes were downloaded and checked, tag 5",
+        framed(5, &clear(Consent::Pulled { sum: 0x1234_5678 })),
     );
     show(
         "the same, unread, by the name \"window\", tag 6",
         framed(
             6,
             &clear(Consent::Named("window".try_into().expect("short"))),
+        ),
+    );
+    show(
+        "check the log from byte 300 on and before byte 1000, tag 8",
+        framed(
+            8,
+            &Request::Check {
+                from: 300,
+                until: 1000,
+            },
+        ),
+    );
+    let held = |from, length| Stretch { from, length };
+    show(
+        "bytes 300 to 319 and 400 to 999 are held, tag 8",
+        framed(
+            8,
+            &Reply::Checked(Checked {
+                stretches: [held(300, 20), held(400, 600)].into_iter().collect(),
+                sum: 0x1234_5678,
+                until: 1000,
+            }),
         ),
     );
     show(

@@ -135,10 +135,15 @@ impl Layout {
         }
     }
 
-    /// The two cells for settings.
+    /// The cells for settings: two segments, and in each its first cell and one half a segment on.
     #[must_use]
-    pub const fn settings(&self) -> [u32; 2] {
-        [self.segment, self.segment.saturating_mul(2)]
+    pub const fn settings(&self) -> [[u32; 2]; 2] {
+        let (even, half) = (self.segment, self.segment / 2);
+        let odd = even.saturating_mul(2);
+        [
+            [even, even.saturating_add(half)],
+            [odd, odd.saturating_add(half)],
+        ]
     }
 
     /// How often it was cleared if its cells have this number; `None` for the number of another journal. Each clearing adds

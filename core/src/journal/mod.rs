@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! cell 0            the layout
-//! two settings      the last header, kept across power failures, written alternately
+//! settings          the last header, kept across power failures: two segments, written in turn, two cells in each
 //! retained log      beads, headers, markers, events: filled once, from the front
 //! ring              the whole log with its windows; when it is full, its oldest cells make room
 //! ```
@@ -28,8 +28,8 @@ mod layout;
 mod tests;
 
 pub use cell::{
-    CELL, CellBytes, CellError, CellHeader, Content, PAYLOAD, PAYLOAD_AT, open, payload,
-    payload_mut, seal,
+    CELL, CellBytes, CellError, CellHeader, Content, PAYLOAD, PAYLOAD_AT, open, open_mending,
+    payload, payload_mut, seal,
 };
 pub use layout::{CellRange, Layout, LayoutError, MAX_CLEARED, SEGMENTS_BEFORE_RETAINED};
 

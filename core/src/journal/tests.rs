@@ -25,6 +25,27 @@ fn a_cell_changed_in_any_bit_is_no_cell() {
     }
 }
 
+#[test]
+fn one_flipped_bit_is_set_right_and_two_are_not_guessed_at() {
+    let mut cell = [0xA5; CELL];
+    seal(&header(400), &mut cell);
+    for bit in 0..CELL * 8 {
+        let mut soiled = cell;
+        soiled[bit / 8] ^= 1 << (bit % 8);
+        assert_eq!(open_mending(&mut soiled), Ok(header(400)), "bit {bit}");
+        assert_eq!(soiled, cell, "bit {bit}");
+        let other = (bit * 31 + 7) % (CELL * 8);
+        soiled[bit / 8] ^= 1 << (bit % 8);
+        soiled[other / 8] ^= 1 << (other % 8);
+        if other != bit {
+            let before = soiled;
+            assert_eq!(open_mending(&mut soiled), Err(CellError::Damaged));
+            assert_eq!(soiled, before, "bits {bit} and {other}");
+        }
+    }
+    assert_eq!(open_mending(&mut [0; CELL]), Err(CellError::Blank));
+}
+
 /// The checksum comes last, so a cell of which only a beginning was written is never taken for whole, whatever it lay on.
 #[test]
 fn a_cell_written_in_part_over_blank_or_an_older_one_is_no_cell() {

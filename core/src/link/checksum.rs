@@ -1,6 +1,6 @@
-//! Checksums by which logger and computer agree on a plan or on the end of a log.
+//! Checksums by which logger and computer agree on a plan or on a log.
 
-use super::message::CHUNK;
+use super::message::Checked;
 use super::plan::PlannedWeld;
 use super::wire;
 use crate::framing;
@@ -19,12 +19,24 @@ pub fn checksum_of_plan(so_far: u32, weld: &PlannedWeld) -> u32 {
     framing::checksum(bytes.get(..4 + length).unwrap_or(&[]))
 }
 
-/// The checksum of a log's last bytes, at most [`CHUNK`] of them, with 00 for dropped ones.
+/// The checksum of bytes of a log that follow others, whose checksum is `so_far`; 0 for the first.
 #[must_use]
-pub fn checksum_of_tail(bytes: &[u8]) -> u32 {
-    framing::checksum(
-        bytes
-            .get(bytes.len().saturating_sub(CHUNK)..)
-            .unwrap_or(bytes),
-    )
+pub fn checksum_of_bytes(so_far: u32, bytes: &[u8]) -> u32 {
+    framing::checksum_after(so_far, bytes)
+}
+
+/// The checksum of a whole log, answer by answer: over the one of all before, and what this answer says.
+///
+/// Start with `so_far` 0 and pass on what each call returns.
+#[must_use]
+pub fn checksum_of_log(so_far: u32, checked: &Checked) -> u32 {
+    let mut sum = framing::checksum(&so_far.to_le_bytes());
+    let mut add = |bytes: &[u8]| sum = framing::checksum_after(sum, bytes);
+    for stretch in &checked.stretches {
+        add(&stretch.from.to_le_bytes());
+        add(&stretch.length.to_le_bytes());
+    }
+    add(&checked.until.to_le_bytes());
+    add(&checked.sum.to_le_bytes());
+    sum
 }

@@ -27,6 +27,14 @@ pub enum Request {
         /// Chunks, at least 1.
         chunks: u8,
     },
+    /// The checksum of the log from one byte on and before another. Answered by [`Reply::Checked`] for as much of it as the
+    /// logger sums up at once. Whoever asks in order, from byte 0 to the end, may have the store cleared.
+    Check {
+        /// Byte of the log at which to begin.
+        from: u64,
+        /// Byte before which to end.
+        until: u64,
+    },
     /// Starts a plan and discards the one before. Answered by [`Reply::Done`].
     PlanBegins(PlanHeader),
     /// One weld of the plan. Answered by [`Reply::Done`].
@@ -63,10 +71,10 @@ pub enum Request {
 /// Why a store may be cleared.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Consent {
-    /// The whole log was pulled.
+    /// The whole log was pulled, and what the computer has of it was checked.
     Pulled {
-        /// [`super::checksum_of_tail`] of what was pulled, to show that it is this log to its end.
-        tail: u32,
+        /// [`super::checksum_of_log`] over all that the logger said when it was checked.
+        sum: u32,
     },
     /// The user confirmed it by typing the logger's name.
     Named(
@@ -85,6 +93,8 @@ pub enum Reply {
     Live(Live),
     /// A piece of the log.
     Chunk(Chunk),
+    /// The checksum of a piece of the log.
+    Checked(Checked),
     /// The process in use; `None` if none was ever set, and arc detection uses the settings of the board's firmware.
     Process(Option<Process>),
     /// The request was carried out.
@@ -150,6 +160,10 @@ pub struct Capabilities {
     pub clear: bool,
     /// It accepts the welding process.
     pub process: bool,
+    /// Its log can be checked.
+    pub check: bool,
+    /// It asks for consent at its buttons before it clears its store or takes another calibration.
+    pub confirm: bool,
 }
 
 /// A piece of the log.
@@ -162,6 +176,37 @@ pub struct Chunk {
     pub from: u64,
     /// The bytes; none at the end of the log.
     pub bytes: Vec<u8, CHUNK>,
+}
+
+/// The most stretches in one reply.
+pub const MAX_STRETCHES: usize = 15;
+
+/// What a logger holds of a piece of its log, and its checksum.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Checked {
+    /// What it holds, in order. What lies between was dropped to make room.
+    pub stretches: Vec<Stretch, MAX_STRETCHES>,
+    /// CRC-32C of the bytes of all stretches.
+    pub sum: u32,
+    /// Up to here it is checked: ask from here on.
+    pub until: u64,
+}
+
+/// Bytes of a log that follow one another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stretch {
+    /// The first.
+    pub from: u64,
+    /// How many.
+    pub length: u16,
+}
+
+impl Stretch {
+    /// The byte after the last.
+    #[must_use]
+    pub const fn end(&self) -> u64 {
+        self.from.saturating_add(self.length as u64)
+    }
 }
 
 /// Why a request was refused.
@@ -191,6 +236,8 @@ pub enum Refusal {
     NotPulled,
     /// The logger's counts are too coarse for the low currents of this process.
     TooCoarse,
+    /// Somebody at the logger must agree, with its buttons; then ask again.
+    Confirm,
 }
 
 impl core::fmt::Display for Refusal {
@@ -213,6 +260,9 @@ impl core::fmt::Display for Refusal {
             Self::TooCoarse => {
                 "the logger's counts are too coarse for the low currents of this process; use a smaller clamp, or, \
                  with the machine off, pass the cable through it twice and calibrate"
+            }
+            Self::Confirm => {
+                "nobody agreed at the logger; hold both its buttons for two seconds when its light flickers"
             }
         })
     }

@@ -32,11 +32,12 @@ mod plan;
 mod tests;
 mod wire;
 
-pub use checksum::{checksum_of_plan, checksum_of_tail};
+pub use checksum::{checksum_of_bytes, checksum_of_log, checksum_of_plan};
 pub use frame::{Garbled, MAX_FRAME, Message, Receiver, ReceiverCounts, encode};
 pub use live::{Advice, Live};
 pub use message::{
-    CHUNK, Capabilities, Chunk, Consent, Identity, Refusal, Reply, Request, StoreState,
+    CHUNK, Capabilities, Checked, Chunk, Consent, Identity, MAX_STRETCHES, Refusal, Reply, Request,
+    StoreState, Stretch,
 };
 pub use plan::{COMPONENTS, MAX_PLANNED, PlanHeader, PlannedWeld};
 

@@ -71,11 +71,15 @@ fn requests() -> Vec<Request> {
         Request::SetClock {
             unix_ms: 1_764_086_400_000
         },
+        Request::Check {
+            from: 1,
+            until: u64::MAX,
+        },
         Request::Process(None),
         Request::Process(Some(Process::Plasma)),
         Request::Clear {
             end: u64::MAX,
-            consent: Consent::Pulled { tail: u32::MAX },
+            consent: Consent::Pulled { sum: u32::MAX },
         },
         Request::Clear {
             end: 0,
@@ -108,6 +112,8 @@ fn replies() -> Vec<Reply> {
             set_clock: true,
             clear: true,
             process: true,
+            check: true,
+            confirm: true,
         },
         planned: 64,
     };
@@ -144,6 +150,17 @@ fn replies() -> Vec<Reply> {
         Reply::Live(live),
         Reply::Process(None),
         Reply::Process(Some(Process::Tig)),
+        Reply::Checked(Checked {
+            // Far apart, so that no reply is longer.
+            stretches: (0..MAX_STRETCHES as u64)
+                .map(|n| Stretch {
+                    from: (1 << 63) + (n << 59),
+                    length: u16::MAX,
+                })
+                .collect(),
+            sum: u32::MAX,
+            until: u64::MAX,
+        }),
         Reply::Live(Live {
             advice: Advice::Flip,
             weld: None,

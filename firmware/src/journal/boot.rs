@@ -1,14 +1,15 @@
 //! Finding the end of a journal when the power comes on.
 
 use super::frame::decode_frame;
+use super::medium::{READS, Unread, read_cell};
 use super::search::{self, Area, CellCache};
-use super::settings::Settings;
+use super::settings::{self, Settings};
 use super::write_buffer::WriteBuffer;
 use super::{Journal, Medium, MediumError};
 use crate::console::log;
 use crate::logger::Resume;
 use coldsquare_core::journal::{
-    CELL, CellHeader, Content, Layout, LayoutError, frames, payload, retained,
+    CELL, CellHeader, Content, Layout, LayoutError, PAYLOAD, frames, payload, retained,
 };
 use coldsquare_core::record::{EventKind, Record};
 
@@ -43,18 +44,26 @@ impl core::fmt::Display for MountError {
 
 impl core::error::Error for MountError {}
 
-/// The most cells that [`Journal::mount`] reads.
+/// The most reads of [`Journal::mount`]. A cell that is refused, or is not whole, is read three times.
 #[must_use]
 pub fn max_reads<M: Medium>(layout: &Layout) -> u32 {
     let (retained, ring) = (layout.retained().cells, layout.ring().cells);
-    // The first cell, two of the settings, and the last two again.
-    5 + if M::MUST_ERASE {
-        // Segments of the retained log are read before they are erased.
-        retained + ring + 4 * layout.segment
-    } else {
-        search::max_reads(retained) + search::max_reads(ring)
-    }
+    // The first cell, those that say which number is in force, and the last two again.
+    READS * (3 + settings::READ)
+        + if M::MUST_ERASE {
+            // Segments of the retained log are read before they are erased, and what follows the ends is read twice.
+            READS * (retained + ring + 4 * layout.segment + 128)
+        } else {
+            search::max_reads(retained) + search::max_reads(ring)
+        }
 }
+
+/// What a cell that cannot be read may hold, of what is written: a retained cell, and windows of a ring's cell besides.
+const BYTES_IN_REFUSED: u64 = 2 * PAYLOAD as u64;
+/// The same in records; the shortest has 13 bytes.
+const RECORDS_IN_REFUSED: u32 = 2 * (PAYLOAD / 13) as u32;
+/// The same in time, s: that many windows with the arc off.
+const SECONDS_IN_REFUSED: f64 = RECORDS_IN_REFUSED as f64;
 
 /// What the last records of a log say.
 #[derive(Default)]
@@ -128,7 +137,8 @@ impl<M: Medium> Journal<M> {
     /// [`MountError`].
     pub fn mount(mut medium: M) -> Result<Self, MountError> {
         let layout = read_layout(&mut medium)?;
-        let settings = Settings::find(&mut medium, &layout);
+        let mut settings = Settings::find(&mut medium, &layout)?;
+        settings.repair(&mut medium, &layout);
         let area = |range, content| Area {
             range,
             content,
@@ -137,17 +147,21 @@ impl<M: Medium> Journal<M> {
         let retained_area = area(layout.retained(), Content::Retained);
         let log_area = area(layout.ring(), Content::Log);
         let mut cache = CellCache::new();
-        let mut last = |area: &Area| {
+        let mut end = |area: &Area| {
             if M::MUST_ERASE {
-                area.last_by_segments(&mut medium, &mut cache, layout.segment)
+                area.end_by_segments(&mut medium, &mut cache, layout.segment)
             } else {
-                area.last(&mut medium, &mut cache)
+                area.end(&mut medium, &mut cache)
             }
         };
-        let (retained_last, log_last) = (last(&retained_area), last(&log_area));
+        let (retained_end, log_end) = (end(&retained_area)?, end(&log_area)?);
+        // Of the last bead one of the two must tell.
+        if retained_end.refused > 0 && log_end.refused > 0 {
+            return Err(MountError::Fault);
+        }
         let mut journal = Self {
-            log: WriteBuffer::new(log_area, number_after(log_last)),
-            retained: WriteBuffer::new(retained_area, number_after(retained_last)),
+            log: WriteBuffer::new(log_area, log_end.next),
+            retained: WriteBuffer::new(retained_area, retained_end.next),
             medium,
             layout,
             offset: 0,
@@ -159,8 +173,11 @@ impl<M: Medium> Journal<M> {
             settings,
             last_log_read: None,
             last_retained_read: None,
+            refused_read: (0, 0),
+            left_from: u64::MAX,
         };
-        journal.resume_after(retained_last, log_last);
+        journal.resume_after(retained_end.last, log_end.last)?;
+        journal.leave_room_for(retained_end.refused.saturating_add(log_end.refused));
         log!(
             "journal {=u32}: {=u32} beads, continues at byte {=u64}",
             journal.layout.journal,
@@ -191,17 +208,37 @@ impl<M: Medium> Journal<M> {
         Ok(())
     }
 
+    /// Leaves room in the log for what cells hold that cannot be read now: if they can be read later, nothing else stands in
+    /// their place, and until then the records count as missing.
+    fn leave_room_for(&mut self, refused: u32) {
+        let bytes = u64::from(refused).saturating_mul(BYTES_IN_REFUSED);
+        self.left_from = self.offset;
+        self.offset = self.offset.saturating_add(bytes);
+        self.stored = self.offset;
+        let records = refused.saturating_mul(RECORDS_IN_REFUSED);
+        self.resume.sequence = self.resume.sequence.wrapping_add(records);
+        let rate_hz =
+            (self.settings.header()).map_or(0.0, |header| header.calibration.sample_rate_hz);
+        let samples = f64::from(refused) * SECONDS_IN_REFUSED * rate_hz;
+        self.resume.position = self.resume.position.saturating_add(samples as u64);
+    }
+
     /// Continues where the last cells end.
-    fn resume_after(&mut self, retained_last: Option<CellHeader>, log_last: Option<CellHeader>) {
+    ///
+    /// # Errors
+    /// [`MediumError::Fault`] when a cell can no longer be read that could be read a moment ago.
+    fn resume_after(
+        &mut self,
+        retained_last: Option<CellHeader>,
+        log_last: Option<CellHeader>,
+    ) -> Result<(), MediumError> {
         let mut last = Last::default();
         let mut retained_end = 0;
         let Self { medium, cache, .. } = self;
-        if let Some(cell_header) = retained_last
-            && let Some(cell_header) =
-                self.retained
-                    .area
-                    .numbered(medium, cache, cell_header.number)
-        {
+        if let Some(cell_header) = retained_last {
+            let area = self.retained.area;
+            let again = area.numbered(medium, cache, cell_header.number);
+            let cell_header = again.ok_or(MediumError::Fault)?;
             last.cell_header(&cell_header);
             for (offset, frame) in retained(cell_header.offset, payload(&cell_header, &cache.bytes))
             {
@@ -210,9 +247,9 @@ impl<M: Medium> Journal<M> {
             }
         }
         let mut log_end = 0;
-        if let Some(cell_header) = log_last
-            && let Some(cell_header) = self.log.area.numbered(medium, cache, cell_header.number)
-        {
+        if let Some(cell_header) = log_last {
+            let again = (self.log.area).numbered(medium, cache, cell_header.number);
+            let cell_header = again.ok_or(MediumError::Fault)?;
             last.cell_header(&cell_header);
             let mut offset = cell_header.offset;
             for frame in frames(payload(&cell_header, &cache.bytes)) {
@@ -233,21 +270,19 @@ impl<M: Medium> Journal<M> {
             beads: last.beads,
             starts: last.starts,
         };
+        Ok(())
     }
 }
 
 /// The layout in the first cell of a medium.
 fn read_layout<M: Medium>(medium: &mut M) -> Result<Layout, MountError> {
     let mut first = [0; CELL];
-    medium.read(0, &mut first)?;
+    if read_cell(medium, 0, &mut first) == Err(Unread::Refused) {
+        return Err(MountError::Fault);
+    }
     let layout = Layout::of_cell(&first, medium.cells()).map_err(MountError::Layout)?;
     if M::MUST_ERASE && layout.segment != medium.segment() {
         return Err(MountError::Segment);
     }
     Ok(layout)
-}
-
-/// Number of the cell after the last one.
-fn number_after(last: Option<CellHeader>) -> u32 {
-    last.map_or(0, |cell_header| cell_header.number.saturating_add(1))
 }

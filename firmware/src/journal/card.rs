@@ -21,6 +21,16 @@ pub trait Sectors {
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError>;
 }
 
+impl<S: Sectors> Sectors for &mut S {
+    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
+        S::read(self, sector, into)
+    }
+
+    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
+        S::write(self, sector, bytes)
+    }
+}
+
 /// Cells that count as a segment on a card: what lies in different ones shares no page of the card's own flash.
 pub const SEGMENT: u32 = 64;
 

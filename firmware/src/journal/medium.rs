@@ -1,9 +1,46 @@
 //! What a journal is written on: cells that are read and written whole.
 
-use coldsquare_core::journal::CellBytes;
+use coldsquare_core::journal::{CellBytes, CellError, CellHeader, open, open_mending};
 
 /// Cells to try, one after the other, when the medium refuses a write.
 pub(super) const TRIES: u32 = 4;
+
+/// How often a cell is read that cannot be read, or is not whole.
+pub(super) const READS: u32 = 3;
+
+/// Why a cell says nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Unread {
+    /// It was never written.
+    Blank,
+    /// It was read, and is not whole: torn, damaged, or of newer firmware.
+    Damaged,
+    /// The medium refuses to read it. What is in it nobody knows.
+    Refused,
+}
+
+/// Reads a cell, again if it is refused or not whole, and sets one flipped bit right.
+pub(super) fn read_cell(
+    medium: &mut impl Medium,
+    cell: u32,
+    into: &mut CellBytes,
+) -> Result<CellHeader, Unread> {
+    let mut found = Err(Unread::Refused);
+    for _ in 0..READS {
+        if medium.read(cell, into).is_err() {
+            continue;
+        }
+        match open(into) {
+            Ok(header) => return Ok(header),
+            Err(CellError::Blank) => return Err(Unread::Blank),
+            Err(CellError::Damaged | CellError::Newer { .. }) => found = Err(Unread::Damaged),
+        }
+    }
+    if found == Err(Unread::Damaged) {
+        found = open_mending(into).map_err(|_| Unread::Damaged);
+    }
+    found
+}
 
 /// Why a cell was not read or written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

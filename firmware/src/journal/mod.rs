@@ -52,6 +52,10 @@ pub struct Journal<M> {
     /// Number and offset of the cells that were read last: the next read looks there first.
     last_log_read: Option<(u32, u64)>,
     last_retained_read: Option<(u32, u64)>,
+    /// Where reading met cells that are refused, and how often in a row.
+    refused_read: (u64, u8),
+    /// Where room was left for what could not be read at the start.
+    left_from: u64,
 }
 
 impl<M: Medium> Journal<M> {
@@ -108,6 +112,8 @@ impl<M: Medium> Journal<M> {
         self.cache.clear();
         self.last_log_read = None;
         self.last_retained_read = None;
+        self.refused_read = (0, 0);
+        self.left_from = u64::MAX;
         if M::MUST_ERASE {
             self.log.erased_to = 0;
             self.retained.erased_to = 0;
@@ -186,6 +192,10 @@ impl<M: Medium> Store for Journal<M> {
             let _ = self.store_settings();
             return;
         }
+        if self.settings.needs_repair() {
+            self.repair_settings();
+            return;
+        }
         let ring = self.log.area.range.cells;
         if !M::MUST_ERASE {
             return;
@@ -227,6 +237,6 @@ impl<M: Medium> Store for Journal<M> {
     }
 
     fn read(&mut self, from: u64, into: &mut [u8]) -> Result<(u64, usize), StoreError> {
-        Ok(self.read_log(from, into))
+        self.read_log(from, into)
     }
 }

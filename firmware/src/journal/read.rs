@@ -3,7 +3,11 @@
 use super::medium::TRIES;
 use super::search::CellCache;
 use super::{Journal, Medium};
+use crate::store::StoreError;
 use coldsquare_core::journal::{CellHeader, PAYLOAD_AT, RETAINED_PREFIX, payload, retained};
+
+/// How often reading is refused at a byte before what follows is given. A card that was pushed in again answers sooner.
+const PATIENCE: u8 = 8;
 
 impl<M: Medium> Journal<M> {
     /// The oldest cell number of the ring that can still be read.
@@ -17,10 +21,47 @@ impl<M: Medium> Journal<M> {
     }
 
     /// Reads from a byte of the log on, as [`Store::read`](crate::store::Store::read).
-    pub(super) fn read_log(&mut self, from: u64, into: &mut [u8]) -> (u64, usize) {
+    ///
+    /// # Errors
+    /// [`StoreError::Fault`] when a cell was refused that may have what comes next. After [`PATIENCE`] times, what can be
+    /// read after it is given.
+    pub(super) fn read_log(
+        &mut self,
+        from: u64,
+        into: &mut [u8],
+    ) -> Result<(u64, usize), StoreError> {
         if from >= self.stored {
-            return (from, 0);
+            return Ok((from, 0));
         }
+        self.cache.refused = false;
+        let found = self.find(from, into);
+        let hole = found.is_none_or(|(offset, _)| offset != from);
+        if hole && self.cache.refused {
+            // What was found may be past something, and where the search went next time must not depend on it.
+            (self.last_log_read, self.last_retained_read) = (None, None);
+            let (before, times) = self.refused_read;
+            let times = if from < before {
+                1
+            } else {
+                times.saturating_add(1)
+            };
+            self.refused_read = (from, times);
+            if times < PATIENCE {
+                return Err(StoreError::Fault);
+            }
+        } else if hole {
+            self.refused_read = (from, 0);
+        }
+        if found.is_none() && !self.cache.refused && from >= self.left_from {
+            // Nothing was written yet behind the room that was left.
+            return Ok((self.stored, 0));
+        }
+        // Nothing at all, although there is more: no answer is better than an end that is none.
+        found.ok_or(StoreError::Fault)
+    }
+
+    /// The first bytes at or after `from` that can be read.
+    fn find(&mut self, from: u64, into: &mut [u8]) -> Option<(u64, usize)> {
         let mut found = self.find_in_log(from);
         if found.is_none_or(|(offset, _)| offset != from) {
             let retained = self.find_retained(from);
@@ -29,17 +70,15 @@ impl<M: Medium> Journal<M> {
             {
                 let inside = from.saturating_sub(offset) as usize;
                 let bytes = payload_part(&self.cache, at + inside, length.saturating_sub(inside));
-                return (offset.max(from), copy(bytes, into));
+                return Some((offset.max(from), copy(bytes, into)));
             }
             // The cache holds a cell of the other area now.
             found = self.find_in_log(from);
         }
-        let Some((offset, header)) = found else {
-            return (self.stored, 0);
-        };
+        let (offset, header) = found?;
         let inside = offset.saturating_sub(header.offset) as usize;
         let rest = usize::from(header.used).saturating_sub(inside);
-        (offset, copy(payload_part(&self.cache, inside, rest), into))
+        Some((offset, copy(payload_part(&self.cache, inside, rest), into)))
     }
 
     /// The first byte of the ring at or after `from`: its offset and the header of its cell, which is in the cache.

@@ -1,10 +1,10 @@
 //! Writing cells, and erasing segments before they are needed.
 
-use super::medium::TRIES;
+use super::medium::{TRIES, Unread, read_cell};
 use super::write_buffer::WriteBuffer;
 use super::{Journal, Medium, MediumError};
 use crate::store::StoreError;
-use coldsquare_core::journal::{Content, open};
+use coldsquare_core::journal::Content;
 
 /// Segments of the retained log to erase ahead: room for this many times eight presses during one arc.
 const RETAINED_AHEAD: u32 = 4;
@@ -79,6 +79,12 @@ impl<M: Medium> Journal<M> {
         written.map_err(|_| StoreError::Fault)
     }
 
+    /// Writes the settings again where they do not stand.
+    pub(super) fn repair_settings(&mut self) {
+        self.cache.clear();
+        self.settings.repair(&mut self.medium, &self.layout);
+    }
+
     /// Makes all cells written so far count as those of another journal.
     pub(super) fn clear_settings(&mut self) -> Result<(), StoreError> {
         self.cache.clear();
@@ -103,8 +109,11 @@ impl<M: Medium> Journal<M> {
         let begin = area.range.cell(*erased_to);
         for cell in begin..begin.saturating_add(self.layout.segment) {
             self.cache.clear();
-            self.medium.read(cell, &mut self.cache.bytes)?;
-            let ours = open(&self.cache.bytes).is_ok_and(|header| {
+            let read = read_cell(&mut self.medium, cell, &mut self.cache.bytes);
+            if read == Err(Unread::Refused) {
+                return Err(MediumError::Fault);
+            }
+            let ours = read.is_ok_and(|header| {
                 header.content == Content::Retained && header.journal == area.journal
             });
             if ours {

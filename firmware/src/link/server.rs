@@ -29,6 +29,15 @@ pub enum Wanted {
         /// Its first byte.
         from: u64,
     },
+    /// Sum up some more of the log; the reply may take many turns.
+    Check {
+        /// Goes back with the reply.
+        tag: u8,
+        /// The first byte of the request.
+        from: u64,
+        /// The byte before which it ends.
+        until: u64,
+    },
 }
 
 /// A pull in progress.
@@ -50,6 +59,8 @@ pub struct Server {
     length: usize,
     sent: usize,
     pulling: Option<Pulling>,
+    /// A check in progress: tag, first byte and end.
+    checking: Option<(u8, u64, u64)>,
 }
 
 impl Default for Server {
@@ -68,6 +79,7 @@ impl Server {
             length: 0,
             sent: 0,
             pulling: None,
+            checking: None,
         }
     }
 
@@ -80,7 +92,7 @@ impl Server {
         }
         match link.receive() {
             Some(byte) => self.take(byte, link),
-            None => self.next_chunk(),
+            None => self.in_progress(),
         }
     }
 
@@ -97,10 +109,16 @@ impl Server {
                         index: 0,
                         chunks,
                     });
+                    self.checking = None;
+                    return None;
+                }
+                Some((tag, Ok(Request::Check { from, until }))) => {
+                    self.checking = Some((tag, from, until));
+                    self.pulling = None;
                     return None;
                 }
                 Some((tag, Ok(request))) => {
-                    self.pulling = None;
+                    (self.pulling, self.checking) = (None, None);
                     return Some(Wanted::Answer { tag, request });
                 }
                 Some((tag, Err(Garbled::Value))) => {
@@ -119,7 +137,7 @@ impl Server {
             }
             if more > 0 {
                 let Some(next) = link.receive() else {
-                    return self.next_chunk();
+                    return self.in_progress();
                 };
                 byte = next;
             }
@@ -129,6 +147,7 @@ impl Server {
 
     /// Prepares a reply for sending.
     pub fn reply(&mut self, tag: u8, reply: &Reply) {
+        self.checking = None;
         if let Some(pulling) = &mut self.pulling {
             match reply {
                 Reply::Chunk(chunk)
@@ -155,7 +174,11 @@ impl Server {
         }
     }
 
-    fn next_chunk(&self) -> Option<Wanted> {
+    /// What the request under way wants next.
+    fn in_progress(&self) -> Option<Wanted> {
+        if let Some((tag, from, until)) = self.checking {
+            return Some(Wanted::Check { tag, from, until });
+        }
         self.pulling.map(|pulling| Wanted::Chunk {
             tag: pulling.tag,
             index: pulling.index,

@@ -3,6 +3,7 @@
 use super::{Hardware, Logger};
 use crate::clock::Clock;
 use crate::link::Wanted;
+use crate::panel::Panel;
 use crate::store::{Extent, Store};
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcSettings};
 use coldsquare_core::calibration::Calibration;
@@ -37,10 +38,18 @@ impl<H: Hardware> Logger<H> {
                 };
                 self.server.reply(tag, &reply);
             }
+            Wanted::Check { tag, from, until } => match self.check(from, until) {
+                Some(Ok(checked)) => self.server.reply(tag, &Reply::Checked(checked)),
+                Some(Err(refusal)) => self.server.reply(tag, &Reply::Refused(refusal)),
+                None => {}
+            },
         }
     }
 
     fn answer(&mut self, request: &Request) -> Reply {
+        if !self.has_consent(request) {
+            return Reply::Refused(Refusal::Confirm);
+        }
         let done = match request {
             Request::Identify => return Reply::Identity(self.identity()),
             Request::Live => return Reply::Live(self.live()),
@@ -50,8 +59,8 @@ impl<H: Hardware> Logger<H> {
                     Err(refusal) => Reply::Refused(refusal),
                 };
             }
-            // The server splits it into chunks.
-            Request::Pull { .. } => Err(Refusal::CannotDo),
+            // The server asks for these piece by piece.
+            Request::Pull { .. } | Request::Check { .. } => Err(Refusal::CannotDo),
             Request::Calibrate {
                 calibration,
                 calibrated_unix_s,
@@ -97,6 +106,8 @@ impl<H: Hardware> Logger<H> {
                 set_clock: self.clock.can_be_set(),
                 clear: can_clear,
                 process: true,
+                check: extent.is_some(),
+                confirm: self.panel.can_confirm(),
             },
             planned: self.plan.borrow().planned(),
         }

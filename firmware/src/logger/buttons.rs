@@ -25,6 +25,7 @@ impl<H: Hardware> Logger<H> {
             left: self.plan.borrow().left(),
             beads: self.log.beads,
             attention: self.last_alarm().is_some(),
+            asked: self.is_asked(),
         };
         if shown != self.shown {
             self.shown = shown;
@@ -61,6 +62,7 @@ impl<H: Hardware> Logger<H> {
                 }
             }
             Input::Mark => self.mark(MarkerKind::Note, None),
+            Input::Tare if self.agree() => {}
             Input::Tare => self.tare_pending = true,
         }
         self.log.recorder.sync();

@@ -5,7 +5,9 @@
 
 mod answer;
 mod buttons;
+mod check;
 mod clear;
+mod consent;
 mod live;
 mod log;
 mod settings;
@@ -20,9 +22,11 @@ use crate::panel::{Panel, Shown};
 use crate::recorder::Recorder;
 use crate::store::Store;
 use crate::watch::Watch;
+use check::Checks;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcState};
 use coldsquare_core::link::Consent;
 use coldsquare_core::record::EventKind;
+use consent::Asked;
 use core::borrow::{Borrow, BorrowMut};
 use live::LiveReadings;
 use log::Log;
@@ -76,6 +80,10 @@ pub struct Logger<H: Hardware> {
     clock_offset: u64,
     /// The end of the log that was cleared last, and the consent to that.
     cleared: Option<(u64, Consent)>,
+    /// How far a computer has compared the log.
+    checks: Checks,
+    /// What a computer asks for that somebody here must agree to.
+    asked: Option<Asked>,
 }
 
 impl<F, S, L, C, P, N> Logger<Parts<F, S, L, C, P, N>>
@@ -122,6 +130,8 @@ where
             shown: Shown::default(),
             clock_offset: 0,
             cleared: None,
+            checks: Checks::default(),
+            asked: None,
         };
         logger.write_header();
         let starts = resume.starts.saturating_add(1);

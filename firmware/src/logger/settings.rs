@@ -1,5 +1,6 @@
 //! Changes of calibration, arc detection and log: each writes a new header.
 
+use super::check::Checks;
 use super::{Hardware, Logger};
 use crate::clock::Clock;
 use crate::tare::tared;
@@ -53,6 +54,7 @@ impl<H: Hardware> Logger<H> {
     pub(super) fn reset_log(&mut self, unread: u64) {
         self.clock_offset = self.clock_offset.saturating_add(self.arc.position());
         self.arc = ArcState::new();
+        self.checks = Checks::default();
         self.log.watch = Watch::default();
         self.log.beads = 0;
         self.log.last_alarm = None;

@@ -4,7 +4,7 @@
 //! |---|---|---|
 //! | short | next weld | mark this moment |
 //! | long, from [`LONG_MS`] | weld this weld again | leave it for later |
-//! | both, held for [`BOTH_MS`] | no current flows: tare the clamp | |
+//! | both, held for [`BOTH_MS`] | no current flows: tare the clamp; or agree to what a computer asks | |
 //!
 //! A press counts when the button is released. If a glove slides onto the other button meanwhile, it becomes a press of
 //! both, which does nothing unless it is long.

@@ -39,12 +39,18 @@ pub struct Shown {
     pub beads: u32,
     /// There was an alarm that someone should look at; it is in the log.
     pub attention: bool,
+    /// A computer asks for something that somebody here must agree to.
+    pub asked: bool,
 }
 
 /// Buttons and a light or a small display.
 pub trait Panel {
     /// A press since the last call, if any; never blocks.
     fn input(&mut self) -> Option<Input>;
+    /// Whether consent can be given with it: then clearing and calibrating over the link need it.
+    fn can_confirm(&self) -> bool {
+        false
+    }
     /// Shows this from now on; called when something in it changes.
     fn show(&mut self, shown: Shown);
 }

@@ -7,13 +7,17 @@ use heapless::String;
 
 impl Shown {
     /// Whether a single light is on at this time, ms. Steady: the arc burns. One blink a second: go. Three quick blinks:
-    /// look at the display or the computer (flip the frame, or there was an alarm). Long on, short off: wait. Off: nothing
+    /// look at the display or the computer (flip the frame, or there was an alarm). Flickering: a computer asks, hold both
+    /// buttons to agree. Long on, short off: wait. Off: nothing
     /// to do.
     #[must_use]
     pub const fn light(&self, now_ms: u32) -> bool {
         let at = now_ms % 1000;
         if self.arc_on {
             return true;
+        }
+        if self.asked {
+            return at % 100 < 50;
         }
         if self.attention {
             return at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500);
@@ -36,6 +40,10 @@ impl Shown {
         // Cut off where it does not fit; numbers of five digits still fit.
         let _ = write!(first, "WELD {weld}{arc}{look}");
         let next = Number(self.next);
+        if self.asked {
+            let _ = second.push_str("OK? HOLD BOTH");
+            return [first, second];
+        }
         let _ = match self.advice {
             Advice::NoPlan => write!(second, "BEADS {}", self.beads),
             Advice::Go | Advice::Replanning => write!(second, "GO {next}  {} LEFT", self.left),

@@ -20,9 +20,14 @@ impl Plugged for Card<MemoryCard> {
     }
 
     fn arc(&mut self, _: bool) {}
+
+    fn answers(&mut self, all: bool) {
+        let card = self.sectors();
+        card.answers_all = all;
+    }
 }
 
-fn lives(cuts: u64, refuses_one_in: u32) -> Tally {
+fn lives(cuts: u64, refuses_one_in: u32, refuses_reads_one_in: u32) -> Tally {
     let mut tally = Tally::default();
     let only = crate::only_seed();
     let mut seed = only.unwrap_or(0);
@@ -34,12 +39,14 @@ fn lives(cuts: u64, refuses_one_in: u32) -> Tally {
             .write(FIRST, &layout.to_cell())
             .expect("power is on");
         sectors.refuses_one_in = refuses_one_in;
+        sectors.refuses_reads_one_in = refuses_reads_one_in;
         let mut card = Card::at(sectors, FIRST, SECTORS);
         let life = Life {
             seed,
             starts: 40,
             bytes: 20_000,
-            sound: refuses_one_in == 0,
+            sound: refuses_one_in == 0 && refuses_reads_one_in == 0,
+            patchy: refuses_reads_one_in > 0,
         };
         life.live(&mut card, &mut tally)
             .unwrap_or_else(|what| panic!("card: {what}"));
@@ -61,7 +68,7 @@ fn lives(cuts: u64, refuses_one_in: u32) -> Tally {
 
 #[test]
 fn a_card_keeps_what_it_said_it_had_stored_through_any_cut() {
-    let tally = lives(crate::cuts(500), 0);
+    let tally = lives(crate::cuts(500), 0, 0);
     if crate::only_seed().is_none() {
         assert!(tally.windows_dropped > 0 && tally.full > 0, "{tally:?}");
     }
@@ -69,5 +76,10 @@ fn a_card_keeps_what_it_said_it_had_stored_through_any_cut() {
 
 #[test]
 fn a_card_that_refuses_writes_loses_nothing_acknowledged() {
-    lives(crate::cuts(500), 12);
+    lives(crate::cuts(500), 12, 0);
+}
+
+#[test]
+fn a_card_that_refuses_reads_too_loses_nothing_acknowledged() {
+    lives(crate::cuts(500), 12, 6);
 }

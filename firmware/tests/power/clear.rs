@@ -4,7 +4,7 @@
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::link::{
-    Consent, Identity, MAX_FRAME, Receiver, Refusal, Reply, Request, StoreState, checksum_of_tail,
+    Consent, Identity, MAX_FRAME, Receiver, Refusal, Reply, Request, StoreState, checksum_of_log,
     encode,
 };
 use coldsquare_core::process::Process;
@@ -37,6 +37,10 @@ struct Bench {
     pair: Cell<u32>,
     /// Nobody welds.
     rests: Cell<bool>,
+    /// The panel has buttons that somebody can agree with, what they press, and what it shows.
+    has_buttons: Cell<bool>,
+    pressed: Cell<Option<Input>>,
+    asks: Cell<bool>,
 }
 
 impl Bench {
@@ -104,14 +108,20 @@ impl Clock for NoClock {
     }
 }
 
-struct NoPanel;
+struct Buttons(Rc<Bench>);
 
-impl Panel for NoPanel {
+impl Panel for Buttons {
     fn input(&mut self) -> Option<Input> {
-        None
+        self.0.pressed.take()
     }
 
-    fn show(&mut self, _: Shown) {}
+    fn can_confirm(&self) -> bool {
+        self.0.has_buttons.get()
+    }
+
+    fn show(&mut self, shown: Shown) {
+        self.0.asks.set(shown.asked);
+    }
 }
 
 fn setup(resume: Resume) -> Setup {
@@ -145,7 +155,7 @@ fn setup(resume: Resume) -> Setup {
 }
 
 type OnFlash<'a> = Logger<
-    Parts<Electrode, Journal<&'a mut Flash<Beside>>, LoggerEnd, NoClock, NoPanel, Box<NextWeld>>,
+    Parts<Electrode, Journal<&'a mut Flash<Beside>>, LoggerEnd, NoClock, Buttons, Box<NextWeld>>,
 >;
 
 /// A logger that was switched on, and its computer.
@@ -166,7 +176,7 @@ impl<'a> Working<'a> {
             store,
             link,
             clock: NoClock,
-            panel: NoPanel,
+            panel: Buttons(Rc::clone(&bench)),
             plan: Box::new(NextWeld::new()),
         };
         let logger = Logger::start(parts, setup).expect("usable");
@@ -225,6 +235,21 @@ impl<'a> Working<'a> {
             Some(Reply::Refused(why)) => Err(why),
             other => panic!("{other:?}"),
         }
+    }
+
+    /// The sum of what the logger says about its log from a byte on, answer by answer.
+    fn check(&mut self, from: u64, until: u64) -> u32 {
+        let (mut at, mut sum) = (from, 0);
+        while at < until {
+            match self.ask(&Request::Check { from: at, until }).pop() {
+                Some(Reply::Checked(checked)) => {
+                    sum = checksum_of_log(sum, &checked);
+                    at = checked.until;
+                }
+                other => panic!("{other:?}"),
+            }
+        }
+        sum
     }
 
     /// The log, with 00 where windows made room.
@@ -288,8 +313,15 @@ fn a_full_store_is_emptied_once_all_of_it_was_pulled_and_not_a_moment_before() {
         assert!(shifts < 500, "it never becomes full");
     }
     let log = logger.pull();
-    let (end, tail) = (log.len() as u64, checksum_of_tail(&log));
-    let pulled = |tail| Consent::Pulled { tail };
+    let end = log.len() as u64;
+    let pulled = |sum| Consent::Pulled { sum };
+    // Pulled, but not compared; and compared from its middle on only.
+    logger.until(3900);
+    assert_eq!(logger.clear(end, pulled(0)), Err(Refusal::NotPulled));
+    let part = logger.check(end / 2, end);
+    logger.until(3900);
+    assert_eq!(logger.clear(end, pulled(part)), Err(Refusal::NotPulled));
+    let tail = logger.check(0, end);
     let before = beads(&records(&log));
     assert!(before.len() > 10);
 
@@ -365,4 +397,46 @@ fn by_its_name_a_store_is_emptied_unread_and_the_new_log_says_so() {
     assert!(journal.extent().is_some_and(|extent| extent.end > 0));
     drop(journal);
     assert_eq!(flash.flash().flash.misused, None);
+}
+
+/// Whoever reaches the port may not be whoever stands at the machine.
+#[test]
+fn a_logger_with_buttons_is_not_cleared_before_somebody_holds_them() {
+    let mut flash = prepared();
+    let mut logger = Working::start(&mut flash);
+    logger.bench.has_buttons.set(true);
+    (0..3).for_each(|_| logger.until(3900));
+    assert!(logger.identity().can.confirm);
+    let name = || Consent::Named("machine at the window".try_into().expect("short"));
+    let clear = |logger: &mut Working<'_>| {
+        let end = logger.identity().log.1;
+        logger.clear(end, name())
+    };
+    assert_eq!(clear(&mut logger), Err(Refusal::Confirm));
+    logger.until(900);
+    assert!(logger.bench.asks.get(), "its panel says so");
+    // A press for the next weld is no consent, and neither is consent that nobody asked for lately.
+    logger.bench.pressed.set(Some(Input::Next));
+    logger.until(3900);
+    assert_eq!(clear(&mut logger), Err(Refusal::Confirm));
+    (0..20).for_each(|_| logger.until(3900));
+    logger.bench.pressed.set(Some(Input::Tare));
+    logger.until(900);
+    logger.until(3900);
+    assert_eq!(clear(&mut logger), Err(Refusal::Confirm));
+
+    logger.bench.pressed.set(Some(Input::Tare));
+    logger.until(900);
+    assert!(!logger.bench.asks.get());
+    logger.until(3900);
+    // Consent to clear is none to calibrate.
+    let calibrate = Request::Calibrate {
+        calibration: setup(Resume::default()).calibration,
+        calibrated_unix_s: 1,
+    };
+    assert_eq!(clear(&mut logger), Ok(()));
+    let refused = logger.ask(&calibrate).pop();
+    assert_eq!(refused, Some(Reply::Refused(Refusal::Confirm)));
+    let log = records(&logger.pull());
+    assert!(matches!(&log[1].1, Record::Event(event) if event.kind == EventKind::StoreCleared));
 }

@@ -42,6 +42,7 @@ fn flash_keeps_what_it_said_it_had_stored_through_any_cut() {
             starts: 40,
             bytes: 40_000,
             sound: true,
+            patchy: false,
         };
         life.live(&mut flash, &mut tally)
             .unwrap_or_else(|what| panic!("flash: {what}"));

@@ -6,6 +6,7 @@
 mod calibration;
 mod card;
 mod clear;
+mod each_sector;
 mod flash;
 mod life;
 mod on_fat32;

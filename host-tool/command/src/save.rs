@@ -67,10 +67,13 @@ fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(
         _ => Path::new("."),
     };
     std::fs::create_dir_all(folder).map_err(Failure::file(folder, "create"))?;
+    sweep(folder);
     let mut beside = tempfile::Builder::new()
-        .prefix(".coldsquare-")
+        .prefix(PREFIX)
         .tempfile_in(folder)
         .map_err(Failure::file(path, "write"))?;
+    // While it is held, no other command takes it for left behind. Some network drives have no locks.
+    let _ = beside.as_file().try_lock();
     beside
         .write_all(bytes)
         .and_then(|()| beside.as_file().set_len(length))
@@ -87,7 +90,54 @@ fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(
     .map_err(|cause| match cause.kind() {
         std::io::ErrorKind::AlreadyExists => Failure::WouldOverwrite(path.to_owned()),
         _ => Failure::file(path, "write")(cause),
-    })
+    })?;
+    sync_folder(path);
+    Ok(())
+}
+
+/// Syncs the folder of a file too, so that its name is as safe as its bytes. Some systems cannot; they do it in their own
+/// time.
+pub(crate) fn sync_folder(path: &Path) {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    if let Ok(folder) = std::fs::File::open(folder.unwrap_or(Path::new("."))) {
+        let _ = folder.sync_all();
+    }
+}
+
+/// What the names of temporary files begin with.
+const PREFIX: &str = ".coldsquare-";
+/// The characters after it, as the library for temporary files makes them.
+const RANDOM: usize = 6;
+/// The youngest file that is swept up, s: one just made may not be locked yet.
+const LEFT_FOR_S: u64 = 2;
+
+/// Removes temporary files that a killed command left: those that nobody holds.
+fn sweep(folder: &Path) {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let ours = name
+            .to_str()
+            .and_then(|name| name.strip_prefix(PREFIX))
+            .is_some_and(|rest| {
+                rest.len() == RANDOM && rest.bytes().all(|byte| byte.is_ascii_alphanumeric())
+            });
+        if ours && is_left(&entry) {
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
+}
+
+fn is_left(entry: &std::fs::DirEntry) -> bool {
+    let settled = entry.metadata().is_ok_and(|found| {
+        let age = found.modified().ok().and_then(|at| at.elapsed().ok());
+        found.is_file() && age.is_some_and(|age| age.as_secs() >= LEFT_FOR_S)
+    });
+    settled && std::fs::File::open(entry.path()).is_ok_and(|file| file.try_lock().is_ok())
 }
 
 /// Temporary files are private to their owner; the result is for everybody in the shop.
@@ -105,6 +155,32 @@ fn make_readable(_: &std::fs::File) -> std::io::Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_a_killed_command_left_is_swept_up_and_what_another_writes_is_not() {
+        let folder = tempfile::tempdir().expect("temporary folder");
+        let name = |name: &str| folder.path().join(name);
+        let long_ago = std::time::SystemTime::now() - std::time::Duration::from_secs(60);
+        for left in [
+            ".coldsquare-aB3dE9",
+            ".coldsquare-lock",
+            ".coldsquare-notes1.txt",
+        ] {
+            let file = std::fs::File::create(name(left)).expect("room");
+            file.set_modified(long_ago).expect("a time");
+        }
+        let held = std::fs::File::create(name(".coldsquare-Xy12zz")).expect("room");
+        held.set_modified(long_ago).expect("a time");
+        held.try_lock().expect("nobody holds it");
+        save(&name("map.html"), b"map", Existing::Keep).expect("room");
+        assert!(!name(".coldsquare-aB3dE9").exists());
+        let kept = [
+            ".coldsquare-Xy12zz",
+            ".coldsquare-lock",
+            ".coldsquare-notes1.txt",
+        ];
+        assert!(kept.iter().all(|kept| name(kept).exists()));
+    }
 
     #[test]
     fn a_file_that_is_there_is_kept_unless_told_otherwise() {

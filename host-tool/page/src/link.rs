@@ -22,6 +22,8 @@ struct Cable {
     tag: u8,
     /// Offset of the first byte of the log in `log`; unknown before the first chunk.
     first: Option<u64>,
+    /// Where the log ended when the logger was asked who it is.
+    end: u64,
     log: Vec<u8>,
     /// Chunks that came since the last request.
     chunks: u8,
@@ -34,6 +36,7 @@ impl Cable {
             receiver: Receiver::new(),
             tag: 0,
             first: None,
+            end: 0,
             log: Vec::new(),
             chunks: 0,
             sample_rate_hz: 1.0,
@@ -70,6 +73,7 @@ impl Cable {
         match reply {
             Reply::Identity(identity) => {
                 self.sample_rate_hz = identity.sample_rate_hz;
+                self.end = identity.log.1;
                 identity_json(&identity)
             }
             Reply::Live(live) => live_json(&live, self.sample_rate_hz),
@@ -77,7 +81,7 @@ impl Cable {
             Reply::Process(process) => {
                 json!({ "is": "process", "process": process.map(|process| process.name()) })
             }
-            Reply::Done => json!({ "is": "done" }),
+            Reply::Checked(_) | Reply::Done => json!({ "is": "done" }),
             Reply::Refused(refusal) => json!({ "is": "refused", "why": refusal.to_string() }),
         }
     }
@@ -87,6 +91,9 @@ impl Cable {
         let follows = chunk.index == self.chunks;
         self.chunks = chunk.index.wrapping_add(1);
         let ended = chunk.bytes.is_empty();
+        if ended && chunk.from < self.end {
+            return json!({ "is": "refused", "why": "the logger sent nothing, although its log goes on; download it again" });
+        }
         let first = *self.first.get_or_insert(chunk.from);
         if follows && !ended && chunk.from >= self.next_byte() {
             // What was dropped to make room is zeros, which mean nothing between records.

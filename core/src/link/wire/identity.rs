@@ -50,7 +50,7 @@ pub(super) fn read(
         (store_code, first, end, room, can, planned),
     ): IdentityWire,
 ) -> Result<Identity, Fault> {
-    require(first <= end && can < 1 << 6)?;
+    require(first <= end)?;
     require(sample_rate_hz > 0.0 && sample_rate_hz <= 1e9)?;
     let clock = match source {
         0 => None,
@@ -83,6 +83,8 @@ fn write_capabilities(can: Capabilities) -> u8 {
         set_clock,
         clear,
         process,
+        check,
+        confirm,
     } = can;
     u8::from(pull)
         | u8::from(plan) << 1
@@ -90,6 +92,8 @@ fn write_capabilities(can: Capabilities) -> u8 {
         | u8::from(set_clock) << 3
         | u8::from(clear) << 4
         | u8::from(process) << 5
+        | u8::from(check) << 6
+        | u8::from(confirm) << 7
 }
 
 const fn read_capabilities(can: u8) -> Capabilities {
@@ -100,5 +104,7 @@ const fn read_capabilities(can: u8) -> Capabilities {
         set_clock: can & 8 != 0,
         clear: can & 16 != 0,
         process: can & 32 != 0,
+        check: can & 64 != 0,
+        confirm: can & 128 != 0,
     }
 }

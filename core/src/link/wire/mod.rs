@@ -3,6 +3,7 @@
 //! Payloads are postcard 1.x, as in the log: the tuples are their fields in order.
 
 mod calibration;
+mod checked;
 mod clear;
 mod identity;
 mod live;
@@ -29,12 +30,14 @@ mod kind {
     pub const SET_CLOCK: u8 = 0x08;
     pub const CLEAR: u8 = 0x09;
     pub const PROCESS: u8 = 0x0A;
+    pub const CHECK: u8 = 0x0B;
     pub const IDENTITY: u8 = 0x41;
     pub const MEASURED: u8 = 0x42;
     pub const CHUNK: u8 = 0x43;
     pub const DONE: u8 = 0x44;
     pub const REFUSED: u8 = 0x45;
     pub const WELDED_BY: u8 = 0x46;
+    pub const CHECKED: u8 = 0x47;
 }
 
 /// Writes the payload of a request; gives its kind and length.
@@ -43,6 +46,7 @@ pub(super) fn write_request(request: &Request, buffer: &mut [u8]) -> Option<(u8,
         Request::Identify => (kind::IDENTIFY, 0),
         Request::Live => (kind::LIVE, 0),
         Request::Pull { from, chunks } => (kind::PULL, put(&(from, chunks), buffer)?),
+        Request::Check { from, until } => (kind::CHECK, put(&(from, until), buffer)?),
         Request::PlanBegins(header) => {
             (kind::PLAN_BEGINS, put(&plan::write_header(header), buffer)?)
         }
@@ -79,6 +83,11 @@ pub(super) fn read_request(kind: u8, payload: &[u8]) -> Result<Request, Fault> {
             require(chunks > 0)?;
             Request::Pull { from, chunks }
         }
+        kind::CHECK => {
+            let (from, until) = take(payload)?;
+            require(from <= until)?;
+            Request::Check { from, until }
+        }
         kind::PLAN_BEGINS => Request::PlanBegins(plan::read_header(take(payload)?)?),
         kind::PLAN_WELD => Request::PlanWeld(plan::read_weld(take(payload)?)?),
         kind::PLAN_ENDS => Request::PlanEnds {
@@ -106,6 +115,7 @@ pub(super) fn write_reply(reply: &Reply, buffer: &mut [u8]) -> Option<(u8, usize
         Reply::Identity(identity) => (kind::IDENTITY, put(&identity::write(identity), buffer)?),
         Reply::Live(live) => (kind::MEASURED, put(&live::write(live), buffer)?),
         Reply::Chunk(chunk) => (kind::CHUNK, write_chunk(chunk, buffer)?),
+        Reply::Checked(checked) => (kind::CHECKED, put(&checked::write(checked), buffer)?),
         Reply::Process(process) => (kind::WELDED_BY, put(&write_process(*process), buffer)?),
         Reply::Done => (kind::DONE, 0),
         Reply::Refused(refusal) => (kind::REFUSED, put(&refusal_code(*refusal), buffer)?),
@@ -118,6 +128,7 @@ pub(super) fn read_reply(kind: u8, payload: &[u8]) -> Result<Reply, Fault> {
         kind::IDENTITY => Reply::Identity(identity::read(take(payload)?)?),
         kind::MEASURED => Reply::Live(live::read(take(payload)?)?),
         kind::CHUNK => Reply::Chunk(read_chunk(payload)?),
+        kind::CHECKED => Reply::Checked(checked::read(take(payload)?)?),
         kind::DONE => {
             let () = take(payload)?;
             Reply::Done
@@ -130,7 +141,7 @@ pub(super) fn read_reply(kind: u8, payload: &[u8]) -> Result<Reply, Fault> {
 
 codes!(refusal_code, refusal, Refusal {
     ArcBurns = 1, CannotDo = 2, StoreFault = 3, PastTheEnd = 4, Value = 5, TooManyWelds = 6, PlanOrder = 7,
-    PlanChecksum = 8, SampleRate = 9, NotPulled = 10, TooCoarse = 11,
+    PlanChecksum = 8, SampleRate = 9, NotPulled = 10, TooCoarse = 11, Confirm = 12,
 });
 
 /// A process by its number in ISO 4063; 0 for none.

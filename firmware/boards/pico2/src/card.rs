@@ -2,6 +2,7 @@
 
 use crate::hardware::{CardBus, Micros, set_card_speed};
 use coldsquare_core::journal::{CELL, CellBytes};
+use coldsquare_firmware::clock::Ticks;
 use coldsquare_firmware::journal::card::{Card, Sectors};
 use coldsquare_firmware::journal::guarded::Guarded;
 use coldsquare_firmware::journal::{Journal, MediumError};
@@ -12,6 +13,8 @@ use rp235x_hal::fugit::HertzU32;
 
 /// Attempts to reach a card before it counts as missing.
 const TRIES: u32 = 4;
+/// A card without a journal, or none, is looked at again after this time, µs.
+const LOOK_AGAIN_US: u32 = 5_000_000;
 
 /// The card's sectors: slow until it answers, then fast, and slow again after a fault.
 pub struct Sectored {
@@ -50,6 +53,9 @@ type Slot = Guarded<Sectored, Micros>;
 pub struct CardStore {
     /// The journal.
     pub journal: Option<Journal<Card<Slot>>>,
+    /// The slot of a card without a journal that can be used, and when it was looked at last.
+    waiting: Option<(Slot, u32)>,
+    micros: Micros,
     /// The last record was refused.
     refused: &'static Cell<bool>,
 }
@@ -62,9 +68,43 @@ impl CardStore {
         peripherals_hz: HertzU32,
         refused: &'static Cell<bool>,
     ) -> Self {
-        let journal = journal(bus, micros, peripherals_hz);
-        refused.set(journal.is_none());
-        Self { journal, refused }
+        let mut sectors = Sectored {
+            sd: Sd::new(bus, micros),
+            peripherals_hz,
+            awake: false,
+        };
+        let mut first = [0; CELL];
+        let _ = (0..TRIES).any(|_| sectors.read(0, &mut first).is_ok());
+        let mut slot = Guarded::new(sectors, micros);
+        let mut store = Self {
+            journal: None,
+            waiting: None,
+            micros,
+            refused,
+        };
+        // Looked at twice: a journal that cannot be used keeps what it lies on.
+        match journal(&mut slot) {
+            Some((first, count)) => store.journal = Journal::mount(Card::at(slot, first, count)).ok(),
+            None => store.waiting = Some((slot, store.micros.micros())),
+        }
+        refused.set(store.journal.is_none());
+        store
+    }
+
+    /// Looks again whether there is a card with a journal now, and if so starts the board anew: nothing was stored so far,
+    /// and the log goes on where that journal ends. Called while no bead is open.
+    fn look_again(&mut self) {
+        let now_us = self.micros.micros();
+        let Some((slot, since_us)) = &mut self.waiting else {
+            return;
+        };
+        if now_us.wrapping_sub(*since_us) < LOOK_AGAIN_US {
+            return;
+        }
+        *since_us = now_us;
+        if journal(slot).is_some() {
+            cortex_m::peripheral::SCB::sys_reset();
+        }
     }
 
     /// Calls the journal; without one every record is refused and so counted as lost.
@@ -78,20 +118,13 @@ impl CardStore {
     }
 }
 
-fn journal(bus: CardBus, micros: Micros, peripherals_hz: HertzU32) -> Option<Journal<Card<Slot>>> {
-    let mut sectors = Sectored {
-        sd: Sd::new(bus, micros),
-        peripherals_hz,
-        awake: false,
-    };
-    let mut first = [0; CELL];
-    if !(0..TRIES).any(|_| sectors.read(0, &mut first).is_ok()) {
-        return None;
-    }
-    let mut card = Card::find(Guarded::new(sectors, micros)).ok()?;
-    let begins = card.range().first;
-    card.sectors().know(begins).ok()?;
-    Journal::mount(card).ok()
+/// Where the journal of this card lies, if it can be used.
+fn journal(slot: &mut Slot) -> Option<(u32, u32)> {
+    let range = Card::find(&mut *slot).ok()?.range();
+    slot.know(range.first).ok()?;
+    let mut card = Card::at(&mut *slot, range.first, range.count);
+    Journal::mount(&mut card).ok()?;
+    Some((range.first, range.count))
 }
 
 impl Store for CardStore {
@@ -104,8 +137,9 @@ impl Store for CardStore {
     }
 
     fn idle(&mut self) {
-        if let Some(journal) = &mut self.journal {
-            journal.idle();
+        match &mut self.journal {
+            Some(journal) => journal.idle(),
+            None => self.look_again(),
         }
     }
 

@@ -47,6 +47,8 @@ static IMAGE: ImageDef = ImageDef::secure_exe();
 
 /// Longer than the slowest write to a card, retries included.
 const WATCHDOG_S: u32 = 8;
+/// Longer than a worn card takes until the end of its journal is found; this watchdog counts to 16.7 s.
+const WATCHDOG_AT_START_S: u32 = 16;
 
 /// Nothing here panics on purpose. If it does, the watchdog is no longer fed and restarts the board.
 #[panic_handler]
@@ -69,6 +71,7 @@ fn main() -> ! {
 fn run() -> Option<core::convert::Infallible> {
     let mut hardware = Hardware::take()?;
     let micros = hardware.micros;
+    hardware.watchdog.start(WATCHDOG_AT_START_S.secs());
 
     let queue = singleton!(: Queue<Reading, WAITING> = Queue::new())?;
     let (readings, taken) = queue.split();
@@ -83,7 +86,6 @@ fn run() -> Option<core::convert::Infallible> {
 
     let refused = &*singleton!(: Cell<bool> = Cell::new(false))?;
     let store = CardStore::find(hardware.card, micros, hardware.peripherals_hz, refused);
-    // Not earlier: a worn card may need long to find the end of its journal, and must not be restarted again and again.
     hardware.watchdog.start(WATCHDOG_S.secs());
     let serial = singleton!(: String<24> = serial())?;
     let mut setup = setup(serial.clone())?;

@@ -48,6 +48,10 @@ impl Panel for CasePanel {
         self.presses.take(contacts, now_ms)
     }
 
+    fn can_confirm(&self) -> bool {
+        true
+    }
+
     fn show(&mut self, shown: Shown) {
         self.shown = shown;
     }

@@ -25,6 +25,14 @@ impl<S: SpiDevice, D: DelayNs> Sd<S, D> {
         Self(SdCard::new_with_options(bus, delay, OPTIONS))
     }
 
+    /// After a fault it may have been taken out and put back: it is spoken to anew next time.
+    fn answered<E>(&self, answer: Result<(), E>) -> Result<(), MediumError> {
+        answer.map_err(|_| {
+            self.0.mark_card_uninit();
+            MediumError::Fault
+        })
+    }
+
     /// The bus, for a faster clock once a sector was read.
     pub fn with_bus<T>(&self, work: impl FnOnce(&mut S) -> T) -> T {
         self.0.spi(work)
@@ -34,9 +42,8 @@ impl<S: SpiDevice, D: DelayNs> Sd<S, D> {
 impl<S: SpiDevice, D: DelayNs> Sectors for Sd<S, D> {
     fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let mut block = [Block::new()];
-        self.0
-            .read(&mut block, BlockIdx(sector))
-            .map_err(|_| MediumError::Fault)?;
+        let read = self.0.read(&mut block, BlockIdx(sector));
+        self.answered(read)?;
         let [block] = block;
         *into = block.contents;
         Ok(())
@@ -45,10 +52,6 @@ impl<S: SpiDevice, D: DelayNs> Sectors for Sd<S, D> {
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         let block = Block { contents: *bytes };
         let written = self.0.write(&[block], BlockIdx(sector));
-        if written.is_err() {
-            // It may have been taken out and put back: spoken to anew next time.
-            self.0.mark_card_uninit();
-        }
-        written.map_err(|_| MediumError::Fault)
+        self.answered(written)
     }
 }

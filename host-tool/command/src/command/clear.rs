@@ -2,7 +2,7 @@
 
 use super::Io;
 use crate::link::clear::clear_named;
-use crate::link::{Client, Whereabouts, open};
+use crate::link::{CONSENT, Client, Whereabouts, open};
 use coldsquare_core::link::Identity;
 use coldsquare_engine::failure::Failure;
 use serde_json::json;
@@ -41,6 +41,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             "the logger at {port} is \"{}\", not \"{name}\"; nothing cleared",
             identity.device
         )));
+    }
+    if identity.can.confirm {
+        writeln!(io.err, "{CONSENT}")?;
     }
     let was = clear_named(&mut client, name).map_err(|error| error.at(port))?;
     let bytes = was.log.1.saturating_sub(was.log.0);

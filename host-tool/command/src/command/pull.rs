@@ -4,7 +4,7 @@ use super::Io;
 use crate::disk::Disk;
 use crate::link::clear::clear_pulled;
 use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
-use crate::link::{Client, Whereabouts, open};
+use crate::link::{CONSENT, Client, Whereabouts, open};
 use coldsquare_engine::card::{self, CardLog};
 use coldsquare_engine::failure::Failure;
 use serde_json::json;
@@ -38,9 +38,7 @@ the only copy; the logger never clears its memory while you are welding, nor if 
 /// [`Failure`] when the log cannot be read or the file cannot be written, or exists.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let (mut source, notes) = source(&arguments.from)?;
-    if arguments.then_clear {
-        source.check_clear()?;
-    }
+    let asks = arguments.then_clear && source.check_clear()?;
     let (err, interactive) = (&mut *io.err, io.interactive);
     let mut tenths = 11;
     let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
@@ -52,6 +50,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         true
     });
     let mut pulled = pulled?;
+    if asks {
+        writeln!(io.err, "{CONSENT}")?;
+    }
     if arguments.then_clear {
         match clear_pulled(&mut *source, &arguments.out) {
             Ok((bytes, tally)) => (pulled.bytes, pulled.tally) = (bytes, tally),

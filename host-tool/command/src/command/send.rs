@@ -3,7 +3,7 @@
 use super::Io;
 use crate::disk::Disk;
 use crate::link::plan::{Portion, portions, send};
-use crate::link::{Client, Whereabouts, calibration, open};
+use crate::link::{CONSENT, Client, Whereabouts, calibration, open};
 use coldsquare_core::arc::ArcSettings;
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::link::{Request, StoreState};
@@ -116,6 +116,11 @@ impl Sending<'_, '_> {
     }
 
     fn calibration(&mut self, calibration: Calibration, unix_s: u64) -> Result<(), Failure> {
+        let name = &self.arguments.port;
+        let identity = self.client.identify().map_err(|error| error.at(name))?;
+        if identity.can.confirm {
+            writeln!(self.io.err, "{CONSENT}")?;
+        }
         self.tell(&Request::Calibrate {
             calibration,
             calibrated_unix_s: unix_s,

@@ -1,19 +1,20 @@
 //! Clears a logger's memory once its log is safe.
 
 use super::pull::{Source, fetch, tally};
+use super::verify::Verified;
 use super::{Client, LinkError};
-use coldsquare_core::link::{CHUNK, Consent, Identity, Refusal, Request, checksum_of_tail};
+use crate::save::sync_folder;
+use coldsquare_core::link::{Consent, Identity, Refusal, Request};
 use coldsquare_core::record::ReadCounts;
 use coldsquare_engine::failure::Failure;
 use std::fs::{File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
 
 /// How often to fetch what was added meanwhile before giving up on a logger that keeps logging.
 const MOST_GROWN: u32 = 20;
 
-/// Clears the memory of a logger whose log was pulled into `out`, once that file is complete and synced to disk. Adds
-/// to the file what was logged meanwhile. Returns its length and what a reader finds in it.
+/// Clears the memory of a logger whose log was pulled into `out`, once that file is synced to disk and was compared with
+/// the logger's, to its end. Adds to the file what was logged meanwhile. Returns its length and what a reader finds in it.
 ///
 /// # Errors
 /// [`Failure`]; the logger's log is then unchanged.
@@ -24,12 +25,18 @@ pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, ReadCou
         .write(true)
         .open(out)
         .map_err(fail)?;
+    let mut verified: Option<Verified> = None;
     for _ in 0..MOST_GROWN {
         let (first, end) = source.extent()?;
         let length = fetch(source, (&mut file, out), (first, end), &mut |_, _| true)?;
-        name_is_safe(out);
-        let tail = tail_of(&mut file, length).map_err(fail)?;
-        if source.clear(first.saturating_add(length), Consent::Pulled { tail })? {
+        sync_folder(out);
+        let until = first.saturating_add(length);
+        let verified = verified.get_or_insert(Verified::nothing(first));
+        verified
+            .go_on(source, out, until, 0, &mut |_| true)
+            .map_err(not_cleared)?;
+        let sum = verified.sum();
+        if source.clear(until, Consent::Pulled { sum })? {
             let tally = tally(&mut file).map_err(fail)?;
             return Ok((length, tally));
         }
@@ -40,22 +47,11 @@ pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, ReadCou
     )))
 }
 
-/// Checksum of the last bytes of a file.
-fn tail_of(file: &mut File, length: u64) -> std::io::Result<u32> {
-    let mut tail = Vec::new();
-    file.seek(SeekFrom::Start(length.saturating_sub(CHUNK as u64)))?;
-    file.read_to_end(&mut tail)?;
-    Ok(checksum_of_tail(&tail))
-}
-
-/// Syncs the folder too, so that the file's name is as safe as its bytes. Some systems cannot; they do it in their own
-/// time.
-fn name_is_safe(path: &Path) {
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    if let Ok(folder) = File::open(folder.unwrap_or(Path::new("."))) {
-        let _ = folder.sync_all();
+/// The failure, and what it means for the logger.
+fn not_cleared(failure: Failure) -> Failure {
+    match failure {
+        Failure::Input(why) => Failure::Input(format!("{why}; the logger was not cleared")),
+        other => other,
     }
 }
 

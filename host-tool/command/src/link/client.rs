@@ -7,14 +7,22 @@ use coldsquare_core::link::{
 use coldsquare_core::process::Process;
 use coldsquare_engine::failure::Failure;
 use std::collections::VecDeque;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Time limit for a response.
 const PATIENCE: Duration = Duration::from_millis(400);
+/// Time limit for a response of which bytes keep coming.
+const MOST_PATIENCE: Duration = Duration::from_secs(2);
 /// Time limit for one read of the port.
 const LISTEN: Duration = Duration::from_millis(20);
 /// How often a request is sent before giving up.
 const TRIES: u32 = 8;
+/// What a user is told whose logger asks for consent at its buttons.
+pub const CONSENT: &str =
+    "When the logger's light flickers, hold both its buttons for two seconds to agree.";
+/// How often a logger is asked whether somebody agreed, and the time in between: a minute in all.
+const CONSENT_TRIES: u32 = 120;
+const CONSENT_REST: Duration = Duration::from_millis(500);
 /// Bytes without a valid response before giving up: a port at the wrong speed never falls silent.
 const MOST_NOISE: usize = 1 << 15;
 
@@ -150,15 +158,21 @@ impl<'a> Client<'a> {
         }
     }
 
-    /// Sends a request that the logger answers with done or refused.
+    /// Sends a request that the logger answers with done or refused. If somebody at the logger must agree, waits for
+    /// that: see [`CONSENT`] for what to tell the user.
     ///
     /// # Errors
     /// [`LinkError`].
     pub fn tell(&mut self, request: &Request) -> Result<(), LinkError> {
-        match self.ask(request)? {
-            Reply::Done => Ok(()),
-            _ => Err(LinkError::Strange),
+        for _ in 1..CONSENT_TRIES {
+            match self.ask(request) {
+                Err(LinkError::Refused(Refusal::Confirm)) => self.rest(CONSENT_REST),
+                Err(error) => return Err(error),
+                Ok(Reply::Done) => return Ok(()),
+                Ok(_) => return Err(LinkError::Strange),
+            }
         }
+        Err(LinkError::Refused(Refusal::Confirm))
     }
 
     /// Reads the log from this byte on: all chunks received without a gap, at least one. An empty chunk is the end of
@@ -214,6 +228,7 @@ impl<'a> Client<'a> {
     /// The next response to the last request; `None` if none comes.
     fn next_reply(&mut self) -> Result<Option<Reply>, LinkError> {
         let (mut waited, mut noise) = (Duration::ZERO, 0);
+        let began = Instant::now();
         let mut piece = [0; 1024];
         loop {
             while let Some(byte) = self.received.pop_front() {
@@ -225,7 +240,7 @@ impl<'a> Client<'a> {
                     _ => {}
                 }
             }
-            if waited >= PATIENCE || noise >= MOST_NOISE {
+            if waited >= PATIENCE || noise >= MOST_NOISE || began.elapsed() >= MOST_PATIENCE {
                 return Ok(None);
             }
             let count = self

@@ -13,8 +13,9 @@ pub mod plan;
 mod port;
 pub mod pull;
 mod sim;
+mod verify;
 pub mod words;
 
-pub use client::{Client, LinkError};
+pub use client::{CONSENT, Client, LinkError};
 pub use open::{Whereabouts, open};
 pub use port::Port;

@@ -1,20 +1,29 @@
 //! Downloads the whole log into a file, byte for byte, and resumes after interruptions.
 //!
 //! The partial download is kept beside the target as `.part`. The next run compares its last bytes with the logger's
-//! and resumes there. Only a complete log gets the final name, and an existing file is never touched.
+//! and resumes there. Only a log that was compared with the logger's, to its end and as it is on the disk, gets the final
+//! name, and an existing file is never touched.
 
 use super::client::{Client, LinkError};
-use coldsquare_core::link::{CHUNK, Consent, Refusal, Request};
+use super::verify::{REPAIRS, Verified, check_by_reading, stopped};
+use crate::save::sync_folder;
+use coldsquare_core::link::{CHUNK, Checked, Consent, Refusal, Reply, Request};
 use coldsquare_core::record::{ReadCounts, Reader};
 use coldsquare_engine::failure::Failure;
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// Chunks per request.
 const CHUNKS: u8 = 64;
 /// Bytes at the end of the partial download that must match the logger's.
 const COMPARED: u64 = 4 * CHUNK as u64;
+/// The longest log to download, in bytes: more than a year of welding day and night.
+const MAX_LOG: u64 = 1 << 33;
+/// How often a logger is asked that cannot read its own memory, and the time in between: its card may be back by then.
+const READ_TRIES: u32 = 15;
+const REST: Duration = Duration::from_millis(700);
 
 /// A source of a log, read in chunks.
 pub trait Source {
@@ -31,11 +40,19 @@ pub trait Source {
     /// [`Failure`] when they cannot be read.
     fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure>;
 
-    /// Whether its log can be cleared.
+    /// What it holds of its log from a byte on and before another, with the checksum: at least the first piece.
     ///
     /// # Errors
-    /// [`Failure`] says why not.
-    fn check_clear(&mut self) -> Result<(), Failure> {
+    /// [`Failure`] when it cannot be read.
+    fn check(&mut self, from: u64, until: u64) -> Result<Checked, Failure> {
+        check_by_reading(self, from, until)
+    }
+
+    /// Whether somebody at the logger must agree before its log is cleared.
+    ///
+    /// # Errors
+    /// [`Failure`] says why it cannot be cleared.
+    fn check_clear(&mut self) -> Result<bool, Failure> {
         Err(Failure::Usage(
             "only a logger's memory can be cleared; prepare a card again with `coldsquare card new`"
                 .into(),
@@ -48,7 +65,7 @@ pub trait Source {
     /// [`Failure`] if it cannot be done now.
     fn clear(&mut self, end: u64, consent: Consent) -> Result<bool, Failure> {
         let _ = (end, consent);
-        self.check_clear().map(|()| false)
+        self.check_clear().map(|_| false)
     }
 }
 
@@ -56,6 +73,8 @@ pub trait Source {
 pub struct OverLink {
     client: Client<'static>,
     name: String,
+    /// It sums up its log; older ones do not.
+    can_check: bool,
 }
 
 impl OverLink {
@@ -65,7 +84,23 @@ impl OverLink {
         Self {
             client,
             name: name.into(),
+            can_check: false,
         }
+    }
+
+    /// Asks until the logger can read its memory at that byte, or for long enough.
+    fn patiently<T>(
+        &mut self,
+        mut ask: impl FnMut(&mut Client<'static>) -> Result<T, LinkError>,
+    ) -> Result<T, Failure> {
+        for _ in 1..READ_TRIES {
+            match ask(&mut self.client) {
+                Err(LinkError::Refused(Refusal::StoreFault)) => self.client.rest(REST),
+                Err(error) => return Err(error.at(&self.name)),
+                Ok(answer) => return Ok(answer),
+            }
+        }
+        ask(&mut self.client).map_err(|error| error.at(&self.name))
     }
 }
 
@@ -75,6 +110,7 @@ impl Source for OverLink {
             .client
             .identify()
             .map_err(|error| error.at(&self.name))?;
+        self.can_check = identity.can.check;
         if identity.can.pull {
             Ok(identity.log)
         } else {
@@ -86,10 +122,7 @@ impl Source for OverLink {
     }
 
     fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure> {
-        let chunks = self
-            .client
-            .pull(from, CHUNKS)
-            .map_err(|error: LinkError| error.at(&self.name))?;
+        let chunks = self.patiently(|client| client.pull(from, CHUNKS))?;
         let first = chunks.first().map_or(from, |chunk| chunk.from);
         let mut bytes = Vec::new();
         for chunk in chunks {
@@ -102,10 +135,27 @@ impl Source for OverLink {
         Ok((first, bytes))
     }
 
-    fn check_clear(&mut self) -> Result<(), Failure> {
+    fn check(&mut self, from: u64, until: u64) -> Result<Checked, Failure> {
+        if !self.can_check {
+            return check_by_reading(self, from, until);
+        }
+        let request = Request::Check { from, until };
+        self.patiently(|client| match client.ask(&request)? {
+            Reply::Checked(checked) => Ok(checked),
+            _ => Err(LinkError::Strange),
+        })
+    }
+
+    fn check_clear(&mut self) -> Result<bool, Failure> {
         let identity = self.client.identify();
-        if identity.map_err(|error| error.at(&self.name))?.can.clear {
-            Ok(())
+        let can = identity.map_err(|error| error.at(&self.name))?.can;
+        if can.clear && can.check {
+            Ok(can.confirm)
+        } else if can.clear {
+            Err(Failure::Input(format!(
+                "{}: this logger's firmware cannot tell whether a download is complete, so its memory is not cleared; update it",
+                self.name
+            )))
         } else {
             Err(Failure::Input(format!(
                 "{}: the memory of this logger cannot be cleared over the link",
@@ -189,6 +239,7 @@ pub fn pull(
         return Err(Failure::Exists(out.to_owned()));
     }
     let (first, end) = source.extent()?;
+    refuse_endless(first, end)?;
     let part = part_of(out);
     let fail = |cause| Failure::file(&part, "write")(cause);
     let mut file = open(&part)?;
@@ -201,8 +252,13 @@ pub fn pull(
         resumed_at = 0;
     }
     let at = fetch(source, (&mut file, &part), (first, end), progress)?;
+    let until = first.saturating_add(at);
+    Verified::nothing(first).go_on(source, &part, until, REPAIRS, &mut |done| {
+        progress(done, at)
+    })?;
     let tally = tally(&mut file).map_err(fail)?;
     name_it(&part, out)?;
+    sync_folder(out);
     Ok(Pulled {
         bytes: at,
         resumed_at,
@@ -245,34 +301,44 @@ pub(super) fn fetch(
     progress: &mut dyn FnMut(u64, u64) -> bool,
 ) -> Result<u64, Failure> {
     let fail = |cause| Failure::file(path, "write")(cause);
+    refuse_endless(first, end)?;
     let all = end.saturating_sub(first);
     let mut at = file.seek(SeekFrom::End(0)).map_err(fail)?;
     while at < all {
-        let (from, bytes) = source.read(first.saturating_add(at))?;
-        if bytes.is_empty() {
-            break;
-        }
-        // Fill dropped bytes with frame boundaries, which readers of logs skip.
-        let from = from.saturating_sub(first).max(at);
-        // The logger dropped everything up to the former end meanwhile.
-        if from >= all {
-            break;
-        }
-        if from > at {
-            file.seek(SeekFrom::Start(from)).map_err(fail)?;
-        }
-        let wanted = (all - from).min(bytes.len() as u64) as usize;
-        file.write_all(&bytes[..wanted]).map_err(fail)?;
-        at = from + wanted as u64;
-        if !progress(at, all) {
+        let asked = first.saturating_add(at);
+        let (from, bytes) = source.read(asked)?;
+        if from < asked || from > end || (bytes.is_empty() && from < end) {
             return Err(Failure::Input(format!(
-                "stopped; the partial download is kept in {}; rerun the command to resume",
+                "the logger has a log of {end} bytes and answers with {} bytes from byte {from} on when asked for byte \
+                 {asked}; what came before is kept in {}",
+                bytes.len(),
                 path.display()
             )));
+        }
+        // Fill dropped bytes with frame boundaries, which readers of logs skip.
+        at = from.saturating_sub(first);
+        file.set_len(at).map_err(fail)?;
+        file.seek(SeekFrom::Start(at)).map_err(fail)?;
+        let wanted = (all - at).min(bytes.len() as u64) as usize;
+        file.write_all(&bytes[..wanted]).map_err(fail)?;
+        at += wanted as u64;
+        if !progress(at, all) {
+            return Err(stopped(path));
         }
     }
     file.sync_all().map_err(fail)?;
     Ok(at)
+}
+
+/// No logger has a log like this: it would fill the disk.
+fn refuse_endless(first: u64, end: u64) -> Result<(), Failure> {
+    let bytes = end.saturating_sub(first);
+    if bytes <= MAX_LOG {
+        return Ok(());
+    }
+    Err(Failure::Input(format!(
+        "the logger says that its log has {bytes} bytes, more than any logger holds; nothing was downloaded"
+    )))
 }
 
 /// Why the partial download does not belong to this log; `None` if it does or is empty.

@@ -1,7 +1,8 @@
 //! From cells in any order to a log in the order of its offsets.
 
 use coldsquare_core::journal::{
-    CellBytes, CellError, CellHeader, Content, Layout, frames, open, payload, retained,
+    CellBytes, CellError, CellHeader, Content, Layout, frames, open, open_mending, payload,
+    retained,
 };
 use std::collections::BTreeMap;
 
@@ -22,6 +23,8 @@ pub(super) struct Cells {
     /// The logs, by how often the journal had been erased before each. The last one is current.
     logs: BTreeMap<u32, Pieces>,
     damaged: u64,
+    /// Cells in which a flipped bit was set right.
+    mended: u64,
 }
 
 /// The pieces of one log.
@@ -41,20 +44,31 @@ impl Cells {
             settings: None,
             logs: BTreeMap::new(),
             damaged: 0,
+            mended: 0,
         }
     }
 
     /// Adds the next cell.
     pub fn add(&mut self, cell: &CellBytes) {
         match open(cell) {
-            Ok(head) => {
-                // Anything else is left over from an earlier journal.
-                if let Some(cleared) = self.layout.cleared(head.journal) {
-                    self.sort_in(&head, cleared, payload(&head, cell));
+            Ok(head) => self.add_whole(&head, cell),
+            Err(CellError::Blank) => {}
+            Err(CellError::Damaged | CellError::Newer { .. }) => {
+                let mut cell = *cell;
+                if let Ok(head) = open_mending(&mut cell) {
+                    self.mended += 1;
+                    self.add_whole(&head, &cell);
+                } else {
+                    self.damaged += 1;
                 }
             }
-            Err(CellError::Blank) => {}
-            Err(CellError::Damaged | CellError::Newer { .. }) => self.damaged += 1,
+        }
+    }
+
+    fn add_whole(&mut self, head: &CellHeader, cell: &CellBytes) {
+        // Anything else is left over from an earlier journal.
+        if let Some(cleared) = self.layout.cleared(head.journal) {
+            self.sort_in(head, cleared, payload(head, cell));
         }
     }
 
@@ -72,9 +86,20 @@ impl Cells {
 
     /// All records of the current log, each once, in the order in which they were written.
     pub fn into_log(mut self) -> CardLog {
-        let cleared = self.settings.map_or(0, |(_, cleared)| cleared);
+        // Nothing is logged under a number that is not in force, so the settings may be lost.
+        let logged = self
+            .logs
+            .last_key_value()
+            .map_or(0, |(cleared, _)| *cleared);
+        let cleared = self.settings.map_or(0, |(_, cleared)| cleared).max(logged);
         let pieces = self.logs.remove(&cleared).unwrap_or_default();
         let mut log = pieces.into_log();
+        if self.mended > 0 {
+            log.notes.push(format!(
+                "{} on the card had a flipped bit, which was set right; make a new card before this one gets worse",
+                crate::format::count(self.mended as usize, "cell")
+            ));
+        }
         if self.damaged > 0 {
             log.notes.push(format!(
                 "{} cells of the card are damaged; if power was lost, the last one written before that can be",

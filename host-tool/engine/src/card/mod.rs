@@ -16,7 +16,7 @@ use crate::files::{File, Files};
 pub use assemble::CardLog;
 use assemble::Cells;
 use coldsquare_core::journal::fat::{FILE_NAME, NotFound, SectorRange, Unreadable, find};
-use coldsquare_core::journal::{CELL, CellBytes, Layout, LayoutError, open};
+use coldsquare_core::journal::{CELL, CellBytes, Layout, LayoutError, open_mending};
 use std::io::{Read, SeekFrom};
 use std::path::Path;
 
@@ -31,7 +31,8 @@ const PIECE: usize = 1 << 20;
 #[must_use]
 pub fn is_journal(head: &[u8]) -> bool {
     head.first_chunk::<CELL>().is_some_and(|cell| {
-        open(cell).is_ok() || matches!(Layout::of_cell(cell, 1), Err(LayoutError::Newer { .. }))
+        open_mending(&mut cell.clone()).is_ok()
+            || matches!(Layout::of_cell(cell, 1), Err(LayoutError::Newer { .. }))
     })
 }
 
@@ -51,11 +52,18 @@ pub fn log_of(journal: &[u8]) -> Result<CardLog, LayoutError> {
     let (whole, _) = journal.as_chunks::<CELL>();
     let count = u32::try_from(whole.len()).unwrap_or(u32::MAX);
     let first = whole.first().ok_or(LayoutError::NotPrepared)?;
-    let mut cells = Cells::new(Layout::of_cell(first, count)?);
+    let mut cells = Cells::new(layout_of(first, count)?);
     for cell in whole {
         cells.add(cell);
     }
     Ok(cells.into_log())
+}
+
+/// The layout in the first cell, in which a bit may have flipped.
+fn layout_of(first: &CellBytes, count: u32) -> Result<Layout, LayoutError> {
+    let mut first = *first;
+    let _ = open_mending(&mut first);
+    Layout::of_cell(&first, count)
 }
 
 /// Reads the log from the image of a card or from its journal; `None` when the file is neither.
@@ -120,7 +128,7 @@ fn read_cells(path: &Path, file: &mut dyn File, place: SectorRange) -> Result<Ca
             match &mut cells {
                 Some(cells) => cells.add(cell),
                 None => {
-                    let layout = Layout::of_cell(cell, place.count)
+                    let layout = layout_of(cell, place.count)
                         .map_err(|why| Failure::Input(format!("{}: {why}", path.display())))?;
                     cells = Some(Cells::new(layout));
                 }
