@@ -1,18 +1,18 @@
 // What must survive a reload or a sleeping phone: the job, its history, variants, plan, bench and readings.
 
 /**
- * @typedef {{ name: string, text: string, order: number[], heat: number }} Variant
+ * @typedef {{ name: string, text: string, order: number[], heat: number, preCamber?: boolean }} Variant
  * @typedef {{ lead: string, main: string, data: string }} Part
- * @typedef {{ text: string, order: number[], part: Part, effort: number, done: number[] }} Plan
+ * @typedef {{ text: string, order: number[], part: Part, effort: number, done: number[], peak: number, tried: number }} Plan
  * @typedef {{ ticked: boolean[], welded: number[], skipped: number[], since: number }} Bench
- * @typedef {{ text: string, file: string, past: string[], future: string[], variants: Variant[], heat: number,
- *   plan: Plan | null, bench: Bench | null, measured: string, tab: string }} State
+ * @typedef {{ text: string, file: string, past: string[], future: string[], variants: Variant[], heat: number, preCamber: boolean,
+ *   beside: { [name: string]: string }, plan: Plan | null, bench: Bench | null, measured: string, tab: string }} State
  */
 
 const KEY = "coldsquare", EARLIER = "coldsquare-earlier", MOST_EARLIER = 8, MOST_STEPS_BACK = 60, SAME_EDIT_MS = 1200;
 
 /** @returns {State} */
-const empty = () => ({ text: "", file: "job.toml", past: [], future: [], variants: [], heat: 1, plan: null, bench: null, measured: "", tab: "frame" });
+const empty = () => ({ text: "", file: "job.toml", past: [], future: [], variants: [], heat: 1, preCamber: false, beside: {}, plan: null, bench: null, measured: "", tab: "frame" });
 
 export class Store {
   constructor() {

@@ -50,7 +50,7 @@ impl Shapes {
         Ok(Self::of(job, model, history))
     }
 
-    /// As [`Shapes::new`], with the final shape only.
+    /// As [`Shapes::new`], with the final shape only, and the change of each measure of the model, mm.
     ///
     /// # Errors
     /// As [`Shapes::new`].
@@ -59,12 +59,31 @@ impl Shapes {
         model: &MovementModel,
         order: &[usize],
         shrinkage: &Shrinkage,
-    ) -> Result<Self, StructureError> {
+    ) -> Result<(Self, Vec<f64>), StructureError> {
+        let released = model.released(order, shrinkage)?;
         let history = History {
             steps: Vec::new(),
-            released: model.released(order, shrinkage)?,
+            released: released.nodes,
         };
-        Ok(Self::of(job, model, history))
+        Ok((Self::of(job, model, history), released.measures_mm))
+    }
+
+    /// Bends a member before the first weld, so that its middle stands off the line between its ends by `bow_mm`.
+    pub(crate) fn bow(&mut self, member: usize, bow_mm: Point) {
+        for (line, moved) in self.lines.iter().zip(&mut self.released) {
+            let (Some(&from), Some(&to)) = (line.points.first(), line.points.last()) else {
+                continue;
+            };
+            if line.member != member {
+                continue;
+            }
+            let length = (to - from).length();
+            for (point, moved) in line.points.iter().zip(moved) {
+                let share = (*point - from).length() / length;
+                // A curve that is even enough is a parabola.
+                *moved = *moved + bow_mm * (4.0 * share * (1.0 - share));
+            }
+        }
     }
 
     fn of(job: &Job, model: &MovementModel, history: History) -> Self {
