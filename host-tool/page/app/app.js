@@ -49,8 +49,8 @@ export class App {
     await this.engine.ready;
     this.startingPoints = await this.engine.ask({ ask: "starting_points" });
     this.putBeside();
-    if (this.store.state.text) await this.refresh();
     this.show(this.store.state.text ? this.store.state.tab : "start");
+    if (this.store.state.text) void this.guarded(() => this.refresh());
   }
 
   /** @param {string} name */

@@ -6,7 +6,8 @@
 /** The engine, unpacked from the page itself and compiled once for all workers. @returns {Promise<WebAssembly.Module>} */
 export async function unpacked() {
   const packed = document.getElementById("engine")?.textContent ?? "";
-  const bytes = Uint8Array.from(atob(packed.trim()), (c) => c.charCodeAt(0));
+  const binary = atob(packed.trim()), bytes = new Uint8Array(binary.length);
+  for (let k = 0; k < binary.length; k += 1) bytes[k] = binary.charCodeAt(k);
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
   return WebAssembly.compile(await new Response(stream).arrayBuffer());
 }
@@ -24,6 +25,9 @@ class Lifeline {
 
 /** How long a worker may take to hear that it should end, ms. */
 const PATIENCE_MS = 2000;
+
+/** @type {string | undefined} where the text of the worker is, for all of them */
+let workerAddress;
 
 /** Refused by the engine: a sentence for the user. */
 export class Refused extends Error {}
@@ -43,9 +47,8 @@ export class Engine {
   }
 
   start() {
-    const address = URL.createObjectURL(new Blob([WORKER_SOURCE], { type: "text/javascript" }));
-    this.worker = new Worker(address);
-    URL.revokeObjectURL(address);
+    workerAddress ??= URL.createObjectURL(new Blob([WORKER_SOURCE], { type: "text/javascript" }));
+    this.worker = new Worker(workerAddress);
     this.worker.onmessage = ({ data }) => {
       const waiting = this.waiting.get(data.id);
       if (data.progress !== undefined) {

@@ -38,7 +38,8 @@ export function frameTab(app) {
   function pick(next) {
     picked = next;
     showPicked(sheet, app.look, picked, change, pick, memory);
-    drawing.view.update(() => drawing.pickOut(pickedOut()));
+    drawing.picked = pickedOut();
+    drawing.draw(false);
     if (picked) announce(`${picked.kind} picked`);
   }
 
@@ -74,7 +75,8 @@ export function frameTab(app) {
       if (look.waiting && !look.cannot_predict) showQuickly(answer, look.answer, look.values);
       else {
         answer.classList.remove("waiting");
-        answer.replaceChildren(look.answer ? showAnswer(look.answer, look.frame.shapes, look.pre_camber) : h("p", { class: "verdict" }, look.cannot_predict ?? ""));
+        const open = answer.querySelector(".all-lines")?.hasAttribute("open");
+        answer.replaceChildren(look.answer ? showAnswer(look.answer, look.frame.shapes, look.pre_camber, open) : h("p", { class: "verdict" }, look.cannot_predict ?? ""));
       }
       if (look.waiting && !answer.firstChild) answer.replaceChildren(h("p", { class: "verdict" }, "Working out the answer…"));
       const worst = look.answer?.worst;

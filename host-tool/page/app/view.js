@@ -30,6 +30,8 @@ export class Drawing {
     /** @type {any} */ this.view = null;
     /** @type {any} */ this.frame = null;
     /** @type {any} */ this.moved = null;
+    /** @type {{ welds: number[], member: number }} */ this.picked = { welds: [], member: -1 };
+    this.due = false;
     /** @type {string | null} the view that the engine advised */ this.looked = null;
     /** @type {string | null} the view that the user chose; null for the one that shows most */
     this.chosen = null;
@@ -47,15 +49,32 @@ export class Drawing {
    * @param {any} frame @param {any} moved @param {{ welds: number[], member: number }} picked
    */
   show(frame, moved, picked) {
-    const another = frame !== this.frame, again = this.view !== null;
-    if (another) this.take(frame);
+    const again = this.view !== null;
+    if (frame !== this.frame) this.take(frame);
     this.moved = moved;
+    this.picked = picked;
+    if (again) this.soon();
+    else this.draw(false);
+  }
+
+  /** Draws with the browser's next picture: what comes before that is drawn with it. */
+  soon() {
+    if (this.due) return;
+    this.due = true;
+    requestAnimationFrame(() => this.draw(true));
+  }
+
+  /** @param {boolean} hasty */
+  draw(hasty) {
+    const { moved } = this;
+    this.due = false;
     this.view.update(() => {
       if (!this.chosen && moved && moved.look !== this.looked) this.look(moved.look);
       if (moved && this.times.dataset.own === undefined) this.times.value = String(moved.times);
       this.move();
-      this.pickOut(picked);
-    }, again);
+      this.pickOut(this.picked);
+    }, hasty);
+    this.host.dispatchEvent(new CustomEvent("drawn", { detail: { frame: this.frame, moved } }));
   }
 
   /** @param {any} frame */

@@ -17,7 +17,7 @@ use coldsquare_engine::movement::json::json as prediction_json;
 use coldsquare_engine::movement::measures::MeasureKind;
 use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
-use coldsquare_engine::movement::shapes::Shapes;
+use coldsquare_engine::movement::shapes::{Shapes, final_shape};
 use coldsquare_engine::movement::text::Basis;
 use coldsquare_engine::page::{FrameData, MovedData, frame_data, moved_data};
 use serde::Serialize;
@@ -142,26 +142,12 @@ fn heat_of(job: &Job, factor: f64) -> Vec<Uncertain> {
     planned_net_heat(job).into_iter().map(warmer).collect()
 }
 
-/// The final shape of the frame, and the change of each measure, mm.
-fn final_shape(
-    job: &Job,
-    model: &MovementModel,
-    order: &[usize],
-    heat: &[Uncertain],
-) -> Result<(Shapes, Vec<f64>), MovementError> {
-    let values: Vec<f64> = heat.iter().map(|heat| heat.value).collect();
-    let shrinkage = model.shrinkage_each(&values, &job.shrinkage_factors())?;
-    Shapes::final_only(job, model, order, &shrinkage)
-        .map_err(|error| MovementError::of_structure(job, error))
-}
-
 /// Where the frame moves to, and nothing of how sure that is.
 fn moves_quickly(job: &Job, order: &[usize], heat: f64) -> Result<Moves, MovementError> {
-    let model = MovementModel::new(job)?;
-    let heat = heat_of(job, heat);
-    let (shapes, released_mm) = final_shape(job, &model, order, &heat)?;
-    let measures = model.measures().iter().zip(&released_mm);
-    let measures = measures.filter(|(measure, _)| measure.kind != MeasureKind::Span);
+    let (shapes, changes) = final_shape(job, order, &values(&heat_of(job, heat)))?;
+    let seen = changes
+        .into_iter()
+        .filter(|(measure, _)| measure.kind != MeasureKind::Span);
     let unit = job.units.length_symbol();
     let text = |mm: f64| {
         let length = job.units.signed_length(mm, Precision::Calculated);
@@ -169,20 +155,22 @@ fn moves_quickly(job: &Job, order: &[usize], heat: f64) -> Result<Moves, Movemen
     };
     Ok(Moves {
         moved: Some(moved_data(job, &shapes)),
-        values: Some(
-            measures
-                .map(|(measure, mm)| (measure.name.clone(), text(*mm)))
-                .collect(),
-        ),
+        values: Some(seen.map(|(measure, mm)| (measure.name, text(mm))).collect()),
         ..Moves::default()
     })
+}
+
+fn values(heat: &[Uncertain]) -> Vec<f64> {
+    heat.iter().map(|heat| heat.value).collect()
 }
 
 fn moves(job: &Job, order: &[usize], look: &Look) -> Result<Moves, MovementError> {
     let model = MovementModel::new(job)?;
     let heat = heat_of(job, look.heat);
     let mut prediction = predict_for(job, &model, order, &heat)?;
-    let (mut shapes, _) = final_shape(job, &model, order, &heat)?;
+    let shrinkage = model.shrinkage_each(&values(&heat), &job.shrinkage_factors())?;
+    let (mut shapes, _) = Shapes::final_only(job, &model, order, &shrinkage)
+        .map_err(|error| MovementError::of_structure(job, error))?;
     let mut pre_camber = Vec::new();
     if look.pre_camber {
         pre_camber = correct::pre_camber(job, &model, &mut prediction, &mut shapes);

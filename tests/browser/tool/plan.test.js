@@ -52,7 +52,7 @@ test("a search that is stopped keeps the best order so far and says so", async (
   await tab(page, "plan");
   await page.locator("#plan-it").click();
   await page.locator("#plan-state", { hasText: "Searching for a better order" }).waitFor({ timeout: 120_000 });
-  const peak = () => page.evaluate(() => JSON.parse(localStorage.getItem("coldsquare")).plan.peak);
+  const peak = async () => (await page.waitForFunction(() => JSON.parse(localStorage.getItem("coldsquare")).plan?.peak)).jsonValue();
   const quick = await peak();
   await page.locator("#plan-state", { hasText: /better order… [\d,]+ orders tried/ }).waitFor();
   await page.locator("#plan-stop").click();

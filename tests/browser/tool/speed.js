@@ -49,30 +49,32 @@ async function pageTimes(page) {
   return { frame: median(all.map((one) => one.frame)), movement: median(all.map((one) => one.movement)) };
 }
 
-// Notes when a new frame and a new movement are drawn after an edit.
+// Lets the page say when a new frame and a new movement are on the screen after an edit.
 async function watch(page) {
   await page.evaluate(() => {
-    globalThis.coldsquare.timed = async (value) => {
-      const field = document.querySelector("#field-frame-height"), drawn = document.querySelector("#frame .metal");
-      const nextDrawing = () => new Promise((resolve) => {
-        const seen = new MutationObserver(() => { seen.disconnect(); resolve(performance.now()); });
-        seen.observe(drawn, { childList: true });
-      });
+    const host = document.querySelector("#frame"), field = document.querySelector("#field-frame-height");
+    let last = { frame: null, moved: null };
+    host.addEventListener("drawn", ({ detail }) => { last = detail; });
+    globalThis.coldsquare.timed = (value) => new Promise((resolve) => {
+      const before = last, began = performance.now(), times = {};
+      const heard = ({ detail }) => {
+        // The picture is painted before the next task.
+        setTimeout(() => {
+          if (detail.frame !== before.frame) times.frame ??= performance.now() - began;
+          if (detail.moved === before.moved || times.movement) return;
+          times.movement = performance.now() - began;
+          host.removeEventListener("drawn", heard);
+          const quiet = () => (document.querySelector("#answer.waiting") ? setTimeout(quiet, 20) : setTimeout(() => resolve(times), 300));
+          quiet();
+        });
+      };
+      host.addEventListener("drawn", heard);
       field.value = value;
-      const began = performance.now();
       field.dispatchEvent(new Event("input", { bubbles: true }));
-      await nextDrawing();
-      await new Promise(requestAnimationFrame);
-      const first = performance.now() - began;
-      await nextDrawing();
-      await new Promise(requestAnimationFrame);
-      const second = performance.now() - began;
-      // Let the numbers settle before the next one.
-      while (document.querySelector("#answer.waiting")) await new Promise((resolve) => setTimeout(resolve, 20));
-      await new Promise((resolve) => setTimeout(resolve, 200));
-      return { frame: first, movement: second };
-    };
+    });
   });
+  // Once for nothing, so that what was drawn last is known.
+  await page.evaluate(() => globalThis.coldsquare.timed("879"));
 }
 
 const browser = await launch();

@@ -11,6 +11,12 @@ const JAWS = "M-13,-9H-7M-13,-9V9H-7M13,-9H7M13,-9V9H7", DIAMOND = "M-11,0L0,-11
 const TARGET = 22;
 // Numbers find their places when nothing has changed for so long.
 const SETTLE_MS = 150;
+// An attribute, touched only if it changes: each touch costs the browser a new look at the element.
+const set = (node, name, value) => {
+  if (value === null) {
+    if (node.hasAttribute(name)) node.removeAttribute(name);
+  } else if (node.getAttribute(name) !== String(value)) node.setAttribute(name, value);
+};
 export const limited = (low, value, high) => Math.min(high, Math.max(low, value));
 
 export class FrameView {
@@ -18,7 +24,7 @@ export class FrameView {
   /** @type {any} */ solids; /** @type {any} */ welds; /** @type {any} */ clamps; /** @type {any} */ bounds; /** @type {any} */ middle;
   /** @type {any} */ pick; /** @type {any} */ pickMember; /** @type {any} */ signal; /** @type {any} */ svg; /** @type {any} */ layers;
   /** @type {any} */ moved; /** @type {any} */ buttons; /** @type {any} */ note; /** @type {any} */ exaggerated; /** @type {any} */ dim;
-  /** @type {any[]} */ inSight = []; /** @type {any} */ settling; /** @type {Map<number, any>} */ besides = new Map();
+  /** @type {any[]} */ inSight = []; wide = 0; drawnWide = -1; /** @type {any} */ settling; /** @type {Map<number, any>} */ besides = new Map();
   member = -1; held = false; hasty = false; seenFrom = "";
 
   // scene, marks [{label, class, title, half, arrow}], shapes {class: path}, pick(k), symbols [weld symbol] or none;
@@ -32,9 +38,10 @@ export class FrameView {
     this.build();
     listenToKeys(this);
     listenToPointers(this);
-    this.drawnWide = -1;
-    const observer = new ResizeObserver(() => {
-      if (host.clientWidth !== this.drawnWide) this.schedule();
+    // The width is heard of, not asked for: asking makes the browser lay out everything that was just drawn.
+    const observer = new ResizeObserver(([{ contentRect: { width } }]) => {
+      this.wide = Math.round(width);
+      if (this.wide !== this.drawnWide) this.schedule();
     });
     observer.observe(host);
     signal?.addEventListener("abort", () => observer.disconnect());
@@ -151,9 +158,9 @@ export class FrameView {
     if (this.held) return;
     const roving = this.chosen >= 0 ? this.chosen : 0;
     this.buttons.forEach((button, k) => {
-      button.setAttribute("tabindex", k === roving ? "0" : "-1");
-      button.setAttribute("aria-pressed", String(k === this.chosen));
-      button.setAttribute("aria-label", this.marks[k].title);
+      set(button, "tabindex", k === roving ? "0" : "-1");
+      set(button, "aria-pressed", String(k === this.chosen));
+      set(button, "aria-label", this.marks[k].title);
     });
     this.draw();
     // A mark that is not shown cannot be reached by Tab: the first one that is shown takes its place.
@@ -206,7 +213,8 @@ export class FrameView {
   // The directions of the view, its scale, and at(point): where a point is on the page.
   view() {
     const { right, up, toward } = axes(this.turned);
-    const width = this.host.clientWidth || 900;
+    this.wide ||= this.host.clientWidth;
+    const width = this.wide || 900;
     const size = minus(this.bounds.high, this.bounds.low);
     const spread = (axis) => [0, 1, 2].reduce((sum, i) => sum + Math.abs(axis[i]) * size[i], 0) || 1;
     const small = width < 300, margin = small ? 12 : width < 600 ? 44 : 62;
@@ -226,9 +234,9 @@ export class FrameView {
   draw() {
     if (this.held) return;
     const view = this.view(), [width, height] = view.size;
-    this.drawnWide = this.host.clientWidth;
-    this.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
-    this.svg.setAttribute("height", height);
+    this.drawnWide = this.wide;
+    set(this.svg, "viewBox", `0 0 ${width} ${height}`);
+    set(this.svg, "height", height);
     const far = distances(this.solids, view);
     this.layers.metal.innerHTML = backToFront(this.solids, this.scene, view).map((k) => `<g class="${far[k]}">${drawSolid(this.solids[k], view, this.solids[k].member === this.member)}</g>`).join("");
     const ghost = (distance) => `<path class="as-drawn ${distance}" d="${this.solids.filter((_, k) => far[k] === distance).map((solid) => drawGhost(solid, view)).join("")}"/>`;
@@ -280,9 +288,11 @@ export class FrameView {
     const without = places.filter((place) => !place).length;
     this.note.hidden = without === 0;
     this.note.textContent = without === 1 ? "1 number has no room here: zoom in." : `${without} numbers have no room here: zoom in.`;
-    this.buttons.forEach((button) => button.setAttribute("display", "none"));
-    this.layers.leaders.textContent = this.layers.targets.textContent = "";
-    wanted.forEach((k, i) => places[i] && this.mark(k, anchors[i].at, places[i]));
+    const marked = new Set(wanted.filter((_, i) => places[i]));
+    this.buttons.forEach((button, k) => set(button, "display", marked.has(k) ? null : "none"));
+    const drawn = wanted.flatMap((k, i) => (places[i] ? [this.mark(k, anchors[i].at, places[i])] : []));
+    this.layers.leaders.innerHTML = drawn.map(({ leader }) => leader).join("");
+    this.layers.targets.innerHTML = drawn.map(({ target }) => target).join("");
   }
 
   // Where the number of a weld was, seen from its weld.
@@ -294,13 +304,14 @@ export class FrameView {
   mark(k, at, place) {
     const [x, y] = place.map(f), mark = this.marks[k], button = this.buttons[k];
     const dim = this.dim(k) ? " dim" : "";
-    button.removeAttribute("display");
-    button.setAttribute("class", `mark ${mark.class}${mark.label.length > 2 ? " three" : ""}${dim}${k === this.chosen ? " chosen" : ""}`);
-    button.setAttribute("transform", `translate(${x} ${y})`);
-    button.firstChild.setAttribute("d", this.shapes[mark.class] || this.shapes["within-limits"]);
-    button.lastChild.textContent = mark.label;
-    this.layers.targets.append(el("circle", { "data-weld": k + 1, cx: x, cy: y, r: TARGET }));
-    this.layers.leaders.append(el("path", { class: `leader${dim}`, d: line([at, place]) }), el("circle", { class: `leader-end${dim}`, cx: f(at[0]), cy: f(at[1]), r: 2.5 }));
+    set(button, "class", `mark ${mark.class}${mark.label.length > 2 ? " three" : ""}${dim}${k === this.chosen ? " chosen" : ""}`);
+    set(button, "transform", `translate(${x} ${y})`);
+    set(button.firstChild, "d", this.shapes[mark.class] || this.shapes["within-limits"]);
+    if (button.lastChild.textContent !== mark.label) button.lastChild.textContent = mark.label;
+    return {
+      leader: `<path class="leader${dim}" d="${line([at, place])}"/><circle class="leader-end${dim}" cx="${f(at[0])}" cy="${f(at[1])}" r="2.5"/>`,
+      target: `<circle data-weld="${k + 1}" cx="${x}" cy="${y}" r="${TARGET}"/>`,
+    };
   }
 
   // The weld symbol of the selected weld, its arrow on the weld.
