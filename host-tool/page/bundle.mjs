@@ -57,6 +57,8 @@ const policy = [
   `script-src ${fingerprint(main)} 'wasm-unsafe-eval'`,
   `style-src ${fingerprint(style)}`,
   "worker-src blob:",
+  // A worker looks there whether to go on; no request leaves the page.
+  "connect-src blob:",
   "base-uri 'none'",
   "form-action 'none'",
 ].join("; ");

@@ -8,38 +8,37 @@ import { pick, save, stem } from "./files.js";
 import { frameTab } from "./frame-tab.js";
 import { loggerTab } from "./logger-tab.js";
 import { planTab } from "./plan-tab.js";
+import { Planning, first } from "./planning.js";
+import { NOTHING_MADE, benchOf, madeInstead } from "./progress.js";
 import { startTab } from "./start-tab.js";
 import { Store } from "./store.js";
+import { Variants } from "./variants.js";
 import { variantsTab } from "./variants-tab.js";
-
-/** Search effort of a first quick plan and of a whole one: the usual effort of the command. */
-const QUICK = 1, WHOLE = 10;
 
 export const TABS = /** @type {const} */ ([["frame", "Frame"], ["what-if", "What if"], ["plan", "Plan"], ["bench", "Bench"], ["after", "After"], ["logger", "Logger"]]);
 
 /** @typedef {{ element: HTMLElement, refresh(): void | Promise<void>, left(): void }} Tab */
 
 export class App {
-  /** @param {Uint8Array} module @param {{ shown(tab: Tab, name: string): void, changed(app: App): void, failed(words: string): void }} shell */
+  /** @param {WebAssembly.Module} module @param {{ shown(tab: Tab, name: string): void, changed(app: App): void, failed(words: string): void }} shell */
   constructor(module, shell) {
     this.shell = shell;
     this.module = module;
-    this.engine = new Engine(module);
-    /** Works out the whole answer, so that the quick ones need not wait for it. */
-    this.judge = new Engine(module);
-    this.judging = false;
-    /** Plans begun or stopped so far: a search whose number is not the last one is over. */
-    this.plans = 0;
-    /** @type {Promise<void> | null} */ this.looking = null;
     this.store = new Store();
-    this.effort = WHOLE;
+    /** Files that the job names, for every worker. @type {Map<string, Uint8Array>} */
+    this.files = new Map();
+    this.engine = new Engine(module, this.files);
+    /** Works out the whole answer, so that the quick ones need not wait for it. */
+    this.judge = new Engine(module, this.files);
+    this.judging = false;
+    /** @type {Promise<unknown> | null} */ this.looking = null;
+    this.planning = new Planning(this);
+    this.variants = new Variants(this);
     /** @type {any} what the engine said of the last job without errors */
     this.look = null;
     /** @type {any} */ this.form = null;
     /** @type {any[]} */ this.errors = [];
     /** @type {any[]} */ this.startingPoints = [];
-    /** @type {{ words: string, share: number } | null} */ this.planning = null;
-    /** @type {Engine | null} */ this.planner = null;
     this.after = { words: "No log opened yet.", log: "", part: /** @type {any} */ (null), wrong: /** @type {any[]} */ ([]), saves: /** @type {{ name: string, words: string, text: string } | null} */ (null) };
     this.asked = 0;
     /** @type {Tab | null} */ this.tab = null;
@@ -49,8 +48,9 @@ export class App {
   async begin0() {
     await this.engine.ready;
     this.startingPoints = await this.engine.ask({ ask: "starting_points" });
-    if (this.store.state.text) await this.refresh();
+    this.putBeside();
     this.show(this.store.state.text ? this.store.state.tab : "start");
+    if (this.store.state.text) void this.guarded(() => this.refresh());
   }
 
   /** @param {string} name */
@@ -61,6 +61,11 @@ export class App {
     this.tab = this.tabs[next];
     this.shell.shown(this.tab, next);
     void this.tab.refresh();
+  }
+
+  /** Whether the tab that is shown tells how far a search is. */
+  get showsProgress() {
+    return this.tab === this.tabs.plan || this.tab === this.tabs.bench;
   }
 
   changed() {
@@ -79,17 +84,20 @@ export class App {
 
   // The job.
 
-  /** Asks the engine about the job: first where the frame moves to, then how sure that is. Of several questions in
-   * quick succession only the last one's answer is worked out. */
+  /** Asks the engine about the job: first for the frame, then where it moves to, then how sure that is. Of several
+   * questions in quick succession only the last one's answer is worked out. */
   async refresh() {
     this.asked += 1;
     const mine = this.asked;
     await this.looking;
     if (mine !== this.asked) return;
-    const { text, heat } = this.store.state, asked = { ask: "look", text, heat, order: this.order() };
-    const quick = this.engine.ask({ ...asked, quick: true });
-    this.looking = quick.then(() => {}, () => {});
-    const look = await quick;
+    const { text, heat, preCamber } = this.store.state, asked = { ask: "look", text, heat, order: this.order(), pre_camber: preCamber };
+    const part = async (/** @type {string} */ name) => {
+      const answer = this.engine.ask({ ...asked, parts: [name] });
+      this.looking = answer.catch(() => {});
+      return answer;
+    };
+    const look = await part("frame");
     if (mine !== this.asked) return;
     this.form = look.form;
     this.errors = look.errors;
@@ -97,10 +105,18 @@ export class App {
       this.changed();
       return;
     }
-    const { answer, prediction } = this.look ?? {};
-    this.look = { ...look, answer, prediction, waiting: true };
+    // The last movement and answer stay, marked as waiting, until the new ones are there.
+    const { moved, answer, prediction } = this.look ?? {};
+    this.look = { moved, answer, prediction, ...look, waiting: true };
     this.changed();
-    await this.judged(asked, mine);
+    // What is bent in before welding follows from the whole answer.
+    if (!preCamber) {
+      const movement = await part("movement");
+      if (mine !== this.asked) return;
+      this.look = { ...this.look, ...movement };
+      this.changed();
+    }
+    await this.judged({ ...asked, parts: ["answer"] }, mine);
   }
 
   /** The whole answer, with its uncertainties. @param {object} asked @param {number} mine */
@@ -108,9 +124,11 @@ export class App {
     if (this.judging) this.judge.stop();
     this.judging = true;
     try {
-      const look = await this.judge.ask(asked);
+      const answer = await this.judge.ask(asked);
       if (mine !== this.asked) return;
-      this.look = look;
+      // The movement that is drawn is the same, unless something was bent in.
+      if (!(/** @type {any} */ (asked).pre_camber)) delete answer.moved;
+      this.look = { ...this.look, ...answer, waiting: false };
       this.changed();
     } catch (error) {
       if (!(error instanceof Refused && error.message === "stopped")) throw error;
@@ -148,6 +166,7 @@ export class App {
   begin(text, file) {
     this.store.begin(text, file);
     this.after = { ...this.after, words: "No log opened yet.", log: "", part: null, wrong: [], saves: null };
+    this.putBeside();
     return this.guarded(async () => {
       await this.refresh();
       this.show("frame");
@@ -157,6 +176,7 @@ export class App {
   /** @param {number} k a job that was put aside */
   takeUp(k) {
     this.store.takeUp(k);
+    this.putBeside();
     this.look = null;
     return this.guarded(async () => {
       await this.refresh();
@@ -172,10 +192,32 @@ export class App {
     save(this.store.state.file, this.store.state.text);
   }
 
-  /** A file that was picked or dropped: a job or a log. @param {File} file */
+  /** Whether the job names a file: a text in quotes that ends like it. @param {string} name */
+  names(name) {
+    const { text, file } = this.store.state;
+    return name !== file && name.toLowerCase().endsWith(".toml") && [`${name}"`, `${name}'`].some((quoted) => text.includes(quoted));
+  }
+
+  /** Gives the engine the files beside the job: shop factors, procedures. */
+  putBeside() {
+    this.files.clear();
+    for (const [name, text] of Object.entries(this.store.state.beside)) {
+      const bytes = new TextEncoder().encode(text);
+      this.files.set(name, bytes);
+      for (const engine of [this.engine, this.judge, this.planning.planner]) void engine?.put(name, bytes).catch(() => {});
+    }
+  }
+
+  /** A file that was picked or dropped: a job, a file that the job names, or a log. @param {File} file */
   take(file) {
     return this.guarded(async () => {
-      if (file.name.toLowerCase().endsWith("-measured.toml")) this.store.set({ measured: await file.text() });
+      if (this.names(file.name)) {
+        this.store.set({ beside: { ...this.store.state.beside, [file.name]: await file.text() } });
+        this.putBeside();
+        this.variants.looks.clear();
+        await this.refresh();
+        announce(`${file.name} is read with the job`);
+      } else if (file.name.toLowerCase().endsWith("-measured.toml")) this.store.set({ measured: await file.text() });
       else if (file.name.toLowerCase().endsWith(".toml")) await this.begin(await file.text(), file.name);
       else {
         await this.engine.put(file.name, new Uint8Array(await file.arrayBuffer()));
@@ -185,123 +227,18 @@ export class App {
     });
   }
 
-  // Variants.
+  // How it is welded.
 
   order() {
     const { plan, text } = this.store.state;
-    return plan && plan.text === text ? plan.order.filter((one, k, all) => all.indexOf(one) === k) : [];
+    return plan && plan.text === text ? plan.order.filter(first) : [];
   }
 
-  orderWords() {
-    return this.order().length ? "the planned order" : "file order";
-  }
-
-  /** @param {import("./store.js").Variant} variant */
-  lookAt(variant) {
-    return this.judge.ask({ ask: "look", text: variant.text, order: variant.order, heat: variant.heat });
-  }
-
-  /** @param {string=} name @param {string=} text @param {number[]=} order */
-  keepVariant(name, text = this.store.state.text, order = this.order()) {
-    const { variants, heat } = this.store.state;
-    const kept = { name: name ?? `Variant ${variants.length + 1}`, text, order, heat };
-    this.store.set({ variants: [...variants, kept].slice(-6) });
-    announce(`${kept.name} kept under What if`);
-    this.changed();
-  }
-
-  /** Changes worth trying on this job, each an edit of the engine. */
-  tries() {
-    const groups = /** @type {any[]} */ (this.form ?? []), has = (/** @type {string} */ key) => groups.some((group) => group.key === key && group.present);
-    const tried = (/** @type {string} */ name, /** @type {object} */ edit) => ({
-      name,
-      make: () => this.guarded(async () => {
-        const { text } = await this.engine.ask({ ask: "edit", text: this.store.state.text, edit });
-        this.keepVariant(name, text, []);
-      }),
-    });
-    const sides = (/** @type {string} */ group, /** @type {string} */ value) => ({ edit: "set", path: [...group.split("."), "welded"], value });
-    const welded = ["frame.bars", "frame.mid_rails"].filter(has).flatMap((group) => {
-      const title = group === "frame.bars" ? "bars" : "mid rails";
-      return [tried(`${title}: front only`, sides(group, "front")), tried(`${title}: front and back`, sides(group, "front, back")), tried(`${title}: all round`, sides(group, "all"))];
-    });
-    const long = /^\s*\[\[weld\]\]/m.test(this.store.state.text);
-    const inches = this.look?.job?.unit === "in";
-    const [weld, gap] = inches ? [2, 4] : [50, 100];
-    if (long) welded.push(tried(`long welds intermittent, ${weld} on ${weld + gap}`, { edit: "intermittent", weld, gap }));
-    return [...welded, ...(has("frame") ? [tried("corners clamped", { edit: "clamp_corners" })] : []), tried("no clamps", { edit: "no_clamps" })];
-  }
-
-  /** @param {number} k @param {string} name */
-  nameVariant(k, name) {
-    this.store.set({ variants: this.store.state.variants.map((one, at) => (at === k ? { ...one, name } : one)) });
-  }
-
-  /** @param {number} k */
-  dropVariant(k) {
-    this.store.set({ variants: this.store.state.variants.filter((_, at) => at !== k) });
-    this.changed();
-  }
-
-  /** @param {number} k */
-  useVariant(k) {
-    const { text, heat } = this.store.state.variants[k];
-    this.store.set({ heat });
-    void this.write(text, "").then(() => this.show("frame"));
-  }
-
-  /** @param {number} heat */
-  setHeat(heat) {
-    this.store.set({ heat });
-    return this.guarded(() => this.refresh());
-  }
-
-  // The plan.
-
-  /** @param {number[]} done numbers of the welds that are done */
-  plan(done = []) {
-    return this.guarded(async () => {
-      const { text } = this.store.state;
-      this.planner?.stop();
-      const planner = this.planner ?? new Engine(this.module);
-      this.planner = planner;
-      this.plans += 1;
-      const mine = this.plans;
-      try {
-        // A quick plan first: it is there in a moment, and it is what stays when the search is stopped.
-        for (const effort of [QUICK, WHOLE]) if (mine === this.plans) await this.planned(planner, { text, effort, done });
-      } finally {
-        if (mine === this.plans) this.planning = null;
-        this.changed();
-      }
-    });
-  }
-
-  /** @param {Engine} planner @param {{ text: string, effort: number, done: number[] }} what */
-  async planned(planner, { text, effort, done }) {
-    const words = effort === QUICK ? "A quick plan…" : "Searching for a better order…";
-    const most = Math.max(1, this.look?.job?.welds.length ?? 1);
-    this.planning = { words, share: 0 };
-    this.changed();
-    const heard = (/** @type {number} */ trials) => {
-      this.planning = { words: `${words} ${trials.toLocaleString("en")} orders tried`, share: 1 - 1 / (1 + trials / (effort * 400 * most)) };
-      if (this.tab === this.tabs.plan || this.tab === this.tabs.bench) void this.tab.refresh();
-    };
-    const { part, order } = await planner.ask({ ask: "plan", text, effort, seed: 1, done, further: effort === WHOLE }, heard);
-    if (this.store.state.text !== text) throw new Refused("The job was changed while its order was searched: plan it again.");
-    const { plan, bench } = this.store.state;
-    // Whoever has begun to weld by the quick plan keeps to it.
-    const begun = effort === WHOLE && plan && bench && bench.ticked.join() !== this.benchOf(plan.part, done).ticked.join();
-    if (begun) return;
-    this.store.set({ plan: { text, order, part, effort, done }, bench: this.benchOf(part, done) });
-    await this.refresh();
-  }
-
-  stopPlan() {
-    this.plans += 1;
-    this.planner?.stop();
-    this.planning = null;
-    this.changed();
+  /** How it is welded, for a sentence. */
+  howWelded() {
+    const { heat, preCamber } = this.store.state;
+    const order = this.order().length ? "the planned order" : "file order";
+    return `${order}${heat === 1 ? "" : ` with ${Math.round(heat * 100)} % of the planned heat`}${preCamber ? ", bent before welding" : ""}`;
   }
 
   // At the bench.
@@ -310,16 +247,9 @@ export class App {
     return this.store.state.bench ?? { ticked: [], welded: [], skipped: [], since: 0 };
   }
 
-  /** Everything up to the last weld that is done counts as done. @param {{ data: string }} part @param {number[]} done */
-  benchOf(part, done) {
-    const { steps } = JSON.parse(part.data);
-    const last = done.length ? steps.findLastIndex((/** @type {any} */ step) => done.includes((step.weld ?? -2) + 1)) : -1;
-    return { ticked: steps.map((/** @type {any} */ _, /** @type {number} */ k) => k <= last), welded: done, skipped: [], since: Date.now() };
-  }
-
   startBench() {
     const { plan } = this.store.state;
-    if (plan) this.store.set({ bench: this.benchOf(plan.part, []) });
+    if (plan) this.store.set({ bench: benchOf(plan.part, NOTHING_MADE) });
     this.changed();
   }
 
@@ -371,7 +301,7 @@ export class App {
 
   /** Another weld was made than the one that was next: the rest is planned anew. @param {number} number */
   doneDifferently(number) {
-    return this.plan([...this.bench().welded, number]);
+    return this.planning.plan(madeInstead(this.steps(), this.bench(), number));
   }
 
   // After the build.

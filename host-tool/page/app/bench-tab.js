@@ -94,13 +94,16 @@ export function benchTab(app) {
     const other = h("select", { id: "other-weld", "aria-labelledby": "differently" }, h("option", { value: "" }, "weld number"), ...numbers.map((number) => h("option", { value: number }, `${number}: ${data.steps.find((/** @type {any} */ one) => one.weld === Number(number) - 1).name}`)));
     const skipped = bench.skipped.filter((k) => !bench.ticked[k] && k !== here);
     const next = data.steps.slice(here + 1).filter((/** @type {any} */ _, /** @type {number} */ k) => !bench.ticked[here + 1 + k]).slice(0, 3);
+    const parts = (/** @type {number} */ weld) => data.steps.map((/** @type {any} */ one, /** @type {number} */ k) => ({ one, k })).filter((/** @type {any} */ { one }) => one.weld === weld);
+    const begun = numbers.filter((number) => parts(number - 1).some((/** @type {any} */ { k }) => bench.ticked[k]));
     more.replaceChildren(
       h("h2", {}, "Then"), h("ol", { class: "then" }, ...next.map((/** @type {any} */ one) => h("li", {}, `${one.title}: ${one.name.slice(0, 90)}`))),
       ...(skipped.length ? [h("h3", {}, "Skipped"), h("div", { class: "seams" }, ...skipped.map((k) => button(data.steps[k].title, () => app.goTo(k))))] : []),
       h("h3", { id: "differently" }, "Done differently?"),
       h("p", { class: "how" }, "Say which weld you made instead. The rest is planned anew from there."),
+      ...begun.map((number) => h("p", { class: "how begun" }, `Weld ${number} is begun: ${parts(number - 1).filter((/** @type {any} */ { k }) => bench.ticked[k]).length} of its ${parts(number - 1).length} parts are welded. A new plan goes on with it first, where it stopped.`)),
       h("div", { class: "seams" }, other, button("I welded this one", () => other.value && app.doneDifferently(Number(other.value)), { id: "other-done" })),
-      h("p", { id: "bench-state", role: "status" }, app.planning ? app.planning.words : ""),
+      h("p", { id: "bench-state", role: "status" }, app.planning.now?.words ?? ""),
       h("div", { class: "seams" }, button("Start over", () => app.startBench(), { id: "bench-restart" })));
   }
 
@@ -112,7 +115,7 @@ export function benchTab(app) {
         living?.abort();
         shown = null;
         clearInterval(timer);
-        step.replaceChildren(h("h2", {}, plan ? "The job has changed since it was planned" : "No order planned yet"), h("p", { class: "why" }, "The bench shows the plan one step at a time."), button("Plan the order", () => app.plan(), { class: "main-button", id: "bench-plan" }), h("p", { role: "status" }, app.planning?.words ?? ""));
+        step.replaceChildren(h("h2", {}, plan ? "The job has changed since it was planned" : "No order planned yet"), h("p", { class: "why" }, "The bench shows the plan one step at a time."), button("Plan the order", () => app.planning.plan(), { class: "main-button", id: "bench-plan" }), h("p", { role: "status" }, app.planning.now?.words ?? ""));
         host.replaceChildren();
         more.replaceChildren();
         return;

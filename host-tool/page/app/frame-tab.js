@@ -27,7 +27,7 @@ export function frameTab(app) {
   const clamps = h("div", { class: "seams" },
     button("Clamp the corners", () => change({ edit: "clamp_corners" }, ""), { id: "clamp-corners" }),
     button("No clamps", () => change({ edit: "no_clamps" }, ""), { id: "no-clamps" }),
-    button("Keep as a variant", () => app.keepVariant(), { id: "keep-variant" }));
+    button("Keep as a variant", () => app.variants.keep(), { id: "keep-variant" }));
   const strip = h("p", { class: "strip-answer", "aria-hidden": "true", hidden: true });
   // While the answer is out of sight, its first line stays in sight.
   const sight = new IntersectionObserver(([seen]) => { strip.hidden = seen.isIntersecting || !strip.textContent; });
@@ -38,15 +38,18 @@ export function frameTab(app) {
   function pick(next) {
     picked = next;
     showPicked(sheet, app.look, picked, change, pick, memory);
-    pickOut();
+    drawing.picked = pickedOut();
+    drawing.draw(false);
     if (picked) announce(`${picked.kind} picked`);
   }
 
-  function pickOut() {
+  function pickedOut() {
     const welds = picked?.kind === "joint" ? app.look.job.welds.flatMap((/** @type {any} */ weld, /** @type {number} */ k) => (weld.joint === picked?.index ? [k] : [])) : [];
-    drawing.pickOut(welds, picked?.kind === "member" ? picked.index : -1);
+    return { welds, member: picked?.kind === "member" ? picked.index : -1 };
   }
 
+  /** What was shown last: only what has changed is shown anew. @type {{ form?: unknown, job?: unknown, frame?: unknown, moved?: unknown }} */
+  let shown = {};
   const notes = h("div", { id: "notes" });
   const element = h("div", { class: "tab-frame" }, answer, errors, notes,
     h("div", { class: "bench" },
@@ -65,25 +68,28 @@ export function frameTab(app) {
       if (document.activeElement !== text) text.value = app.store.state.text;
       errors.replaceChildren(...(wrong.length ? [h("section", { class: "panel notes" }, h("h2", {}, "The job has errors"), h("p", { class: "how" }, "The drawing shows the job before them."),
         h("ul", {}, ...wrong.map((/** @type {any} */ one) => h("li", {}, h("b", {}, `Line ${one.line}: `), one.what, one.advice ? `; ${one.advice}` : "", " ", button("show", () => showLine(text, one.line))))))] : []));
-      if (app.form) showForm(form, app.form, look?.job?.unit ?? "mm", change);
+      if (app.form && app.form !== shown.form) showForm(form, app.form, look?.job?.unit ?? "mm", change);
       history.replaceChildren(...historyButtons(app.store.state, () => app.undo(), () => app.redo()));
       element.classList.toggle("stale", wrong.length > 0);
       if (!look) return;
       if (look.waiting && !look.cannot_predict) showQuickly(answer, look.answer, look.values);
       else {
         answer.classList.remove("waiting");
-        answer.replaceChildren(look.answer ? showAnswer(look.answer, look.frame.shapes) : h("p", { class: "verdict" }, look.cannot_predict ?? ""));
+        const open = answer.querySelector(".all-lines")?.hasAttribute("open");
+        answer.replaceChildren(look.answer ? showAnswer(look.answer, look.frame.shapes, look.pre_camber, open) : h("p", { class: "verdict" }, look.cannot_predict ?? ""));
       }
       if (look.waiting && !answer.firstChild) answer.replaceChildren(h("p", { class: "verdict" }, "Working out the answer…"));
       const worst = look.answer?.worst;
       strip.replaceChildren(...(worst ? [h("span", {}, worst.name), h("b", {}, worst.text)] : []));
-      drawing.show(look.frame);
-      notes.replaceChildren(...(look.notes ?? []).map((/** @type {string} */ note) => h("p", { class: "flag" }, note)));
-      const { job } = look;
-      facts.textContent = `${job.members.length} members, ${job.welds.length} welds, ${job.weld_length} of weld, ${job.mass}${job.clamps ? `, ${job.clamps} clamps` : ""}. Welded in ${app.orderWords()}.`;
-      if (picked && !(picked.kind === "joint" ? job.joints : job.members)[picked.index]) picked = null;
-      showPicked(sheet, look, picked, change, pick, memory);
-      pickOut();
+      const { job, frame, moved } = look;
+      if (job !== shown.job) {
+        notes.replaceChildren(...(look.notes ?? []).map((/** @type {string} */ note) => h("p", { class: "flag" }, note, " ", button("Open it", () => app.openJob()))));
+        facts.textContent = `${job.members.length} members, ${job.welds.length} welds, ${job.weld_length} of weld, ${job.mass}${job.clamps ? `, ${job.clamps} clamps` : ""}. Welded in ${app.howWelded()}.`;
+        if (picked && !(picked.kind === "joint" ? job.joints : job.members)[picked.index]) picked = null;
+        showPicked(sheet, look, picked, change, pick, memory);
+      }
+      if (frame !== shown.frame || moved !== shown.moved) drawing.show(frame, look.cannot_predict ? null : moved, pickedOut());
+      shown = { form: app.form, job, frame, moved };
     },
     left() {},
   };

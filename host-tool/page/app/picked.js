@@ -15,6 +15,9 @@ import { button, h } from "./dom.js";
  */
 export function showPicked(host, look, picked, change, pick, memory) {
   const { joints, members } = look.job;
+  const shown = JSON.stringify([picked, memory.alike, joints, members]);
+  if (host.dataset.shown === shown) return;
+  host.dataset.shown = shown;
   const choose = (/** @type {"joint" | "member"} */ kind, /** @type {{ name: string }[]} */ all, /** @type {string} */ label) => {
     const select = h("select", { id: `pick-${kind}`, on: { change: () => pick(select.value === "" ? null : { kind, index: Number(select.value) }) } },
       h("option", { value: "" }, "tap the drawing, or choose"),

@@ -2,13 +2,22 @@
 
 import { startPlan } from "../../engine/src/page/scripts/plan.js";
 import { button, fromEngine, h, panel } from "./dom.js";
+import { WHOLE } from "./planning.js";
+
+/** @param {import("./store.js").Plan | null} plan @param {boolean} old */
+function stateWords(plan, old) {
+  if (!plan) return "No order planned yet.";
+  if (old) return "The job has changed since this order was planned: plan it again.";
+  if (plan.tried) return `Stopped after ${plan.tried.toLocaleString("en")} orders: this is the best so far.`;
+  return plan.effort < WHOLE ? "A quick plan: a longer search may find a better order." : "Planned.";
+}
 
 /** @param {import("./app.js").App} app */
 export function planTab(app) {
   const state = h("p", { id: "plan-state", role: "status" });
   const progress = h("progress", { id: "plan-progress", max: "1", "aria-label": "Orders tried", hidden: true });
-  const start = button("Plan the order", () => app.plan(), { id: "plan-it", class: "main-button" });
-  const stop = button("Stop and keep the best", () => app.stopPlan(), { id: "plan-stop", hidden: true });
+  const start = button("Plan the order", () => app.planning.plan(), { id: "plan-it", class: "main-button" });
+  const stop = button("Stop and keep the best", () => app.planning.stop(), { id: "plan-stop", hidden: true });
   const print = button("Print the bench card", () => {
     document.documentElement.classList.add("card-only");
     window.print();
@@ -24,9 +33,9 @@ export function planTab(app) {
   return {
     element,
     refresh() {
-      const { plan, text } = app.store.state, { planning } = app;
+      const { plan, text } = app.store.state, { planning: { now: planning } } = app;
       const old = plan && plan.text !== text;
-      state.textContent = planning ? planning.words : !plan ? "No order planned yet." : old ? "The job has changed since this order was planned: plan it again." : plan.effort < app.effort ? "A quick plan: a longer search may find a better order." : "Planned.";
+      state.textContent = planning ? planning.words : stateWords(plan, Boolean(old));
       state.classList.toggle("stale-words", Boolean(old));
       progress.hidden = !planning;
       if (planning) progress.value = planning.share;

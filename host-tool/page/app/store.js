@@ -1,18 +1,18 @@
 // What must survive a reload or a sleeping phone: the job, its history, variants, plan, bench and readings.
 
 /**
- * @typedef {{ name: string, text: string, order: number[], heat: number }} Variant
+ * @typedef {{ name: string, text: string, order: number[], heat: number, preCamber?: boolean }} Variant
  * @typedef {{ lead: string, main: string, data: string }} Part
- * @typedef {{ text: string, order: number[], part: Part, effort: number, done: number[] }} Plan
+ * @typedef {{ text: string, order: number[], part: Part, effort: number, done: number[], peak: number, tried: number }} Plan
  * @typedef {{ ticked: boolean[], welded: number[], skipped: number[], since: number }} Bench
- * @typedef {{ text: string, file: string, past: string[], future: string[], variants: Variant[], heat: number,
- *   plan: Plan | null, bench: Bench | null, measured: string, tab: string }} State
+ * @typedef {{ text: string, file: string, past: string[], future: string[], variants: Variant[], heat: number, preCamber: boolean,
+ *   beside: { [name: string]: string }, plan: Plan | null, bench: Bench | null, measured: string, tab: string }} State
  */
 
-const KEY = "coldsquare", EARLIER = "coldsquare-earlier", MOST_EARLIER = 8, MOST_STEPS_BACK = 60, SAME_EDIT_MS = 1200;
+const KEY = "coldsquare", EARLIER = "coldsquare-earlier", MOST_EARLIER = 8, MOST_STEPS_BACK = 60, SAME_EDIT_MS = 1200, SAVE_AFTER_MS = 60;
 
 /** @returns {State} */
-const empty = () => ({ text: "", file: "job.toml", past: [], future: [], variants: [], heat: 1, plan: null, bench: null, measured: "", tab: "frame" });
+const empty = () => ({ text: "", file: "job.toml", past: [], future: [], variants: [], heat: 1, preCamber: false, beside: {}, plan: null, bench: null, measured: "", tab: "frame" });
 
 export class Store {
   constructor() {
@@ -22,6 +22,10 @@ export class Store {
     this.kept = true;
     this.lastKey = "";
     this.lastAt = 0;
+    /** @type {any} */ this.due = 0;
+    const atOnce = () => this.due && this.save();
+    window.addEventListener("pagehide", atOnce);
+    document.addEventListener("visibilitychange", () => document.hidden && atOnce());
     try {
       const kept = localStorage.getItem(KEY);
       if (kept) this.state = { ...empty(), ...JSON.parse(kept) };
@@ -32,6 +36,8 @@ export class Store {
 
   /** Keeps everything; what does not fit goes in this order: the steps back, the plan. */
   save() {
+    clearTimeout(this.due);
+    this.due = 0;
     const { state } = this;
     const smaller = [state, { ...state, past: state.past.slice(-5), future: [] }, { ...state, past: [], future: [], plan: null }];
     for (const attempt of smaller) {
@@ -48,7 +54,9 @@ export class Store {
   /** @param {Partial<State>} change */
   set(change) {
     Object.assign(this.state, change);
-    this.save();
+    // Kept when the change has been answered, or at once when the page goes.
+    clearTimeout(this.due);
+    this.due = setTimeout(() => this.save(), SAVE_AFTER_MS);
   }
 
   /** A new text of the job; changes of the same thing in quick succession are one step back. @param {string} text @param {string} key */

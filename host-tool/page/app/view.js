@@ -27,8 +27,12 @@ export class Drawing {
     this.shown = h("output", { for: "times" });
     this.element = h("div", {}, this.host, this.controls,
       h("div", { class: "slider-head" }, h("label", { for: "times" }, "Movement exaggerated ", this.shown, " times")), this.times);
-    /** @type {any} */
-    this.view = null;
+    /** @type {any} */ this.view = null;
+    /** @type {any} */ this.frame = null;
+    /** @type {any} */ this.moved = null;
+    /** @type {{ welds: number[], member: number }} */ this.picked = { welds: [], member: -1 };
+    this.due = false;
+    /** @type {string | null} the view that the engine advised */ this.looked = null;
     /** @type {string | null} the view that the user chose; null for the one that shows most */
     this.chosen = null;
     this.host.addEventListener("turned", () => { this.chosen = "own"; });
@@ -40,39 +44,76 @@ export class Drawing {
     this.living = null;
   }
 
-  /** Draws a frame of the engine; the view stays as the user turned it. @param {any} data */
-  show(data) {
+  /**
+   * Draws a frame of the engine, its movement, and what is picked, all at once; the view stays as the user turned it.
+   * @param {any} frame @param {any} moved @param {{ welds: number[], member: number }} picked
+   */
+  show(frame, moved, picked) {
+    const again = this.view !== null;
+    if (frame !== this.frame) this.take(frame);
+    this.moved = moved;
+    this.picked = picked;
+    if (again) this.soon();
+    else this.draw(false);
+  }
+
+  /** Draws with the browser's next picture: what comes before that is drawn with it. */
+  soon() {
+    if (this.due) return;
+    this.due = true;
+    requestAnimationFrame(() => this.draw(true));
+  }
+
+  /** @param {boolean} hasty */
+  draw(hasty) {
+    const { moved } = this;
+    this.due = false;
+    this.view.update(() => {
+      if (!this.chosen && moved && moved.look !== this.looked) this.look(moved.look);
+      if (moved && this.times.dataset.own === undefined) this.times.value = String(moved.times);
+      this.move();
+      this.pickOut(this.picked);
+    }, hasty);
+    this.host.dispatchEvent(new CustomEvent("drawn", { detail: { frame: this.frame, moved } }));
+  }
+
+  /** @param {any} frame */
+  take(frame) {
+    const titles = (/** @type {any} */ { marks }) => marks.map((/** @type {any} */ mark) => mark.title).join("\n");
+    const same = this.frame && titles(this.frame) === titles(frame);
+    this.frame = frame;
+    if (same) {
+      this.view.take(frame.scene);
+      return;
+    }
     const before = this.view && { turned: this.view.turned, zoom: this.view.zoom, shift: this.view.shift };
     this.living?.abort();
     this.living = new AbortController();
-    this.data = data;
-    this.view = new FrameView(this.host, { scene: data.scene, marks: data.marks, shapes: data.shapes, pick: this.picks.pickWeld, pickMember: this.picks.pickMember, symbols: undefined, signal: this.living.signal });
+    this.view = new FrameView(this.host, { scene: frame.scene, marks: frame.marks, shapes: frame.shapes, pick: this.picks.pickWeld, pickMember: this.picks.pickMember, symbols: undefined, signal: this.living.signal });
+    if (before) Object.assign(this.view, before);
     if (!this.wired) listenToButtons(this.controls, { host: this.host, look: (/** @type {string} */ name) => this.view.look(name), turn: (/** @type {number[]} */ ...by) => this.view.turn(...by), magnify: (/** @type {number} */ by) => this.view.magnify(by) });
     this.wired = true;
-    if (before && this.chosen) Object.assign(this.view, before);
-    else this.look(data.look);
-    if (this.times.dataset.own === undefined) this.times.value = String(data.times);
-    this.move();
   }
 
   /** Looks at it from where it moves most. @param {string} name */
   look(name) {
     this.view.look(name);
-    this.chosen = null;
+    [this.chosen, this.looked] = [null, name];
     for (const one of this.controls.querySelectorAll("[data-look]")) one.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (one).dataset.look === name));
   }
 
   move() {
-    const { data } = this, times = Number(this.times.value);
+    const { moved } = this, times = Number(this.times.value), { members } = this.frame;
     this.shown.textContent = String(times);
     if (document.activeElement === this.times) this.times.dataset.own = "";
-    this.view.move(data.movement ? movedBy(data.members, data.movement, 0, times) : null, times);
-    this.view.refresh();
+    // The movement of the frame before it was changed shows until the new one is there, if it has the same members.
+    const fits = moved && atob(moved.movement.shapes[0]).length === 3 * moved.movement.points * members.length;
+    this.view.move(fits ? movedBy(members, moved.movement, 0, times) : null, times);
   }
 
-  /** Marks welds, and a member, or -1 for none. @param {number[]} welds @param {number} member */
-  pickOut(welds, member) {
-    this.data.marks.forEach((/** @type {any} */ mark, /** @type {number} */ k) => {
+  /** Marks welds, and a member, or -1 for none. @param {{ welds: number[], member: number }} picked */
+  pickOut({ welds, member }) {
+    this.view.marks.forEach((/** @type {any} */ mark, /** @type {number} */ k) => {
       mark.class = welds.includes(k) ? "next" : "later";
       mark.half = welds.includes(k) ? [21, 16] : [15, 15];
     });

@@ -1,10 +1,11 @@
 //! A request answered: what is asked goes to its module, what went wrong becomes a sentence.
 
-use crate::json::{Refused, as_json};
+use crate::json::{Refused, written};
 use crate::request::Request;
 use crate::{build, frame, link, planning};
 use coldsquare_engine::job;
-use serde_json::{Value, json};
+use serde_json::json;
+use serde_json::value::RawValue;
 
 /// Answers a request in JSON with JSON: `{"ok": …}` or `{"error": "a sentence"}`.
 #[must_use]
@@ -13,28 +14,27 @@ pub fn to(request: &[u8]) -> String {
         Ok(request) => answer(request),
         Err(error) => Err(format!("the page asked for something unknown: {error}")),
     };
-    let answer = match answer {
-        Ok(ok) => json!({ "ok": ok }),
-        Err(error) => json!({ "error": error }),
-    };
-    answer.to_string()
+    match answer {
+        Ok(ok) => format!(r#"{{"ok":{}}}"#, ok.get()),
+        Err(error) => json!({ "error": error }).to_string(),
+    }
 }
 
-fn answer(request: Request) -> Result<Value, Refused> {
+fn answer(request: Request) -> Result<Box<RawValue>, Refused> {
     match request {
-        Request::Style => Ok(json!(coldsquare_engine::page::style())),
-        Request::StartingPoints => as_json(&job::start::STARTING_POINTS),
-        Request::Look(look) => frame::look(&look),
+        Request::Style => written(&coldsquare_engine::page::style()),
+        Request::StartingPoints => written(&job::start::STARTING_POINTS),
+        Request::Look(look) => written(&frame::look(&look)),
         Request::Edit { text, edit } => {
             let text = job::edit::edited(&text, &edit).map_err(|error| error.to_string())?;
-            Ok(json!({ "text": text }))
+            written(&json!({ "text": text }))
         }
-        Request::Plan(planning) => planning::plan(&planning),
-        Request::Map(built) => build::map(&built),
-        Request::Record(built) => build::record(&built),
-        Request::Measure(measured) => build::measure(&measured),
-        Request::Correct(straighten) => build::correct(&straighten),
-        Request::Link(message) => link::answer(&message),
+        Request::Plan(planning) => written(&planning::plan(&planning)?),
+        Request::Map(built) => written(&build::map(&built)?),
+        Request::Record(built) => written(&build::record(&built)?),
+        Request::Measure(measured) => written(&build::measure(&measured)?),
+        Request::Correct(straighten) => written(&build::correct(&straighten)?),
+        Request::Link(message) => written(&link::answer(&message)?),
     }
 }
 
@@ -64,6 +64,28 @@ mod tests {
         assert!(view["answer"]["advice"][0].is_string());
         assert!(view["prediction"]["measures"][0]["change_mm"]["value"].is_number());
         assert_eq!(view["form"][1]["title"], "Frame");
+    }
+
+    #[test]
+    fn the_parts_of_a_look_are_those_of_the_whole() {
+        let whole = ask(&json!({ "ask": "look", "text": gate() })).expect("an answer");
+        let part = |part: &str| {
+            ask(&json!({ "ask": "look", "text": gate(), "parts": [part] })).expect("an answer")
+        };
+        assert_eq!(part("frame")["frame"], whole["frame"]);
+        assert!(part("frame")["moved"].is_null());
+        assert_eq!(part("movement")["moved"], whole["moved"]);
+        let worst = &whole["answer"]["worst"];
+        let name = worst["name"].as_str().expect("a name");
+        assert_eq!(part("movement")["values"][name], worst["value_text"]);
+    }
+
+    #[test]
+    fn shop_factors_that_the_job_names_are_asked_for() {
+        let text = format!("shop_factors = \"our-shop.toml\"\n{}", gate());
+        let view = ask(&json!({ "ask": "look", "text": text })).expect("an answer");
+        let note = view["notes"][0].as_str().expect("a note");
+        assert!(note.contains("our-shop.toml: open that file too"), "{note}");
     }
 
     #[test]

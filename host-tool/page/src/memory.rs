@@ -25,8 +25,14 @@ pub(crate) fn get(name: &str) -> Option<Vec<u8>> {
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Opened;
 
+/// The name under which a path was kept: its own, or, as the browser tells no folders, that of its file.
 fn name(path: &Path) -> String {
-    path.to_string_lossy().into_owned()
+    let whole = path.to_string_lossy().into_owned();
+    let known = FILES.with_borrow(|files| files.contains_key(&whole));
+    match path.file_name() {
+        Some(file) if !known => file.to_string_lossy().into_owned(),
+        _ => whole,
+    }
 }
 
 impl Files for Opened {

@@ -45,9 +45,28 @@ pub struct Look {
     /// Factor on the planned heat of every weld.
     #[serde(default = "one")]
     pub heat: f64,
-    /// Only where the frame moves to, without uncertainties: what can be shown while a slider moves.
+    /// Whether the members that bow most are bent the other way before welding.
     #[serde(default)]
-    pub quick: bool,
+    pub pre_camber: bool,
+    /// What to work out.
+    #[serde(default = "everything")]
+    pub parts: Vec<LookPart>,
+}
+
+/// A part of a look, the quickest first.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[serde(rename_all = "snake_case")]
+pub enum LookPart {
+    /// The form, the facts and the frame as drawn.
+    Frame,
+    /// Where the frame moves to, and nothing of how sure that is.
+    Movement,
+    /// Where it moves to, how sure that is, and what to do.
+    Answer,
+}
+
+fn everything() -> Vec<LookPart> {
+    vec![LookPart::Frame, LookPart::Answer]
 }
 
 fn one() -> f64 {

@@ -54,11 +54,13 @@ for (const { name, options } of LOOKS) {
   test(`${name}: map, record and correction fit and are accessible`, async () => {
     const { page, close } = await openTool(browser, options);
     await begin(page, "Gate");
+    await tab(page, "after");
+    for (const check of [fits, largeEnough, accessible]) await check(page);
     await openLog(page);
-    for (const check of [fits, accessible]) await check(page);
+    for (const check of [fits, largeEnough, accessible]) await check(page);
     await page.locator("#show-record").click();
     await page.locator(".record").waitFor();
-    for (const check of [fits, accessible]) await check(page);
+    for (const check of [fits, largeEnough, accessible]) await check(page);
     await page.locator("#show-correction").click();
     await page.locator(".option, #after-part h2").first().waitFor();
     for (const check of [fits, largeEnough, accessible]) await check(page);

@@ -2,8 +2,8 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { accessible, fits, tabTo } from "../browser.js";
-import { LOOKS, begin, frame, largeEnough, launch, openJob, openTool, ready, settled, tab } from "./tool.js";
+import { accessible, fits, marksApart, tabTo } from "../browser.js";
+import { LOOKS, begin, frame, largeEnough, launch, openFile, openJob, openTool, ready, settled, tab } from "./tool.js";
 
 let browser;
 before(async () => { browser = await launch(); });
@@ -94,7 +94,7 @@ test("the movement is called exaggerated, with the frame as drawn behind it, see
   const { page, close } = await openTool(browser);
   await begin(page, "Stiffened flat");
   assert.match(await page.locator(".exaggerated").innerText(), /^Movement exaggerated \d+ times\./);
-  assert.ok((await page.locator("#frame .as-drawn").getAttribute("d")).length > 100);
+  assert.ok((await page.locator("#frame .as-drawn").first().getAttribute("d")).length > 100);
   assert.equal(await page.locator("[data-look=corner]").getAttribute("aria-pressed"), "true", "it bows out of its plane");
   await close();
 });
@@ -159,7 +159,113 @@ test("variants stand side by side and one is taken up again", async () => {
   assert.equal(await page.locator("#side-by-side thead th").count(), 2);
   const row = page.locator("#side-by-side tbody tr").first().locator("td");
   assert.notEqual(await row.nth(0).innerText(), await row.nth(1).innerText());
-  await page.locator("button[aria-label='Use bars: all round']").click();
+  await page.locator("button[aria-label='Use it: bars: all round']").click();
   await page.waitForFunction(() => /welded = "?\[?"?(all|front)/.test(document.querySelector("#job-text")?.value ?? ""));
+  await close();
+});
+
+// What can be tried on a frame, and a row of the table that then says so.
+const TRIED = [
+  ["Shelf", "planned order", "Order", /planned/],
+  ["Shelf", "corners clamped", "Clamps", /^4$/],
+  ["Shelf", "Try this heat", "Heat input", /^80 %$/],
+  ["Shelf", "bars: front and back", "Welds", /^(?!24)/],
+  ["Stiffened flat", "pre-camber what bows most", "Pre-camber", /^bow (rib|flat) .* (upwards|downwards|towards the back|towards the front) before welding/],
+  ["Stiffened flat", "long welds intermittent", "Welds", /^(?![12],)/],
+];
+
+for (const [start, name, row, says] of TRIED) {
+  test(`${name} can be tried: it stands beside the job as it is, with the movement of both`, async () => {
+    const { page, close } = await openTool(browser);
+    await begin(page, start);
+    await tab(page, "what-if");
+    await page.locator("#tries button", { hasText: name }).click();
+    await page.locator("#side-by-side thead th").nth(1).waitFor({ timeout: 120_000 });
+    assert.equal(await page.locator("#side-by-side thead input").first().inputValue(), "As it is");
+    const cells = (head) => page.locator("#side-by-side tbody tr", { has: page.locator("th", { hasText: head }) }).first().locator("td");
+    assert.match(await cells(row).nth(1).innerText(), says);
+    assert.notEqual(await cells("Worst movement").nth(0).innerText(), await cells("Worst movement").nth(1).innerText());
+    for (const k of [0, 1]) {
+      const picture = cells("Movement, exaggerated").nth(k);
+      await picture.locator(".metal path").first().waitFor();
+      assert.match(await picture.locator("svg").getAttribute("aria-label"), /movement exaggerated \d+ times$/);
+      assert.ok((await picture.locator(".as-drawn").first().getAttribute("d")).length > 50);
+    }
+    await close();
+  });
+}
+
+test("a bow bent in before welding ends straight, and what it may be off by stays", async () => {
+  const { page, close } = await openTool(browser);
+  await begin(page, "Stiffened flat");
+  const bow = async (pre_camber) => page.evaluate(async (camber) => {
+    const text = document.querySelector("#job-text").value;
+    const { prediction } = await globalThis.coldsquare.ask({ ask: "look", text, pre_camber: camber });
+    return prediction.measures.filter((one) => one.kind === "bow").map((one) => one.change_mm).sort((a, b) => Math.abs(b.value) - Math.abs(a.value))[0];
+  }, pre_camber);
+  const [before, after] = [await bow(false), await bow(true)];
+  assert.ok(Math.abs(after.value) < 0.5 * Math.abs(before.value), `${after.value} of ${before.value}`);
+  // Used, it is the answer on top, and the first thing to do.
+  await tab(page, "what-if");
+  await page.locator("#tries button", { hasText: "pre-camber what bows most" }).click();
+  await page.locator("button[aria-label='Use it: pre-camber']").click();
+  await settled(page);
+  assert.match(await page.locator(".do-first").innerText(), /^Do first: Pre-camber: bow /);
+  assert.match(await page.locator("#facts").innerText(), /bent before welding/);
+  await close();
+});
+
+for (const { name, options } of LOOKS) {
+  test(`${name}: what if and logger fit, are large enough and accessible`, async () => {
+    const { page, close } = await openTool(browser, options);
+    await begin(page, "Shelf");
+    await tab(page, "what-if");
+    await page.locator("#tries button", { hasText: "corners clamped" }).click();
+    await page.locator("#side-by-side .metal path").first().waitFor();
+    for (const check of [fits, largeEnough, accessible]) await check(page);
+    await tab(page, "logger");
+    for (const check of [fits, largeEnough, accessible]) await check(page);
+    await close();
+  });
+}
+
+test("every number is joined to its weld by a line that can be seen, turned any way", async () => {
+  const { page, close } = await openTool(browser);
+  await openJob(page, frame("trolley"));
+  for (const look of ["front", "corner", "side"]) {
+    await page.locator(`[data-look=${look}]`).click();
+    const [numbers, lines] = await page.evaluate(() => {
+      const shown = [...document.querySelectorAll("#frame .marks [role=button]")].filter((mark) => mark.getAttribute("display") !== "none");
+      const leaders = [...document.querySelectorAll("#frame .leaders .leader")].filter((one) => getComputedStyle(one).stroke !== "none" && one.getTotalLength() > 15);
+      return [shown.length, leaders.length];
+    });
+    assert.ok(numbers > 3);
+    assert.equal(lines, numbers, look);
+  }
+  await close();
+});
+
+test("the far side of a frame with depth is faint; a flat frame has none", async () => {
+  const { page, close } = await openTool(browser);
+  await openJob(page, frame("trolley"));
+  await page.locator("[data-look=corner]").click();
+  const fill = (distance) => page.locator(`#frame .metal .${distance} path`).first().evaluate((one) => getComputedStyle(one).fill);
+  assert.notEqual(await fill("near"), await fill("farthest"));
+  await openFile(page, "gate.toml", frame("gate"));
+  await settled(page);
+  await page.locator("[data-look=corner]").click();
+  assert.equal(await page.locator("#frame .metal .farthest").count(), 0);
+  await close();
+});
+
+test("after an edit the frame is drawn first, and its numbers are apart when it is quiet", async () => {
+  const { page, close } = await openTool(browser);
+  await begin(page, "Gate");
+  await page.locator("[data-look=front]").click();
+  await page.locator("#field-frame-height").fill("1250");
+  await page.waitForFunction(() => /^height = 1250/m.test(document.querySelector("#job-text").value));
+  await settled(page);
+  await page.waitForTimeout(400);
+  await marksApart(page);
   await close();
 });

@@ -6,7 +6,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { COMMAND, compared, frame, launch, openTool } from "./tool.js";
+import { COMMAND, compared, frame, launch, openFile, openJob, openTool } from "./tool.js";
 
 const FRAMES = ["gate", "rack", "trolley", "ring", "table-base", "ladder", "stair-stringer", "shelf", "bench", "stand"];
 let browser, folder, jobs;
@@ -50,15 +50,44 @@ test("for twelve frames, in file order and backwards, each number is the command
 
 test("the plan found on the page moves the frame by no more than 1 % more than the command's", async () => {
   const { page, close } = await openTool(browser);
-  for (const [name, text] of jobs.filter(([name]) => ["shelf", "ladder", "garden gate", "stair-stringer"].includes(name))) {
+  for (const [name, text] of jobs) {
     const path = join(folder, "job.toml");
     writeFileSync(path, text);
-    const { plan } = await asked(page, { ask: "plan", text, effort: 10, seed: 1 });
-    const theirs = byCommand("plan", path, "--json");
+    const effort = name === "shelf" || name === "garden gate" ? 10 : 1;
+    const { plan } = await asked(page, { ask: "plan", text, effort, seed: 1 });
+    const theirs = byCommand("plan", path, "--json", "--effort", String(effort));
     assert.ok(plan.score.peak <= theirs.score.peak * 1.01, `${name}: ${plan.score.peak} and ${theirs.score.peak}`);
     const order = ({ steps }) => JSON.stringify(steps.map(({ what }) => [what.kind, what.weld, what.part]));
     const same = order(plan) === order(theirs);
     console.log(`${name}: ${plan.score.peak.toFixed(4)} on the page, ${theirs.score.peak.toFixed(4)} by the command; ${same ? "the same order" : "another order"}`);
+  }
+  await close();
+});
+
+test("a shop factors file that the job names is asked for, read, and gives the numbers of the command", async () => {
+  const at = (name) => join(folder, name);
+  const gate = readFileSync(new URL("../../../host-tool/engine/src/garden-gate.toml", import.meta.url), "utf8");
+  const text = `shop_factors = "our-shop.toml"\n${gate}`;
+  writeFileSync(at("gate.toml"), text);
+  const run = (...words) => execFileSync(COMMAND, words, { stdio: "ignore" });
+  run("pull", "sim:", at("gate.log"));
+  for (const build of ["1", "2"]) {
+    run("measure", at("gate.toml"), "--width", "top = 1198.6", "--width", "bottom = 1198.6", "--height", "left = 898.9", "--log", at("gate.log"), "--build", build, "--on", "2026-05-01", "--anyway");
+  }
+  run("learn", at("gate.toml"), "--keep");
+  const { page, close } = await openTool(browser);
+  await openJob(page, text);
+  assert.match(await page.locator("#notes").innerText(), /our-shop\.toml: open that file too/);
+  await openFile(page, "our-shop.toml", readFileSync(at("our-shop.toml"), "utf8"));
+  await page.waitForFunction(() => !document.querySelector("#notes").innerText.includes("our-shop.toml"));
+  for (const time of ["at once", "after a reload"]) {
+    const { prediction } = await asked(page, { ask: "look", text });
+    const theirs = byCommand("predict", at("gate.toml"), "--json");
+    assert.match(prediction.factors, /our-shop\.toml/);
+    const [numbers] = compared(prediction.measures, theirs.measures, time);
+    assert.ok(numbers > 20);
+    await page.reload();
+    await page.locator("html[data-ready=yes]").waitFor();
   }
   await close();
 });

@@ -3,9 +3,11 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { pathToFileURL } from "node:url";
-import { LOOKS, launch } from "../browser.js";
+import { LOOKS as PAGE_LOOKS, launch } from "../browser.js";
 
-export { LOOKS, launch };
+export { launch };
+// Wide, dark, on a phone; and everything at once that a person may have asked the browser for.
+export const LOOKS = [...PAGE_LOOKS, { name: "dark phone, reduced motion", options: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, colorScheme: "dark", reducedMotion: "reduce" } }];
 export const ADDRESS = pathToFileURL(process.env.COLDSQUARE_TOOL).href;
 export const COMMAND = process.env.COLDSQUARE_COMMAND;
 
@@ -64,6 +66,22 @@ export async function largeEnough(page) {
     .filter(({ box }) => box.height < 43.5 || box.width < 43.5)
     .map(({ one, box }) => `${one.outerHTML.slice(0, 90)} ${box.width}x${box.height}`));
   assert.deepEqual(small, []);
+  // A mark of the drawing is smaller, but what can be pressed around it is not.
+  const targets = await page.evaluate(() => [...document.querySelectorAll(".frame:not(.small) .live")].filter((one) => one.checkVisibility()).map((live) => {
+    const { width } = live.viewBox.baseVal, scale = live.getBoundingClientRect().width / width;
+    const marks = [...live.querySelectorAll(".marks [role=button]")].filter((mark) => mark.getAttribute("display") !== "none").length;
+    return { marks, targets: [...live.querySelectorAll(".targets circle")].map((circle) => 2 * scale * circle.r.baseVal.value) };
+  }));
+  for (const one of targets) {
+    assert.equal(one.targets.length, one.marks);
+    assert.ok(one.targets.every((wide) => wide >= 43.5), `${one.targets}`);
+  }
+}
+
+// Opens a file as one drops or picks it.
+export async function openFile(page, name, text) {
+  const [chooser] = await Promise.all([page.waitForEvent("filechooser"), page.locator("#open-job").click()]);
+  await chooser.setFiles({ name, mimeType: "text/plain", buffer: Buffer.from(text) });
 }
 
 // As far as two numbers may be apart, in their own unit.

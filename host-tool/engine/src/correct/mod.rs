@@ -25,6 +25,7 @@
 pub mod answer;
 pub mod assembled;
 pub mod bar;
+mod camber;
 mod faults;
 pub(crate) mod heat;
 mod measured;
@@ -38,6 +39,7 @@ mod structural;
 pub mod text;
 mod tolerance;
 
+pub use camber::pre_camber;
 pub use measured::of_measured;
 pub use predicted::of_predicted;
 pub use repair::can_be_pre_cambered;

@@ -8,10 +8,19 @@ use super::model::MovementModel;
 use super::model::compliance_block::COLUMNS;
 use super::shrinkage::Shrinkage;
 use crate::job::model::Point;
-use crate::structure::{LoadCase, Structure, StructureError};
+use crate::structure::{LoadCase, Shape, Structure, StructureError};
 
 /// How every node of the beam model has moved, mm.
 pub type NodeMovements = Vec<Point>;
+
+/// The frame when the last weld is cold and the clamps are off.
+#[derive(Clone, Debug)]
+pub struct Released {
+    /// How far every node has moved.
+    pub nodes: NodeMovements,
+    /// Change of each measure of the model, mm.
+    pub measures_mm: Vec<f64>,
+}
 
 /// The shapes of a build.
 #[derive(Clone, Debug)]
@@ -33,7 +42,8 @@ impl MovementModel {
         shrinkage: &Shrinkage,
     ) -> Result<History, StructureError> {
         let structure = Structure::new(&self.tacked_frame)?;
-        let shape = |forces: &[[f64; COLUMNS]]| self.shape(&structure, forces);
+        let shape =
+            |forces: &[[f64; COLUMNS]]| self.shape(&structure, forces).map(|shape| points(&shape));
         let parts = self.whole_welds(order);
         let mut state =
             BuildState::for_sequence(self, &parts, shrinkage, &self.restraints.releases);
@@ -57,7 +67,8 @@ impl MovementModel {
         Ok(History { steps, released })
     }
 
-    /// Welds in `order` and gives the shape when the last weld is cold and the clamps are off.
+    /// Welds in `order` and gives the shape when the last weld is cold and the clamps are off, with what would be
+    /// measured of it.
     ///
     /// # Errors
     /// As [`MovementModel::history`].
@@ -65,7 +76,7 @@ impl MovementModel {
         &self,
         order: &[usize],
         shrinkage: &Shrinkage,
-    ) -> Result<NodeMovements, StructureError> {
+    ) -> Result<Released, StructureError> {
         let parts = self.whole_welds(order);
         let mut state =
             BuildState::for_sequence(self, &parts, shrinkage, &self.restraints.releases);
@@ -75,7 +86,12 @@ impl MovementModel {
             state.release_after(part.weld);
         }
         state.release_all();
-        self.shape(&Structure::new(&self.tacked_frame)?, &state.forces())
+        let shape = self.shape(&Structure::new(&self.tacked_frame)?, &state.forces())?;
+        let measures = &self.probes[self.layout.measure(0)..];
+        Ok(Released {
+            nodes: points(&shape),
+            measures_mm: measures.iter().map(|probe| shape.read(probe)).collect(),
+        })
     }
 
     /// How every node moves under these forces on the tacked frame.
@@ -83,17 +99,20 @@ impl MovementModel {
         &self,
         structure: &Structure,
         forces: &[[f64; COLUMNS]],
-    ) -> Result<NodeMovements, StructureError> {
+    ) -> Result<Shape, StructureError> {
         let along = self
             .probes
             .iter()
             .cloned()
             .zip(forces.as_flattened().iter().copied());
-        let shape = structure.solve(&LoadCase {
+        structure.solve(&LoadCase {
             along: along.collect(),
             ..LoadCase::default()
-        })?;
-        let movement = |m: &[f64; 6]| Point::new(m[0], m[1], m[2]);
-        Ok(shape.nodes.iter().map(movement).collect())
+        })
     }
+}
+
+fn points(shape: &Shape) -> NodeMovements {
+    let movement = |m: &[f64; 6]| Point::new(m[0], m[1], m[2]);
+    shape.nodes.iter().map(movement).collect()
 }

@@ -349,6 +349,19 @@ fn fits(opening: &Opening, measures: &[Predicted]) -> Vec<Fit> {
         .collect()
 }
 
+impl Prediction {
+    /// Adds to each measure what its frame had before the first weld, mm, by index of [`Prediction::measures`].
+    pub(crate) fn start_at(&mut self, before: &[(usize, f64)], opening: Option<&Opening>) {
+        for &(measure, mm) in before {
+            self.measures[measure].clamped_mm.value += mm;
+            self.measures[measure].released_mm.value += mm;
+        }
+        if let Some(opening) = opening {
+            self.fits = fits(opening, &self.measures);
+        }
+    }
+}
+
 impl Fit {
     /// Whether the clearance wanted is left even if the frame is larger by the expanded uncertainty.
     #[must_use]

@@ -1,7 +1,9 @@
 //! The shape of the frame before, during and after welding, as points for a drawing.
 
 use super::clamps::BuildStep;
+use super::error::MovementError;
 use super::history::{History, NodeMovements};
+use super::measures::Measure;
 use super::model::MovementModel;
 use super::shrinkage::Shrinkage;
 use crate::job::model::{Job, Point};
@@ -32,6 +34,24 @@ pub struct Shapes {
     pub magnification: f64,
 }
 
+/// The final shape of a job, and the change of each measure in mm, sooner than a whole prediction has it: the welds in
+/// `order` with this net heat (J/mm, by index), without uncertainties.
+///
+/// # Errors
+/// As [`MovementModel::new`] and [`MovementModel::shrinkage`].
+pub fn final_shape(
+    job: &Job,
+    order: &[usize],
+    net_heat_j_per_mm: &[f64],
+) -> Result<(Shapes, Vec<(Measure, f64)>), MovementError> {
+    let model = MovementModel::of_shape(job)?;
+    let shrinkage = model.shrinkage_each(net_heat_j_per_mm, &job.shrinkage_factors())?;
+    let (shapes, values) = Shapes::final_only(job, &model, order, &shrinkage)
+        .map_err(|error| MovementError::of_structure(job, error))?;
+    let measures = model.measures().iter().cloned();
+    Ok((shapes, measures.zip(values).collect()))
+}
+
 /// The greatest movement is drawn at up to this share of the size of the frame.
 const SHARE_OF_FRAME: f64 = 0.04;
 
@@ -50,7 +70,7 @@ impl Shapes {
         Ok(Self::of(job, model, history))
     }
 
-    /// As [`Shapes::new`], with the final shape only.
+    /// As [`Shapes::new`], with the final shape only, and the change of each measure of the model, mm.
     ///
     /// # Errors
     /// As [`Shapes::new`].
@@ -59,12 +79,31 @@ impl Shapes {
         model: &MovementModel,
         order: &[usize],
         shrinkage: &Shrinkage,
-    ) -> Result<Self, StructureError> {
+    ) -> Result<(Self, Vec<f64>), StructureError> {
+        let released = model.released(order, shrinkage)?;
         let history = History {
             steps: Vec::new(),
-            released: model.released(order, shrinkage)?,
+            released: released.nodes,
         };
-        Ok(Self::of(job, model, history))
+        Ok((Self::of(job, model, history), released.measures_mm))
+    }
+
+    /// Bends a member before the first weld, so that its middle stands off the line between its ends by `bow_mm`.
+    pub(crate) fn bow(&mut self, member: usize, bow_mm: Point) {
+        for (line, moved) in self.lines.iter().zip(&mut self.released) {
+            let (Some(&from), Some(&to)) = (line.points.first(), line.points.last()) else {
+                continue;
+            };
+            if line.member != member {
+                continue;
+            }
+            let length = (to - from).length();
+            for (point, moved) in line.points.iter().zip(moved) {
+                let share = (*point - from).length() / length;
+                // A curve that is even enough is a parabola.
+                *moved = *moved + bow_mm * (4.0 * share * (1.0 - share));
+            }
+        }
     }
 
     fn of(job: &Job, model: &MovementModel, history: History) -> Self {
@@ -130,7 +169,37 @@ fn magnification(extent_mm: f64, greatest_mm: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::magnification;
+    use super::{final_shape, magnification};
+    use crate::movement::model::MovementModel;
+    use crate::movement::simulate::SimulationOptions;
+
+    #[test]
+    fn what_is_read_off_the_final_shape_is_what_the_simulation_measures() {
+        let clamped = format!(
+            "{}\n[[clamp]]\nat = \"top rail at 600\"\nrelease_after = [9]\n",
+            crate::example::GARDEN_GATE
+        );
+        for text in [crate::example::GARDEN_GATE, &clamped] {
+            let job = crate::job::from_text("gate.toml", text).expect("a job");
+            let order: Vec<usize> = (0..job.welds.len()).rev().collect();
+            let heat = vec![172.0; job.welds.len()];
+            let (_, read) = final_shape(&job, &order, &heat).expect("a shape");
+            let model = MovementModel::new(&job).expect("a model");
+            let shrinkage = model
+                .shrinkage_each(&heat, &job.shrinkage_factors())
+                .expect("within the rules");
+            let parts = model.whole_welds(&order);
+            let simulated = model.simulate(&parts, &shrinkage, &SimulationOptions::default());
+            assert_eq!(read.len(), simulated.released_mm.len());
+            for ((measure, read), simulated) in read.iter().zip(&simulated.released_mm) {
+                let name = &measure.name;
+                assert!(
+                    (read - simulated).abs() < 1e-7,
+                    "{name}: {read} and {simulated}"
+                );
+            }
+        }
+    }
 
     #[test]
     fn movements_are_drawn_at_a_size_that_can_be_seen_and_by_a_round_number() {

@@ -48,7 +48,7 @@ mod weld_map;
 mod weld_table;
 
 pub use correction::{correction_html, correction_part};
-pub use frame::frame_data;
+pub use frame::{FrameData, MovedData, frame_data, moved_data};
 pub use html::Part;
 pub use moving::Movement;
 pub use moving::movement_of;

@@ -126,7 +126,7 @@ fn resample(points: &[Point], moved: &[Point]) -> Vec<Point> {
 /// Magnification of the movement at first: the largest that still leaves the frame recognisable.
 pub(super) fn times(job: &Job, movement: &[Movement]) -> u32 {
     const CHOICES: [u32; 6] = [500, 200, 100, 50, 20, 10];
-    const SHARE_OF_THE_FRAME: f64 = 0.12;
+    const SHARE_OF_THE_FRAME: f64 = 0.06;
     let ends = || job.members.iter().flat_map(|m| [m.from, m.to]);
     let across = ends().fold(0.0, |most: f64, a| {
         ends().fold(most, |most, b| most.max((a - b).length()))

@@ -168,6 +168,10 @@ impl Factor {
         for k in 0..x.len() {
             let (done, rest) = x.split_at_mut(k + 1);
             let own = &mut done[k];
+            // A force moves only what is eliminated after its nodes: most of the way down there is nothing yet.
+            if own.as_flattened().iter().all(|value| *value == 0.0) {
+                continue;
+            }
             self.diagonal[k].forward(own);
             for i in self.pattern.start[k]..self.pattern.start[k + 1] {
                 self.below[i].subtract_times(own, &mut rest[self.pattern.rows[i] - k - 1]);

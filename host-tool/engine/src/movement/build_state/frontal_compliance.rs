@@ -308,7 +308,7 @@ mod tests {
             .collect();
         let pull = (6 * JOINTS, [2.0, -0.5]);
         FrontalCompliance::new(
-            &ReducedCompliance::new(SIZE, compliance()),
+            &ReducedCompliance::new(&Vec::from_iter(0..SIZE), SIZE, compliance()),
             &coordinates,
             &[pull],
         )

@@ -39,6 +39,9 @@ pub(super) fn multiply(columns: &[ComplianceBlock], inner: &Matrix6, into: &mut 
     });
 }
 
+/// WebAssembly has vectors and no fused multiply-add.
+const NO_FUSED: bool = cfg!(target_family = "wasm");
+
 struct SubtractUpdates<'a> {
     row: &'a mut [ComplianceBlock],
     /// The block at which the row begins.
@@ -93,7 +96,7 @@ fn subtract_product<S: Simd>(
         for (row, weight) in block.iter_mut().zip(weights) {
             for (entry, other) in row.iter_mut().zip(column) {
                 // A processor without a fused multiply-add would be far slower with it.
-                *entry = if S::IS_SCALAR {
+                *entry = if S::IS_SCALAR || NO_FUSED {
                     *entry - weight * other
                 } else {
                     (-weight).mul_add(*other, *entry)

@@ -1,7 +1,7 @@
 //! Solving the tacked frame once and reducing it to its compliance between the coordinates.
 
 use super::beam_model::BeamModel;
-use super::coordinates::{ConstraintSpring, probes};
+use super::coordinates::{ConstraintSpring, Layout, probes};
 use super::reduced_compliance::ReducedCompliance;
 use super::restraints::Restraints;
 use crate::job::model::{Job, Point};
@@ -73,11 +73,13 @@ pub(super) struct Solved {
     pub(super) probes: Vec<Probe>,
 }
 
-/// Solves the structure under a unit force along every coordinate.
+/// Solves the structure under a unit force along every coordinate that needs a row: joints, restraints and, if the frame
+/// is `measured`, measures. How tendons move each other is never asked.
 pub(super) fn condense(
     job: &Job,
     beams: &BeamModel,
     measures: &[Measure],
+    measured: bool,
     restraints: &Restraints,
     tacks: &[[ConstraintSpring; 6]],
 ) -> Result<Solved, StructureError> {
@@ -92,10 +94,15 @@ pub(super) fn condense(
     let springs = springs.chain(rests);
     frame.springs = springs.map(|spring| spring.on_frame(&probes)).collect();
     let structure = Structure::new(&frame)?;
-    let size = probes.len();
-    let compliance = structure.flexibility(&probes, &probes)?;
+    let layout = Layout::new(beams, measures.len());
+    let columns = layout.measure(0);
+    let rows: Vec<usize> = (0..layout.tendon(0, 0))
+        .chain(layout.clamp(0, 0)..if measured { layout.size() } else { columns })
+        .collect();
+    let forces: Vec<Probe> = rows.iter().map(|row| probes[*row].clone()).collect();
+    let compliance = structure.flexibility(&forces, &probes[..columns])?;
     Ok(Solved {
-        compliance: ReducedCompliance::new(size, compliance),
+        compliance: ReducedCompliance::new(&rows, columns, compliance),
         frame,
         probes,
     })

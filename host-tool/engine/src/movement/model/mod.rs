@@ -79,6 +79,19 @@ impl MovementModel {
         job: &Job,
         coefficients: &JointCoefficients,
     ) -> Result<Self, MovementError> {
+        Self::build(job, coefficients, true)
+    }
+
+    /// For the final shape alone: a simulation on it measures nothing.
+    pub(crate) fn of_shape(job: &Job) -> Result<Self, MovementError> {
+        Self::build(job, &JointCoefficients::FITTED, false)
+    }
+
+    fn build(
+        job: &Job,
+        coefficients: &JointCoefficients,
+        measured: bool,
+    ) -> Result<Self, MovementError> {
         check::check(job)?;
         let beams = BeamModel::new(job, coefficients);
         let mut measures = measures(job, &beams);
@@ -92,7 +105,7 @@ impl MovementModel {
             compliance,
             frame,
             probes,
-        } = condense::condense(job, &beams, &measures, &restraints, &tack_springs)
+        } = condense::condense(job, &beams, &measures, measured, &restraints, &tack_springs)
             .map_err(|error| MovementError::of_structure(job, error))?;
         let tacks = beams
             .tacks
@@ -102,9 +115,13 @@ impl MovementModel {
                 let stiffness = joint_stiffness(springs, layout.pair(tack.pair, 0));
                 (tack.pair, stiffness)
             });
-        let measured = layout.measure(0)..layout.size();
+        let last = if measured {
+            layout.size()
+        } else {
+            layout.measure(0)
+        };
         Ok(Self {
-            observation_matrix: compliance.blocks(measured, layout.measure(0)),
+            observation_matrix: compliance.blocks(layout.measure(0)..last),
             tacks: tacks.collect(),
             weld_segments: weld_segments(job, &beams, layout, coefficients),
             coefficients: *coefficients,

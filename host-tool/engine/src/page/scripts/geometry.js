@@ -24,8 +24,11 @@ export const bounds = (points) => {
   return { low: fold(Math.min, Infinity), high: fold(Math.max, -Infinity) };
 };
 
-// Yaw and pitch of the views that have a button.
-export const VIEWS = { front: [0, 0], back: [Math.PI, 0], top: [0, Math.PI / 2], side: [Math.PI / 2, 0], corner: [-0.6, 0.45] };
+// Yaw and pitch of the views; the first five have a button. The corners are those of page/frame.rs.
+export const VIEWS = {
+  front: [0, 0], back: [Math.PI, 0], top: [0, Math.PI / 2], side: [Math.PI / 2, 0], corner: [-0.6, 0.45],
+  "right corner": [0.6, 0.45], "back corner": [Math.PI + 0.6, 0.45], "right back corner": [Math.PI - 0.6, 0.45],
+};
 // Directions that are to the right, up and towards the reader.
 export const axes = ([yaw, pitch]) => {
   const right = [Math.cos(yaw), 0, -Math.sin(yaw)];

@@ -65,6 +65,18 @@ export function drawBead(a, b, wide, name) {
   return `<path class="bead ${name}" d="M${on(0, half)}L${on(long, half)}A${f(half)},${f(half)} 0 0 0 ${on(long, -half)}L${on(0, -half)}A${f(half)},${f(half)} 0 0 0 ${on(0, half)}Z"/><path class="ripple" d="${ripples}"/>`;
 }
 
+// How far away each solid is, as a class of its drawing. A flat frame has no far side.
+export const DISTANCES = ["near", "farther", "farthest"];
+const FLAT = 0.2;
+export function distances(solids, { toward }) {
+  const middles = solids.map(({ rest }) => rest.reduce((sum, v) => plus(sum, v, 1 / rest.length), [0, 0, 0]));
+  const spread = (values) => Math.max(...values) - Math.min(...values);
+  const sides = [0, 1, 2].map((axis) => spread(middles.map((middle) => middle[axis])));
+  if (!solids.length || Math.min(...sides) <= FLAT * Math.max(...sides)) return solids.map(() => DISTANCES[0]);
+  const depths = middles.map((middle) => dot(middle, toward)), nearest = Math.max(...depths), deep = spread(depths) || 1;
+  return depths.map((depth) => DISTANCES[Math.min(2, Math.floor((3 * (nearest - depth)) / deep))]);
+}
+
 // Indices of the solids from the farthest to the nearest, by the planes between them.
 export function backToFront(solids, { planes, between }, { right, up, toward }) {
   const boxes = solids.map((solid) => {
@@ -110,6 +122,7 @@ function hides(solid, point, toward) {
       if (room < -0.1) return false;
     } else if (speed > 0) leave = Math.min(leave, room / speed);
     else enter = Math.max(enter, room / speed);
+    if (leave - enter <= 0.5) return false;
   }
   return leave - enter > 0.5;
 }
