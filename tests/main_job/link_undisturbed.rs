@@ -135,9 +135,7 @@ fn anything(chance: &mut Random) -> Vec<u8> {
         },
         5 => Request::Clear {
             end: long(chance) >> (chance.bits() % 64),
-            consent: Consent::Pulled {
-                tail: chance.bits(),
-            },
+            consent: Consent::Pulled { sum: chance.bits() },
         },
         // By what is welded already, or by chance: refused while a bead is made, and looked for as before otherwise.
         7 => Request::Process([None, Some(Process::MagSolid)][chance.bits() as usize % 2]),

@@ -99,7 +99,8 @@ fn write_picture(job: &Job, path: &Path, force: bool, io: &mut Io<'_>) -> Result
 /// Where the centre lines of the members are from the middle of the frame: what is marked with a tape from a centre mark.
 fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
     let axis = |member: &Member| (member.to - member.from).unit().unwrap_or_default();
-    let across: [(&str, fn(Point) -> f64, fn(Point) -> f64); 2] = [
+    type Coordinate = fn(Point) -> f64;
+    let across: [(&str, Coordinate, Coordinate); 2] = [
         ("to the right of the middle", |at| at.x, |along| along.y),
         ("above the middle", |at| at.y, |along| along.x),
     ];

@@ -50,8 +50,12 @@ pub struct Arguments {
     #[arg(long, value_name = "JOINT=VALUE")]
     pub gap: Vec<String>,
     /// Record any measure by the name that `predict` prints: "plumb of leg 1, top to the right = 2 mm"
-    #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
-    pub reading: Vec<String>,
+    #[arg(
+        long = "reading",
+        value_name = "NAME=VALUE",
+        allow_hyphen_values = true
+    )]
+    pub named: Vec<String>,
     /// Read bare numbers in this unit [default: that of the job]
     #[arg(long, value_enum)]
     pub unit: Option<Unit>,
@@ -248,7 +252,7 @@ fn readings(
     for text in &arguments.gap {
         keep("--gap", one(common.gap(text)));
     }
-    for text in &arguments.reading {
+    for text in &arguments.named {
         keep("--reading", one(common.any(text)));
     }
     if wrong.is_empty() {

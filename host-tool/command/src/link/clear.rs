@@ -7,7 +7,7 @@ use crate::save::sync_folder;
 use coldsquare_core::link::{Consent, Identity, Refusal, Request};
 use coldsquare_core::record::ReadCounts;
 use coldsquare_engine::failure::Failure;
-use std::fs::{File, OpenOptions};
+use std::fs::OpenOptions;
 use std::path::Path;
 
 /// How often to fetch what was added meanwhile before giving up on a logger that keeps logging.

@@ -8,7 +8,6 @@ use crate::disk::Disk;
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use coldsquare_engine::example::GARDEN_GATE;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::log::csv::CsvOptions;
 use coldsquare_engine::map::Settings;
 use coldsquare_engine::movement::error::MovementError;
 use coldsquare_engine::movement::model::MovementModel;
@@ -94,7 +93,7 @@ impl TwoGates {
         ];
         writeln!(io.out, "  {log:<15} {} on a simulated logger", what[frame])?;
 
-        let logged = coldsquare_engine::log::read(&Disk, &folder.at(log), &CsvOptions::default())?;
+        let logged = coldsquare_engine::log::read(&Disk, &folder.at(log), &Default::default())?;
         let settings = Settings {
             order: planned.iter().map(|&weld| job.welds[weld].number).collect(),
             ..Settings::default()

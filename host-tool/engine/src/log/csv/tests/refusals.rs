@@ -1,6 +1,6 @@
 //! What cannot be read is refused with its place, and nothing that arrives makes the reader fail.
 
-use super::{assert_beads, read, recording, signal, times, try_read};
+use super::{recording, try_read};
 use crate::log::read_from;
 use crate::recording::{RecordingOptions, TimeUnit};
 use proptest::prelude::*;
