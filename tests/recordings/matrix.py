@@ -282,7 +282,7 @@ def missing_and_bad(rate, rows):
     for token in ["", "NaN", "NA", "N/A", "#N/A", "null", "-", "--", "OL", "inf", "-inf", "-9999", "-9999.0", "9.9e37", "9.91E+37", "1.#QNAN", "#VALUE!", "OVLD"]:
         def volts(k, t, r, token=token):
             return token if 100 <= k % 3000 < 104 else f"{r[0]:.2f}"
-        case(f"missing {token or 'nothing'}", table(rows, rate, ["t", volts, "a"], heads), rate, rows, "told", "lack volts|rows are missing|missing")
+        case(f"missing {token or 'nothing'}", table(rows, rate, ["t", volts, "a"], heads), rate, rows, "told", "lacks? volts|rows are missing|missing")
     text = table(rows, rate, "tva", heads).splitlines(keepends=True)
     text[5000] = "power failure in bay 3\n"
     text[9000] = "12.5,abc,100\n"
@@ -290,7 +290,7 @@ def missing_and_bad(rate, rows):
     case("bad rows left out", "".join(text), rate, rows, "told", "cannot be read", options=["--skip-bad-rows"])
     text = table(rows, rate, "tva", heads).splitlines(keepends=True)
     text[7000] = text[7000][:9] + "\n"
-    case("a cut row", "".join(text), rate, rows, "told", "lack volts")
+    case("a cut row", "".join(text), rate, rows, "told", "lacks? volts")
     case("headings again in the middle", "".join(text[:8000] + [text[0]] + text[8000:]), rate, rows, "refused", ":8001:")
 
 

@@ -154,34 +154,47 @@ impl Recording {
         let counted = [
             (
                 self.time_went_back,
+                "time goes back in 1 place; a new recording is assumed to begin there",
                 "time goes back in {} places; each time a new recording is assumed to begin",
             ),
             (
                 self.gaps - self.long_gaps,
+                "rows are missing in 1 place; their time counts, with the mean energy of the others",
                 "rows are missing in {} places; their time counts, with the mean energy of the others",
             ),
             (
                 self.long_gaps,
+                "rows are missing in 1 place for longer than an arc may pause; what happened there is not known, and a bead \
+                 beside it is not whole",
                 "rows are missing in {} places for longer than an arc may pause; what happened there is not known, and a \
-                 bead beside it is not whole",
+                 bead beside one is not whole",
             ),
             (
                 self.bad_rows,
+                "1 row cannot be read and was left out; its time counts as missing",
                 "{} rows cannot be read and were left out; their time counts as missing",
             ),
             (
                 self.fillers,
+                "1 value is a filler for no value (-9999, OL, #N/A and the like) and counts as missing",
                 "{} values are fillers for no value (-9999, OL, #N/A and the like) and count as missing",
             ),
-            (self.missing_rows, "{} rows lack volts, amps or time"),
+            (
+                self.missing_rows,
+                "1 row lacks volts, amps or time",
+                "{} rows lack volts, amps or time",
+            ),
             (
                 self.merged_rows,
+                "1 row was replaced by a later row with the same time",
                 "{} rows were replaced by a later row with the same time",
             ),
         ];
-        for (count, sentence) in counted {
-            if count > 0 {
-                notes.push(sentence.replace("{}", &count.to_string()));
+        for (count, one, many) in counted {
+            match count {
+                0 => {}
+                1 => notes.push(one.to_owned()),
+                count => notes.push(many.replace("{}", &count.to_string())),
             }
         }
         if !self.stuck.is_empty() {
