@@ -1,7 +1,7 @@
 //! Why the board started: an orderly start, or a panic, the watchdog, or a supply that dropped.
 //!
-//! The scratch registers of the watchdog keep their content while it restarts the chip (RP2350 data sheet, 12.9,
-//! *Watchdog*). The panic handler leaves the place there.
+//! The scratch registers of the watchdog keep their content while it restarts the chip (RP2350 data sheet, chapter
+//! *Watchdog*; value from memory). The panic handler leaves the place there.
 
 use core::fmt::Write;
 use core::panic::PanicInfo;
