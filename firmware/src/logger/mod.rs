@@ -183,7 +183,8 @@ impl<H: Hardware> Logger<H> {
             self.take(reading);
         }
         let waiting = reading == Reading::Waiting;
-        self.until_others -= 1;
+        // It is never 0 here; a check would cost every pair two instructions.
+        self.until_others = self.until_others.wrapping_sub(1);
         if waiting || self.until_others == 0 {
             self.until_others = READINGS_PER_LINK;
             self.serve_others(waiting);
