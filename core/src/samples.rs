@@ -237,3 +237,26 @@ impl From<WindowSums> for Sums {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The proof that sums cannot overflow rests on it.
+    #[test]
+    fn a_full_window_takes_nothing_more_whichever_way_it_comes() {
+        let pair = RawPair::new(MAX_COUNT, -MAX_COUNT);
+        let mut full = WindowSums::EMPTY;
+        assert!(full.add_repeated(pair, WindowSums::CAPACITY - 1));
+        let mut one = WindowSums::EMPTY;
+        assert!(one.add(pair) && full.add(pair));
+        let before = full;
+        assert!(!full.add(pair) && !full.merge(&one) && !full.add_repeated(pair, 1));
+        assert_eq!(full, before);
+        assert_eq!(full.n, WindowSums::CAPACITY);
+        assert_eq!(
+            full.vv,
+            i64::from(MAX_COUNT) * i64::from(MAX_COUNT) * 65_535
+        );
+    }
+}

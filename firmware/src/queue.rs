@@ -87,6 +87,55 @@ mod tests {
         }
     }
 
+    /// Says each time that two pairs were lost, and gives one.
+    struct Losing(i32, u8);
+
+    impl FrontEnd for Losing {
+        fn next(&mut self) -> Reading {
+            self.1 = (self.1 + 1) % 3;
+            match self.1 {
+                0 => Reading::Waiting,
+                1 => {
+                    self.0 += 2;
+                    Reading::Dropped(2)
+                }
+                _ => {
+                    self.0 += 1;
+                    Reading::Pair(RawPair::new(self.0, 0))
+                }
+            }
+        }
+    }
+
+    /// Losses that come while others wait for room are added to them.
+    #[test]
+    fn losses_of_the_converter_are_counted_while_there_is_no_room_either() {
+        for away in [1, 7, 40] {
+            let mut queue: Queue<Reading, 8> = Queue::new();
+            let (producer, consumer) = queue.split();
+            let mut taker = Taker::new(Losing(0, 0), producer);
+            let mut front_end = Queued(consumer);
+            let mut position = 0_i32;
+            for turn in 1..=400 {
+                taker.take();
+                if turn % away > 0 {
+                    continue;
+                }
+                loop {
+                    match front_end.next() {
+                        Reading::Waiting => break,
+                        Reading::Dropped(count) => position += i32::try_from(count).unwrap(),
+                        Reading::Pair(pair) => {
+                            position += 1;
+                            assert_eq!(pair.voltage(), position, "away for {away}");
+                        }
+                    }
+                }
+            }
+            assert!(position > 0);
+        }
+    }
+
     /// However long the loop is busy, pairs and losses add up to what was sampled, and every pair is in its place.
     #[test]
     fn nothing_is_lost_while_there_is_room_and_losses_are_reported_in_place() {

@@ -40,6 +40,14 @@ pub enum Wanted {
     },
 }
 
+/// A request that takes more than one turn.
+#[derive(Clone, Copy, Debug)]
+enum Progress {
+    Pull(Pulling),
+    /// A check: tag, first byte and end.
+    Check(u8, u64, u64),
+}
+
 /// A pull in progress.
 #[derive(Clone, Copy, Debug)]
 struct Pulling {
@@ -58,9 +66,7 @@ pub struct Server {
     /// Bytes of `out` to send, and sent.
     length: usize,
     sent: usize,
-    pulling: Option<Pulling>,
-    /// A check in progress: tag, first byte and end.
-    checking: Option<(u8, u64, u64)>,
+    progress: Option<Progress>,
 }
 
 impl Default for Server {
@@ -78,8 +84,7 @@ impl Server {
             out: [0; MAX_FRAME],
             length: 0,
             sent: 0,
-            pulling: None,
-            checking: None,
+            progress: None,
         }
     }
 
@@ -103,22 +108,20 @@ impl Server {
             match self.receiver.take(byte) {
                 None => {}
                 Some((tag, Ok(Request::Pull { from, chunks }))) => {
-                    self.pulling = Some(Pulling {
+                    self.progress = Some(Progress::Pull(Pulling {
                         tag,
                         from,
                         index: 0,
                         chunks,
-                    });
-                    self.checking = None;
+                    }));
                     return None;
                 }
                 Some((tag, Ok(Request::Check { from, until }))) => {
-                    self.checking = Some((tag, from, until));
-                    self.pulling = None;
+                    self.progress = Some(Progress::Check(tag, from, until));
                     return None;
                 }
                 Some((tag, Ok(request))) => {
-                    (self.pulling, self.checking) = (None, None);
+                    self.progress = None;
                     return Some(Wanted::Answer { tag, request });
                 }
                 Some((tag, Err(Garbled::Value))) => {
@@ -147,17 +150,14 @@ impl Server {
 
     /// Prepares a reply for sending.
     pub fn reply(&mut self, tag: u8, reply: &Reply) {
-        self.checking = None;
-        if let Some(pulling) = &mut self.pulling {
-            match reply {
-                Reply::Chunk(chunk)
-                    if !chunk.bytes.is_empty() && pulling.index + 1 < pulling.chunks =>
-                {
-                    pulling.from = chunk.from.saturating_add(chunk.bytes.len() as u64);
-                    pulling.index += 1;
-                }
-                _ => self.pulling = None,
+        match (&mut self.progress, reply) {
+            (Some(Progress::Pull(pulling)), Reply::Chunk(chunk))
+                if !chunk.bytes.is_empty() && pulling.index + 1 < pulling.chunks =>
+            {
+                pulling.from = chunk.from.saturating_add(chunk.bytes.len() as u64);
+                pulling.index += 1;
             }
+            _ => self.progress = None,
         }
         if let Reply::Refused(_why) = reply {
             log!("link: refused, {}", _why);
@@ -176,13 +176,13 @@ impl Server {
 
     /// What the request under way wants next.
     fn in_progress(&self) -> Option<Wanted> {
-        if let Some((tag, from, until)) = self.checking {
-            return Some(Wanted::Check { tag, from, until });
-        }
-        self.pulling.map(|pulling| Wanted::Chunk {
-            tag: pulling.tag,
-            index: pulling.index,
-            from: pulling.from,
+        self.progress.map(|progress| match progress {
+            Progress::Check(tag, from, until) => Wanted::Check { tag, from, until },
+            Progress::Pull(pulling) => Wanted::Chunk {
+                tag: pulling.tag,
+                index: pulling.index,
+                from: pulling.from,
+            },
         })
     }
 }

@@ -25,9 +25,10 @@ use crate::watch::Watch;
 use check::Checks;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcState};
 use coldsquare_core::link::Consent;
-use coldsquare_core::record::EventKind;
+use coldsquare_core::record::{EventKind, Marker, MarkerKind, Record};
 use consent::Asked;
 use core::borrow::{Borrow, BorrowMut};
+use heapless::String;
 use live::LiveReadings;
 use log::Log;
 pub use setup::{Hardware, MAX_ORDER, Parts, Resume, Setup};
@@ -155,6 +156,24 @@ where
 }
 
 impl<H: Hardware> Logger<H> {
+    /// Notes in the log, and shows, that the logger did not stop in an orderly way the last time: why, and where. Call it
+    /// after the start, if the board knows.
+    pub fn restarted(&mut self, why: &str) {
+        let mut note = String::new();
+        // What does not fit is cut off: the reason comes first.
+        let _ = why.chars().try_for_each(|character| note.push(character));
+        let position = self.arc.position();
+        let marker = Marker {
+            position,
+            kind: MarkerKind::Note,
+            weld: None,
+            note,
+        };
+        self.log.recorder.write(position, &Record::Marker(marker));
+        self.log.recorder.sync();
+        self.log.last_alarm = Some(EventKind::PowerOn);
+    }
+
     /// Takes one reading, and gives panel, link and plan a turn now and then.
     #[inline]
     pub fn poll(&mut self) -> Progress {
@@ -164,7 +183,8 @@ impl<H: Hardware> Logger<H> {
             self.take(reading);
         }
         let waiting = reading == Reading::Waiting;
-        self.until_others -= 1;
+        // It is never 0 here; a check would cost every pair two instructions.
+        self.until_others = self.until_others.wrapping_sub(1);
         if waiting || self.until_others == 0 {
             self.until_others = READINGS_PER_LINK;
             self.serve_others(waiting);

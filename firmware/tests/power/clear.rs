@@ -440,3 +440,22 @@ fn a_logger_with_buttons_is_not_cleared_before_somebody_holds_them() {
     let log = records(&logger.pull());
     assert!(matches!(&log[1].1, Record::Event(event) if event.kind == EventKind::StoreCleared));
 }
+
+#[test]
+fn a_restart_leaves_its_reason_in_the_log_and_on_the_panel() {
+    let mut flash = prepared();
+    let mut logger = Working::start(&mut flash);
+    let long = "restarted: panic at search.rs line 214, and more than fits";
+    logger.logger.restarted(long);
+    logger.until(900);
+    let log = records(&logger.pull());
+    let (_, last) = log
+        .iter()
+        .find(|(_, record)| matches!(record, Record::Marker(_)))
+        .expect("there");
+    assert!(
+        matches!(last, Record::Marker(marker) if long.starts_with(marker.note.as_str()) && marker.note.len() == 48)
+    );
+    let live = logger.ask(&Request::Live).pop();
+    assert!(matches!(live, Some(Reply::Live(live)) if live.last_alarm == Some(EventKind::PowerOn)));
+}

@@ -84,7 +84,9 @@ impl CardStore {
         };
         // Looked at twice: a journal that cannot be used keeps what it lies on.
         match journal(&mut slot) {
-            Some((first, count)) => store.journal = Journal::mount(Card::at(slot, first, count)).ok(),
+            Some((first, count)) => {
+                store.journal = Journal::mount(Card::at(slot, first, count)).ok()
+            }
             None => store.waiting = Some((slot, store.micros.micros())),
         }
         refused.set(store.journal.is_none());

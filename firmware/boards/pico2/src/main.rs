@@ -10,6 +10,7 @@ mod card;
 mod clock;
 mod hardware;
 mod panel;
+mod restart;
 mod sampling;
 mod usb;
 
@@ -50,9 +51,11 @@ const WATCHDOG_S: u32 = 8;
 /// Longer than a worn card takes until the end of its journal is found; this watchdog counts to 16.7 s.
 const WATCHDOG_AT_START_S: u32 = 16;
 
-/// Nothing here panics on purpose. If it does, the watchdog is no longer fed and restarts the board.
+/// Nothing here panics on purpose. If it does, the watchdog is no longer fed and restarts the board, and the log then says
+/// where it was.
 #[panic_handler]
-fn panic(_: &PanicInfo<'_>) -> ! {
+fn panic(info: &PanicInfo<'_>) -> ! {
+    restart::remember(info);
     stop()
 }
 
@@ -69,6 +72,7 @@ fn main() -> ! {
 }
 
 fn run() -> Option<core::convert::Infallible> {
+    let restarted = restart::reason();
     let mut hardware = Hardware::take()?;
     let micros = hardware.micros;
     hardware.watchdog.start(WATCHDOG_AT_START_S.secs());
@@ -111,6 +115,9 @@ fn run() -> Option<core::convert::Infallible> {
         plan: singleton!(: NextWeld = NextWeld::new())?,
     };
     let mut logger = Logger::start(parts, setup).ok()?;
+    if let Some(why) = &restarted {
+        logger.restarted(why);
+    }
     loop {
         // A silent converter still reports losses; only a stopped core gives nothing.
         if logger.poll() == Progress::Took {

@@ -13,7 +13,7 @@ pub const fn noticed(kind: EventKind) -> &'static str {
         EventKind::ClampReversed => "the clamp is reversed",
         EventKind::VoltageStuck => "the voltage channel is stuck",
         EventKind::CurrentStuck => "the current channel is stuck",
-        EventKind::PowerOn => "switched on",
+        EventKind::PowerOn => "restarted by itself; its log says why",
         EventKind::PowerFailing => "supply failing",
         EventKind::ClockSet => "clock set",
         EventKind::StoreFull => "memory full",

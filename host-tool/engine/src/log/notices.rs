@@ -23,8 +23,18 @@ pub(super) fn notices(log: &Log) -> Vec<String> {
         let seconds = log.seconds(first.position).0;
         Some(format!("at {seconds:.1} s{more}: {}", describe(kind)?))
     };
-    kinds.into_iter().filter_map(note).collect()
+    let restarts = log.markers.iter().filter_map(|marker| {
+        let why = marker.note.strip_prefix(RESTARTED)?;
+        let seconds = log.seconds(marker.position).0;
+        Some(format!(
+            "at {seconds:.1} s: the logger restarted by itself: {why}"
+        ))
+    });
+    kinds.into_iter().filter_map(note).chain(restarts).collect()
 }
+
+/// What the note of a logger begins with that restarted by itself.
+const RESTARTED: &str = "restarted: ";
 
 const fn describe(kind: EventKind) -> Option<&'static str> {
     Some(match kind {

@@ -1,0 +1,74 @@
+//! Why the board started: an orderly start, or a panic, the watchdog, or a supply that dropped.
+//!
+//! The scratch registers of the watchdog keep their content while it restarts the chip (RP2350 data sheet, chapter
+//! *Watchdog*; value from memory). The panic handler leaves the place there.
+
+use core::fmt::Write;
+use core::panic::PanicInfo;
+use heapless::String;
+use rp235x_hal::pac;
+
+/// Says that the registers after it hold the place of a panic.
+const MARK: u32 = 0xC01D_DEAD;
+/// Bytes of a file's name that there is room for, from its end.
+const NAME: usize = 8;
+
+/// Leaves the place of a panic for the next start.
+pub fn remember(info: &PanicInfo<'_>) {
+    let (file, line) = info
+        .location()
+        .map_or(("", 0), |place| (place.file(), place.line()));
+    let name = file.rsplit('/').next().unwrap_or(file).as_bytes();
+    let mut kept = [b' '; NAME];
+    for (to, from) in kept.iter_mut().zip(name) {
+        *to = *from;
+    }
+    let [a, b, c, d, e, f, g, h] = kept;
+    // SAFETY: nothing else uses these registers; a write to them has no other effect.
+    let registers = unsafe { &*pac::WATCHDOG::ptr() };
+    registers
+        .scratch1()
+        .write(|word| unsafe { word.bits(line) });
+    registers
+        .scratch2()
+        .write(|word| unsafe { word.bits(u32::from_le_bytes([a, b, c, d])) });
+    registers
+        .scratch3()
+        .write(|word| unsafe { word.bits(u32::from_le_bytes([e, f, g, h])) });
+    registers
+        .scratch0()
+        .write(|word| unsafe { word.bits(MARK) });
+}
+
+/// Why the board started, if not in an orderly way. Call it once, before the watchdog is set up.
+pub fn reason() -> Option<String<48>> {
+    // SAFETY: as above; reading has no effect.
+    let watchdog = unsafe { &*pac::WATCHDOG::ptr() };
+    let powman = unsafe { &*pac::POWMAN::ptr() };
+    let marked = watchdog.scratch0().read().bits() == MARK;
+    watchdog.scratch0().write(|word| unsafe { word.bits(0) });
+    let mut why = String::new();
+    if marked {
+        let [first, second] = [
+            watchdog.scratch2().read().bits(),
+            watchdog.scratch3().read().bits(),
+        ];
+        let _ = why.push_str("restarted: panic at ");
+        for byte in first.to_le_bytes().into_iter().chain(second.to_le_bytes()) {
+            let shown = if byte.is_ascii_graphic() {
+                byte.into()
+            } else {
+                ' '
+            };
+            let _ = why.push(shown);
+        }
+        let _ = write!(why, " line {}", watchdog.scratch1().read().bits());
+    } else if watchdog.reason().read().timer().bit_is_set() {
+        let _ = why.push_str("restarted: watchdog, nothing moved for seconds");
+    } else if powman.chip_reset().read().had_bor().bit_is_set() {
+        let _ = why.push_str("restarted: supply voltage dropped");
+    } else {
+        return None;
+    }
+    Some(why)
+}
