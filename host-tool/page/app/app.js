@@ -17,6 +17,9 @@ import { variantsTab } from "./variants-tab.js";
 
 export const TABS = /** @type {const} */ ([["frame", "Frame"], ["what-if", "What if"], ["plan", "Plan"], ["bench", "Bench"], ["after", "After"], ["logger", "Logger"]]);
 
+/** A movement that comes this soon after its frame is drawn with it. */
+const AT_ONCE_MS = 60;
+
 /** @typedef {{ element: HTMLElement, refresh(): void | Promise<void>, left(): void }} Tab */
 
 export class App {
@@ -32,6 +35,8 @@ export class App {
     this.judge = new Engine(module, this.files);
     this.judging = false;
     /** @type {Promise<unknown> | null} */ this.looking = null;
+    /** How long the movement came after its frame, last time. */
+    this.movementMs = Infinity;
     this.planning = new Planning(this);
     this.variants = new Variants(this);
     /** @type {any} what the engine said of the last job without errors */
@@ -92,12 +97,12 @@ export class App {
     await this.looking;
     if (mine !== this.asked) return;
     const { text, heat, preCamber } = this.store.state, asked = { ask: "look", text, heat, order: this.order(), pre_camber: preCamber };
-    const part = async (/** @type {string} */ name) => {
-      const answer = this.engine.ask({ ...asked, parts: [name] });
-      this.looking = answer.catch(() => {});
-      return answer;
-    };
-    const look = await part("frame");
+    const part = (/** @type {string} */ name) => this.engine.ask({ ...asked, parts: [name] });
+    // What is bent in before welding follows from the whole answer.
+    const frame = part("frame"), movement = preCamber ? Promise.resolve({}) : part("movement");
+    this.looking = Promise.allSettled([frame, movement]);
+    movement.catch(() => {});
+    const look = await frame, began = performance.now();
     if (mine !== this.asked) return;
     this.form = look.form;
     this.errors = look.errors;
@@ -108,14 +113,13 @@ export class App {
     // The last movement and answer stay, marked as waiting, until the new ones are there.
     const { moved, answer, prediction } = this.look ?? {};
     this.look = { moved, answer, prediction, ...look, waiting: true };
+    // Where the movement is as quick to have as the frame is to draw, both are drawn at once.
+    if (this.movementMs > AT_ONCE_MS) this.changed();
+    const where = await movement;
+    this.movementMs = performance.now() - began;
+    if (mine !== this.asked) return;
+    this.look = { ...this.look, ...where };
     this.changed();
-    // What is bent in before welding follows from the whole answer.
-    if (!preCamber) {
-      const movement = await part("movement");
-      if (mine !== this.asked) return;
-      this.look = { ...this.look, ...movement };
-      this.changed();
-    }
     await this.judged({ ...asked, parts: ["answer"] }, mine);
   }
 

@@ -8,7 +8,7 @@ import { WHOLE } from "./planning.js";
 function stateWords(plan, old) {
   if (!plan) return "No order planned yet.";
   if (old) return "The job has changed since this order was planned: plan it again.";
-  if (plan.tried) return `Stopped after ${plan.tried.toLocaleString("en")} orders: this is the best so far.`;
+  if (plan.tried) return "Stopped: this is the best order so far.";
   return plan.effort < WHOLE ? "A quick plan: a longer search may find a better order." : "Planned.";
 }
 

@@ -8,7 +8,7 @@
 import { statSync } from "node:fs";
 import { launch, openJob, openTool } from "./tool.js";
 
-const SLOWER = 4, TRIES = 7;
+const SLOWER = 4, TRIES = 12;
 
 const PROCEDURE = "[procedure]\nprocess = 135\nvolts = [17, 20]\namps = [95, 135]\ntravel_speed = [6, 9]\nheat_input = [0.15, 0.35]\n";
 
@@ -21,23 +21,24 @@ function job(welds) {
   return `name = "${welds}"\n[frame]\nwidth = ${400 + bars * 90}\nheight = 900\nsection = "SHS 40x40x3"\n[frame.bars]\ncount = ${bars}\nsection = "SHS 20x20x2"\n${PROCEDURE}`;
 }
 
-const median = (all) => all.toSorted((a, b) => a - b)[Math.floor(all.length / 2)];
+// The fastest of several: what the machine does besides only adds to it.
+const fastest = (all) => Math.min(...all);
 
 // The engine by itself, not slowed: each part of a look, and the edit before it.
 async function engineTimes(page) {
   return page.evaluate(async (tries) => {
     const text = document.querySelector("#job-text").value, { ask } = globalThis.coldsquare;
-    const middle = async (request, count) => {
+    const quickest = async (request, count) => {
       const times = [];
       for (let k = 0; k < count; k += 1) {
         const began = performance.now();
         await ask(request);
         times.push(performance.now() - began);
       }
-      return times.toSorted((a, b) => a - b)[Math.floor(count / 2)];
+      return Math.min(...times);
     };
-    const look = (part, count) => middle({ ask: "look", text, parts: [part] }, count);
-    const edit = await middle({ ask: "edit", text, edit: { edit: "set", path: ["frame", "height"], value: "905" } }, tries);
+    const look = (part, count) => quickest({ ask: "look", text, parts: [part] }, count);
+    const edit = await quickest({ ask: "edit", text, edit: { edit: "set", path: ["frame", "height"], value: "905" } }, tries);
     return { frame: edit + await look("frame", tries), movement: await look("movement", tries), answer: await look("answer", 2) };
   }, TRIES);
 }
@@ -46,7 +47,7 @@ async function engineTimes(page) {
 async function pageTimes(page) {
   const all = [];
   for (let k = 0; k < TRIES; k += 1) all.push(await page.evaluate((n) => globalThis.coldsquare.timed(String(880 + n)), k));
-  return { frame: median(all.map((one) => one.frame)), movement: median(all.map((one) => one.movement)) };
+  return { frame: fastest(all.map((one) => one.frame)), movement: fastest(all.map((one) => one.movement)) };
 }
 
 // Lets the page say when a new frame and a new movement are on the screen after an edit.

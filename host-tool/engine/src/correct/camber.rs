@@ -8,9 +8,9 @@ use crate::movement::model::MovementModel;
 use crate::movement::predict::Prediction;
 use crate::movement::shapes::Shapes;
 
-/// A bow below this is not worth bending for, mm: a straightedge and feeler gauges do not show it. Common practice, no
+/// A bow below this is not worth bending for, mm: it takes a press and a straightedge to put in less. Common practice, no
 /// source.
-const WORTH_MM: f64 = 0.05;
+const WORTH_MM: f64 = 0.5;
 /// Most members that are bent.
 const MAX_MEMBERS: usize = 4;
 

@@ -254,6 +254,8 @@ export class FrameView {
   // Which welds can be seen from there; kept while the frame is not turned.
   seen(toward) {
     const from = `${toward}`;
+    // In haste what could be seen of the frame before it was changed is near enough.
+    if (this.hasty && this.inSight.length === this.welds.length) return this.inSight;
     if (from !== this.seenFrom) this.inSight = this.welds.map((weld) => sees(this.solids, weld, toward));
     this.seenFrom = from;
     return this.inSight;
