@@ -32,7 +32,7 @@ fn every_error_is_shown_with_its_place_and_what_to_do() {
 fn check_lists_members_cuts_joints_and_welds() {
     for name in ["job/trolley", "../../host-tool/engine/src/garden-gate"] {
         let path = golden(&format!("{name}.toml"));
-        let ran = coldsquare(["check", path.to_str().expect("path")]);
+        let ran = coldsquare(["check", path.to_str().expect("path"), "--width", "80"]);
         assert_eq!((ran.code, ran.err.as_str()), (0, ""));
         let short = name.rsplit('/').next().expect("name");
         assert_golden(&format!("job/{short}.txt"), &ran.out);

@@ -73,6 +73,91 @@ fn every_prediction_read_back_by_its_own_name_leaves_no_residual() {
     }
 }
 
+/// Where the ends of a member were and where they have gone, lowest first: from the shape that is drawn, which comes from
+/// the whole frame solved again, not from the reduced model that gives the measures.
+fn ends(shapes: &Value, name: &str) -> [([f64; 3], [f64; 3]); 2] {
+    let lines = shapes["before"].as_array().expect("lines");
+    let at = lines
+        .iter()
+        .position(|line| line["member"] == name)
+        .expect("the member");
+    let point = |value: &Value| [0, 1, 2].map(|k| value[k].as_f64().expect("a number"));
+    let points = lines[at]["points_mm"].as_array().expect("points");
+    let moved = shapes["released_mm"][at].as_array().expect("points");
+    let mut ends = [0, points.len() - 1].map(|k| {
+        let (before, moved) = (point(&points[k]), point(&moved[k]));
+        (before, [0, 1, 2].map(|axis| before[axis] + moved[axis]))
+    });
+    ends.sort_by(|a, b| a.0[2].total_cmp(&b.0[2]));
+    ends
+}
+
+fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    (0..3).map(|k| (a[k] - b[k]).powi(2)).sum::<f64>().sqrt()
+}
+
+#[test]
+fn plumb_widths_diagonals_and_twist_are_those_of_the_shape_that_is_drawn() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("stand.toml").display().to_string();
+    std::fs::write(&job, STAND).expect("written");
+    let ran = coldsquare(["predict", &job, "--json"]);
+    let json: Value = serde_json::from_str(&ran.out).expect("JSON");
+    let (measures, shapes) = (
+        json["measures"].as_array().expect("measures"),
+        &json["shapes"],
+    );
+    let legs = [
+        "back left leg",
+        "front left leg",
+        "front right leg",
+        "back right leg",
+    ];
+    let mut checked = 0;
+    for measure in measures {
+        let name = measure["name"].as_str().expect("a name");
+        let change = measure["change_mm"]["value"].as_f64().expect("a number");
+        let found = if let Some(rest) = name.strip_prefix("plumb of ") {
+            let (leg, direction) = rest.split_once(", top ").expect("a direction");
+            let axis = usize::from(direction == "to the back");
+            let [foot, top] = ends(shapes, leg);
+            (top.1[axis] - foot.1[axis]) - (top.0[axis] - foot.0[axis])
+        } else if let Some((_, pair)) = name
+            .split_once(" side, ")
+            .filter(|_| name.starts_with("diagonal of"))
+        {
+            let (a, b) = pair.split_once(" to ").expect("two ends");
+            let end = |text: &str| {
+                let (leg, which) = text.rsplit_once(' ').expect("an end");
+                ends(shapes, leg)[usize::from(which == "top")]
+            };
+            let (a, b) = (end(a), end(b));
+            distance(a.1, b.1) - distance(a.0, b.0)
+        } else if name.starts_with("twist of the top") {
+            // The tops about their middle, less the feet about theirs.
+            let turned = |which: usize| {
+                let at = legs.map(|leg| ends(shapes, leg)[which]);
+                let [x, y] = [0, 1].map(|k| at.iter().map(|end| end.0[k]).sum::<f64>() / 4.0);
+                let around = at.map(|(before, after)| {
+                    let (rx, ry) = (before[0] - x, before[1] - y);
+                    (rx * (after[1] - before[1]) - ry * (after[0] - before[0])) / rx.hypot(ry)
+                });
+                around.iter().sum::<f64>() / 4.0
+            };
+            turned(1) - turned(0)
+        } else {
+            continue;
+        };
+        checked += 1;
+        // The diagonal of outer corners runs at another angle than that of centre lines.
+        assert!(
+            (found - change).abs() < 0.08 + 0.1 * change.abs(),
+            "{name}: {found} and {change}"
+        );
+    }
+    assert_eq!(checked, 8 + 8 + 1);
+}
+
 #[test]
 fn a_name_that_is_nearly_right_is_answered_with_the_right_one() {
     let folder = tempfile::tempdir().expect("a folder");

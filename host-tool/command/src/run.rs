@@ -24,6 +24,8 @@ enum Command {
     New(command::new::Arguments),
     /// Check a job: list members, cut list, joints and welds, or every error.
     Check(command::check::Arguments),
+    /// Compare two variants of a job: metal, welds, arc time and movement.
+    Compare(command::compare::Arguments),
     /// Run the whole job on a garden gate, with no hardware, into one folder.
     Demo(command::demo::Arguments),
     /// List the beads of a log, or of any recording of time, volts and amps.
@@ -90,6 +92,7 @@ pub fn run(
     let done = match &arguments.command {
         Command::New(arguments) => command::new::run(arguments, io),
         Command::Check(arguments) => command::check::run(arguments, io),
+        Command::Compare(arguments) => command::compare::run(arguments, io),
         Command::Demo(arguments) => command::demo::run(arguments, |words, io| run(words, io), io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
         Command::Map(arguments) => command::map::run(arguments, io),

@@ -7,6 +7,7 @@ use crate::save::{Existing, save};
 use coldsquare_core::units::Millimetres;
 use coldsquare_engine::drawing;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::file_error::{FileErrors, Source};
 use coldsquare_engine::format::{Precision, count};
 use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
@@ -52,6 +53,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         Err(errors) => {
             if arguments.json {
                 io.print_json(&errors_json(&errors))?;
+            }
+            if !arguments.json && !arguments.no_picture {
+                print_sketch(&source, &errors, arguments.width, io)?;
             }
             return Err(Failure::Input(errors.to_string()));
         }
@@ -144,6 +148,42 @@ fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::R
         writeln!(out)?;
     }
     Ok(())
+}
+
+/// What can be drawn of a job with errors, with the members that they name.
+fn print_sketch(
+    source: &Source,
+    errors: &FileErrors,
+    width: Option<usize>,
+    io: &mut Io<'_>,
+) -> std::io::Result<()> {
+    let Some(job) = job::sketch(&Disk, source) else {
+        return Ok(());
+    };
+    let named = |name: &str| errors.iter().any(|error| names(error.what(), name));
+    let members = job.members.iter().enumerate();
+    let marked: Vec<usize> = members
+        .filter(|(_, member)| named(&member.name))
+        .map(|(index, _)| index)
+        .collect();
+    let columns = width.unwrap_or_else(super::map::terminal_columns);
+    writeln!(
+        io.out,
+        "As far as it can be drawn; the errors are about what has a ! in front:\n"
+    )?;
+    write!(
+        io.out,
+        "{}",
+        drawing::sketch_in_characters(&job, columns, &marked)
+    )
+}
+
+/// Whether a text names a member: "bar 1" is not named by "bar 12".
+fn names(text: &str, name: &str) -> bool {
+    text.match_indices(name).any(|(at, _)| {
+        let is_part = |c: char| c.is_alphanumeric();
+        !text[..at].ends_with(is_part) && !text[at + name.len()..].starts_with(is_part)
+    })
 }
 
 fn cut(end: EndCut) -> String {

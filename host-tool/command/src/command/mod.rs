@@ -9,6 +9,7 @@ pub mod calibrate;
 pub mod card;
 pub mod check;
 pub mod clear;
+pub mod compare;
 pub mod correct;
 pub mod cost;
 pub mod demo;

@@ -114,11 +114,34 @@ pub fn frame_in_characters(job: &Job, columns: usize) -> String {
     out
 }
 
+/// What can be drawn of a frame that has errors, at most `columns` wide: the members that are marked by name, with a
+/// mark of exclamation in front.
+#[must_use]
+pub fn sketch_in_characters(job: &Job, columns: usize, marked: &[usize]) -> String {
+    let columns = columns.clamp(MIN_COLUMNS, MAX_COLUMNS);
+    let (scene, marks) = (Scene::of(job), plain_marks(job));
+    let mut out = String::new();
+    for (caption, view, _) in Figures::new(&scene, &marks).views() {
+        let mut canvas = Canvas::new(job, &view, columns);
+        for member in &job.members {
+            canvas.line(view.project(member.from), view.project(member.to));
+        }
+        for member in marked.iter().filter_map(|&member| job.members.get(member)) {
+            let middle = (member.from + member.to) * 0.5;
+            let name = format!("! {}", sanitise::short(&member.name, 20));
+            canvas.put(view.project(middle), &name);
+        }
+        // Writing to a string cannot fail.
+        let _ = writeln!(out, "{}\n{}", face(caption), canvas.text());
+    }
+    out
+}
+
 /// What a view shows, as somebody at the bench says it.
 pub(super) fn face(caption: &str) -> String {
     match caption {
-        "front" => "Front, towards you as it is drawn; welds by number".into(),
-        "back, flipped" => "Back, flipped about the upright middle; welds by number".into(),
+        "front" => "Front, towards you as it is drawn".into(),
+        "back, flipped" => "Back, flipped about the upright middle".into(),
         other => format!("Seen {other}"),
     }
 }

@@ -35,7 +35,7 @@ pub(crate) mod svg;
 pub mod view;
 mod weld_map;
 
-pub use characters::{frame_in_characters, weld_map_in_characters};
+pub use characters::{frame_in_characters, sketch_in_characters, weld_map_in_characters};
 pub use frame::frame_svg;
 pub use order::order_svg;
 pub(crate) use weld_map::{WORST_FIRST, count};

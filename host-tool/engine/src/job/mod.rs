@@ -80,6 +80,18 @@ pub fn from_source(files: &dyn Files, source: &Source) -> Result<Job, FileErrors
     job.ok_or_else(|| source.error(0..0, "the job could not be drawn").into())
 }
 
+/// What can be drawn of a job that has errors, for its picture: nothing else of it can be relied on. `None` when there is
+/// nothing to draw.
+#[must_use]
+pub fn sketch(files: &dyn Files, source: &Source) -> Option<Job> {
+    let table = parse(source).ok()?;
+    let reader = Reader::new(source, files);
+    let start = table.span().start;
+    let table = table.into_inner();
+    let file = read::read(Table::new(&reader, &table, start..start, "the file"));
+    draw::draw(file, &reader).filter(|job| !job.members.is_empty())
+}
+
 #[cfg(test)]
 mod slips;
 #[cfg(test)]

@@ -105,8 +105,7 @@ impl Standing<'_> {
         let own = self.legs[leg].ends[end];
         let out = if end == 0 { -UP } else { UP };
         let size = self.job.members[self.legs[leg].member].greatest_size_mm();
-        let reach =
-            |node: usize| self.node(node).dot(out) + outside_mm(self.job, self.model, node, out);
+        let reach = |node: usize| self.node(node).dot(out) + self.above(node, out);
         let near = |node: &usize| {
             let offset = self.node(*node) - self.node(own);
             offset.x.hypot(offset.y) < size && offset.z.abs() < 2.0 * size
@@ -126,12 +125,24 @@ impl Standing<'_> {
             .unwrap_or(own)
     }
 
+    /// How far the metal at a node goes on up or down. The end of a leg is level: it goes as far as its line does.
+    fn above(&self, node: usize, out: Point) -> f64 {
+        let index = self.model.member_of(node);
+        if !self.legs.iter().any(|leg| leg.member == index) {
+            return outside_mm(self.job, self.model, node, out);
+        }
+        let member = &self.job.members[index];
+        let end = usize::from(member.axis().dot(out) > 0.0);
+        let is_end = self.legs.iter().any(|leg| leg.ends.contains(&node));
+        let past = if is_end { member.past_ends[end].0 } else { 0.0 };
+        past * member.axis().dot(out).abs()
+    }
+
     /// From the lowest to the highest metal at a leg.
     fn height(&self, leg: usize) -> Option<Measure> {
         let [bottom, top] = [0, 1].map(|end| self.outermost(leg, end));
-        let nominal = (self.node(top) - self.node(bottom)).z
-            + outside_mm(self.job, self.model, top, UP)
-            + outside_mm(self.job, self.model, bottom, -UP);
+        let nominal =
+            (self.node(top) - self.node(bottom)).z + self.above(top, UP) + self.above(bottom, -UP);
         (nominal > 0.0).then(|| Measure {
             name: format!("height at {}", self.legs[leg].name),
             kind: MeasureKind::Standing,
@@ -198,8 +209,7 @@ impl Standing<'_> {
             let (leg, end) = ends[k];
             let out = if end == 0 { -UP } else { UP };
             let outermost = self.outermost(leg, end);
-            let height =
-                self.node(outermost).z + out.z * outside_mm(self.job, self.model, outermost, out);
+            let height = self.node(outermost).z + out.z * self.above(outermost, out);
             let at = self.node(nodes[k]);
             let at = at + level * outside_mm(self.job, self.model, nodes[k], level);
             Point::new(at.x, at.y, if rises { height } else { at.z })

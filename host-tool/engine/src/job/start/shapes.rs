@@ -7,7 +7,7 @@
 //! assert!(coldsquare_engine::job::from_text("trolley.toml", &trolley).is_ok());
 //! ```
 
-use crate::format;
+use crate::format::{self, Precision};
 use crate::procedure::start::settings_for;
 use crate::section::Section;
 use crate::toml_comments::TomlLines;
@@ -450,11 +450,15 @@ fn procedure(lines: &mut TomlLines, designations: &[&str], units: Units) {
         }
     }
     let settings = settings_for(&walls);
-    let of_walls: Vec<String> = walls.iter().map(|wall| format!("{:.1}", wall.0)).collect();
+    let of_walls: Vec<String> = walls
+        .iter()
+        .map(|wall| units.length(wall.0, Precision::Drawn))
+        .collect();
     let what = match &settings {
         Some(_) => format!(
-            "for walls of {} mm of mild steel, from published tables",
-            format::list(&of_walls)
+            "for walls of {} {} of mild steel, from published tables",
+            format::list(&of_walls),
+            units.length_symbol()
         ),
         None => "for about 3 mm of mild steel: the published tables have none for these walls"
             .to_owned(),
