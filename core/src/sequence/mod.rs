@@ -24,10 +24,11 @@
 //! // Four welds: two pull to the left, two to the right.
 //! let moments = [[-10, 0], [-10, 0], [10, 0], [10, 0]];
 //! let objective = ShrinkageBalance::new(&moments);
+//! let none_done: WeldSet = WeldSet::EMPTY;
 //! let situation = Situation {
 //!     objective: &objective,
 //!     items: &[Item::default(); 4],
-//!     done: &WeldSet::EMPTY,
+//!     done: &none_done,
 //!     back_up: false,
 //!     flips_left: 0,
 //!     previous: None,

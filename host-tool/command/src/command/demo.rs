@@ -3,13 +3,15 @@
 //! It runs the commands a maker would type, one after the other; between plan and map an invented maker welds the gate on
 //! a simulated logger.
 
+mod folder;
 mod two_gates;
 
+pub use folder::Typed;
+
 use super::Io;
-use crate::save::{Existing, save};
 use coldsquare_engine::failure::Failure;
-use std::borrow::Cow;
-use std::path::{Path, PathBuf};
+use folder::{Folder, JOB, MEASURED, SHOP, Step, step};
+use std::path::PathBuf;
 
 /// Arguments of `demo`.
 #[derive(Debug, clap::Args)]
@@ -24,30 +26,6 @@ pub struct Arguments {
     #[arg(long, default_value_t = 1, value_name = "NUMBER")]
     pub seed: u64,
 }
-
-/// Runs a command as it is typed, and gives its exit code.
-pub type Typed = fn(&[String], &mut Io<'_>) -> u8;
-
-/// A command of the demo, as it is typed in the demo's folder.
-struct Step {
-    what: &'static str,
-    command: Cow<'static, str>,
-    /// File that keeps what the command prints.
-    printed: Option<&'static str>,
-}
-
-const fn step(what: &'static str, command: &'static str, printed: Option<&'static str>) -> Step {
-    Step {
-        what,
-        command: Cow::Borrowed(command),
-        printed,
-    }
-}
-
-const JOB: &str = "garden-gate.toml";
-const MEASURED: &str = "garden-gate-measured.toml";
-const PLAN: &str = "plan.json";
-const SHOP: &str = "our-shop.toml";
 
 const BEFORE_WELDING: [Step; 4] = [
     step(
@@ -140,78 +118,4 @@ pub fn run(arguments: &Arguments, typed: Typed, io: &mut Io<'_>) -> Result<(), F
         folder.at("weld-record.html").display()
     )?;
     Ok(())
-}
-
-/// The folder of the demo.
-struct Folder<'a> {
-    typed: Typed,
-    path: &'a Path,
-    force: bool,
-}
-
-impl Folder<'_> {
-    fn at(&self, name: &str) -> PathBuf {
-        self.path.join(name)
-    }
-
-    fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save(&self.at(name), bytes, Existing::with_force(self.force))
-    }
-
-    /// Runs a command on files of this folder and lists it.
-    fn run(&self, step: &Step, io: &mut Io<'_>) -> Result<(), Failure> {
-        let words = words(&step.command);
-        let mut typed = vec!["coldsquare".to_owned()];
-        typed.extend(
-            words
-                .iter()
-                .map(|word| match word.contains('.') && !word.contains(' ') {
-                    // Words with a dot are files here; "." is the folder.
-                    true => self.at(word).display().to_string(),
-                    false => (*word).to_owned(),
-                }),
-        );
-        if self.force && (words.contains(&"--out") || words.contains(&"--page")) {
-            typed.push("--force".to_owned());
-        }
-        let (mut printed, mut errors) = (Vec::new(), Vec::new());
-        let code = (self.typed)(
-            &typed,
-            &mut Io {
-                out: &mut printed,
-                err: &mut errors,
-                interactive: false,
-            },
-        );
-        if code != 0 {
-            return Err(Failure::Input(format!(
-                "`{}` failed: {}",
-                typed.join(" "),
-                String::from_utf8_lossy(&errors).trim()
-            )));
-        }
-        if let Some(name) = step.printed {
-            self.write(name, &printed)?;
-        }
-        let written = words.last().copied().unwrap_or_default();
-        writeln!(
-            io.out,
-            "  {:<15} {}\n                  coldsquare {}",
-            step.printed.unwrap_or(written),
-            step.what,
-            step.command
-        )?;
-        Ok(())
-    }
-}
-
-/// The words of a command line; quotes hold several together.
-fn words(command: &str) -> Vec<&str> {
-    let parts = command.split('"').enumerate();
-    parts
-        .flat_map(|(k, part)| match k % 2 {
-            0 => part.split_whitespace().collect(),
-            _ => vec![part],
-        })
-        .collect()
 }

@@ -15,13 +15,13 @@
 use super::clamps::{EarlyRelease, early_releases};
 use super::joint_measures::BLADE_MM;
 use super::measures::MeasureKind;
-use super::predict::{Fit, Predicted, Prediction};
+use super::predict::{Fit, Predicted, Prediction, SAW_AND_FIT_UP_STANDARD_MM};
 use crate::format::{Precision, count};
 use crate::job::model::Job;
 use crate::order::too_early;
 use crate::sanitise::plain;
 use crate::units::Units;
-use coldsquare_core::uncertainty::Uncertain;
+use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 use std::fmt::Write;
 
 /// Bows and gaps below this share a line, mm: a straightedge and feeler gauges do not show them.
@@ -226,7 +226,7 @@ fn fits(units: Units, fits: &[Fit]) -> String {
         };
         let _ = writeln!(
             text,
-            "\nOpening: {} {} {unit} clear, frame {} ± {} {unit}, leaves {} {unit} on each side, {} wanted: {verdict}",
+            "\nOpening: {} {} {unit} clear, frame {} ± {} {unit} with saw and fit-up, leaves {} {unit} on each side, {} wanted: {verdict}",
             fit.direction,
             units.length(fit.opening_mm, Precision::Drawn),
             units.length(fit.size_mm.value, Precision::Drawn),
@@ -377,6 +377,14 @@ fn notes(job: &Job, prediction: &Prediction) -> String {
         "Calculated, not measured: a beam model with {factors}; docs/theory.md says what it leaves out. \
          ± covers heat and shrinkage, not your saw and fit-up.\n"
     );
+    if job.opening.is_some() {
+        let saw_mm = COVERAGE_FACTOR * SAW_AND_FIT_UP_STANDARD_MM;
+        let _ = writeln!(
+            text,
+            "Only the size in the opening has ± {} in it for them.",
+            job.units.length_with_unit(saw_mm, Precision::Drawn)
+        );
+    }
     text += "Weld a trial corner and measure it before you cut everything.\n";
     text += "Next: `coldsquare plan` looks for an order that moves the frame less; `--order` predicts an order of your own.\n";
     text

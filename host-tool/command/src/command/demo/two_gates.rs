@@ -1,6 +1,6 @@
 //! The demo's gate is welded twice: what the shop measures on the first teaches it how the second will move.
 
-use super::{Folder, JOB, PLAN, SHOP, Step, step};
+use super::folder::{Folder, JOB, PLAN, SHOP, Step, step};
 use crate::command::Io;
 use crate::demo::shop::{FEELER_UNCERTAINTY_MM, ShopReading, predicted, readings};
 use crate::demo::{build, clean_build};

@@ -276,6 +276,30 @@ fn the_order_in_which_members_stand_in_the_file_changes_nothing() {
     }
 }
 
+#[test]
+fn a_section_a_tenth_of_a_millimetre_smaller_moves_as_much() {
+    let moved = |section: &str| -> Vec<f64> {
+        let text = format!(
+            "material = \"steel\"\n[frame]\nwidth = 1500\nheight = 400\nsection = \"{section}\"\n[frame.bars]\n\
+             count = 3\nsection = \"RHS 40x20x1.5\"\nwelded = [\"front\"]\n[procedure]\nprocess = 135\n\
+             volts = [16, 18]\namps = [60, 80]\ntravel_speed = [7, 9]\n"
+        );
+        let job = crate::job::from_text("shelf", &text).expect("a job");
+        let order: Vec<usize> = (0..job.welds.len()).collect();
+        let moved = measures_after(&job, &order);
+        moved.into_iter().map(|(_, mm)| mm).collect()
+    };
+    let drawn = moved("RHS 40x20x1.5");
+    for section in ["RHS 39.9x20x1.5", "RHS 40x19.9x1.5"] {
+        for (mm, other) in drawn.iter().zip(moved(section)) {
+            assert!(
+                (mm - other).abs() <= 0.02 * mm.abs() + 0.01,
+                "{section}: {mm} mm, then {other} mm"
+            );
+        }
+    }
+}
+
 /// A stiffener of 600 mm standing on a flange, welded along its front.
 fn t_beam([flange, stiffener]: [&str; 2], swapped: bool) -> Job {
     let mut job = empty();

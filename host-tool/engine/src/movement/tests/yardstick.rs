@@ -266,8 +266,9 @@ proptest! {
             prop_assert!((fast - slow).abs() <= exact * scale, "{fast} mm against {slow} mm of {scale}, {slipped} slipped");
         }
         let forces = fast.clamp_forces_n.iter().flatten().zip(slow.clamp_forces_n.iter().flatten());
+        let exact_n = if slipped > 1 { 1e-2 } else { 1e-4 };
         for (fast, slow) in forces {
-            prop_assert!((fast - slow).abs() <= 1e-4, "clamp: {fast} N against {slow} N");
+            prop_assert!((fast - slow).abs() <= exact_n, "clamp: {fast} N against {slow} N");
         }
     }
 }
