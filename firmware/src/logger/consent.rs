@@ -3,41 +3,13 @@
 //! Whoever reaches the port may not be whoever stands at the machine. So a request that cannot be taken back is refused
 //! until both buttons were held; meanwhile the panel shows that somebody asks.
 
+use super::asked::{Asked, kind};
 use super::{Hardware, Logger};
 use crate::panel::Panel;
-use coldsquare_core::link::{Consent, Request};
+use coldsquare_core::link::Request;
 
 /// For how long the panel asks, and for how long consent holds, s.
 const HOLDS_S: f64 = 60.0;
-
-/// What needs consent.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    Clear,
-    Discard,
-    Calibrate,
-}
-
-/// A request that needs consent.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Asked {
-    kind: Kind,
-    /// When it was asked for, or agreed to.
-    since_s: f64,
-    agreed: bool,
-}
-
-const fn kind(request: &Request) -> Option<Kind> {
-    match request {
-        Request::Clear {
-            consent: Consent::Pulled { .. },
-            ..
-        } => Some(Kind::Clear),
-        Request::Clear { .. } => Some(Kind::Discard),
-        Request::Calibrate { .. } => Some(Kind::Calibrate),
-        _ => None,
-    }
-}
 
 impl<H: Hardware> Logger<H> {
     /// Whether a request may be carried out; if not, the panel asks for consent from now on.

@@ -4,8 +4,10 @@
 //! from the computer, see `answer`; to add a button, see `buttons`; records of arc events are written in `log`.
 
 mod answer;
+mod asked;
 mod buttons;
 mod check;
+mod checks;
 mod clear;
 mod consent;
 mod live;
@@ -22,11 +24,11 @@ use crate::panel::{Panel, Shown};
 use crate::recorder::Recorder;
 use crate::store::Store;
 use crate::watch::Watch;
-use check::Checks;
+use asked::Asked;
+use checks::Checks;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcState};
 use coldsquare_core::link::Consent;
 use coldsquare_core::record::{EventKind, Marker, MarkerKind, Record};
-use consent::Asked;
 use core::borrow::{Borrow, BorrowMut};
 use heapless::String;
 use live::LiveReadings;

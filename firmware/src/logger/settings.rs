@@ -1,6 +1,6 @@
 //! Changes of calibration, arc detection and log: each writes a new header.
 
-use super::check::Checks;
+use super::checks::Checks;
 use super::{Hardware, Logger};
 use crate::clock::Clock;
 use crate::tare::tared;

@@ -7,7 +7,7 @@ use crate::disk::Disk;
 use coldsquare_core::meter::{Measured, Polarity};
 use coldsquare_core::process::Process;
 use coldsquare_engine::failure::Failure;
-use coldsquare_engine::log::steady::Side;
+use coldsquare_engine::log::side::Side;
 use coldsquare_engine::log::{self, BeadOrigin, Log, LoggedBead};
 use serde::Serialize;
 use std::path::PathBuf;

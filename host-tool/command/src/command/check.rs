@@ -168,11 +168,11 @@ fn print_sketch(
         .collect();
     let columns = width.unwrap_or_else(super::map::terminal_columns);
     writeln!(
-        io.out,
+        io.err,
         "As far as it can be drawn; the errors are about what has a ! in front:\n"
     )?;
     write!(
-        io.out,
+        io.err,
         "{}",
         drawing::sketch_in_characters(&job, columns, &marked)
     )

@@ -3,7 +3,8 @@
 use super::Io;
 use crate::disk::Disk;
 use crate::link::clear::clear_pulled;
-use crate::link::pull::{InMemory, OverLink, Pulled, Source, pull};
+use crate::link::pull::{InMemory, OverLink, Pulled, pull};
+use crate::link::source::Source;
 use crate::link::{CONSENT, Client, Whereabouts, open};
 use coldsquare_engine::card::{self, CardLog};
 use coldsquare_engine::failure::Failure;

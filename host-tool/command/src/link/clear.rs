@@ -1,6 +1,7 @@
 //! Clears a logger's memory once its log is safe.
 
-use super::pull::{Source, fetch, tally};
+use super::pull::{fetch, tally};
+use super::source::Source;
 use super::verify::Verified;
 use super::{Client, LinkError};
 use crate::save::sync_folder;

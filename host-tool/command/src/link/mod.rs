@@ -13,6 +13,7 @@ pub mod plan;
 mod port;
 pub mod pull;
 mod sim;
+pub mod source;
 mod verify;
 pub mod words;
 

@@ -5,7 +5,8 @@
 //! name, and an existing file is never touched.
 
 use super::client::{Client, LinkError};
-use super::verify::{REPAIRS, Verified, check_by_reading, stopped};
+use super::source::{Source, check_by_reading};
+use super::verify::{REPAIRS, Verified, stopped};
 use crate::save::sync_folder;
 use coldsquare_core::link::{CHUNK, Checked, Consent, Refusal, Reply, Request};
 use coldsquare_core::record::{ReadCounts, Reader};
@@ -24,50 +25,6 @@ const MAX_LOG: u64 = 1 << 33;
 /// How often a logger is asked that cannot read its own memory, and the time in between: its card may be back by then.
 const READ_TRIES: u32 = 15;
 const REST: Duration = Duration::from_millis(700);
-
-/// A source of a log, read in chunks.
-pub trait Source {
-    /// First byte available, and one past the last.
-    ///
-    /// # Errors
-    /// [`Failure`] if that cannot be read.
-    fn extent(&mut self) -> Result<(u64, u64), Failure>;
-
-    /// Bytes from an offset on, and the offset of the first: the one requested, or a later one if the logger has dropped
-    /// what was there. No bytes at the end.
-    ///
-    /// # Errors
-    /// [`Failure`] when they cannot be read.
-    fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure>;
-
-    /// What it holds of its log from a byte on and before another, with the checksum: at least the first piece.
-    ///
-    /// # Errors
-    /// [`Failure`] when it cannot be read.
-    fn check(&mut self, from: u64, until: u64) -> Result<Checked, Failure> {
-        check_by_reading(self, from, until)
-    }
-
-    /// Whether somebody at the logger must agree before its log is cleared.
-    ///
-    /// # Errors
-    /// [`Failure`] says why it cannot be cleared.
-    fn check_clear(&mut self) -> Result<bool, Failure> {
-        Err(Failure::Usage(
-            "only a logger's memory can be cleared; prepare a card again with `coldsquare card new`"
-                .into(),
-        ))
-    }
-
-    /// Clears the log that ends before this byte; false if it has grown since or is another log.
-    ///
-    /// # Errors
-    /// [`Failure`] if it cannot be done now.
-    fn clear(&mut self, end: u64, consent: Consent) -> Result<bool, Failure> {
-        let _ = (end, consent);
-        self.check_clear().map(|_| false)
-    }
-}
 
 /// A logger on a port.
 pub struct OverLink {

@@ -1,6 +1,6 @@
 //! Compares a downloaded log, as it is on the disk, with what the logger holds, and fetches again what differs.
 
-use super::pull::Source;
+use super::source::Source;
 use coldsquare_core::link::{Checked, Stretch, checksum_of_bytes, checksum_of_log};
 use coldsquare_engine::failure::Failure;
 use std::fs::File;
@@ -146,27 +146,4 @@ fn makes_sense(checked: &Checked, at: u64, end: u64) -> bool {
             before = stretch.end();
             follows
         })
-}
-
-/// What a source holds, by reading it.
-pub(super) fn check_by_reading(
-    source: &mut (impl Source + ?Sized),
-    from: u64,
-    until: u64,
-) -> Result<Checked, Failure> {
-    let (at, mut bytes) = source.read(from)?;
-    if at < from || bytes.is_empty() {
-        return Ok(Checked::default());
-    }
-    let left = usize::try_from(until.saturating_sub(at)).unwrap_or(usize::MAX);
-    bytes.truncate(left.min(1 << 15));
-    let stretch = Stretch {
-        from: at.min(until),
-        length: bytes.len() as u16,
-    };
-    Ok(Checked {
-        stretches: [stretch].into_iter().collect(),
-        sum: checksum_of_bytes(0, &bytes),
-        until: stretch.end(),
-    })
 }

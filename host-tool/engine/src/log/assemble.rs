@@ -6,7 +6,7 @@ use super::holes::SequenceGap;
 use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
 use super::sampling;
-use super::steady::Side;
+use super::side::Side;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Measured, Stretch};
 use coldsquare_core::record::{Event, Header, Marker};

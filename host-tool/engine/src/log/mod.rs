@@ -13,6 +13,7 @@ mod assemble;
 pub mod csv;
 mod error;
 mod holes;
+mod instrument;
 mod journal;
 mod model;
 mod notices;
@@ -20,6 +21,7 @@ mod of_job;
 mod rates;
 pub mod recalibration;
 mod sampling;
+pub mod side;
 mod standstill;
 pub mod steady;
 mod table;
@@ -28,9 +30,8 @@ mod tests;
 mod utf16;
 
 pub use error::LogError;
-pub use model::{
-    BeadOrigin, Drift, Ends, Hole, Log, LoggedBead, ReadingReport, Source, SourceKind, Stuck,
-};
+pub use instrument::{Drift, Stuck};
+pub use model::{BeadOrigin, Ends, Hole, Log, LoggedBead, ReadingReport, Source, SourceKind};
 pub use of_job::read_of_job;
 
 use crate::card::{self, CardLog};

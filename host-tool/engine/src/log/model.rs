@@ -10,7 +10,6 @@ use coldsquare_core::units::Seconds;
 use std::path::PathBuf;
 
 use super::csv::Recording;
-use super::steady::Side;
 
 /// A whole log.
 #[derive(Clone, Debug)]
@@ -47,28 +46,6 @@ pub struct Hole {
     /// The most beads that can have been lost in it, where the numbers of the beads around it tell; `None` where they
     /// do not.
     pub beads: Option<u32>,
-}
-
-/// A time for which one channel gave the very same value while the arc burned and the other went on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stuck {
-    /// Which.
-    pub side: Side,
-    /// Position of the first sample.
-    pub from: u64,
-    /// Position after the last.
-    pub until: u64,
-}
-
-/// A zero of the clamp beside one bead that is not the one of the first part of the recording.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Drift {
-    /// Position at which the bead begins.
-    pub bead: u64,
-    /// What is read without an arc beside it, A; taken off.
-    pub zero_a: f64,
-    /// Its standard uncertainty, A.
-    pub standard_a: f64,
 }
 
 /// Whether the log holds both ends of a bead.

@@ -1,7 +1,8 @@
 //! What is known of an instrument's faults beside one bead, from the rows of a recording or the events of the logger.
 
-use super::model::{Drift, Log, LoggedBead, SourceKind};
-use super::steady::Side;
+use super::instrument::Drift;
+use super::model::{Log, LoggedBead, SourceKind};
+use super::side::Side;
 use coldsquare_core::bead::Bead;
 use coldsquare_core::record::EventKind;
 

@@ -1,6 +1,7 @@
 //! The longest time in a log for which one channel was steady: a known voltage or current was applied.
 
 use super::model::Log;
+use super::side::Side;
 use coldsquare_core::bead::Window;
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::record::Header;
@@ -14,15 +15,6 @@ const MAX_DRIFT: f64 = 0.01;
 const MAX_RIPPLE: f64 = 0.05;
 /// A channel nearer to zero than this many standard uncertainties of the zero has nothing applied.
 const MIN_ZERO_UNCERTAINTIES: f64 = 10.0;
-
-/// Which channel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    /// The divider.
-    Voltage,
-    /// The clamp.
-    Current,
-}
 
 /// A time for which the channel was steady.
 #[derive(Clone, Debug)]

@@ -8,7 +8,7 @@ use super::model::{Flag, MappedBead};
 use super::trace::trace;
 use crate::formulas::heat_input::heat_input;
 use crate::formulas::uncertainty::product_of_powers;
-use crate::log::steady::Side;
+use crate::log::side::Side;
 use crate::log::{Log, LoggedBead};
 use crate::matching::BeadMatch;
 use crate::verdict::Estimate;

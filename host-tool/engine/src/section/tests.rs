@@ -157,7 +157,7 @@ fn inches_that_no_light_frame_has_were_meant_as_millimetres() {
 fn a_tube_of_a_gauge_says_which() {
     let message = refusal("SHS 40x40x16ga").to_string();
     assert!(
-        message.contains("0.065 in by tube gauge") && message.contains("16ga sheet"),
+        message.contains("0.065 in on a tube") && message.contains("16ga sheet"),
         "{message}"
     );
 }

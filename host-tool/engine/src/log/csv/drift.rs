@@ -2,7 +2,7 @@
 
 use super::describe::AMPS_PER_COUNT;
 use super::instrument::{LEAST_ZERO_A, is_dark};
-use crate::log::model::Drift;
+use crate::log::instrument::Drift;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{Stretch, measure};
 use coldsquare_core::record::Header;

@@ -1,6 +1,6 @@
 //! How a recording was read: what was found and what was assumed.
 
-use crate::log::model::{Drift, Stuck};
+use crate::log::instrument::{Drift, Stuck};
 use crate::recording::{Decimal, Separator, TimeUnit};
 
 /// How a recording was read.

@@ -3,8 +3,8 @@
 //! How often a channel repeats itself by itself is its habit. A run is out of habit if it is far longer than any other
 //! and chance alone would hardly make it. The figures are common practice, no source.
 
-use crate::log::model::Stuck;
-use crate::log::steady::Side;
+use crate::log::instrument::Stuck;
+use crate::log::side::Side;
 use coldsquare_core::samples::RawPair;
 
 /// How often rows with the arc on repeat the row before.

@@ -281,7 +281,7 @@ fn a_section_a_tenth_of_a_millimetre_smaller_moves_as_much() {
     let moved = |section: &str| -> Vec<f64> {
         let text = format!(
             "material = \"steel\"\n[frame]\nwidth = 1500\nheight = 400\nsection = \"{section}\"\n[frame.bars]\n\
-             count = 3\nsection = \"RHS 40x20x1.5\"\nwelded = [\"front\"]\n[procedure]\nprocess = 135\n\
+             count = 3\nsection = \"{section}\"\nwelded = [\"front\"]\n[procedure]\nprocess = 135\n\
              volts = [16, 18]\namps = [60, 80]\ntravel_speed = [7, 9]\n"
         );
         let job = crate::job::from_text("shelf", &text).expect("a job");
