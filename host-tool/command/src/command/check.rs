@@ -103,19 +103,19 @@ fn write_picture(job: &Job, path: &Path, force: bool, io: &mut Io<'_>) -> Result
 /// Where the centre lines of the members are from the middle of the frame: what is marked with a tape from a centre mark.
 fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
     let axis = |member: &Member| (member.to - member.from).unit().unwrap_or_default();
-    type Coordinate = fn(Point) -> f64;
-    let across: [(&str, Coordinate, Coordinate); 2] = [
-        ("to the right of the middle", |at| at.x, |along| along.y),
-        ("above the middle", |at| at.y, |along| along.x),
+    let (x, y) = (Point::new(1.0, 0.0, 0.0), Point::new(0.0, 1.0, 0.0));
+    let across = [
+        ("to the right of the middle", x, y),
+        ("above the middle", y, x),
     ];
     let mut rows = Vec::new();
     for (what, place, along) in across {
         let running: Vec<&Member> = job
             .members
             .iter()
-            .filter(|m| along(axis(m)).abs() > 0.999)
+            .filter(|m| axis(m).dot(along).abs() > 0.999)
             .collect();
-        let places = running.iter().map(|m| place(m.from));
+        let places = running.iter().map(|m| m.from.dot(place));
         let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
             (low.min(at), high.max(at))
         });
@@ -126,7 +126,7 @@ fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::R
         let middle = (low + high) / 2.0;
         let mut marks: Vec<(f64, String)> = Vec::new();
         for member in running {
-            let at = place(member.from) - middle;
+            let at = member.from.dot(place) - middle;
             match marks
                 .iter_mut()
                 .find(|(known, _)| (known - at).abs() < 0.01)

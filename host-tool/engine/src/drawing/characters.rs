@@ -86,6 +86,7 @@ pub fn frame_in_characters(job: &Job, columns: usize) -> String {
     let mut out = String::new();
     let mut left_out = 0;
     for (caption, view, numbered) in Figures::new(&scene, &marks).views() {
+        let view = view.of_standing(job);
         let mut canvas = Canvas::new(job, &view, columns);
         for member in &job.members {
             canvas.line(view.project(member.from), view.project(member.to));
@@ -122,6 +123,7 @@ pub fn sketch_in_characters(job: &Job, columns: usize, marked: &[usize]) -> Stri
     let (scene, marks) = (Scene::of(job), plain_marks(job));
     let mut out = String::new();
     for (caption, view, _) in Figures::new(&scene, &marks).views() {
+        let view = view.of_standing(job);
         let mut canvas = Canvas::new(job, &view, columns);
         for member in &job.members {
             canvas.line(view.project(member.from), view.project(member.to));

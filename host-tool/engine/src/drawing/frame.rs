@@ -4,6 +4,7 @@ use super::characters::{face, plain_marks};
 use super::figure::Figures;
 use super::scene::Scene;
 use super::sheet::Sheet;
+use super::view::View;
 use crate::format::{Precision, count};
 use crate::job::model::Job;
 use crate::sanitise;
@@ -17,19 +18,23 @@ pub fn frame_svg(job: &Job) -> String {
     let [low, high] = scene.bounds();
     let size = high - low;
     let length = |mm: f64| job.units.length(mm, Precision::Drawn);
-    sheet.line(&format!(
-        "{} x {} x {} {} over all (across, up, through); {}, {}",
-        length(size.x),
-        length(size.y),
-        length(size.z),
-        job.units.length_symbol(),
+    let counts = format!(
+        "{}, {}",
         count(job.members.len(), "member"),
-        count(job.welds.len(), "weld"),
-    ));
+        count(job.welds.len(), "weld")
+    );
+    // Solids go to the long points of their cuts, which says too much of a leg that is cut level.
+    sheet.line(&if View::stands(job) {
+        counts
+    } else {
+        let unit = job.units.length_symbol();
+        let (width, height) = (length(size.x), length(size.y));
+        format!("{width} {unit} wide, {height} {unit} high; {counts}")
+    });
     let figures = Figures::new(&scene, &marks);
     for (caption, view, numbered) in figures.views() {
         sheet.line(&face(caption));
-        sheet.figure(&figures, &view, &numbered);
+        sheet.figure(&figures, &view.of_standing(job), &numbered);
     }
     sheet.finish()
 }

@@ -10,7 +10,7 @@
 //! ```
 
 use super::scene::{Scene, Solid};
-use crate::job::model::Point;
+use crate::job::model::{Job, Member, Point};
 
 /// A parallel projection.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,6 +52,33 @@ impl View {
         up: Point::new(0.245_596, 0.900_447, -0.358_988),
         toward: Point::new(-0.508_432, 0.434_966, 0.743_174),
     };
+    /// An object on legs as it stands, with the front of the drawing up: from the left, above and in front.
+    pub const STANDING: Self = Self {
+        right: Point::new(0.882_353, -0.470_588, 0.0),
+        up: Point::new(0.248_989, 0.466_854, 0.848_559),
+        toward: Point::new(-0.399_322, -0.748_728, 0.529_101),
+    };
+
+    /// Whether the members of a frame are legs that run out of its plane: it is drawn from above, and stands.
+    #[must_use]
+    pub fn stands(job: &Job) -> bool {
+        let is_leg = |member: &&Member| {
+            let line = member.to - member.from;
+            line.z.abs() > 0.8 * line.length()
+        };
+        job.members.iter().filter(is_leg).count() >= 3
+    }
+
+    /// This view, or that of the standing object in place of the one from the corner.
+    #[must_use]
+    pub fn of_standing(self, job: &Job) -> Self {
+        if self == Self::CORNER && Self::stands(job) {
+            Self::STANDING
+        } else {
+            self
+        }
+    }
+
     /// On the page: (to the right, down), mm.
     #[must_use]
     pub fn project(&self, point: Point) -> [f64; 2] {
