@@ -117,8 +117,9 @@ async function mockedSerial(page, state) {
   return () => logger.kill();
 }
 
-test("a logger on the cable: live values, the next weld, its log fetched and mapped", async () => {
+test("a logger on the cable: live values, the next weld, its log fetched and mapped", async (t) => {
   let end = () => {};
+  t.after(() => end());
   const { page, close } = await openTool(browser, {}, async (page) => { end = await mockedSerial(page, "welded"); });
   await begin(page, "Gate");
   await tab(page, "logger");
@@ -132,7 +133,6 @@ test("a logger on the cable: live values, the next weld, its log fetched and map
   const ours = await page.evaluate(async () => [...(await globalThis.coldsquare.get("logger.log"))]);
   assert.ok(Buffer.from(ours).equals(pulled), `${ours.length} bytes, the command pulled ${pulled.length}`);
   await close();
-  end();
 });
 
 test("a browser without Web Serial says so", async () => {
