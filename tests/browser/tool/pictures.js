@@ -26,7 +26,8 @@ for (const [look, options] of LOOKS) {
     await page.locator("#tries button", { hasText: name }).click();
     await page.waitForTimeout(300);
   }
-  if (look === "-phone") await page.locator("#variants").evaluate((one) => one.scrollIntoView());
+  await page.locator("#side-by-side thead th").nth(2).waitFor();
+  await page.locator("#variants").evaluate((one) => one.scrollIntoView({ behavior: "instant" }));
   await picture("tool-what-if");
   await plan(page);
   await page.locator("#step").fill("6");
