@@ -113,6 +113,11 @@ fn the_program_fits_its_budget_of_flash_and_memory() {
     }
     let (flash, statics) = taken(&PICO2, &program_and_file().0);
     within("pico2: bytes of flash", flash, PICO2.max_flash);
+    // A compiler that sees that a start must fail leaves all the rest out.
+    assert!(
+        flash > PICO2.max_flash / 2,
+        "{flash} bytes are no logger: its start can only fail"
+    );
     within(
         "pico2: bytes of memory, without the stack",
         statics,

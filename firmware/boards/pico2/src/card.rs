@@ -1,6 +1,7 @@
 //! The card, and a logger without one.
 
 use crate::hardware::{CardBus, Micros, set_card_speed};
+use crate::restart::feed_at_start;
 use coldsquare_core::journal::{CELL, CellBytes};
 use coldsquare_firmware::clock::Ticks;
 use coldsquare_firmware::journal::card::{Card, Sectors};
@@ -37,6 +38,7 @@ impl Sectored {
 impl Sectors for Sectored {
     fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
         let read = self.sd.read(sector, into);
+        feed_at_start();
         self.adapt_speed(read)
     }
 

@@ -46,11 +46,6 @@ use defmt_rtt as _;
 #[used]
 static IMAGE: ImageDef = ImageDef::secure_exe();
 
-/// Longer than the slowest write to a card, retries included.
-const WATCHDOG_S: u32 = 8;
-/// Longer than a worn card takes until the end of its journal is found; this watchdog counts to 16.7 s.
-const WATCHDOG_AT_START_S: u32 = 16;
-
 /// Nothing here panics on purpose. If it does, the watchdog is no longer fed and restarts the board, and the log then says
 /// where it was.
 #[panic_handler]
@@ -75,7 +70,7 @@ fn run() -> Option<core::convert::Infallible> {
     let restarted = restart::reason();
     let mut hardware = Hardware::take()?;
     let micros = hardware.micros;
-    hardware.watchdog.start(WATCHDOG_AT_START_S.secs());
+    hardware.watchdog.start(restart::WATCHDOG_US.micros());
 
     let queue = singleton!(: Queue<Reading, WAITING> = Queue::new())?;
     let (readings, taken) = queue.split();
@@ -90,7 +85,8 @@ fn run() -> Option<core::convert::Infallible> {
 
     let refused = &*singleton!(: Cell<bool> = Cell::new(false))?;
     let store = CardStore::find(hardware.card, micros, hardware.peripherals_hz, refused);
-    hardware.watchdog.start(WATCHDOG_S.secs());
+    restart::started();
+    hardware.watchdog.feed();
     let serial = singleton!(: String<24> = serial())?;
     let mut setup = setup(serial.clone())?;
     if let Some(journal) = &store.journal {

@@ -1,12 +1,36 @@
-//! Why the board started: an orderly start, or a panic, the watchdog, or a supply that dropped.
+//! What starts the board anew, and why it started: in order, or after a panic, the watchdog, or a supply that dropped.
 //!
 //! The scratch registers of the watchdog keep their content while it restarts the chip (RP2350 data sheet, chapter
 //! *Watchdog*; value from memory). The panic handler leaves the place there.
 
 use core::fmt::Write;
 use core::panic::PanicInfo;
+use core::sync::atomic::{AtomicBool, Ordering};
 use heapless::String;
 use rp235x_hal::pac;
+
+/// The watchdog's time, µs: longer than the slowest write to a card, retries included. Its driver counts no further than
+/// 8.3 s.
+pub const WATCHDOG_US: u32 = 8_000_000;
+
+/// Until the end of the journal is found, which a worn card may make long.
+static STARTING: AtomicBool = AtomicBool::new(true);
+
+/// Feeds the watchdog while the board starts: call it at each answer of the card.
+pub fn feed_at_start() {
+    if STARTING.load(Ordering::Relaxed) {
+        // SAFETY: a write of this register sets the counter and has no other effect.
+        let watchdog = unsafe { &*pac::WATCHDOG::ptr() };
+        watchdog
+            .load()
+            .write(|word| unsafe { word.bits(WATCHDOG_US) });
+    }
+}
+
+/// The board has started: from here on only the logger's own progress counts.
+pub fn started() {
+    STARTING.store(false, Ordering::Relaxed);
+}
 
 /// Says that the registers after it hold the place of a panic.
 const MARK: u32 = 0xC01D_DEAD;
