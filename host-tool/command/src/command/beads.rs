@@ -18,7 +18,7 @@ pub struct Arguments {
     /// Log of a logger, or any recording of time, volts and amps in columns of text
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
-    /// Read a recording as [recording] in this job file says
+    /// Read a recording as the table `[recording]` of this job file says
     #[arg(long, value_name = "JOB")]
     pub job: Option<PathBuf>,
     /// Print CSV
