@@ -26,7 +26,7 @@ const RATE_HZ: f64 = 1000.0;
 const BYTES_TO_START: u32 = 40_000;
 const BYTES_TO_WELD: u32 = 16_000;
 /// Instructions from the first byte of the card to a journal that can be written.
-const MAX_TO_MOUNT: u32 = 6_000_000;
+const MAX_TO_MOUNT: u32 = 16_000_000;
 
 /// Three beads as a feed, and its readings.
 pub fn shift(seed: u64) -> (Vec<u8>, u32) {

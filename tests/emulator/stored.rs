@@ -10,7 +10,7 @@ use coldsquare_tests::command;
 /// A plug that stays in.
 pub const STAYS: [u8; 5] = [0; 5];
 /// Instructions from the first byte of the card to a journal that can be written, on an empty one of 16 MiB.
-const MAX_TO_MOUNT: u32 = 6_000_000;
+const MAX_TO_MOUNT: u32 = 16_000_000;
 
 /// The data of the weld map that the command makes of a log.
 fn map_of(log: &[u8]) -> String {
