@@ -129,37 +129,56 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
     }
     let noticed = notices(&log);
     log.report.notes.extend(noticed);
-    let unlikely = unlikely_voltage(&log);
+    let unlikely = unlikely_averages(&log);
     log.report.notes.splice(0..0, unlikely);
     Ok(log)
 }
 
 /// Range of arc voltages, V. A recording outside it is in another unit, or of something else. Common practice, no source.
 const ARC_VOLTAGES: std::ops::RangeInclusive<f64> = 4.0..=60.0;
+/// A current above this, A, needs a higher voltage than the one below it, V: an arc under powder, for instance. Common
+/// practice, no source.
+const HIGH_CURRENT: f64 = 700.0;
+const VOLTS_OF_HIGH_CURRENT: f64 = 28.0;
+
+/// Why these averages are those of no arc, for instance in tenths of volts.
+fn why_no_arc(volts: f64, amps: f64) -> Option<String> {
+    if !ARC_VOLTAGES.contains(&volts) {
+        return Some(format!(
+            "{volts:.0} V is not an arc voltage: is the column in tenths of volts (--volts-scale 0.1), or is it \
+             another column (--volts)?"
+        ));
+    }
+    (amps > HIGH_CURRENT && volts < VOLTS_OF_HIGH_CURRENT).then(|| {
+        format!(
+            "no arc of {volts:.0} V carries {amps:.0} A: is the column in tenths of amps (--amps-scale 0.1), or is it \
+             another column (--amps)?"
+        )
+    })
+}
 
 impl LoggedBead {
-    /// True for a bead of a recording whose volts are those of no arc.
+    /// True for a bead of a recording whose volts and amps are those of no arc.
     #[must_use]
     pub fn suits_no_arc(&self, log: &Log) -> bool {
         let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
-        let volts = self.burning.map(|burning| burning.rms_voltage.0);
-        is_recording && volts.is_some_and(|volts| !ARC_VOLTAGES.contains(&volts))
+        let why = |burning: Measured| why_no_arc(burning.rms_voltage.0, burning.rms_current.0);
+        is_recording && self.burning.and_then(why).is_some()
     }
 }
 
-/// A note on a recording with voltages that are not those of an arc, for instance in tenths of volts.
-fn unlikely_voltage(log: &Log) -> Option<String> {
-    let measured = |logged: &LoggedBead| logged.measured.as_ref().ok().map(|m| m.rms_voltage.0);
-    let mut volts: Vec<f64> = log.beads.iter().filter_map(measured).collect();
-    volts.sort_by(f64::total_cmp);
-    let median = volts.get(volts.len() / 2).copied()?;
+/// A note on a recording with averages that are those of no arc.
+fn unlikely_averages(log: &Log) -> Option<String> {
+    let middle = |of: fn(&Measured) -> f64| -> Option<f64> {
+        let measured = |logged: &LoggedBead| logged.measured.as_ref().ok().map(of);
+        let mut found: Vec<f64> = log.beads.iter().filter_map(measured).collect();
+        found.sort_by(f64::total_cmp);
+        found.get(found.len() / 2).copied()
+    };
     let is_recording = matches!(log.source.kind, SourceKind::Recording(_));
-    (is_recording && !ARC_VOLTAGES.contains(&median)).then(|| {
-        format!(
-            "{median:.0} V is not an arc voltage: is the column in tenths of volts (--volts-scale 0.1), or is it \
-             another column (--volts)?"
-        )
-    })
+    let volts = middle(|measured| measured.rms_voltage.0)?;
+    let amps = middle(|measured| measured.rms_current.0)?;
+    why_no_arc(volts, amps).filter(|_| is_recording)
 }
 
 /// A bead in the counts of its logger.

@@ -337,9 +337,15 @@ impl Search<'_> {
             factors.volts = 0.001;
         }
         let volts_suit = (8.0..=50.0).contains(&(volts * factors.volts));
+        // Below 28 V no arc carries as much as 700 A.
+        let most_amps = if volts * factors.volts < 28.0 {
+            700.0
+        } else {
+            1200.0
+        };
         if free_a && volts_suit && (0.02..=0.7).contains(&amps) {
             factors.amps = 1000.0;
-        } else if free_a && volts_suit && (1200.0..=7000.0).contains(&amps) {
+        } else if free_a && volts_suit && (most_amps..=7000.0).contains(&amps) {
             factors.amps = 0.1;
         } else if free_a && volts_suit && (20_000.0..=700_000.0).contains(&amps) {
             factors.amps = 0.001;

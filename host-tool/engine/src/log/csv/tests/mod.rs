@@ -98,6 +98,48 @@ fn ten_kilohertz_with_headings_and_units() {
 }
 
 #[test]
+fn amps_that_no_arc_of_so_few_volts_carries_are_tenths_and_told() {
+    let rows = times(1000.0).enumerate().map(|(k, time)| {
+        let is_short = k % 14 < 3;
+        let (volts, tenths) = match (signal(time).1 > 1.0, is_short) {
+            (false, _) => (0.0, 0),
+            (true, true) => (4.5 + 0.1 * (k % 3) as f64, 2100 + 9 * (k % 7)),
+            (true, false) => (20.0 + 0.3 * (k % 5) as f64, 950 + 8 * (k % 7)),
+        };
+        format!("{tenths};{time:.3};{volts:.2}\n")
+    });
+    let log = read(&rows.collect::<String>(), &RecordingOptions::default());
+    let amps = log.beads[0]
+        .measured
+        .as_ref()
+        .expect("measured")
+        .rms_current
+        .0;
+    assert!((100.0..=160.0).contains(&amps), "{amps} A");
+    let told = |note: &String| note.contains("amps are read times 0.1");
+    assert!(log.report.notes.iter().any(told), "{:?}", log.report.notes);
+}
+
+#[test]
+fn amps_of_a_column_with_a_unit_that_no_arc_carries_are_told() {
+    let rows = times(1000.0).map(|time| {
+        let (volts, amps) = signal(time);
+        format!(
+            "{time:.3};{volts:.2};{:.0}\n",
+            if amps > 1.0 { 900.0 + volts } else { 0.0 }
+        )
+    });
+    let text = format!(
+        "Time [s];Voltage [V];Current [A]\n{}",
+        rows.collect::<String>()
+    );
+    let log = read(&text, &RecordingOptions::default());
+    assert!(log.beads[0].suits_no_arc(&log));
+    let told = |note: &String| note.contains("tenths of amps");
+    assert!(log.report.notes.iter().any(told), "{:?}", log.report.notes);
+}
+
+#[test]
 fn tenths_of_volts_at_forty_hertz_without_headings() {
     let rows = times(40.0).map(|time| {
         let (volts, amps) = signal(time);
