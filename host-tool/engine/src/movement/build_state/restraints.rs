@@ -6,8 +6,9 @@ use crate::algebra::{Vector3, Vector6, hypot3, product};
 use crate::movement::model::coordinates::{CLAMP_STIFFNESS_N_PER_MM, ConstraintSpring};
 use crate::movement::model::segment::JoinedPair;
 
-/// Limit of the rounds in which clamps slip one after the other until all of them hold.
-const MAX_SLIP_ROUNDS: usize = 100;
+/// Limit of the rounds in which clamps slip one after the other until all of them hold. Most hold after a few; those that
+/// pull on each other through joints that give take hundreds.
+const MAX_SLIP_ROUNDS: usize = 1000;
 
 impl BuildState<'_> {
     /// Releases clamps together. If the others do not hold the frame, it lies on the table from now on.

@@ -4,7 +4,6 @@ use super::resolve::simulate_by_resolving;
 use super::*;
 use proptest::collection::vec;
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 
 /// Random builds that are compared.
 const CASES: u32 = 24;
@@ -243,8 +242,7 @@ fn build() -> impl Strategy<Value = Build> {
 }
 
 proptest! {
-    // The same builds in each run: of thousands one comes where clamps that slip in turn creep for long.
-    #![proptest_config(ProptestConfig { rng_seed: RngSeed::Fixed(24), ..ProptestConfig::with_cases(CASES) })]
+    #![proptest_config(ProptestConfig::with_cases(CASES))]
 
     #[test]
     fn clamps_that_slip_and_are_released_on_the_way_move_the_frame_as_when_it_is_solved_again(
@@ -260,17 +258,12 @@ proptest! {
             let mm = outcome.steps_mm.iter().chain([&outcome.clamped_mm, &outcome.released_mm, &outcome.gaps_mm]);
             mm.chain([&outcome.clamp_slips_mm]).flatten().copied().collect()
         };
-        // Clamps slip in turn until each holds its force to 1e-9: where they pull on each other, the turn after which
-        // that is reached may differ by one, and what was still to slip then moves a soft frame by more than 1e-9.
-        let slipped = slow.clamp_slips_mm.iter().filter(|&&slip| slip > 0.0).count();
-        let exact = if slipped > 1 { 1e-3 } else { 1e-9 };
         for (fast, slow) in both(&fast).into_iter().zip(both(&slow)) {
-            prop_assert!((fast - slow).abs() <= exact * scale, "{fast} mm against {slow} mm of {scale}, {slipped} slipped");
+            prop_assert!((fast - slow).abs() <= 1e-9 * scale, "{fast} mm against {slow} mm of {scale}");
         }
         let forces = fast.clamp_forces_n.iter().flatten().zip(slow.clamp_forces_n.iter().flatten());
-        let exact_n = if slipped > 1 { 1e-2 } else { 1e-4 };
         for (fast, slow) in forces {
-            prop_assert!((fast - slow).abs() <= exact_n, "clamp: {fast} N against {slow} N");
+            prop_assert!((fast - slow).abs() <= 1e-4, "clamp: {fast} N against {slow} N");
         }
     }
 }
