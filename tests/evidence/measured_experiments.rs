@@ -2,7 +2,8 @@
 //! of every range that the source leaves open. None has all its inputs, so a row says size and sign, no more.
 
 use super::joints::welded;
-use coldsquare_engine::formulas::joint_shrinkage::JointCoefficients;
+use coldsquare_engine::formulas::joint_shrinkage::{JointCoefficients, JointMetal};
+use coldsquare_engine::formulas::shrinkage::ShrinkingMetal;
 use coldsquare_engine::job::{self, model::Job};
 use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict};
@@ -42,13 +43,19 @@ fn range(values: impl IntoIterator<Item = f64>) -> [f64; 2] {
         })
 }
 
+/// How far a fillet weld with this leg turns a free wall of this thickness, rad.
+fn turned_rad(leg_mm: f64, wall_mm: f64) -> f64 {
+    let steel = JointMetal {
+        metal: ShrinkingMetal::MILD_STEEL,
+        yield_mpa: 235.0,
+        shrinkage_ratio: 1.0,
+    };
+    steel.turning_rad(leg_mm / wall_mm, &JointCoefficients::FITTED)
+}
+
 /// A free tee, one fillet: the angle in degrees, for legs of 7.5 to 9 mm on plate of 8 to 15 mm.
 fn tee_deg() -> [f64; 2] {
-    let (alpha, set_k) = (1.2e-5, 1480.0);
-    let share = |leg: f64, plate: f64| (leg / plate).min(1.0);
-    let turned =
-        |share: f64| (JointCoefficients::FITTED.turning * share * alpha * set_k).to_degrees();
-    range([(7.5, 15.0), (9.0, 8.0)].map(|(leg, plate)| turned(share(leg, plate))))
+    range([(7.5, 15.0), (9.0, 8.0)].map(|(leg, plate)| turned_rad(leg, plate).to_degrees()))
 }
 
 /// A flat along the bottom of a tube of 1981 mm, on one line or two.
@@ -114,10 +121,7 @@ fn rib_mrad() -> [f64; 2] {
 
 /// A square bar of 12.7 mm on a flat, first fillet with a leg of 3 to 6 mm: its lean, mrad.
 fn bar_mrad() -> [f64; 2] {
-    range(
-        [3.0, 6.0]
-            .map(|leg| 1e3 * JointCoefficients::FITTED.turning * (leg / 12.7) * 1.2e-5 * 1480.0),
-    )
+    range([3.0, 6.0].map(|leg| 1e3 * turned_rad(leg, 12.7)))
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Summing up the log for a computer, a piece a turn, so that nothing is called whole, or cleared, that was not compared.
 
-use super::checks::Open;
+use super::check_progress::Open;
 use super::{Hardware, Logger};
 use crate::store::Store;
 use coldsquare_core::link::{CHUNK, Checked, Refusal};

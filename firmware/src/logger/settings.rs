@@ -1,6 +1,6 @@
 //! Changes of calibration, arc detection and log: each writes a new header.
 
-use super::checks::Checks;
+use super::check_progress::Checks;
 use super::{Hardware, Logger};
 use crate::clock::Clock;
 use crate::tare::tared;

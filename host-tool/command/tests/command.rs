@@ -83,15 +83,29 @@ impl Ran {
 const GATE: &str = coldsquare_engine::example::GARDEN_GATE;
 
 /// The job and the log of the demo, made once for all tests of this file.
-fn demo() -> &'static (Vec<u8>, Vec<u8>) {
-    static DEMO: std::sync::OnceLock<(Vec<u8>, Vec<u8>)> = std::sync::OnceLock::new();
+fn demo() -> &'static [Vec<u8>; 3] {
+    static DEMO: std::sync::OnceLock<[Vec<u8>; 3]> = std::sync::OnceLock::new();
     DEMO.get_or_init(|| {
         let bench = Bench::new();
         bench.run(&["demo", "--out", "demo"]).succeeds();
         let read =
             |name: &str| std::fs::read(bench.path("demo").join(name)).expect("the demo writes it");
-        (read("garden-gate.toml"), read("weld.log"))
+        ["garden-gate.toml", "weld.log", "two-gates.txt"].map(read)
     })
+}
+
+/// What the first gate taught must bring the prediction of the second nearer: here by more than half.
+#[test]
+fn the_second_gate_of_the_demo_is_predicted_closer_than_the_first() {
+    let text = String::from_utf8_lossy(&demo()[2]);
+    assert!(text.contains("Simulated, not measured."), "{text}");
+    let last = text
+        .lines()
+        .rfind(|line| line.starts_with("Mean difference: "));
+    let words = last.expect("the means stand at the end").split_whitespace();
+    let means: Vec<f64> = words.filter_map(|word| word.parse().ok()).collect();
+    assert_eq!(means.len(), 2, "{text}");
+    assert!(means[0] > 0.1 && means[1] < 0.5 * means[0], "{text}");
 }
 
 #[test]
@@ -235,7 +249,7 @@ fn a_new_job_goes_into_the_file_that_was_named_and_is_a_good_one() {
 #[test]
 fn a_reader_that_has_enough_is_no_error() {
     let bench = Bench::new();
-    bench.file("gate.log", &demo().1);
+    bench.file("gate.log", &demo()[1]);
     let mut child = Command::new(env!("CARGO_BIN_EXE_coldsquare"))
         .args(["beads", "gate.log", "--json"])
         .current_dir(bench.folder.path())
@@ -257,7 +271,7 @@ fn a_reader_that_has_enough_is_no_error() {
 #[cfg(target_os = "linux")]
 fn a_full_disk_is_told_and_leaves_nothing_behind() {
     let bench = Bench::new();
-    bench.file("gate.log", &demo().1);
+    bench.file("gate.log", &demo()[1]);
     let full = std::fs::OpenOptions::new()
         .write(true)
         .open("/dev/full")

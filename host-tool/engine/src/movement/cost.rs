@@ -119,3 +119,32 @@ impl MovementWeights {
         self.of_shape(measures, &outcome.released_mm) + self.during_welding * during_welding
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn measure(kind: MeasureKind) -> Measure {
+        Measure {
+            name: String::new(),
+            kind,
+            member: None,
+            nominal_mm: 0.0,
+            terms: Vec::new(),
+            turns: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn the_worst_lean_or_corner_counts_either_way_and_in_full_for_a_square_frame() {
+        let measures = [MeasureKind::Lean, MeasureKind::Corner].map(measure);
+        let cost = |weights: MovementWeights, mm: [f64; 2]| weights.of_shape(&measures, &mm);
+        assert_eq!(cost(MovementWeights::default(), [1.0, -2.0]), 1.0);
+        assert_eq!(cost(MovementWeights::default(), [-3.0, 2.0]), 1.5);
+        let square = Goal {
+            square: true,
+            ..Goal::default()
+        };
+        assert_eq!(cost(MovementWeights::of_goal(&square), [1.0, -2.0]), 2.0);
+    }
+}

@@ -51,7 +51,7 @@ impl Shape {
         ("bracket", Self::Bracket),
     ];
 
-    /// Usual width, depth (or height of a flat frame), height and section: metric, then in inches.
+    /// Usual width, depth and height, mm, then in. What is flat has no depth.
     const fn usual(self) -> [[f64; 3]; 2] {
         match self {
             Self::Frame => [[1200.0, 0.0, 900.0], [48.0, 0.0, 36.0]],
@@ -66,6 +66,7 @@ impl Shape {
         }
     }
 
+    /// Usual sections of the main members and of the bars, metric, then US.
     const fn sections(self) -> [[&'static str; 2]; 2] {
         match self {
             Self::Frame => [
