@@ -24,6 +24,12 @@ enum Command {
     New(command::new::Arguments),
     /// Check a job: list members, cut list, joints and welds, or every error.
     Check(command::check::Arguments),
+    /// Make a job file from the centre lines in a DXF drawing or a table of nodes and members.
+    Import(command::import::Arguments),
+    /// Write the frame as a line drawing (DXF), as a table (CSV), or each piece as a flat pattern.
+    Export(command::export::Arguments),
+    /// List what goes to the saw: pieces, angles, which face down, and the bars they come from.
+    Saw(command::saw::Arguments),
     /// Compare two variants of a job: metal, welds, arc time and movement.
     Compare(command::compare::Arguments),
     /// Run the whole job on a garden gate, with no hardware, into one folder.
@@ -92,6 +98,9 @@ pub fn run(
     let done = match &arguments.command {
         Command::New(arguments) => command::new::run(arguments, io),
         Command::Check(arguments) => command::check::run(arguments, io),
+        Command::Import(arguments) => command::import::run(arguments, io),
+        Command::Export(arguments) => command::export::run(arguments, io),
+        Command::Saw(arguments) => command::saw::run(arguments, io),
         Command::Compare(arguments) => command::compare::run(arguments, io),
         Command::Demo(arguments) => command::demo::run(arguments, |words, io| run(words, io), io),
         Command::Beads(arguments) => command::beads::run(arguments, io),

@@ -34,6 +34,7 @@ pub mod shop;
 pub mod procedure;
 
 pub mod job;
+pub mod line_drawing;
 pub mod recording;
 pub mod structure;
 pub mod verdict;
@@ -58,3 +59,4 @@ pub mod plan;
 pub mod drawing;
 pub mod page;
 pub mod record;
+pub mod saw;

@@ -151,7 +151,7 @@ fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::R
 }
 
 /// What can be drawn of a job with errors, with the members that they name.
-fn print_sketch(
+pub(super) fn print_sketch(
     source: &Source,
     errors: &FileErrors,
     width: Option<usize>,

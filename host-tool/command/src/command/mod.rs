@@ -13,6 +13,8 @@ pub mod compare;
 pub mod correct;
 pub mod cost;
 pub mod demo;
+pub mod export;
+pub mod import;
 pub mod inspect;
 pub mod learn;
 pub mod live;
@@ -30,6 +32,7 @@ pub mod reading;
 pub mod recalibrate;
 pub mod record;
 mod recording;
+pub mod saw;
 pub mod send;
 mod table;
 

@@ -3,7 +3,7 @@
 use crate::job::model::{Member, Point};
 
 /// Directions of a member.
-pub(super) struct Axes {
+pub(crate) struct Axes {
     pub from: Point,
     pub along: Point,
     pub across: Point,
@@ -11,7 +11,7 @@ pub(super) struct Axes {
 }
 
 impl Axes {
-    pub(super) fn of(member: &Member) -> Self {
+    pub(crate) fn of(member: &Member) -> Self {
         let along = (member.to - member.from)
             .unit()
             .unwrap_or(Point::new(1.0, 0.0, 0.0));

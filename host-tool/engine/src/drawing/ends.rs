@@ -8,7 +8,7 @@ use crate::job::model::{EndCut, Job, Member, Point, Station};
 
 /// The plane of an end cut.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Cut {
+pub(crate) struct Cut {
     /// A point of the plane.
     pub point: Point,
     /// Unit vector square to it.
@@ -39,7 +39,7 @@ impl Cut {
 
 /// The two cuts of every member, start first.
 #[must_use]
-pub(super) fn of(job: &Job) -> Vec<[Cut; 2]> {
+pub(crate) fn of(job: &Job) -> Vec<[Cut; 2]> {
     let mut meets: Vec<[Vec<(usize, Station)>; 2]> = vec![Default::default(); job.members.len()];
     for joint in &job.joints {
         for (member, station) in &joint.members {
@@ -95,6 +95,7 @@ fn possible(job: &Job, member: &Member, end: usize, others: &[(usize, Station)])
     }
     planes.push(square(at));
     planes.extend(late);
+    planes.extend(level(member, end));
     let degrees = match member.ends[end] {
         EndCut::Square => 0.0,
         EndCut::Mitre { degrees } => degrees,
@@ -112,6 +113,17 @@ fn possible(job: &Job, member: &Member, end: usize, others: &[(usize, Station)])
         planes.push(square(at));
     }
     planes
+}
+
+/// Planes square to the axes of the frame, through the end of the metal on the line: a foot is cut level.
+fn level(member: &Member, end: usize) -> [Cut; 3] {
+    let along = Axes::of(member).along;
+    let past = member.past_ends[end].0;
+    let point = [member.from - along * past, member.to + along * past][end];
+    [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].map(|[x, y, z]| Cut {
+        point,
+        normal: Point::new(x, y, z),
+    })
 }
 
 /// The four long faces of the box around a member.

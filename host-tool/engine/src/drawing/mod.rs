@@ -23,7 +23,8 @@
 
 mod axes;
 mod characters;
-mod ends;
+mod dxf;
+pub(crate) mod ends;
 pub mod figure;
 mod frame;
 pub mod label;
@@ -35,7 +36,9 @@ pub(crate) mod svg;
 pub mod view;
 mod weld_map;
 
+pub(crate) use axes::Axes;
 pub use characters::{frame_in_characters, sketch_in_characters, weld_map_in_characters};
+pub use dxf::{draw_moved, frame_dxf};
 pub use frame::frame_svg;
 pub use order::order_svg;
 pub(crate) use weld_map::{WORST_FIRST, count};

@@ -36,6 +36,7 @@ pub(crate) mod movement_table;
 mod moving;
 mod order_strip;
 mod plan;
+mod saw_list;
 mod scene;
 mod step_groups;
 mod step_text;
@@ -53,6 +54,7 @@ pub use html::Part;
 pub use moving::Movement;
 pub use moving::movement_of;
 pub use plan::{plan_html, plan_part};
+pub use saw_list::saw_page;
 pub use style::style;
 pub use weld_map::{weld_map_html, weld_map_part};
 

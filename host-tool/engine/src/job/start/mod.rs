@@ -10,6 +10,7 @@
 
 mod shapes;
 
+pub(crate) use shapes::procedure as procedure_table;
 pub use shapes::{Shape, Wanted, write};
 
 /// A frame to begin with.

@@ -442,7 +442,7 @@ fn parsed(designation: &str, units: Units) -> Option<Section> {
 }
 
 /// A procedure with settings that suit the walls of these sections.
-fn procedure(lines: &mut TomlLines, designations: &[&str], units: Units) {
+pub(crate) fn procedure(lines: &mut TomlLines, designations: &[&str], units: Units) {
     let mut walls: Vec<Millimetres> = Vec::new();
     for section in designations.iter().filter_map(|text| parsed(text, units)) {
         let wall = Millimetres(section.properties().thinnest_wall_mm);
