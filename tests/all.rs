@@ -55,6 +55,7 @@ mod main_job {
     mod job_file;
     mod kept_columns;
     mod learn_command;
+    mod line_drawings;
     mod link;
     mod link_commands;
     mod link_undisturbed;
@@ -77,6 +78,7 @@ mod main_job {
     #[cfg(feature = "formats")]
     mod recording_formats;
     mod recordings;
+    mod saw_command;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

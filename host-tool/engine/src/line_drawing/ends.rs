@@ -9,7 +9,7 @@ const PARALLEL: f64 = 0.999;
 
 /// A member by its centre line, mm.
 #[derive(Clone, Debug)]
-pub(super) struct Stick {
+pub(super) struct LineMember {
     pub name: String,
     pub section: Section,
     pub ends: [Point; 2],
@@ -17,7 +17,7 @@ pub(super) struct Stick {
     pub first: bool,
 }
 
-impl Stick {
+impl LineMember {
     fn length(&self) -> f64 {
         (self.ends[1] - self.ends[0]).length()
     }
@@ -62,73 +62,73 @@ pub(super) enum Place {
 /// The members in an order in which each ends only on those before it.
 #[derive(Debug, Default)]
 pub(super) struct Arranged {
-    /// Indices of the sticks.
+    /// Indices of the members.
     pub order: Vec<usize>,
-    /// The two ends of each stick.
+    /// The two ends of each member.
     pub places: Vec<[Place; 2]>,
     /// What could not be arranged.
     pub notes: Vec<String>,
 }
 
 /// Arranges the members; ends within `tolerance_mm` of a line are on it.
-pub(super) fn arrange(sticks: &[Stick], tolerance_mm: f64) -> Arranged {
-    let rank = ranks(sticks);
+pub(super) fn arrange(members: &[LineMember], tolerance_mm: f64) -> Arranged {
+    let rank = ranks(members);
     let mut arranged = Arranged {
         order: Vec::new(),
-        places: vec![[Place::Free { longer_mm: 0.0 }; 2]; sticks.len()],
+        places: vec![[Place::Free { longer_mm: 0.0 }; 2]; members.len()],
         notes: Vec::new(),
     };
-    for stick in 0..sticks.len() {
+    for member in 0..members.len() {
         for end in 0..2 {
-            if sticks[stick].first {
+            if members[member].first {
                 continue;
             }
-            match carrier(sticks, &rank, stick, end, tolerance_mm) {
-                Ok(Some(carrier)) => arranged.places[stick][end] = Place::On { carrier },
+            match carrier(members, &rank, member, end, tolerance_mm) {
+                Ok(Some(carrier)) => arranged.places[member][end] = Place::On { carrier },
                 Ok(None) => {}
                 Err(other) => arranged.notes.push(format!(
                     "{} and {} meet end to end or lie along each other: weld them by hand in the job file",
-                    sticks[stick].name, sticks[other].name
+                    members[member].name, members[other].name
                 )),
             }
         }
     }
-    arranged.crossings(sticks, tolerance_mm);
-    arranged.put_in_order(sticks, &rank);
-    arranged.make_flush(sticks, tolerance_mm);
+    arranged.crossings(members, tolerance_mm);
+    arranged.put_in_order(members, &rank);
+    arranged.make_flush(members, tolerance_mm);
     arranged
 }
 
 /// Who goes through: sides of the frame, then uprights, then the longer, then the one drawn first.
-fn ranks(sticks: &[Stick]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..sticks.len()).collect();
-    let tenths = |stick: &Stick| (stick.length() * 10.0).round();
+fn ranks(members: &[LineMember]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..members.len()).collect();
+    let tenths = |member: &LineMember| (member.length() * 10.0).round();
     order.sort_by(|&a, &b| {
-        let (a, b) = (&sticks[a], &sticks[b]);
-        let key = |stick: &Stick| (!stick.first, !stick.is_upright());
+        let (a, b) = (&members[a], &members[b]);
+        let key = |member: &LineMember| (!member.first, !member.is_upright());
         key(a).cmp(&key(b)).then(tenths(b).total_cmp(&tenths(a)))
     });
-    let mut rank = vec![0; sticks.len()];
-    for (place, stick) in order.into_iter().enumerate() {
-        rank[stick] = place;
+    let mut rank = vec![0; members.len()];
+    for (place, member) in order.into_iter().enumerate() {
+        rank[member] = place;
     }
     rank
 }
 
 /// The member that an end is on; `Err` with one that it only prolongs or lies along.
 fn carrier(
-    sticks: &[Stick],
+    members: &[LineMember],
     rank: &[usize],
-    stick: usize,
+    member: usize,
     end: usize,
     tolerance_mm: f64,
 ) -> Result<Option<usize>, usize> {
-    let at = sticks[stick].ends[end];
-    let along = sticks[stick].along();
+    let at = members[member].ends[end];
+    let along = members[member].along();
     let (mut through, mut ending, mut askew) = (Vec::new(), Vec::new(), None);
-    for (other, candidate) in sticks.iter().enumerate() {
+    for (other, candidate) in members.iter().enumerate() {
         let (foot, off) = distance(at, candidate.ends);
-        if other == stick || off > tolerance_mm {
+        if other == member || off > tolerance_mm {
             continue;
         }
         let inside = foot > tolerance_mm && foot < candidate.length() - tolerance_mm;
@@ -136,7 +136,7 @@ fn carrier(
             askew = Some(other);
         } else if inside || candidate.first {
             through.push(other);
-        } else if rank[other] < rank[stick] {
+        } else if rank[other] < rank[member] {
             ending.push(other);
         }
     }
@@ -144,16 +144,16 @@ fn carrier(
     match (best(&through).or_else(|| best(&ending)), askew) {
         (Some(carrier), _) => Ok(Some(carrier)),
         // Told once, by the one of lower rank.
-        (None, Some(other)) if rank[other] < rank[stick] => Err(other),
+        (None, Some(other)) if rank[other] < rank[member] => Err(other),
         (None, _) => Ok(None),
     }
 }
 
 impl Arranged {
     /// Notes lines that cross: neither ends there, so neither is cut.
-    fn crossings(&mut self, sticks: &[Stick], tolerance_mm: f64) {
-        for (k, a) in sticks.iter().enumerate() {
-            for b in &sticks[k + 1..] {
+    fn crossings(&mut self, members: &[LineMember], tolerance_mm: f64) {
+        for (k, a) in members.iter().enumerate() {
+            for b in &members[k + 1..] {
                 if let Some(at) = crossing(a, b, tolerance_mm) {
                     self.notes.push(format!(
                         "{} and {} cross at [{:.0}, {:.0}, {:.0}]: end one of them there, or they are not joined",
@@ -164,13 +164,13 @@ impl Arranged {
         }
     }
 
-    fn put_in_order(&mut self, sticks: &[Stick], rank: &[usize]) {
-        let mut left: Vec<usize> = (0..sticks.len()).collect();
-        left.sort_by_key(|&stick| rank[stick]);
-        let mut placed = vec![false; sticks.len()];
+    fn put_in_order(&mut self, members: &[LineMember], rank: &[usize]) {
+        let mut left: Vec<usize> = (0..members.len()).collect();
+        left.sort_by_key(|&member| rank[member]);
+        let mut placed = vec![false; members.len()];
         while !left.is_empty() {
-            let is_ready = |&stick: &usize| {
-                self.places[stick].iter().all(|place| match place {
+            let is_ready = |&member: &usize| {
+                self.places[member].iter().all(|place| match place {
                     Place::On { carrier } => placed[*carrier],
                     Place::Free { .. } => true,
                 })
@@ -178,41 +178,41 @@ impl Arranged {
             let ready: Vec<usize> = left.iter().copied().filter(is_ready).collect();
             if ready.is_empty() {
                 // Members that end on each other in a ring: the first of them ends free.
-                let stick = left[0];
+                let member = left[0];
                 let ring =
                     "ends on a member that ends on it in turn: look at its ends in the job file";
-                self.notes.push(format!("{} {ring}", sticks[stick].name));
-                self.places[stick] = [Place::Free { longer_mm: 0.0 }; 2];
+                self.notes.push(format!("{} {ring}", members[member].name));
+                self.places[member] = [Place::Free { longer_mm: 0.0 }; 2];
                 continue;
             }
-            for stick in ready {
-                placed[stick] = true;
-                self.order.push(stick);
+            for member in ready {
+                placed[member] = true;
+                self.order.push(member);
             }
-            left.retain(|&stick| !placed[stick]);
+            left.retain(|&member| !placed[member]);
         }
     }
 
     /// Lengthens the free end of a member that others end on there, until it is flush with their outer faces.
-    fn make_flush(&mut self, sticks: &[Stick], tolerance_mm: f64) {
-        for carrying in 0..sticks.len() {
-            if sticks[carrying].first {
+    fn make_flush(&mut self, members: &[LineMember], tolerance_mm: f64) {
+        for carrying in 0..members.len() {
+            if members[carrying].first {
                 continue;
             }
             for end in 0..2 {
                 if self.places[carrying][end] != (Place::Free { longer_mm: 0.0 }) {
                     continue;
                 }
-                let at = sticks[carrying].ends[end];
-                let outward = sticks[carrying].along() * if end == 0 { -1.0 } else { 1.0 };
+                let at = members[carrying].ends[end];
+                let outward = members[carrying].along() * if end == 0 { -1.0 } else { 1.0 };
                 let mut longer_mm = 0.0_f64;
-                for (other, stick) in sticks.iter().enumerate() {
+                for (other, member) in members.iter().enumerate() {
                     for side in 0..2 {
                         let on = self.places[other][side] == (Place::On { carrier: carrying });
-                        if on && (stick.ends[side] - at).length() <= tolerance_mm {
-                            let away = stick.along() * if side == 0 { 1.0 } else { -1.0 };
+                        if on && (member.ends[side] - at).length() <= tolerance_mm {
+                            let away = member.along() * if side == 0 { 1.0 } else { -1.0 };
                             longer_mm =
-                                longer_mm.max(past(&sticks[carrying], stick, outward, away));
+                                longer_mm.max(past(&members[carrying], member, outward, away));
                         }
                     }
                 }
@@ -224,7 +224,7 @@ impl Arranged {
 
 /// How far past the meeting point a member must reach so that all of another, which leaves in the direction `away`,
 /// stands on its face.
-fn past(carrying: &Stick, ending: &Stick, outward: Point, away: Point) -> f64 {
+fn past(carrying: &LineMember, ending: &LineMember, outward: Point, away: Point) -> f64 {
     let cosine = away.dot(outward);
     let Some(across) = (away - outward * cosine).unit() else {
         return 0.0;
@@ -237,7 +237,7 @@ fn past(carrying: &Stick, ending: &Stick, outward: Point, away: Point) -> f64 {
 }
 
 /// Where two lines pass through each other, both inside their lengths.
-fn crossing(a: &Stick, b: &Stick, tolerance_mm: f64) -> Option<Point> {
+fn crossing(a: &LineMember, b: &LineMember, tolerance_mm: f64) -> Option<Point> {
     let (u, v, between) = (a.along(), b.along(), b.ends[0] - a.ends[0]);
     let cosine = u.dot(v);
     let square = 1.0 - cosine * cosine;
@@ -246,7 +246,8 @@ fn crossing(a: &Stick, b: &Stick, tolerance_mm: f64) -> Option<Point> {
     }
     let s = (between.dot(u) - between.dot(v) * cosine) / square;
     let t = (between.dot(u) * cosine - between.dot(v)) / square;
-    let inside = |at: f64, stick: &Stick| at > tolerance_mm && at < stick.length() - tolerance_mm;
+    let inside =
+        |at: f64, member: &LineMember| at > tolerance_mm && at < member.length() - tolerance_mm;
     let (p, q) = (a.ends[0] + u * s, b.ends[0] + v * t);
     (inside(s, a) && inside(t, b) && (p - q).length() <= tolerance_mm).then_some(p)
 }

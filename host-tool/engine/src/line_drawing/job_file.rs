@@ -1,10 +1,10 @@
 //! The job file of a drawing's frame.
 
 use super::dxf::write::designation_of;
-use super::ends::{Arranged, Place, Stick, arrange};
+use super::ends::{Arranged, LineMember, Place, arrange};
 use super::lines::{Line, Net, distance};
+use super::model::{LeftOut, LineDrawing};
 use super::rectangle::{Rectangle, SIDES};
-use super::{LeftOut, LineDrawing};
 use crate::format;
 use crate::geometry::Point;
 use crate::job::start::procedure_table;
@@ -154,10 +154,10 @@ pub fn import(drawing: &LineDrawing, wanted: &Wanted<'_>) -> Result<Imported, No
         });
     }
     let sections = sections(&net.lines, wanted)?;
-    let mut sticks: Vec<Stick> = net
+    let mut members: Vec<LineMember> = net
         .lines
         .iter()
-        .map(|line| Stick {
+        .map(|line| LineMember {
             name: line.name.clone().unwrap_or_default(),
             section: sections[line.layer.as_str()].clone(),
             ends: line.nodes.map(|node| net.nodes[node]),
@@ -165,22 +165,22 @@ pub fn import(drawing: &LineDrawing, wanted: &Wanted<'_>) -> Result<Imported, No
         })
         .collect();
     // Names that a table gives stay, unless they are those that the sides have anyhow.
-    let rectangle = Rectangle::among(&sticks, wanted.tolerance_mm).filter(|rectangle| {
+    let rectangle = Rectangle::among(&members, wanted.tolerance_mm).filter(|rectangle| {
         let mut sides = rectangle.sides.iter().zip(SIDES);
         net.lines.iter().all(|line| line.name.is_none())
-            || sides.all(|(&side, name)| sticks[side].name == name)
+            || sides.all(|(&side, name)| members[side].name == name)
     });
     if let Some(rectangle) = rectangle {
         for (&side, name) in rectangle.sides.iter().zip(SIDES) {
-            name.clone_into(&mut sticks[side].name);
-            sticks[side].first = true;
+            name.clone_into(&mut members[side].name);
+            members[side].first = true;
         }
     }
-    name(&mut sticks);
-    let arranged = arrange(&sticks, wanted.tolerance_mm);
+    name(&mut members);
+    let arranged = arrange(&members, wanted.tolerance_mm);
     let mut writer = Writer {
         wanted,
-        sticks: &sticks,
+        members: &members,
         arranged: &arranged,
         rectangle,
         lines: TomlLines::new(32),
@@ -189,7 +189,7 @@ pub fn import(drawing: &LineDrawing, wanted: &Wanted<'_>) -> Result<Imported, No
     Ok(Imported {
         job_file: writer.lines.text,
         lines: net.lines.len() + net.joined,
-        members: sticks.len(),
+        members: members.len(),
         joined: net.joined,
         moved_mm: net.moved_mm,
         unit_said: wanted.mm_per_unit.or(drawing.mm_per_unit).is_some(),
@@ -267,41 +267,41 @@ fn sections<'a>(
 }
 
 /// Names those that have none after the way they run.
-fn name(sticks: &mut [Stick]) {
-    let is_flat = sticks
+fn name(members: &mut [LineMember]) {
+    let is_flat = members
         .iter()
-        .flat_map(|stick| stick.ends)
-        .all(|end| (end.z - sticks[0].ends[0].z).abs() < 1.0);
-    let mut taken: Vec<String> = sticks.iter().map(|stick| stick.name.clone()).collect();
+        .flat_map(|member| member.ends)
+        .all(|end| (end.z - members[0].ends[0].z).abs() < 1.0);
+    let mut taken: Vec<String> = members.iter().map(|member| member.name.clone()).collect();
     let mut numbers: BTreeMap<&str, usize> = BTreeMap::new();
-    for (k, stick) in sticks.iter_mut().enumerate() {
-        if !stick.name.is_empty() {
+    for (k, member) in members.iter_mut().enumerate() {
+        if !member.name.is_empty() {
             continue;
         }
-        let along = (stick.ends[1] - stick.ends[0]).unit().unwrap_or_default();
+        let along = (member.ends[1] - member.ends[0]).unit().unwrap_or_default();
         let runs = |axis: f64| axis.abs() > 0.999;
         let word = match is_flat {
             _ if runs(along.z) => "leg",
             _ if runs(along.x) => "rail",
             true if runs(along.y) => "upright",
-            false if runs(along.y) => "cross rail",
+            false if runs(along.y) => "side rail",
             _ => "brace",
         };
         let number = numbers.entry(word).or_default();
         loop {
             *number += 1;
-            stick.name = format!("{word} {number}");
-            if !taken.contains(&stick.name) {
+            member.name = format!("{word} {number}");
+            if !taken.contains(&member.name) {
                 break;
             }
         }
-        taken[k].clone_from(&stick.name);
+        taken[k].clone_from(&member.name);
     }
 }
 
 struct Writer<'a> {
     wanted: &'a Wanted<'a>,
-    sticks: &'a [Stick],
+    members: &'a [LineMember],
     arranged: &'a Arranged,
     rectangle: Option<Rectangle>,
     lines: TomlLines,
@@ -337,14 +337,14 @@ impl Writer<'_> {
         if let Some(rectangle) = self.rectangle {
             self.frame(&rectangle);
         }
-        for &stick in &self.arranged.order {
-            if !self.sticks[stick].first {
-                self.member(stick);
+        for &member in &self.arranged.order {
+            if !self.members[member].first {
+                self.member(member);
             }
         }
         let mut designations: Vec<&str> = Vec::new();
-        for stick in self.sticks {
-            let designation = stick.section.designation();
+        for member in self.members {
+            let designation = member.section.designation();
             if !designations.contains(&designation) {
                 designations.push(designation);
             }
@@ -354,7 +354,7 @@ impl Writer<'_> {
 
     fn frame(&mut self, rectangle: &Rectangle) {
         let [width, height] = rectangle.size.map(|size| size + rectangle.face_mm);
-        let section = self.sticks[rectangle.sides[0]]
+        let section = self.members[rectangle.sides[0]]
             .section
             .designation()
             .to_owned();
@@ -368,42 +368,42 @@ impl Writer<'_> {
         self.lines.text("");
     }
 
-    fn member(&mut self, stick: usize) {
-        let [from, to] = [0, 1].map(|end| self.place(stick, end));
-        let stick = &self.sticks[stick];
+    fn member(&mut self, member: usize) {
+        let [from, to] = [0, 1].map(|end| self.place(member, end));
+        let member = &self.members[member];
         self.lines.text("[[member]]");
-        self.lines.setting("name", &quoted(&stick.name), "");
-        let section = quoted(stick.section.designation());
+        self.lines.setting("name", &quoted(&member.name), "");
+        let section = quoted(member.section.designation());
         self.lines.setting("section", &section, "");
         self.lines.setting("from", &from, "");
         self.lines.setting("to", &to, "");
         self.lines.text("");
     }
 
-    /// The line of a stick as the job has it: with its free ends as long as they are built.
-    fn built(&self, stick: usize) -> [Point; 2] {
-        let ends = self.sticks[stick].ends;
+    /// The line of a member as the job has it: with its free ends as long as they are built.
+    fn built(&self, member: usize) -> [Point; 2] {
+        let ends = self.members[member].ends;
         let along = (ends[1] - ends[0]).unit().unwrap_or_default();
-        [0, 1].map(|end| match self.arranged.places[stick][end] {
+        [0, 1].map(|end| match self.arranged.places[member][end] {
             Place::Free { longer_mm } if end == 0 => ends[0] - along * longer_mm,
             Place::Free { longer_mm } => ends[1] + along * longer_mm,
             Place::On { .. } => ends[end],
         })
     }
 
-    fn place(&self, stick: usize, end: usize) -> String {
-        match self.arranged.places[stick][end] {
+    fn place(&self, member: usize, end: usize) -> String {
+        match self.arranged.places[member][end] {
             Place::Free { .. } => {
-                let at = self.built(stick)[end];
+                let at = self.built(member)[end];
                 let at = self.rectangle.map_or(at, |rectangle| rectangle.in_job(at));
                 let axes = [at.x, at.y, at.z].map(|axis| self.number(axis));
                 format!("[{}]", axes.join(", "))
             }
             Place::On { carrier } => {
-                let at = self.sticks[stick].ends[end];
+                let at = self.members[member].ends[end];
                 let along = match self.rectangle {
                     // A tape on a side of the frame is hooked over the left or lower outside edge.
-                    Some(rectangle) if self.sticks[carrier].first => {
+                    Some(rectangle) if self.members[carrier].first => {
                         let at = rectangle.in_job(at);
                         let is_rail =
                             carrier == rectangle.sides[0] || carrier == rectangle.sides[2];
@@ -413,7 +413,7 @@ impl Writer<'_> {
                 };
                 quoted(&format!(
                     "{} at {}",
-                    self.sticks[carrier].name,
+                    self.members[carrier].name,
                     self.number(along)
                 ))
             }

@@ -1,6 +1,6 @@
 //! Lines between nodes: ends that are nearly at one place are put there, and lines that go on in one line are joined.
 
-use super::{DrawnLine, LeftOut, LineDrawing};
+use super::model::{DrawnLine, LeftOut, LineDrawing};
 use crate::geometry::Point;
 
 /// Lines that turn by less than this where they meet go on in one line: the cosine of a tenth of a degree.

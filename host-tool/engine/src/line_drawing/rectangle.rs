@@ -1,6 +1,6 @@
 //! A flat frame among the members: four sides of one section round all the rest.
 
-use super::ends::Stick;
+use super::ends::LineMember;
 use crate::geometry::Point;
 use crate::section::Shape;
 
@@ -19,8 +19,8 @@ pub(super) const SIDES: [&str; 4] = ["bottom rail", "right upright", "top rail",
 
 impl Rectangle {
     /// The frame, if all members lie in one plane and the outermost four are its sides.
-    pub(super) fn among(sticks: &[Stick], tolerance_mm: f64) -> Option<Self> {
-        let mut points = sticks.iter().flat_map(|stick| stick.ends);
+    pub(super) fn among(members: &[LineMember], tolerance_mm: f64) -> Option<Self> {
+        let mut points = members.iter().flat_map(|member| member.ends);
         let first = points.next()?;
         let (mut low, mut high) = (first, first);
         for point in points {
@@ -44,14 +44,14 @@ impl Rectangle {
         let side = |k: usize| {
             let [a, b] = [corners[k], corners[(k + 1) % 4]];
             let near = |p: Point, q: Point| (p - q).length() <= 2.0 * tolerance_mm;
-            sticks.iter().position(|stick| {
-                let [from, to] = stick.ends;
+            members.iter().position(|member| {
+                let [from, to] = member.ends;
                 (near(from, a) && near(to, b)) || (near(from, b) && near(to, a))
             })
         };
         let sides = [side(0)?, side(1)?, side(2)?, side(3)?];
-        let section = &sticks[sides[0]].section;
-        let alike = sides.iter().all(|&side| sticks[side].section == *section);
+        let section = &members[sides[0]].section;
+        let alike = sides.iter().all(|&side| members[side].section == *section);
         let shape = section.shape();
         let lopsided = matches!(shape, Shape::Angle { .. } | Shape::Channel { .. });
         (alike && !lopsided).then(|| Self {

@@ -1,6 +1,6 @@
 //! Tables of nodes and members, read and written: `node,NAME,x,y,z` and `member,NAME,FROM,TO,SECTION`, in any order.
 
-use super::{DrawnLine, LineDrawing, MAX_COORDINATE, MAX_LINES};
+use super::model::{DrawnLine, LineDrawing, MAX_COORDINATE, MAX_LINES};
 use crate::file_error::{FileError, Source};
 use crate::geometry::Point;
 use crate::job::model::Job;

@@ -1,5 +1,7 @@
+use super::model::MAX_LINES;
 use super::*;
 use crate::drawing::frame_dxf;
+use crate::geometry::Point;
 use crate::job::from_text;
 use crate::job::model::Job;
 
@@ -199,10 +201,10 @@ proptest::proptest! {
         let places = [at % bytes.len(), usize::from(other) % bytes.len()];
         places.iter().for_each(|&place| bytes[place] = byte);
         bytes.truncate(bytes.len() - cut.min(100));
-        if let Ok(drawing) = read("any.dxf", &bytes) {
-            if let Ok(imported) = import(&drawing, &Wanted { section: Some("SHS 20x20x2"), ..Wanted::default() }) {
-                let _ = from_text("any", &imported.job_file);
-            }
+        let wanted = Wanted { section: Some("SHS 20x20x2"), ..Wanted::default() };
+        let imported = read("any.dxf", &bytes).map(|drawing| import(&drawing, &wanted));
+        if let Ok(Ok(imported)) = imported {
+            let _ = from_text("any", &imported.job_file);
         }
     }
 

@@ -154,16 +154,14 @@ fn bar_row(bar: &Bar, list: &SawList, units: Units) -> Markup {
         .iter()
         .map(|cut| list.kinds[cut.kind].mark.as_str())
         .collect();
-    let shared = bar
-        .cuts
-        .iter()
-        .any(|cut| cut.shares_cut && list.kinds[cut.kind].ends[0].mitre_degrees > 0.05);
     html! {
         li.keep {
             p {
                 (what) " of " bdi { (bar.section) } ", " (units.total_length(Millimetres(bar.length_mm))) ": "
                 b { (marks.join(" ")) } "; left " (units.length_with_unit(bar.left_mm, Precision::Mark))
-                @if shared { ". Turn the bar over after each mitre: the next piece begins with it." }
+                @if bar.shared_mitres(&list.kinds) > 0 { ". Each mitre ends a piece and begins the next" }
+                @if bar.is_turned(&list.kinds) { ": turn the bar over after it" }
+                "."
             }
             (bar_picture(bar, list, &marks))
         }

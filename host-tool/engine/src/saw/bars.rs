@@ -4,8 +4,8 @@
 //! between them. The longest piece is placed first, each on the bar where it leaves the least: rarely a bar more than
 //! needed.
 
-use super::Settings;
-use super::cuts::{Kind, SawEnd};
+use super::cuts::{Kind, SawEnd, Sides};
+use super::settings::Settings;
 use crate::section::Section;
 
 /// Angles closer than this are cut without setting the saw anew, degrees.
@@ -24,6 +24,24 @@ pub struct Bar {
     pub cuts: Vec<Cut>,
     /// What is left of it, to the nearest point of its last cut, mm.
     pub left_mm: f64,
+}
+
+impl Bar {
+    /// How many mitre cuts end one piece and begin the next.
+    #[must_use]
+    pub fn shared_mitres(&self, kinds: &[Kind]) -> usize {
+        let is_mitre = |cut: &&Cut| kinds[cut.kind].ends[0].mitre_degrees > SAME_ANGLE_DEGREES;
+        let shared = self.cuts.iter().filter(|cut| cut.shares_cut);
+        shared.filter(is_mitre).count()
+    }
+
+    /// Whether the bar is turned over between its pieces: their long points are on one side, so the next lies upside
+    /// down.
+    #[must_use]
+    pub fn is_turned(&self, kinds: &[Kind]) -> bool {
+        let one_side = |cut: &Cut| kinds[cut.kind].sides == Sides::OneSide;
+        self.shared_mitres(kinds) > 0 && self.cuts.iter().any(one_side)
+    }
 }
 
 /// A piece on a bar.

@@ -146,19 +146,17 @@ fn bar_line(k: usize, bar: &Bar, list: &SawList, units: Units) -> String {
         });
     }
     let what = if bar.is_offcut { "offcut" } else { "bar" };
-    let shared = bar
-        .cuts
-        .iter()
-        .filter(|cut| cut.shares_cut && list.kinds[cut.kind].ends[0].mitre_degrees > 0.05);
-    let shared = match shared.count() {
+    let shared = match bar.shared_mitres(&list.kinds) {
         0 => String::new(),
-        some => format!(
-            "; turn the bar over between pieces, {} shared",
-            count(some, "mitre cut")
-        ),
+        some => format!("; {} shared", count(some, "mitre cut")),
+    };
+    let turned = if bar.is_turned(&list.kinds) {
+        ", turn the bar over after each"
+    } else {
+        ""
     };
     format!(
-        "  {:>2}  {what} of {}, {}: {}; left {}{shared}",
+        "  {:>2}  {what} of {}, {}: {}; left {}{shared}{turned}",
         k + 1,
         bar.section,
         units.total_length(coldsquare_core::units::Millimetres(bar.length_mm)),

@@ -3,7 +3,7 @@
 use super::pairs::Pair;
 use crate::file_error::{FileError, Source};
 use crate::geometry::Point;
-use crate::line_drawing::MAX_COORDINATE;
+use crate::line_drawing::model::MAX_COORDINATE;
 use crate::reading::Span;
 
 /// Most groups kept of one entity; a polyline of more is not the centre line of a light frame.

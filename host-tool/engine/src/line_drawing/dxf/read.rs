@@ -5,7 +5,7 @@ use super::pairs::{Pair, Pairs};
 use super::write::IN_MILLIMETRES;
 use crate::file_error::{FileError, Source};
 use crate::geometry::Point;
-use crate::line_drawing::{DrawnLine, LeftOut, LineDrawing, MAX_LINES};
+use crate::line_drawing::model::{DrawnLine, LeftOut, LineDrawing, MAX_LINES};
 use std::collections::BTreeSet;
 
 /// Layers that hold no centre lines in a drawing that `export` wrote.
