@@ -33,6 +33,8 @@ pub mod shop;
 
 pub mod procedure;
 
+pub mod opening;
+
 pub mod job;
 pub mod recording;
 pub mod structure;
@@ -52,6 +54,7 @@ pub mod movement;
 pub mod measured;
 
 pub mod correct;
+pub mod fit;
 pub mod learn;
 pub mod plan;
 
