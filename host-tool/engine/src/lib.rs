@@ -55,6 +55,7 @@ pub mod measured;
 
 pub mod correct;
 pub mod fit;
+pub mod layout;
 pub mod learn;
 pub mod plan;
 

@@ -27,6 +27,7 @@ mod ends;
 pub mod figure;
 mod frame;
 pub mod label;
+mod opening;
 mod order;
 pub mod palette;
 pub mod scene;
@@ -37,6 +38,7 @@ mod weld_map;
 
 pub use characters::{frame_in_characters, sketch_in_characters, weld_map_in_characters};
 pub use frame::frame_svg;
+pub use opening::opening_svg;
 pub use order::order_svg;
 pub(crate) use weld_map::{WORST_FIRST, count};
 pub use weld_map::{marks, weld_map_svg};

@@ -161,20 +161,30 @@ fn rounded(mm: f64) -> f64 {
     (mm * 1000.0).round() / 1000.0
 }
 
-/// The gaps where the frame stays, in the order of a walk round it: left from below, top, right, floor; the tighter of
-/// two at one place.
+/// Places nearer to each other than this get one shim, mm.
+const ONE_SHIM_MM: f64 = 100.0;
+
+/// The gaps where the frame stays, in the order of a walk round it: left from below, top, right, floor. Of places close
+/// together only the tighter is given.
 #[must_use]
 pub fn in_place(placed: &Placed) -> Vec<&Gap> {
-    let mut all: Vec<&Gap> = placed.gaps.iter().filter(|one| one.in_place).collect();
-    let order = |side: Side| {
-        [Side::Left, Side::Top, Side::Right, Side::Floor]
-            .iter()
-            .position(|one| *one == side)
-    };
-    all.sort_by(|a, b| {
+    let mut kept: Vec<&Gap> = Vec::new();
+    // They come least first.
+    for gap in placed.gaps.iter().filter(|one| one.in_place) {
+        let near = |one: &&Gap| {
+            let (a, b) = (&one.station, &gap.station);
+            (a.side, a.depth) == (b.side, b.depth) && (a.along_mm - b.along_mm).abs() < ONE_SHIM_MM
+        };
+        if !kept.iter().any(near) {
+            kept.push(gap);
+        }
+    }
+    let walk = [Side::Left, Side::Top, Side::Right, Side::Floor];
+    let order = |side: Side| walk.iter().position(|one| *one == side);
+    kept.sort_by(|a, b| {
         (a.station.depth, order(a.station.side))
             .cmp(&(b.station.depth, order(b.station.side)))
             .then(a.station.along_mm.total_cmp(&b.station.along_mm))
     });
-    all
+    kept
 }
