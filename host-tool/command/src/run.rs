@@ -35,6 +35,8 @@ enum Command {
     Map(command::map::Arguments),
     /// Work out what to build for an opening from readings of tape, plumb line and level, and the way in.
     Opening(command::opening::Arguments),
+    /// Lay out from the centre: running marks in pairs, tolerance stacks, pieces into places, full-size prints.
+    Layout(command::layout::Arguments),
     /// Predict how the frame moves: sizes, bow, diagonals, twist, clamp forces, cut list.
     Predict(command::predict::Arguments),
     /// Plan the order of welding, with the reason for each step.
@@ -103,6 +105,7 @@ pub fn run(
         Command::Map(arguments) => command::map::run(arguments, io),
         Command::Opening(arguments) => command::opening::run(arguments, io),
         Command::Fit(arguments) => command::fit::run(arguments, io),
+        Command::Layout(arguments) => command::layout::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
         Command::Cost(arguments) => command::cost::run(arguments, io),

@@ -15,6 +15,7 @@ pub mod cost;
 pub mod demo;
 pub mod fit;
 pub mod inspect;
+pub mod layout;
 pub mod learn;
 pub mod live;
 mod long_work;

@@ -138,3 +138,19 @@ fn half_along(guest: &Member, host: &Member) -> Option<f64> {
     let width = if deep { size.depth_mm } else { size.width_mm };
     (sine > 0.2).then(|| width / 2.0 / sine)
 }
+
+/// Where members that are cut alike stand along the members that they hold apart, mm; `None` for a single one.
+#[must_use]
+pub fn places_across(job: &Job, members: &[usize]) -> Option<Vec<f64>> {
+    let middle = |member: usize| (job.members[member].from + job.members[member].to) * 0.5;
+    let (first, last) = (*members.first()?, *members.last()?);
+    let axis = job.members[first].axis();
+    let apart = middle(last) - middle(first);
+    let across = (apart - axis * apart.dot(axis)).unit()?;
+    Some(
+        members
+            .iter()
+            .map(|&member| middle(member).dot(across))
+            .collect(),
+    )
+}

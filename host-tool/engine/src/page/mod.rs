@@ -31,6 +31,7 @@ mod correction;
 mod frame;
 pub(crate) mod html;
 mod judged;
+mod layout;
 mod member_side;
 pub(crate) mod movement_table;
 mod moving;
@@ -42,6 +43,7 @@ mod step_text;
 pub(crate) mod stills;
 mod style;
 mod sums;
+mod tiles;
 mod trace;
 mod weld_data;
 mod weld_map;
@@ -50,10 +52,12 @@ mod weld_table;
 pub use correction::{correction_html, correction_part};
 pub use frame::{FrameData, MovedData, frame_data, moved_data};
 pub use html::Part;
+pub use layout::layout_html;
 pub use moving::Movement;
 pub use moving::movement_of;
 pub use plan::{plan_html, plan_part};
 pub use style::style;
+pub use tiles::Paper;
 pub use weld_map::{weld_map_html, weld_map_part};
 
 /// The scripts of every page with a frame that can be turned, in the order in which they need each other.
