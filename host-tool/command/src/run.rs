@@ -16,7 +16,8 @@ pub struct Arguments {
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 done, 1 errors in a job or log, 2 wrong arguments, 3 a file could not be \
-read or written, 4 a file would have been overwritten, 5 done, but not within limits (with --strict).";
+read or written, 4 a file would have been overwritten, 5 done, but not within limits \
+(with --strict), or the frame does not go into its opening.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -38,6 +39,10 @@ enum Command {
     Beads(command::beads::Arguments),
     /// Match the beads of a log to the welds of a job and judge each weld.
     Map(command::map::Arguments),
+    /// Work out what to build for an opening from readings of tape, plumb line and level, and the way in.
+    Opening(command::opening::Arguments),
+    /// Lay out from the centre: running marks in pairs, tolerance stacks, pieces into places, full-size prints.
+    Layout(command::layout::Arguments),
     /// Predict how the frame moves: sizes, bow, diagonals, twist, clamp forces, cut list.
     Predict(command::predict::Arguments),
     /// Plan the order of welding, with the reason for each step.
@@ -48,6 +53,8 @@ enum Command {
     Inspect(command::inspect::Arguments),
     /// Record what straightedge, tape and table show of the welded frame, or list it.
     Measure(command::measure::Arguments),
+    /// Say whether the welded frame goes into its opening, where it is tight and what to take off.
+    Fit(command::fit::Arguments),
     /// Suggest corrections: leave, pre-camber, press or heat, each in millimetres.
     Correct(command::correct::Arguments),
     /// Learn the shop's own shrinkage factors from builds that were logged and measured.
@@ -105,6 +112,9 @@ pub fn run(
         Command::Demo(arguments) => command::demo::run(arguments, |words, io| run(words, io), io),
         Command::Beads(arguments) => command::beads::run(arguments, io),
         Command::Map(arguments) => command::map::run(arguments, io),
+        Command::Opening(arguments) => command::opening::run(arguments, io),
+        Command::Fit(arguments) => command::fit::run(arguments, io),
+        Command::Layout(arguments) => command::layout::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
         Command::Cost(arguments) => command::cost::run(arguments, io),

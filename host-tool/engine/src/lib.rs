@@ -33,6 +33,8 @@ pub mod shop;
 
 pub mod procedure;
 
+pub mod opening;
+
 pub mod job;
 pub mod line_drawing;
 pub mod recording;
@@ -53,6 +55,8 @@ pub mod movement;
 pub mod measured;
 
 pub mod correct;
+pub mod fit;
+pub mod layout;
 pub mod learn;
 pub mod plan;
 

@@ -41,6 +41,11 @@ impl Svg {
         let _ = writeln!(self.text, "<style>\n{css}</style>");
     }
 
+    /// Elements written elsewhere with this writer, as they are.
+    pub(crate) fn raw(&mut self, elements: &str) {
+        self.text.push_str(elements);
+    }
+
     /// The whole text; open elements are closed.
     #[must_use]
     pub(crate) fn finish(mut self) -> String {
@@ -93,6 +98,18 @@ pub(crate) fn number(value: f64) -> String {
     }
     let whole = format!("{:.1}", tenths / 10.0);
     whole.strip_suffix(".0").map_or(whole.clone(), Into::into)
+}
+
+/// Millimetres of a drawing at full size, to a thousandth.
+#[must_use]
+pub(crate) fn mm(value: f64) -> String {
+    let text = format!("{value:.3}");
+    let short = text.trim_end_matches('0').trim_end_matches('.');
+    if short == "-0" {
+        "0".into()
+    } else {
+        short.into()
+    }
 }
 
 /// A path through points, closed or open.

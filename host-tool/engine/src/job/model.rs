@@ -302,14 +302,32 @@ pub struct Weld {
 }
 
 /// The opening that the finished frame must fit.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Opening {
     /// Clear width.
     pub width: Millimetres,
     /// Clear height, if it is limited.
     pub height: Option<Millimetres>,
-    /// Least clearance wanted on each side.
+    /// Least clearance wanted on each side; not at the bottom if the frame stands on the floor.
     pub clearance: Millimetres,
+    /// Whether the frame stands on the floor of the opening.
+    pub on_floor: bool,
+    /// Whether it stays at the front of the opening.
+    pub at_front: bool,
+    /// The file of readings, relative to the job file, that width and height follow from.
+    pub readings: Option<String>,
+}
+
+impl Opening {
+    /// Sides of a direction that need the clearance: two, or one for the height of a frame on the floor.
+    #[must_use]
+    pub fn clear_sides(&self, direction: &str) -> f64 {
+        if self.on_floor && direction == "height" {
+            1.0
+        } else {
+            2.0
+        }
+    }
 }
 
 /// A clamp on the table.

@@ -58,6 +58,8 @@ pub struct Fit {
     pub clearance_mm: f64,
     /// Clearance wanted on each side, mm.
     pub wanted_mm: f64,
+    /// Sides that need it: two, or one for the height of a frame on the floor.
+    pub sides: f64,
 }
 
 /// The prediction of a frame welded in one order.
@@ -342,7 +344,8 @@ fn fits(opening: &Opening, measures: &[Predicted], before_mm: f64) -> Vec<Fit> {
                 direction,
                 opening_mm: clear,
                 size_mm,
-                clearance_mm: (clear - size_mm.value) / 2.0,
+                clearance_mm: (clear - size_mm.value) / opening.clear_sides(direction),
+                sides: opening.clear_sides(direction),
                 wanted_mm: opening.clearance.0,
             })
     };
@@ -372,7 +375,7 @@ impl Fit {
     /// Whether the clearance wanted is left even if the frame is larger by the expanded uncertainty.
     #[must_use]
     pub fn is_sure(&self) -> bool {
-        self.clearance_mm - self.size_mm.expanded() / 2.0 >= self.wanted_mm
+        self.clearance_mm - self.size_mm.expanded() / self.sides >= self.wanted_mm
     }
 }
 

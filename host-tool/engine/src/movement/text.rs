@@ -219,20 +219,25 @@ fn fits(units: Units, fits: &[Fit]) -> String {
     for fit in fits {
         let verdict = if fit.is_sure() {
             "fits"
-        } else if fit.clearance_mm + fit.size_mm.expanded() / 2.0 < fit.wanted_mm {
+        } else if fit.clearance_mm + fit.size_mm.expanded() / fit.sides < fit.wanted_mm {
             "too little clearance"
         } else {
             "too close to call"
         };
         let _ = writeln!(
             text,
-            "\nOpening: {} {} {unit} clear, frame {} ± {} {unit} with saw and fit-up, leaves {} {unit} on each side, {} wanted: {verdict}",
+            "\nOpening: {} {} {unit} clear, frame {} ± {} {unit} with saw and fit-up, leaves {} {unit} {sides}, {} wanted: {verdict}",
             fit.direction,
             units.length(fit.opening_mm, Precision::Drawn),
             units.length(fit.size_mm.value, Precision::Drawn),
             units.length(fit.size_mm.expanded(), Precision::Calculated),
             units.length(fit.clearance_mm, Precision::Drawn),
             units.length(fit.wanted_mm, Precision::Drawn),
+            sides = if fit.sides > 1.0 {
+                "on each side"
+            } else {
+                "above it"
+            },
             unit = units.length_symbol(),
         );
     }

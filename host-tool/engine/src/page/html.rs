@@ -52,6 +52,24 @@ pub(crate) fn page(page: &Page<'_>) -> String {
     sanitised(&document.into_string())
 }
 
+/// A page with a style of its own and nothing of ours around it: for what is printed to scale.
+pub(crate) fn bare(title: &str, style: &str, body: &Markup) -> String {
+    let document = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy(style, ""));
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(style)) }
+            }
+            body { (body) }
+        }
+    };
+    sanitised(&document.into_string())
+}
+
 /// A part of a page that another page can take in: what stands beside the heading, what stands below it, and the data
 /// that the script reads, as JSON.
 pub(crate) struct Fragment {

@@ -117,6 +117,20 @@ impl<'a> Table<'a> {
         self.positive(key, kind)
     }
 
+    /// `true` or `false`; false if it is not there.
+    pub(crate) fn flag(&mut self, key: &'static str) -> bool {
+        let Some(value) = self.value(key) else {
+            return false;
+        };
+        let flag = value.get_ref().as_bool();
+        if flag.is_none() {
+            let what = format!("'{key}' must be true or false");
+            self.reader
+                .error(&value.span(), what, "write it without quotes");
+        }
+        flag.unwrap_or_default()
+    }
+
     /// A whole number in a range.
     pub(crate) fn whole(&mut self, key: &'static str, min: u32, max: u32) -> Option<Spanned<u32>> {
         let value = self.value(key)?;

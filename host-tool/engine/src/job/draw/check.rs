@@ -121,22 +121,9 @@ fn too_thin(weld: &Weld, wall: f64, process: Process) -> Fault {
 
 /// A frame that does not fit its opening even as drawn.
 fn check_opening(drawing: &Drawing, opening: &Opening, span: &Span, reader: &Reader<'_>) {
-    let (width, height) = (drawing.size(0), drawing.size(1));
-    let sizes = [
-        ("wide", width, Some(opening.width)),
-        ("high", height, opening.height),
-    ];
-    for (word, size, clear) in sizes {
-        let Some(clear) = clear else {
-            continue;
-        };
-        let needed = size + 2.0 * opening.clearance.0;
-        if needed > clear.0 + 1e-6 {
-            reader.error(
-                span,
-                format!("a frame {size:.1} mm {word} does not fit an opening of {:.1} mm with {:.1} mm clearance on each side", clear.0, opening.clearance.0),
-                format!("make the frame {:.1} mm {word} at most, or the clearance smaller", clear.0 - 2.0 * opening.clearance.0),
-            );
+    for (direction, size) in [("width", drawing.size(0)), ("height", drawing.size(1))] {
+        if let Some([what, hint]) = opening.refuses(direction, size) {
+            reader.error(span, what, hint);
         }
     }
 }

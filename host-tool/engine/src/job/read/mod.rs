@@ -5,6 +5,7 @@
 pub(super) mod frame;
 mod machine;
 mod material;
+mod opening;
 mod recording;
 mod structural;
 pub(super) mod welding;
@@ -16,10 +17,9 @@ use super::model::{Goal, Machine, Opening, Prices, ShopFile};
 use crate::material::Material;
 use crate::procedure::model::Procedure;
 use crate::procedure::read as procedure;
-use crate::reading::{QuantityKind, Span, Table, suggest};
+use crate::reading::{Span, Table, suggest};
 use crate::recording::RecordingOptions;
 use crate::units::Units;
-use coldsquare_core::units::Millimetres;
 use serde_spanned::Spanned;
 use toml::de::DeValue;
 
@@ -69,7 +69,7 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
         prices: top.table("prices").map(machine::prices),
         shop_file: machine::shop_file(&mut top),
         recording: recording::read(&mut top),
-        opening: top.table("opening").and_then(opening),
+        opening: top.table("opening").and_then(opening::opening),
         goal: goal(&mut top),
         points: top.table("points"),
         members: top.tables("member"),
@@ -141,18 +141,4 @@ fn procedures(top: &mut Table<'_>) -> Vec<Procedure> {
         procedures.push(procedure);
     }
     procedures
-}
-
-fn opening(mut table: Table<'_>) -> Option<(Opening, Span)> {
-    let width = table.required("width", QuantityKind::Length, "width = 1216");
-    let height = table.positive("height", QuantityKind::Length);
-    let clearance = table.positive("clearance", QuantityKind::Length);
-    let span = table.span().clone();
-    table.finish();
-    let opening = Opening {
-        width: Millimetres(width?.into_inner()),
-        height: height.map(|height| Millimetres(height.into_inner())),
-        clearance: Millimetres(clearance.map_or(0.0, Spanned::into_inner)),
-    };
-    Some((opening, span))
 }
