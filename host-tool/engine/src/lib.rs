@@ -52,6 +52,7 @@ pub mod movement;
 pub mod measured;
 
 pub mod correct;
+pub mod fixture;
 pub mod learn;
 pub mod plan;
 

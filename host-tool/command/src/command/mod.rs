@@ -13,6 +13,7 @@ pub mod compare;
 pub mod correct;
 pub mod cost;
 pub mod demo;
+pub mod fixture;
 pub mod inspect;
 pub mod learn;
 pub mod live;

@@ -25,6 +25,7 @@ mod axes;
 mod characters;
 mod ends;
 pub mod figure;
+mod fixture;
 mod frame;
 pub mod label;
 mod order;
@@ -36,6 +37,8 @@ pub mod view;
 mod weld_map;
 
 pub use characters::{frame_in_characters, sketch_in_characters, weld_map_in_characters};
+pub use fixture::fixture_svg;
+pub(crate) use fixture::{draw as draw_fixture, height as fixture_height};
 pub use frame::frame_svg;
 pub use order::order_svg;
 pub(crate) use weld_map::{WORST_FIRST, count};
