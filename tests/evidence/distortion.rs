@@ -73,6 +73,8 @@ impl Tube {
                 }],
                 opening: None,
                 clamps: Vec::new(),
+                fixture: Default::default(),
+                ripped: Vec::new(),
                 machine: None,
                 prices: None,
                 goal: Default::default(),

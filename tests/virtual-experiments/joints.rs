@@ -107,6 +107,8 @@ impl Case<'_> {
             opening: None,
             goal: Goal::default(),
             clamps: Vec::new(),
+            fixture: Default::default(),
+            ripped: Vec::new(),
             machine: None,
             prices: None,
             shop_file: None,

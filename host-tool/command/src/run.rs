@@ -47,6 +47,8 @@ enum Command {
     Predict(command::predict::Arguments),
     /// Plan the order of welding, with the reason for each step.
     Plan(command::plan::Arguments),
+    /// Lay out blocks, spacers and clamps on a table with holes.
+    Fixture(command::fixture::Arguments),
     /// Work out arc time, wire, gas, energy, duty cycle and cost, planned and logged.
     Cost(command::cost::Arguments),
     /// Record what was seen on welds (undercut, porosity, ...), or list it.
@@ -117,6 +119,7 @@ pub fn run(
         Command::Layout(arguments) => command::layout::run(arguments, io),
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
+        Command::Fixture(arguments) => command::fixture::run(arguments, io),
         Command::Cost(arguments) => command::cost::run(arguments, io),
         Command::Inspect(arguments) => command::inspect::run(arguments, io),
         Command::Measure(arguments) => command::measure::run(arguments, io),

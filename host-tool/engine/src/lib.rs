@@ -56,6 +56,7 @@ pub mod measured;
 
 pub mod correct;
 pub mod fit;
+pub mod fixture;
 pub mod layout;
 pub mod learn;
 pub mod plan;

@@ -56,6 +56,18 @@ pub fn pre_camber(
     cambers.iter().map(|camber| describe(job, camber)).collect()
 }
 
+/// The members that are bent the other way before welding, by index, each with the movement of its middle, mm.
+pub(crate) fn advised_bows(
+    job: &Job,
+    model: &MovementModel,
+    prediction: &Prediction,
+) -> Vec<(usize, Point)> {
+    let cambers = advised(job, model, prediction).into_iter();
+    cambers
+        .map(|camber| (camber.member, camber.along() * camber.bow_mm))
+        .collect()
+}
+
 fn advised<'a>(job: &Job, model: &'a MovementModel, prediction: &Prediction) -> Vec<Camber<'a>> {
     let bows = prediction.measures.iter().filter(|predicted| {
         let change = predicted.released_mm;

@@ -39,6 +39,7 @@ mod structural;
 pub mod text;
 mod tolerance;
 
+pub(crate) use camber::advised_bows;
 pub use camber::pre_camber;
 pub use measured::of_measured;
 pub use predicted::of_predicted;

@@ -7,6 +7,7 @@
 //! down: z points up from the table; the *front* is the face towards you, the *back* the face on the table until you
 //! flip the frame.
 
+use super::setup::{FixtureTable, RippedStock};
 use crate::formulas::duty::Rating;
 use crate::material::Material;
 use crate::procedure::model::Procedure;
@@ -43,6 +44,10 @@ pub struct Job {
     pub goal: Goal,
     /// The clamps that hold the frame while it is welded.
     pub clamps: Vec<Clamp>,
+    /// The table that the frame is set up on.
+    pub fixture: FixtureTable,
+    /// Stock that is ripped to size first.
+    pub ripped: Vec<RippedStock>,
     /// The power source, if the job names one.
     pub machine: Option<Machine>,
     /// Prices, if the job gives any.

@@ -79,7 +79,7 @@ pub fn text(job: &Job, prediction: &Prediction, basis: &Basis) -> String {
     without_double_blank_lines(&parts.concat())
 }
 
-fn without_double_blank_lines(page: &str) -> String {
+pub(crate) fn without_double_blank_lines(page: &str) -> String {
     let mut blank = false;
     let kept = page.lines().map(str::trim_end).filter(|line| {
         let drop = blank && line.is_empty();
@@ -93,7 +93,8 @@ fn without_double_blank_lines(page: &str) -> String {
 }
 
 /// A table under a title, with the first column to the left and the others to the right.
-fn columns(title: &str, head: &[&str], rows: &[Vec<String>]) -> String {
+#[must_use]
+pub(crate) fn columns(title: &str, head: &[&str], rows: &[Vec<String>]) -> String {
     if rows.is_empty() {
         return String::new();
     }

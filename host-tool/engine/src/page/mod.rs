@@ -28,6 +28,7 @@ mod bench_card;
 mod build_time;
 mod card_layout;
 mod correction;
+mod fixture;
 mod frame;
 pub(crate) mod html;
 mod judged;
@@ -51,6 +52,7 @@ mod weld_map;
 mod weld_table;
 
 pub use correction::{correction_html, correction_part};
+pub use fixture::fixture_html;
 pub use frame::{FrameData, MovedData, frame_data, moved_data};
 pub use html::Part;
 pub use layout::layout_html;

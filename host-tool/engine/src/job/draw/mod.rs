@@ -91,6 +91,8 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
         opening: file.opening.map(|(opening, _)| opening),
         goal: file.goal,
         clamps,
+        fixture: file.fixture,
+        ripped: file.ripped,
         machine: file.machine,
         prices: file.prices,
         shop_file: file.shop_file,

@@ -7,6 +7,7 @@ mod machine;
 mod material;
 mod opening;
 mod recording;
+mod setup;
 mod structural;
 pub(super) mod welding;
 
@@ -14,6 +15,7 @@ use self::frame::Frame;
 pub(super) use self::structural::StructuralAsWritten;
 use self::welding::JointSides;
 use super::model::{Goal, Machine, Opening, Prices, ShopFile};
+use super::setup::{FixtureTable, RippedStock};
 use crate::material::Material;
 use crate::procedure::model::Procedure;
 use crate::procedure::read as procedure;
@@ -33,6 +35,8 @@ pub(super) struct JobFile<'a> {
     pub frame: Option<Frame>,
     /// Whether there is a `[frame]`, even one with errors.
     pub has_frame: bool,
+    pub fixture: FixtureTable,
+    pub ripped: Vec<RippedStock>,
     pub machine: Option<Machine>,
     pub prices: Option<Prices>,
     pub shop_file: Option<ShopFile>,
@@ -65,6 +69,15 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
         structural,
         frame,
         has_frame: top.has("frame"),
+        fixture: top
+            .table("fixture")
+            .map(setup::fixture)
+            .unwrap_or_else(|| FixtureTable::usual(units)),
+        ripped: top
+            .tables("ripped")
+            .into_iter()
+            .filter_map(setup::ripped)
+            .collect(),
         machine: top.table("machine").and_then(machine::machine),
         prices: top.table("prices").map(machine::prices),
         shop_file: machine::shop_file(&mut top),

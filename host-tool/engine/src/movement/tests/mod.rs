@@ -49,6 +49,8 @@ fn empty() -> Job {
         }],
         opening: None,
         clamps: Vec::new(),
+        fixture: Default::default(),
+        ripped: Vec::new(),
         machine: None,
         prices: None,
         goal: Default::default(),
