@@ -54,6 +54,7 @@ impl Tube {
             job: Job {
                 name: "tube".into(),
                 units: Units::Metric,
+                seen_from: Default::default(),
                 material: Material::mild_steel(),
                 members: Vec::new(),
                 joints: Vec::new(),

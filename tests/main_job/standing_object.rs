@@ -119,7 +119,7 @@ fn plumb_widths_diagonals_and_twist_are_those_of_the_shape_that_is_drawn() {
         let change = measure["change_mm"]["value"].as_f64().expect("a number");
         let found = if let Some(rest) = name.strip_prefix("plumb of ") {
             let (leg, direction) = rest.split_once(", top ").expect("a direction");
-            let axis = usize::from(direction == "to the back");
+            let axis = usize::from(direction == "towards the back");
             let [foot, top] = ends(shapes, leg);
             (top.1[axis] - foot.1[axis]) - (top.0[axis] - foot.0[axis])
         } else if let Some((_, pair)) = name

@@ -87,6 +87,7 @@ impl Case<'_> {
         Job {
             name: "joint".into(),
             units: Units::Metric,
+            seen_from: Default::default(),
             material,
             members: Vec::new(),
             joints: Vec::new(),

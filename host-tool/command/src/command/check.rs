@@ -12,7 +12,7 @@ use coldsquare_engine::format::{Precision, count};
 use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::json::{errors_json, job_json};
-use coldsquare_engine::job::model::{EndCut, Job, Member, Point, WeldKind};
+use coldsquare_engine::job::model::{EndCut, Job, Member, Point, SeenFrom, WeldKind};
 use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::section::GaugeTable;
 use coldsquare_engine::units::Units;
@@ -104,10 +104,11 @@ fn write_picture(job: &Job, path: &Path, force: bool, io: &mut Io<'_>) -> Result
 fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
     let axis = |member: &Member| (member.to - member.from).unit().unwrap_or_default();
     let (x, y) = (Point::new(1.0, 0.0, 0.0), Point::new(0.0, 1.0, 0.0));
-    let across = [
-        ("to the right of the middle", x, y),
-        ("above the middle", y, x),
-    ];
+    let beyond = match job.seen_from {
+        SeenFrom::Front => "above the middle",
+        SeenFrom::Above => "behind the middle",
+    };
+    let across = [("to the right of the middle", x, y), (beyond, y, x)];
     let mut rows = Vec::new();
     for (what, place, along) in across {
         let running: Vec<&Member> = job

@@ -3,7 +3,7 @@
 use super::can_be_pre_cambered;
 use crate::format::Precision;
 use crate::job::model::{Job, Point};
-use crate::movement::measures::{Measure, MeasureKind, towards};
+use crate::movement::measures::{Measure, MeasureKind};
 use crate::movement::model::MovementModel;
 use crate::movement::predict::Prediction;
 use crate::movement::shapes::Shapes;
@@ -109,7 +109,9 @@ fn describe(job: &Job, camber: &Camber<'_>) -> String {
     let mm = job
         .units
         .length_with_unit(camber.bow_mm.abs(), Precision::Drawn);
-    let side = towards(camber.along() * camber.bow_mm.signum());
+    let side = job
+        .seen_from
+        .towards(camber.along() * camber.bow_mm.signum());
     let name = &job.members[camber.member].name;
     format!("bow {name} {mm} {side} before welding")
 }

@@ -143,6 +143,10 @@ pub fn sketch_in_characters(job: &Job, columns: usize, marked: &[usize]) -> Stri
 pub(super) fn face(caption: &str) -> String {
     match caption {
         "front" => "Front, towards you as it is drawn".into(),
+        "from above" => "Seen from above: the front is at the lower edge".into(),
+        "from below, flipped" => {
+            "Seen from below, flipped about the middle from front to back".into()
+        }
         "back, flipped" => "Back, flipped about the upright middle".into(),
         other => format!("Seen {other}"),
     }

@@ -5,7 +5,7 @@ use super::palette;
 use super::scene::{Scene, Solid};
 use super::svg::{Svg, number, path};
 use super::view::{self, Between, View};
-use crate::job::model::Point;
+use crate::job::model::{Point, SeenFrom};
 
 /// How a weld is marked.
 #[derive(Clone, Debug)]
@@ -89,9 +89,13 @@ impl<'a> Figures<'a> {
             .filter(|weld| !sees(*weld, &View::FRONT) && sees(*weld, &View::BACK))
             .collect();
         let front = all.filter(|weld| !back.contains(weld)).collect();
-        let mut views = vec![("front", View::FRONT, front)];
+        let [front_caption, back_caption] = match self.scene.seen_from {
+            SeenFrom::Front => ["front", "back, flipped"],
+            SeenFrom::Above => ["from above", "from below, flipped"],
+        };
+        let mut views = vec![(front_caption, View::FRONT, front)];
         if !back.is_empty() {
-            views.push(("back, flipped", View::BACK, back));
+            views.push((back_caption, View::BACK, back));
         }
         let [low, high] = self.scene.bounds();
         let size = high - low;

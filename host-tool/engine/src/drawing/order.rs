@@ -7,7 +7,7 @@ use super::sheet::Sheet;
 use super::view::View;
 use crate::job::model::{Job, Point};
 use crate::plan::model::{Face, Plan, StepKind};
-use crate::plan::travel::faces_up;
+use crate::plan::travel::{Up, faces_up};
 use crate::sanitise;
 
 /// Most numbers on a line.
@@ -15,7 +15,7 @@ const MAX_NUMBERS: usize = 24;
 
 /// What is welded before the next flip.
 struct Visit {
-    up: Face,
+    up: Up,
     /// Weld numbers in their order, and the line of travel of each.
     welds: Vec<(u16, [Point; 2])>,
 }
@@ -44,10 +44,11 @@ pub fn order_svg(job: &Job, plan: &Plan) -> String {
     let title = format!("Welding order: {}", sanitise::short(&plan.title, 60));
     let mut sheet = Sheet::new(&title);
     for (k, visit) in visits(plan).iter().enumerate() {
-        let (face, view) = match visit.up {
-            Face::Front => ("front", View::FRONT),
-            Face::Back => ("back", View::BACK),
+        let view = match visit.up.face {
+            Face::Front => View::FRONT,
+            Face::Back => View::BACK,
         };
+        let face = visit.up.face.name(visit.up.seen_from);
         let verb = if k == 0 { "Begin" } else { "Flip the frame" };
         sheet.line(&format!(
             "{}. {verb}, {face} up. Weld in this order:",

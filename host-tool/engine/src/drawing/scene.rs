@@ -13,7 +13,7 @@
 
 use super::axes::Axes;
 use super::ends;
-use crate::job::model::{Job, Member, Point, WeldKind};
+use crate::job::model::{Job, Member, Point, SeenFrom, WeldKind};
 use crate::section::Shape;
 use std::f64::consts::TAU;
 
@@ -31,6 +31,8 @@ pub struct Scene {
     pub tacks: Vec<Point>,
     /// Where clamps hold the frame.
     pub clamps: Vec<Point>,
+    /// Where the drawing is seen from.
+    pub seen_from: SeenFrom,
 }
 
 /// A convex part of a member.
@@ -124,6 +126,7 @@ impl Scene {
                 .flat_map(|joint| joint.tacks.clone())
                 .collect(),
             clamps: job.clamps.iter().map(|clamp| clamp.at).collect(),
+            seen_from: job.seen_from,
         }
     }
 

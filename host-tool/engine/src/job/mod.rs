@@ -25,6 +25,7 @@ pub mod edit;
 pub mod json;
 pub mod model;
 mod read;
+pub mod seen_from;
 pub mod setup;
 mod shop_factors;
 pub mod start;

@@ -6,6 +6,7 @@
 //! Coordinates, mm: x to the right and y up the frame as it is drawn, z towards the viewer. The frame is welded lying
 //! down: z points up from the table; the *front* is the face towards you, the *back* the face on the table until you
 //! flip the frame.
+//! [`SeenFrom`] says what these directions are called on the object as it stands.
 
 use super::setup::{FixtureTable, RippedStock};
 use crate::formulas::duty::Rating;
@@ -16,6 +17,7 @@ use crate::section::Section;
 use crate::units::Units;
 use coldsquare_core::units::{Amperes, Kilograms, Millimetres, Newtons, Seconds};
 
+pub use super::seen_from::SeenFrom;
 pub use crate::geometry::Point;
 
 /// A whole job.
@@ -25,6 +27,8 @@ pub struct Job {
     pub name: String,
     /// Units to print in.
     pub units: Units,
+    /// Where the drawing is seen from: what its directions are called.
+    pub seen_from: SeenFrom,
     /// What the members are made of.
     pub material: Material,
     /// Members; a member's index is its identity.

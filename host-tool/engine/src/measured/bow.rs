@@ -4,7 +4,8 @@ use super::length::lengths;
 use super::model::{Between, Reading};
 use super::written::{Common, USUAL, sides};
 use crate::geometry::Point;
-use crate::movement::measures::{Measure, MeasureKind, towards};
+use crate::job::model::SeenFrom;
+use crate::movement::measures::{Measure, MeasureKind};
 
 impl Common<'_> {
     /// A bow: `top rail up = 4 mm`, with three values for a quarter, half and three quarters of the length.
@@ -61,7 +62,10 @@ impl Common<'_> {
                     "" => format!("say to which side {} bows", member.name),
                     side => format!("{} cannot bow '{side}'", member.name),
                 };
-                format!("{problem}: {} (or in, out)", sides_of(&bows))
+                format!(
+                    "{problem}: {} (or in, out)",
+                    sides_of(self.job.seen_from, &bows)
+                )
             })
     }
 
@@ -90,11 +94,7 @@ impl Common<'_> {
 
     /// The direction of a side; in and out are in the plane of the frame, as seen from its middle.
     fn side(&self, word: &str, at: Point) -> Option<Point> {
-        let (x, y, z) = (
-            Point::new(1.0, 0.0, 0.0),
-            Point::new(0.0, 1.0, 0.0),
-            Point::new(0.0, 0.0, 1.0),
-        );
+        let (x, y) = (Point::new(1.0, 0.0, 0.0), Point::new(0.0, 1.0, 0.0));
         let out = || {
             let count = self.job.members.len() as f64;
             let sum = self.job.members.iter().fold(Point::default(), |sum, m| {
@@ -114,24 +114,18 @@ impl Common<'_> {
             .trim_start_matches("to the ")
             .trim_start_matches("towards the ")
         {
-            "up" | "upwards" | "top" => Some(y),
-            "down" | "downwards" | "bottom" => Some(-y),
-            "right" => Some(x),
-            "left" => Some(-x),
-            "front" => Some(z),
-            "back" => Some(-z),
             "out" | "outwards" => out(),
             "in" | "inwards" => out().map(|direction| -direction),
-            _ => None,
+            word => self.job.seen_from.direction(word),
         }
     }
 }
 
 /// The sides that a member can bow to, as a list.
-fn sides_of(bows: &[&Measure]) -> String {
+fn sides_of(seen_from: SeenFrom, bows: &[&Measure]) -> String {
     let sides = bows.iter().flat_map(|bow| {
         let direction = bow.terms[0].direction;
-        [direction, -direction].map(|d| short(towards(d)))
+        [direction, -direction].map(|d| short(seen_from.towards(d)))
     });
     sides.collect::<Vec<_>>().join(", ")
 }

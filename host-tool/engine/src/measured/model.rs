@@ -218,7 +218,7 @@ pub fn nominal_mm(job: &Job, measures: &[Measure], measure: &Measure, between: B
             measure.nominal_mm - shorter_by(job, axis, between)
         }
         MeasureKind::Diagonal if between != Between::Outside => {
-            match (size("width"), size("height")) {
+            match (size("width"), size("height").or_else(|| size("depth"))) {
                 (Some(width), Some(height)) => (width.nominal_mm - shorter_by(job, x, between))
                     .hypot(height.nominal_mm - shorter_by(job, y, between)),
                 _ => measure.nominal_mm,

@@ -83,13 +83,16 @@ impl Common<'_> {
             .trim_start_matches("at the ")
             .trim_start_matches("at ");
         let place = match place {
-            "middle" | "mid" | "mid-height" | "mid-width" => "mid",
+            "middle" | "mid" | "mid-height" | "mid-width" | "mid-depth" => "mid",
             other => other,
         };
+        // What lies has a depth from front to back where a gate has its height.
+        let is_along =
+            |name: &str| name.starts_with(axis) || (axis == "height" && name.starts_with("depth"));
         let sizes = || {
             self.measures
                 .iter()
-                .filter(|m| m.kind == MeasureKind::Size && m.name.starts_with(axis))
+                .filter(|m| m.kind == MeasureKind::Size && is_along(&m.name))
         };
         let measure = sizes()
             .find(|m| {
@@ -127,16 +130,19 @@ impl Common<'_> {
         let (values, unit) = lengths(text, self.unit)?;
         let [rising, falling] = values.as_slice() else {
             return Err(format!(
-                "give both diagonals with a comma between them, bottom left to top right first; '{}' has {}",
+                "give both diagonals with a comma between them, bottom left to top right first (seen from above: front left to \
+                 back right); '{}' has {}",
                 text.trim(),
                 values.len()
             ));
         };
-        let one = |name: &str, value: f64| {
-            let measure = self
-                .measures
-                .iter()
-                .find(|m| m.kind == MeasureKind::Diagonal && m.name.contains(name))
+        let mut measures = self
+            .measures
+            .iter()
+            .filter(|m| m.kind == MeasureKind::Diagonal);
+        let mut one = |value: f64| {
+            let measure = measures
+                .next()
                 .ok_or("this job has no diagonals: it is not a frame with four corners")?;
             Ok::<_, String>(self.reading(
                 &measure.name,
@@ -146,7 +152,7 @@ impl Common<'_> {
                 text,
             ))
         };
-        Ok([one("bottom left", *rising)?, one("bottom right", *falling)?])
+        Ok([one(*rising)?, one(*falling)?])
     }
 
     /// How much longer the rising diagonal (bottom left to top right) is than the falling one: `3 mm`.

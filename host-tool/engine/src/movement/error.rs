@@ -1,6 +1,5 @@
 //! Why a movement could not be predicted, in the names of the drawing.
 
-use super::measures::towards;
 use crate::job::model::{Job, Point};
 use crate::order::OrderError;
 use crate::structure::{Motion, StructureError};
@@ -80,11 +79,11 @@ pub struct UnrestrainedMember {
 impl UnrestrainedMember {
     fn new(job: &Job, motion: &Motion) -> Option<Self> {
         let member = job.members.get(motion.member?)?.name.clone();
-        let axis = |[x, y, z]: [f64; 3]| Point::new(x, y, z);
+        let towards = |[x, y, z]: [f64; 3]| job.seen_from.towards(Point::new(x, y, z));
         let how = match (motion.along, motion.about) {
-            (Some(along), _) => format!("move {}", towards(axis(along))),
+            (Some(along), _) => format!("move {}", towards(along)),
             (None, Some(about)) => {
-                format!("turn about an axis that points {}", towards(axis(about)))
+                format!("turn about an axis that points {}", towards(about))
             }
             (None, None) => "move".into(),
         };

@@ -2,11 +2,11 @@
 //!
 //! Both are read with a square: how far the edge is from its blade at [`BLADE_MM`].
 
-use super::measures::{Measure, MeasureKind, Turn, seen_from_the_front, towards};
+use super::measures::{Measure, MeasureKind, Turn};
 use super::model::beam_model::{BeamModel, Pair};
 use super::model::cut::straight_beyond;
 use super::model::end::End;
-use crate::job::model::{Job, Point};
+use crate::job::model::{Job, Point, SeenFrom};
 use std::collections::BTreeSet;
 
 /// Length of the blade over which a lean or a corner is read, mm.
@@ -55,7 +55,7 @@ fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
             .into_iter()
             .filter_map(Point::unit)
             .map(|direction| {
-                let direction = seen_from_the_front(direction);
+                let direction = job.seen_from.with_sign(direction);
                 let about = away.cross(direction);
                 measure(
                     nodes,
@@ -66,7 +66,7 @@ fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
                     format!(
                         "lean of {} at {joint}, {}",
                         members[bar].name,
-                        towards(direction)
+                        job.seen_from.towards(direction)
                     ),
                 )
             })
@@ -75,7 +75,7 @@ fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
     match (ends[0].ends_here, ends[1].ends_here) {
         (false, true) => lean(0, 1),
         (true, false) => lean(1, 0),
-        (true, true) => corner(nodes, ends.map(|end| end.away), joint),
+        (true, true) => corner(nodes, ends.map(|end| end.away), joint, job.seen_from),
         (false, false) => Vec::new(),
     }
 }
@@ -88,11 +88,11 @@ fn node_beyond(job: &Job, model: &BeamModel, pair: &Pair, side: usize) -> usize 
 }
 
 /// How far a corner opens, and how far its legs fold out of their plane.
-fn corner(nodes: [usize; 2], away: [Point; 2], joint: &str) -> Vec<Measure> {
+fn corner(nodes: [usize; 2], away: [Point; 2], joint: &str, seen_from: SeenFrom) -> Vec<Measure> {
     let Some(normal) = away[0].cross(away[1]).unit() else {
         return Vec::new();
     };
-    let front = seen_from_the_front(normal);
+    let front = seen_from.with_sign(normal);
     // Both legs move to the front by half of what the second turns against the first, about the line that halves them.
     let halving = (away[0] + away[1]).unit().unwrap_or_default();
     let fold = halving.cross(away[1]).dot(front).signum();
@@ -105,7 +105,7 @@ fn corner(nodes: [usize; 2], away: [Point; 2], joint: &str) -> Vec<Measure> {
         (
             halving * fold,
             MeasureKind::Corner,
-            format!("fold of {joint}, {}", towards(front)),
+            format!("fold of {joint}, {}", seen_from.towards(front)),
         ),
     ]
     .map(|(about, kind, name)| measure(nodes, [0, 1], about, kind, None, name))

@@ -9,8 +9,9 @@
 //! assert_eq!((width.kind, width.name.as_str()), (MeasureKind::Size, "width at the bottom"));
 //! ```
 
+use super::frame_words::FrameWords;
 use super::model::beam_model::BeamModel;
-use crate::job::model::{Job, Member, Point};
+use crate::job::model::{Job, Member, Point, SeenFrom};
 
 /// A term of a measure: the translation of a node.
 #[derive(Clone, Copy, Debug)]
@@ -85,7 +86,7 @@ const SLENDER: f64 = 5.0;
 pub(crate) fn measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
     let mut measures = plane_measures(job, model);
     for (index, member) in job.members.iter().enumerate() {
-        measures.extend(bows(model, index, member));
+        measures.extend(bows(model, job.seen_from, (index, member)));
     }
     measures.extend((0..job.members.len()).filter_map(|index| span(job, model, index)));
     measures
@@ -132,7 +133,7 @@ fn span(job: &Job, model: &BeamModel, index: usize) -> Option<Measure> {
     })
 }
 
-fn bows(model: &BeamModel, index: usize, member: &Member) -> Vec<Measure> {
+fn bows(model: &BeamModel, seen_from: SeenFrom, (index, member): (usize, &Member)) -> Vec<Measure> {
     let length = (member.to - member.from).length();
     let properties = member.section.properties();
     if length < SLENDER * properties.depth_mm.max(properties.width_mm) {
@@ -144,9 +145,9 @@ fn bows(model: &BeamModel, index: usize, member: &Member) -> Vec<Measure> {
     [depth, depth.cross(axis)]
         .into_iter()
         .map(|direction| {
-            let direction = seen_from_the_front(direction);
+            let direction = seen_from.with_sign(direction);
             Measure {
-                name: format!("bow of {}, {}", member.name, towards(direction)),
+                name: format!("bow of {}, {}", member.name, seen_from.towards(direction)),
                 kind: MeasureKind::Bow,
                 member: Some(index),
                 nominal_mm: 0.0,
@@ -170,47 +171,35 @@ fn bows(model: &BeamModel, index: usize, member: &Member) -> Vec<Measure> {
         .collect()
 }
 
-/// A direction or its opposite: towards the viewer, up or to the right, so that its sign can be seen on the frame.
-pub(super) fn seen_from_the_front(direction: Point) -> Point {
-    if direction.x + direction.y * 1.1 + direction.z * 1.2 < 0.0 {
-        -direction
-    } else {
-        direction
-    }
-}
-
-/// The side that a direction points to ("upwards").
-#[must_use]
-pub fn towards(direction: Point) -> &'static str {
-    let sizes = [direction.x.abs(), direction.y.abs(), direction.z.abs()];
-    if sizes[2] >= sizes[0] && sizes[2] >= sizes[1] {
-        if direction.z >= 0.0 {
-            "towards the front"
-        } else {
-            "towards the back"
-        }
-    } else if sizes[1] >= sizes[0] {
-        if direction.y >= 0.0 {
-            "upwards"
-        } else {
-            "downwards"
-        }
-    } else if direction.x >= 0.0 {
-        "to the right"
-    } else {
-        "to the left"
-    }
-}
-
 /// The four corners of the frame: bottom left, bottom right, top right, top left. Each has the member ends that are
 /// farthest in that direction, one or several at the same place. `None` when these are not four different places.
 pub(crate) fn corners(model: &BeamModel) -> Option<[Vec<usize>; 4]> {
+    corners_among(model, |_| true)
+}
+
+/// The four corners of the frame that is measured: of an object on legs, those of the frame that carries them or lies on
+/// them, wherever the feet stand.
+fn measured_corners(job: &Job, model: &BeamModel) -> Option<[Vec<usize>; 4]> {
+    if job.seen_from == SeenFrom::Front {
+        return corners(model);
+    }
+    let is_of_frame = |member: &Member| {
+        let size = member.greatest_size_mm();
+        member.from.z.abs() < size && member.to.z.abs() < size
+    };
+    corners_among(model, |node| {
+        is_of_frame(&job.members[model.member_of(node)])
+    })
+}
+
+fn corners_among(model: &BeamModel, counts: impl Fn(usize) -> bool) -> Option<[Vec<usize>; 4]> {
     let ends: Vec<usize> = model
         .stations
         .iter()
         .flat_map(|row| [row.first(), row.last()])
         .flatten()
         .map(|&(_, node)| node)
+        .filter(|&node| counts(node))
         .collect();
     let farthest = |sx: f64, sy: f64| -> Option<Vec<usize>> {
         let score = |n: usize| sx * model.nodes[n].x + sy * model.nodes[n].y;
@@ -303,14 +292,16 @@ pub(super) fn outside_mm(job: &Job, model: &BeamModel, node: usize, direction: P
 
 /// Sizes, diagonals, racking and twist of a frame with four corners.
 fn plane_measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
-    let Some(corners) = corners(model) else {
+    let Some(corners) = measured_corners(job, model) else {
         return Vec::new();
     };
     let [bl, br, tr, tl] = &corners;
-    let mut measures = sizes(job, model, &corners);
+    let words = FrameWords::of(job);
+    let [rising, falling] = words.diagonals();
+    let mut measures = sizes(job, model, &corners, &words.sizes());
     let diagonals: Vec<Measure> = [
-        diagonal(job, model, "diagonal, bottom left to top right", bl, tr),
-        diagonal(job, model, "diagonal, bottom right to top left", br, tl),
+        diagonal(job, model, &rising, bl, tr),
+        diagonal(job, model, &falling, br, tl),
     ]
     .into_iter()
     .flatten()
@@ -337,7 +328,12 @@ fn plane_measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
 }
 
 /// Widths and heights, at the sides and between.
-fn sizes(job: &Job, model: &BeamModel, [bl, br, tr, tl]: &[Vec<usize>; 4]) -> Vec<Measure> {
+fn sizes(
+    job: &Job,
+    model: &BeamModel,
+    [bl, br, tr, tl]: &[Vec<usize>; 4],
+    names: &[String; 6],
+) -> Vec<Measure> {
     let (x, y) = (Point::new(1.0, 0.0, 0.0), Point::new(0.0, 1.0, 0.0));
     let at_side = |name: &str, from: &[usize], to: &[usize], direction: Point| {
         let [from, to] = [from, to].map(|corner| facing(model, corner, direction));
@@ -345,12 +341,12 @@ fn sizes(job: &Job, model: &BeamModel, [bl, br, tr, tl]: &[Vec<usize>; 4]) -> Ve
     };
     let between = |name: &str, from: [usize; 2], to: [usize; 2]| middle(job, model, name, from, to);
     let sizes = [
-        at_side("width at the bottom", bl, br, x),
-        between("width at mid-height", [bl[0], tl[0]], [br[0], tr[0]]),
-        at_side("width at the top", tl, tr, x),
-        at_side("height at the left", bl, tl, y),
-        between("height at mid-width", [bl[0], br[0]], [tl[0], tr[0]]),
-        at_side("height at the right", br, tr, y),
+        at_side(&names[0], bl, br, x),
+        between(&names[1], [bl[0], tl[0]], [br[0], tr[0]]),
+        at_side(&names[2], tl, tr, x),
+        at_side(&names[3], bl, tl, y),
+        between(&names[4], [bl[0], br[0]], [tl[0], tr[0]]),
+        at_side(&names[5], br, tr, y),
     ];
     sizes.into_iter().flatten().collect()
 }

@@ -32,6 +32,7 @@ pub(crate) mod clamps;
 pub mod cost;
 pub(crate) mod effect;
 pub mod error;
+pub(crate) mod frame_words;
 pub(crate) mod history;
 pub mod joint_measures;
 pub mod json;

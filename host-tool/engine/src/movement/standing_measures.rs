@@ -5,7 +5,7 @@
 
 use super::measures::{Measure, MeasureKind, Term, outside_mm};
 use super::model::beam_model::BeamModel;
-use crate::job::model::{Job, Point};
+use crate::job::model::{Job, Point, SeenFrom};
 
 const RIGHT: Point = Point::new(1.0, 0.0, 0.0);
 const BACK: Point = Point::new(0.0, 1.0, 0.0);
@@ -160,7 +160,7 @@ impl Standing<'_> {
             name: format!(
                 "plumb of {}, top {}",
                 self.legs[leg].name,
-                towards(direction)
+                SeenFrom::Above.towards(direction)
             ),
             kind: MeasureKind::Plumb,
             member: Some(self.legs[leg].member),
@@ -180,7 +180,7 @@ impl Standing<'_> {
     fn side(&self, [a, b]: [usize; 2]) -> Vec<Measure> {
         let [first, second] = [&self.legs[a], &self.legs[b]];
         let tops = [first, second].map(|leg| self.node(leg.ends[1]));
-        let side = side_towards((tops[0] + tops[1]) * 0.5 - self.centre);
+        let side = SeenFrom::Above.side((tops[0] + tops[1]) * 0.5 - self.centre);
         let words = ["bottom", "top"];
         let widths = [0, 1].map(|end| {
             let name = format!(
@@ -257,20 +257,4 @@ fn between(first: usize, second: usize, direction: Point) -> Vec<Term> {
             direction: -direction,
         },
     ]
-}
-
-fn towards(direction: Point) -> &'static str {
-    if direction.x.abs() > direction.y.abs() {
-        "to the right"
-    } else {
-        "to the back"
-    }
-}
-
-/// The side of the object that looks this way.
-fn side_towards(direction: Point) -> &'static str {
-    match direction {
-        Point { x, y, .. } if x.abs() > y.abs() => ["left", "right"][usize::from(x > 0.0)],
-        Point { y, .. } => ["front", "back"][usize::from(y > 0.0)],
-    }
 }

@@ -3,7 +3,7 @@
 use super::card_layout::{Item, Layout, MAX_NAME, SHEET_MM, laid_out};
 use super::html::{mark, scroll};
 use super::step_groups::{group_text, groups};
-use super::step_text::{StepText, face_name};
+use super::step_text::StepText;
 use crate::plan::model::{Gain, Plan, Step, StepKind};
 use crate::plan::saved;
 use crate::plan::travel::faces_up;
@@ -132,7 +132,10 @@ fn instructions(sheet: usize, sheets: usize, columns: &[&[Item<'_>]]) -> String 
     if let Some(first) = columns.first().and_then(|column| column.first())
         && !matches!(first.step.what, StepKind::Flip { .. })
     {
-        text += &format!("Begin with the {} up. ", face_name(first.up));
+        text += &format!(
+            "Begin with the {} up. ",
+            first.up.face.name(first.up.seen_from)
+        );
     }
     text + "Tick each step when it is done; arrows show the direction of travel."
 }

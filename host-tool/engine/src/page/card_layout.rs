@@ -4,7 +4,8 @@
 //! flip of the frame stays with the step after it.
 
 use super::step_text::StepText;
-use crate::plan::model::{Face, Step, StepKind};
+use crate::plan::model::{Step, StepKind};
+use crate::plan::travel::Up;
 use crate::sanitise;
 
 /// What fits on a sheet below its head on A4 and on Letter, mm.
@@ -59,7 +60,7 @@ const LAYOUTS: [Layout; 3] = [
 /// A step as the card shows it.
 pub(super) struct Item<'a> {
     pub step: &'a Step,
-    pub up: Face,
+    pub up: Up,
     pub text: StepText,
 }
 
@@ -153,6 +154,13 @@ pub(super) fn laid_out<'s, 'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::model::SeenFrom;
+    use crate::plan::model::Face;
+
+    const FRONT_UP: Up = Up {
+        face: Face::Front,
+        seen_from: SeenFrom::Front,
+    };
     use crate::plan::model::Plan;
 
     fn plan_of(name: &str, rows: u32) -> Plan {
@@ -177,8 +185,8 @@ mod tests {
             .iter()
             .map(|step| Item {
                 step,
-                up: Face::Front,
-                text: StepText::of(step, Face::Front),
+                up: FRONT_UP,
+                text: StepText::of(step, FRONT_UP),
             })
             .collect()
     }

@@ -4,7 +4,7 @@ use super::FRAME_SCRIPTS;
 use super::html::{self, Fragment, Page, Part, panel, scroll};
 use super::moving::{self, Movement, MovementData};
 use super::step_groups::{group_text, groups};
-use super::step_text::face_name;
+use super::step_text::look;
 use super::stills::drawing_panel;
 use super::{bench_card, scene};
 use crate::drawing::figure::{Figures, Mark};
@@ -12,10 +12,10 @@ use crate::drawing::scene::Scene;
 use crate::format::noun;
 use crate::job::model::{Job, Weld};
 use crate::plan::model::{
-    Face, FurtherMeasures, Gauge, Method, Plan, STOPPED_EARLY, Score, Step, StepKind,
+    FurtherMeasures, Gauge, Method, Plan, STOPPED_EARLY, Score, Step, StepKind,
 };
 use crate::plan::text::on_the_bench;
-use crate::plan::travel::faces_up;
+use crate::plan::travel::{Up, faces_up};
 use crate::plan::{NO_FURTHER_MEASURES, saved};
 use crate::sanitise;
 use crate::units::Units;
@@ -165,7 +165,7 @@ fn steps(
         .collect()
 }
 
-fn step_data(plan: &Plan, group: &std::ops::Range<usize>, up: Face) -> StepData {
+fn step_data(plan: &Plan, group: &std::ops::Range<usize>, up: Up) -> StepData {
     let steps = &plan.steps[group.clone()];
     let (step, last) = (&steps[0], &steps[steps.len() - 1]);
     let text = group_text(steps, up);
@@ -201,7 +201,7 @@ fn step_data(plan: &Plan, group: &std::ops::Range<usize>, up: Face) -> StepData 
         wait: step
             .wait
             .map_or(0.0, |wait| scene::round(wait.seconds.0, 1.0)),
-        up: face_name(up),
+        up: look(up.face),
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::step_text::StepText;
 use crate::format::{count, noun};
-use crate::plan::model::{Face, Plan, Step, StepKind};
+use crate::plan::model::{Plan, Step, StepKind};
+use crate::plan::travel::Up;
 use std::ops::Range;
 
 /// The steps of a plan in groups, by index: tacks that follow each other are one, every other step stands alone.
@@ -19,7 +20,7 @@ pub(super) fn groups(plan: &Plan) -> Vec<Range<usize>> {
 }
 
 /// A group as text; several tacks are named in their order.
-pub(super) fn group_text(steps: &[Step], up: Face) -> StepText {
+pub(super) fn group_text(steps: &[Step], up: Up) -> StepText {
     let names: Vec<&str> = steps
         .iter()
         .filter_map(|step| match &step.what {
@@ -45,7 +46,7 @@ pub(super) fn group_text(steps: &[Step], up: Face) -> StepText {
 
 #[cfg(test)]
 mod tests {
-    use super::{group_text, groups};
+    use super::*;
     use crate::plan::model::{Face, StepKind};
     use crate::plan::order::Effort;
     use crate::plan::{Options, plan};
@@ -76,7 +77,11 @@ mod tests {
         assert!(tacked.len() <= 2, "{tacked:?}");
         // A joint that is tacked on both faces is a step on each.
         assert!(tacked.iter().sum::<usize>() >= job.joints.len());
-        let text = group_text(&plan.steps[groups[0].clone()], Face::Front);
+        let up = Up {
+            face: Face::Front,
+            seen_from: plan.seen_from,
+        };
+        let text = group_text(&plan.steps[groups[0].clone()], up);
         assert_eq!(text.title, format!("Tack {} joints", tacked[0]));
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::format;
 use crate::plan::model::{Face, Step, StepKind};
-use crate::plan::travel::travel;
+use crate::plan::travel::{Up, travel};
 
 /// A step as text. Names are as the maker wrote them.
 #[derive(Default)]
@@ -21,7 +21,7 @@ pub(super) struct StepText {
 
 impl StepText {
     /// The step as the welder meets it, with this face up.
-    pub(super) fn of(step: &Step, up: Face) -> Self {
+    pub(super) fn of(step: &Step, up: Up) -> Self {
         match &step.what {
             StepKind::Tack { name, at, .. } => {
                 let tacks = format::count(at.len(), "tack");
@@ -37,10 +37,10 @@ impl StepText {
                     how: tacks,
                 }
             }
-            StepKind::Flip { up } => Self {
+            StepKind::Flip { up: face } => Self {
                 sign: "↻".into(),
                 title: "Flip the frame".into(),
-                name: format!("{} up", face_name(*up)),
+                name: format!("{} up", face.name(up.seen_from)),
                 ..Self::default()
             },
             StepKind::ReleaseClamp { clamp, member, .. } => Self {
@@ -85,8 +85,8 @@ impl StepText {
     }
 }
 
-/// "front" or "back".
-pub(super) const fn face_name(face: Face) -> &'static str {
+/// The name of the view that looks at a face: "front" or "back".
+pub(super) const fn look(face: Face) -> &'static str {
     match face {
         Face::Front => "front",
         Face::Back => "back",

@@ -4,6 +4,7 @@
 //! job's coordinates (x right, y up, z towards the viewer). Names are the user's own text: sanitise them before
 //! printing.
 
+use crate::job::model::SeenFrom;
 use coldsquare_core::units::{Celsius, Seconds};
 use serde::Serialize;
 
@@ -12,6 +13,9 @@ use serde::Serialize;
 pub struct Plan {
     /// Name of the job.
     pub title: String,
+    /// Where its drawing is seen from: what its directions are called.
+    #[serde(skip)]
+    pub seen_from: SeenFrom,
     /// What orders are scored by.
     pub gauge: Gauge,
     /// What counts most, where the job says so: `flat`, `square`, `size`, `parallel`.
@@ -245,6 +249,18 @@ pub enum Face {
     Front,
     /// The other one.
     Back,
+}
+
+impl Face {
+    /// What it is called on the object as it stands: front or back, top or bottom.
+    #[must_use]
+    pub const fn name(self, seen_from: SeenFrom) -> &'static str {
+        let [front, back] = seen_from.faces();
+        match self {
+            Self::Front => front,
+            Self::Back => back,
+        }
+    }
 }
 
 /// Why a step comes when it does.

@@ -45,6 +45,7 @@ impl PlanningProblem<'_> {
         cautions.extend(times.remarks);
         Ok(Plan {
             title: self.job.name.clone(),
+            seen_from: self.job.seen_from,
             gauge,
             goal: Vec::new(),
             method: found.method,

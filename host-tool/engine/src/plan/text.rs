@@ -1,10 +1,8 @@
 //! The plan as text to print and pin to the wall.
 
-use super::model::{
-    Face, FurtherMeasures, Gain, Method, Plan, STOPPED_EARLY, Step, StepKind, Time,
-};
+use super::model::{FurtherMeasures, Gain, Method, Plan, STOPPED_EARLY, Step, StepKind, Time};
 use super::reasons::duration;
-use super::travel::{faces_up, travel};
+use super::travel::{Up, faces_up, travel};
 use crate::format::{Precision, count, number};
 use crate::sanitise::plain;
 use crate::units::Units;
@@ -183,17 +181,14 @@ fn comparison(out: &mut String, plan: &Plan, units: Units) -> std::fmt::Result {
     Ok(())
 }
 
-fn row(step: &Step, face_up: Face, units: Units) -> [String; 4] {
+fn row(step: &Step, face_up: Up, units: Units) -> [String; 4] {
     let (what, how) = match &step.what {
         StepKind::Tack { name, at, .. } => {
             (format!("tack {}", plain(name)), count(at.len(), "tack"))
         }
         StepKind::Flip { up } => {
-            let up = match up {
-                Face::Front => "front up",
-                Face::Back => "back up",
-            };
-            ("FLIP THE FRAME".into(), up.into())
+            let up = up.name(face_up.seen_from);
+            ("FLIP THE FRAME".into(), format!("{up} up"))
         }
         StepKind::ReleaseClamp { clamp, member, .. } => (
             format!("TAKE CLAMP {clamp} OFF  {}", plain(member)),

@@ -4,7 +4,6 @@ use super::case::Case;
 use crate::correct::press::usual_span_mm;
 use crate::formulas::bending::{Bar, Press, bearing_limit};
 use crate::geometry::Point;
-use crate::movement::measures::towards;
 
 /// A bowed member.
 pub(super) struct BowedMember<'a> {
@@ -34,7 +33,7 @@ impl BowedMember<'_> {
     }
 
     pub fn side(&self) -> &'static str {
-        towards(self.side)
+        self.case.job.seen_from.towards(self.side)
     }
 
     /// Smallest distance between the blocks at which the press is strong enough and the wall does not dent: pressed at the

@@ -5,7 +5,6 @@ use super::case::{STORED_ENERGY, not_possible};
 use crate::correct::model::{Degree, Place, PlaceKind, RepairKind, RepairOption};
 use crate::format::list;
 use crate::formulas::bending::{Row, bearing_limit, strain_limit};
-use crate::movement::measures::towards;
 use coldsquare_core::formula::FormulaError;
 
 /// A bar bent at `n` places stands off an even bow by about its bow over n², mm: a height that a shim shows.
@@ -126,7 +125,7 @@ fn how_much(bowed: &BowedMember<'_>, bow_mm: f64, places: &[Place]) -> String {
     format!(
         "Bow it {} the other way ({}) before it is welded. Shims for that shape, measured from its start: {}.",
         case.drawn(bow_mm),
-        towards(-bowed.side),
+        case.job.seen_from.towards(-bowed.side),
         heights.join(", ")
     )
 }

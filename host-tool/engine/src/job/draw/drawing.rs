@@ -1,8 +1,9 @@
 //! The drawing: members, joints and welds, added one by one in the order in which they are numbered.
 
-use super::solid::{Plane, Prism, ROUNDING_MM, Side, footprint, side_word};
-use crate::job::model::JointSide;
-use crate::job::model::{EndCut, Joint, Member, Point, Station, Weld, WeldKind};
+use super::solid::{Plane, Prism, ROUNDING_MM, Side, footprint};
+use crate::job::model::{
+    EndCut, Joint, JointSide, Member, Point, SeenFrom, Station, Weld, WeldKind,
+};
 use crate::job::read::welding::{JointSides, Sides, Welding};
 use crate::reading::{Reader, Span, suggest};
 use crate::section::{Section, Shape};
@@ -110,6 +111,10 @@ pub(super) struct Drawing {
     pub welds: Vec<Weld>,
     /// Where the file describes each weld.
     pub weld_spans: Vec<Span>,
+    /// Where the drawing is seen from.
+    pub seen_from: SeenFrom,
+    /// Joints of which the file chooses sides that they do not have, and where it does.
+    unwelded: Vec<(usize, Span)>,
     /// The sides that the file chooses for single joints.
     joint_sides: Vec<JointSides>,
     /// Ends of members that the file describes, for the check that none is left loose by mistake.
@@ -128,9 +133,10 @@ pub(super) struct DescribedEnd {
 
 impl Drawing {
     /// An empty drawing, in which these joints are welded on these sides.
-    pub(super) fn with(joint_sides: Vec<JointSides>) -> Self {
+    pub(super) fn with(joint_sides: Vec<JointSides>, seen_from: SeenFrom) -> Self {
         Self {
             joint_sides,
+            seen_from,
             ..Self::default()
         }
     }
@@ -153,8 +159,43 @@ impl Drawing {
         welded
     }
 
-    /// Refuses sides chosen for a joint that is not there.
+    /// Notes a joint that got no weld although sides of it are to be welded: none of them has such a name.
+    pub(super) fn note_if_unwelded(&mut self, joint: usize, drawn: usize, how: &Welding) {
+        let name = &self.joints[joint].name;
+        let mut own = self.joint_sides.iter();
+        let own = own.find(|own| own.name.get_ref() == name);
+        let (sides, span) = own.map_or((&how.sides, how.span.clone()), |own| {
+            (&own.sides, own.name.span())
+        });
+        if drawn == 0 && !sides.is_none() && !self.joints[joint].sides.is_empty() {
+            self.unwelded.push((joint, span));
+        }
+    }
+
+    /// Refuses sides that a joint does not have, the first for each place in the file.
+    fn check_unwelded(&self, reader: &Reader<'_>) {
+        let mut told: Vec<&Span> = Vec::new();
+        for (joint, span) in &self.unwelded {
+            if told.contains(&span) {
+                continue;
+            }
+            told.push(span);
+            let joint = &self.joints[*joint];
+            let sides: Vec<&str> = joint.sides.iter().map(|side| side.name).collect();
+            reader.error(
+                span,
+                format!("{} has none of the sides to weld", joint.name),
+                format!(
+                    "its sides are {}; welded = [] leaves it unwelded",
+                    crate::format::list(&sides)
+                ),
+            );
+        }
+    }
+
+    /// Refuses sides chosen for a joint that is not there, or that a joint does not have.
     pub(super) fn check_joint_sides(&self, reader: &Reader<'_>) {
+        self.check_unwelded(reader);
         let names: Vec<&str> = self
             .joints
             .iter()
@@ -329,7 +370,7 @@ impl Drawing {
         printed.sort_by_key(|side| {
             Sides::WORDS
                 .iter()
-                .position(|known| *known == side_word(side.face))
+                .position(|known| *known == SeenFrom::Front.side(side.face))
         });
         let mut drawn = 0;
         for side in printed {
@@ -340,7 +381,7 @@ impl Drawing {
             let inside = side.middle() - plane.normal * 0.01;
             let (carrying, room) = self.below(carriers, inside, side.away);
             let overhangs = room < -0.02;
-            if !self.chooses(joint, [word(&side), side_word(side.face)], how) {
+            if !self.chooses(joint, [word(&side), self.seen_from.side(side.face)], how) {
                 if overhangs {
                     self.joints[joint].sides.pop();
                 }
@@ -366,6 +407,7 @@ impl Drawing {
             self.weld(joint, members, word(&side), line, how);
             drawn += 1;
         }
+        self.note_if_unwelded(joint, drawn, how);
         Ok(drawn)
     }
 

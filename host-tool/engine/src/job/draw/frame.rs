@@ -4,7 +4,8 @@
 //! keeps the same face outwards on all four sides. The middle of every member's thickness is at z = 0.
 
 use super::drawing::{Drawing, DrawnMember, WeldLine};
-use super::solid::{Plane, Prism, Side, footprint, side_word};
+use super::names::FrameNames;
+use super::solid::{Plane, Prism, Side, footprint};
 use crate::job::model::{EndCut, Point};
 use crate::job::read::frame::{Corners, Frame, FrontFace, Stock};
 use crate::reading::{Reader, Span};
@@ -74,10 +75,11 @@ pub(super) fn draw(frame: &Frame, drawing: Drawing, reader: &Reader<'_>) -> Draw
     let mut builder = FrameBuilder {
         frame,
         reader,
-        drawing,
         width: *frame.width.get_ref(),
         height: *frame.height.get_ref(),
         bar: frame.part.stock.placed_along(RIGHT),
+        names: FrameNames::of(frame, drawing.seen_from),
+        drawing,
     };
     builder.all();
     builder.drawing
@@ -92,6 +94,8 @@ pub(super) struct FrameBuilder<'a> {
     pub height: f64,
     /// How the outer members are placed.
     pub bar: Placement,
+    /// What its members and corners are called.
+    pub names: FrameNames,
 }
 
 impl FrameBuilder<'_> {
@@ -139,10 +143,7 @@ impl FrameBuilder<'_> {
             Point::new(o, h - o, 0.0),
         ];
         let mut indices = [None; 4];
-        for (k, name) in ["bottom rail", "right upright", "top rail", "left upright"]
-            .into_iter()
-            .enumerate()
-        {
+        for (k, name) in self.names.members().into_iter().enumerate() {
             let is_rail = k % 2 == 0;
             if is_rail && self.frame.corners == Corners::Open {
                 continue;
@@ -176,11 +177,12 @@ impl FrameBuilder<'_> {
             return;
         };
         // Each corner: the member that arrives there on the way round, and the one that leaves.
+        let [bottom_left, bottom_right, top_right, top_left] = self.names.corners();
         for (name, arriving, leaving) in [
-            ("bottom left corner", left, bottom),
-            ("bottom right corner", bottom, right),
-            ("top right corner", right, top),
-            ("top left corner", top, left),
+            (bottom_left, left, bottom),
+            (bottom_right, bottom, right),
+            (top_right, right, top),
+            (top_left, top, left),
         ] {
             let at = self.drawing.members[leaving].prism.from;
             let joint = self
@@ -212,21 +214,24 @@ impl FrameBuilder<'_> {
         let Some(mut sides) = footprint(&a.prism, plane).map(Vec::from) else {
             return;
         };
+        let seen_from = self.drawing.seen_from;
         let word = |side: &Side| match side.face {
             face if face.dot(inward) > 0.5 => "inside",
             face if face.dot(inward) < -0.5 => "outside",
-            face => side_word(face),
+            face => seen_from.side(face),
         };
+        let [front, back] = seen_from.faces();
         sides.sort_by_key(|side| {
-            ["front", "back", "outside", "inside"]
+            [front, back, "outside", "inside"]
                 .iter()
                 .position(|w| *w == word(side))
         });
         let members = [arriving, leaving];
         sides.retain(|side| a.has_metal(side.face));
+        let first = self.drawing.welds.len();
         for side in sides {
             let how = &self.frame.part.welding;
-            let words = [word(&side), side_word(side.face)];
+            let words = [word(&side), seen_from.side(side.face)];
             if !self.drawing.chooses(joint, words, how) {
                 continue;
             }
@@ -240,6 +245,9 @@ impl FrameBuilder<'_> {
             self.drawing
                 .weld(joint, members, word(&side), line, &self.frame.part.welding);
         }
+        let drawn = self.drawing.welds.len() - first;
+        let how = &self.frame.part.welding;
+        self.drawing.note_if_unwelded(joint, drawn, how);
     }
 
     /// A square end against the inner face of the member that runs through.
@@ -249,8 +257,9 @@ impl FrameBuilder<'_> {
         };
         let centre = Point::new(self.width / 2.0, self.height / 2.0, 0.0);
         let inward = centre - self.drawing.joints[joint].at;
-        let word = |side: &Side| match side_word(side.face) {
-            word @ ("front" | "back") => word,
+        let seen_from = self.drawing.seen_from;
+        let word = |side: &Side| match seen_from.side(side.face) {
+            word if seen_from.faces().contains(&word) => word,
             _ if side.face.dot(inward) > 0.0 => "inside",
             _ => "outside",
         };

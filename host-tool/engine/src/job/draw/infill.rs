@@ -2,7 +2,7 @@
 
 use super::drawing::{Drawing, End, MAX_COUNT};
 use super::frame::{FrameBuilder, RIGHT, UP};
-use super::solid::{Side, side_word};
+use super::solid::Side;
 use crate::job::model::Point;
 use crate::job::read::frame::{Bars, Brace, Corners, Count, Direction, MidRails, Part};
 use serde_spanned::Spanned;
@@ -113,7 +113,8 @@ impl FrameBuilder<'_> {
             let joint = self
                 .drawing
                 .join(format!("{name} {}", ends[k]), at, &members);
-            let word = |side: &Side| side_word(side.face);
+            let seen_from = self.drawing.seen_from;
+            let word = |side: &Side| seen_from.side(side.face);
             let on = (member, &carrying[k..=k]);
             let done = self.drawing.weld_end(joint, on, plane, word, &part.welding);
             if let Err(side) = done {
@@ -183,7 +184,7 @@ impl FrameBuilder<'_> {
                 let (below, above) = (panel.below?, panel.above?);
                 let low = Point::new(centroid, line_of(below, &self.drawing).y, 0.0);
                 let high = Point::new(centroid, line_of(above, &self.drawing).y, 0.0);
-                ((low, high), [below, above], [UP, -UP], ["bottom", "top"])
+                ((low, high), [below, above], [UP, -UP], self.names.ends())
             }
             Direction::Horizontal => {
                 let [left, right] = panel.uprights;
@@ -347,7 +348,7 @@ impl FrameBuilder<'_> {
             foot + along * ((height - panel.bottom) / angle.sin())
         };
         let ends = (reach(below, &self.drawing), reach(above, &self.drawing));
-        let words = ["bottom", "top"];
+        let words = self.names.ends();
         self.between(name, &brace.part, ends, [below, above], [UP, -UP], words)?;
         Some(())
     }

@@ -4,19 +4,20 @@
 
 use super::ByTable;
 use super::drawing::{DrawnMember, End};
+use super::names::CORNERS_SEEN_FROM_ABOVE;
 use super::solid::{Plane, Prism, footprint};
 use crate::job::model::Point;
 use crate::job::read::frame::{FrontFace, Legs, Part};
 
-/// The corners of the frame with their legs, anticlockwise from above; to the right and to the back as signs.
-const CORNERS: [(&str, &str, [f64; 2]); 4] = [
-    ("bottom left corner", "front left leg", [-1.0, -1.0]),
-    ("bottom right corner", "front right leg", [1.0, -1.0]),
-    ("top right corner", "back right leg", [1.0, 1.0]),
-    ("top left corner", "back left leg", [-1.0, 1.0]),
+/// The legs on the corners of the frame, anticlockwise from above; to the right and to the back as signs.
+const LEGS: [(&str, [f64; 2]); 4] = [
+    ("front left leg", [-1.0, -1.0]),
+    ("front right leg", [1.0, -1.0]),
+    ("back right leg", [1.0, 1.0]),
+    ("back left leg", [-1.0, 1.0]),
 ];
 
-/// The sides of the object with the legs at their ends, as indices of [`CORNERS`].
+/// The sides of the object with the legs at their ends, as indices of [`LEGS`].
 const SIDES: [(&str, [usize; 2]); 4] = [
     ("front", [0, 1]),
     ("right", [1, 2]),
@@ -52,7 +53,7 @@ impl ByTable<'_> {
             return None;
         }
         let mut drawn = Vec::new();
-        for (corner, name, out) in CORNERS {
+        for (corner, (name, out)) in CORNERS_SEEN_FROM_ABOVE.into_iter().zip(LEGS) {
             let Some(joint) = self
                 .drawing
                 .joints

@@ -3,7 +3,7 @@
 use super::ByTable;
 use super::drawing::{DescribedEnd, DrawnMember, End, MAX_COUNT};
 use super::places::Place;
-use super::solid::{Plane, Prism, Side, side_word};
+use super::solid::{Plane, Prism, Side};
 use crate::job::model::{Joint, Point};
 use crate::job::read::welding::{Sides, Welding, section, welding};
 use crate::reading::{QuantityKind, Span, Table};
@@ -137,7 +137,8 @@ impl ByTable<'_> {
         };
         let members: Vec<usize> = [ending].iter().chain(&carriers).copied().collect();
         let joint = self.joint(&members, joint, at);
-        let word = |side: &Side| side_word(side.face);
+        let seen_from = self.drawing.seen_from;
+        let word = |side: &Side| seen_from.side(side.face);
         let on = (ending, carriers.as_slice());
         let before = self.drawing.welds.len();
         match self.drawing.weld_end(joint, on, plane, word, how) {

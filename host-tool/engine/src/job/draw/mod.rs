@@ -15,6 +15,7 @@ mod infill;
 mod legs;
 mod loose;
 mod members;
+mod names;
 mod places;
 mod solid;
 mod welds;
@@ -38,8 +39,8 @@ struct ByTable<'a> {
 pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job> {
     let errors_before = reader.count();
     let mut drawing = match &file.frame {
-        Some(frame) => frame::draw(frame, Drawing::with(file.joints), reader),
-        None => Drawing::with(file.joints),
+        Some(frame) => frame::draw(frame, Drawing::with(file.joints, file.seen_from), reader),
+        None => Drawing::with(file.joints, file.seen_from),
     };
     let mut places = Places::new(&drawing, file.points);
     let mut tables = ByTable {
@@ -82,6 +83,7 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
     Some(Job {
         name: file.name.unwrap_or_else(|| reader.file_stem()),
         units: file.units,
+        seen_from: file.seen_from,
         material: file.material?,
         members,
         joints,

@@ -259,13 +259,3 @@ fn weld_quarter(prism: &Prism, plane: Plane) -> Option<f64> {
         std::f64::consts::PI * (short + long) * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt()));
     around.is_finite().then_some(around / 4.0)
 }
-
-/// The name of a direction for somebody who looks at the front of the frame.
-pub(super) fn side_word(direction: Point) -> &'static str {
-    let Point { x, y, z } = direction;
-    match (x.abs(), y.abs(), z.abs()) {
-        (ax, ay, az) if az >= ax && az >= ay => ["back", "front"][usize::from(z > 0.0)],
-        (ax, ay, _) if ax >= ay => ["left", "right"][usize::from(x > 0.0)],
-        _ => ["bottom", "top"][usize::from(y > 0.0)],
-    }
-}

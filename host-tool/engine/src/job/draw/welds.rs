@@ -2,7 +2,7 @@
 
 use super::ByTable;
 use super::drawing::{End, WeldLine};
-use super::solid::{Prism, side_word};
+use super::solid::Prism;
 use crate::job::model::{Point, WeldKind};
 use crate::job::read::welding::{Sides, Welding, welding};
 use crate::reading::{QuantityKind, Table};
@@ -151,8 +151,8 @@ impl ByTable<'_> {
             outward,
             fillet,
         };
-        self.drawing
-            .weld(joint, members, side_word(outward), line, how);
+        let side = self.drawing.seen_from.side(outward);
+        self.drawing.weld(joint, members, side, line, how);
         Some(())
     }
 

@@ -3,7 +3,7 @@
 use super::error::EditError;
 use super::tables::{named, table_at};
 use super::value::put;
-use crate::job::model::{Job, Point};
+use crate::job::model::{Job, Joint, Point};
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
 fn job_of(text: &str) -> Result<Job, EditError> {
@@ -87,18 +87,24 @@ pub(super) fn clamp(file: &mut DocumentMut, at: String) {
 /// A clamp at each corner of the frame, in place of those that are there.
 pub(super) fn clamp_corners(text: &str, file: &mut DocumentMut) -> Result<(), EditError> {
     let job = job_of(text)?;
-    let corners = ["bottom left", "bottom right", "top right", "top left"];
-    let corners = corners.map(|corner| format!("{corner} corner"));
-    let has = |name: &String| job.joints.iter().any(|joint| joint.name == *name);
-    if !corners.iter().all(has) {
+    let is_corner = |joint: &&Joint| joint.name.ends_with(" corner") && joint.members.len() == 2;
+    let corners: Vec<&Joint> = job.joints.iter().filter(is_corner).collect();
+    if corners.len() != 4 {
         return Err(EditError::Unknown("frame with four corners".into()));
     }
     file.remove("clamp");
-    let clamps = corners.into_iter().enumerate().map(|(k, corner)| {
+    let clamps = corners.into_iter().map(|corner| {
         let mut table = Table::new();
-        table.insert("at", Item::Value(corner.into()));
-        let member = if k < 2 { "bottom rail" } else { "top rail" };
-        table.insert("member", Item::Value(member.into()));
+        table.insert("at", Item::Value(corner.name.as_str().into()));
+        // On the rail: of a joint's members that which runs from left to right.
+        let runs = |index: usize| {
+            let member = &job.members[index];
+            (member.to - member.from).x.abs()
+        };
+        let members = corner.members.iter().map(|(member, _)| *member);
+        let rail = members.max_by(|&a, &b| runs(a).total_cmp(&runs(b)));
+        let rail = rail.map_or("", |member| job.members[member].name.as_str());
+        table.insert("member", Item::Value(rail.into()));
         table
     });
     file.insert("clamp", Item::ArrayOfTables(clamps.collect()));

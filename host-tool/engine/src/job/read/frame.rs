@@ -1,6 +1,7 @@
 //! Reads `[frame]` and its bars, mid rails and brace.
 
 use super::welding::{Sides, Welding, named_section, section, welding};
+use crate::job::model::SeenFrom;
 use crate::procedure::model::Procedure;
 use crate::reading::{QuantityKind, Table};
 use crate::section::Section;
@@ -125,11 +126,16 @@ fn stock(table: &mut Table<'_>) -> Option<Stock> {
     })
 }
 
-fn front_and_back() -> Sides {
-    Sides::These(vec!["front", "back"])
+/// The faces of the frame: front and back, or top and bottom where it is seen from above.
+fn both_faces(seen_from: SeenFrom) -> Sides {
+    Sides::These(seen_from.faces().to_vec())
 }
 
-pub(crate) fn frame(mut table: Table<'_>, procedures: &[Procedure]) -> Option<Frame> {
+pub(crate) fn frame(
+    mut table: Table<'_>,
+    procedures: &[Procedure],
+    seen_from: SeenFrom,
+) -> Option<Frame> {
     let width = table.required("width", QuantityKind::Length, "width = 1200");
     let height = table.required("height", QuantityKind::Length, "height = 900");
     let stock = stock(&mut table);
@@ -152,10 +158,10 @@ pub(crate) fn frame(mut table: Table<'_>, procedures: &[Procedure]) -> Option<Fr
         .map(|inner| mid_rails(inner, procedures, beside, stock.as_ref()));
     let bars = table
         .table("bars")
-        .map(|inner| bars(inner, procedures, beside));
+        .map(|inner| bars(inner, (procedures, seen_from), beside));
     let brace = table
         .table("brace")
-        .map(|inner| brace(inner, procedures, beside));
+        .map(|inner| brace(inner, (procedures, seen_from), beside));
     let legs = table
         .table("legs")
         .map(|inner| legs(inner, procedures, beside, stock.as_ref()));
@@ -265,17 +271,23 @@ fn mid_rails(
     })
 }
 
-fn bars(mut table: Table<'_>, procedures: &[Procedure], beside: &Welding) -> Option<Bars> {
+fn bars(
+    mut table: Table<'_>,
+    (procedures, seen_from): (&[Procedure], SeenFrom),
+    beside: &Welding,
+) -> Option<Bars> {
     let stock = stock(&mut table);
     let direction = table.choice(
         "direction",
         &[
             ("vertical", Direction::Vertical),
             ("horizontal", Direction::Horizontal),
+            ("front to back", Direction::Vertical),
+            ("left to right", Direction::Horizontal),
         ],
     );
     let count = count(&mut table);
-    let welding = welding(&mut table, procedures, front_and_back(), Some(beside));
+    let welding = welding(&mut table, procedures, both_faces(seen_from), Some(beside));
     table.finish();
     Some(Bars {
         part: Part {
@@ -367,10 +379,14 @@ fn count(table: &mut Table<'_>) -> Option<Spanned<Count>> {
     Some(Spanned::new(span, Count::Number(number?)))
 }
 
-fn brace(mut table: Table<'_>, procedures: &[Procedure], beside: &Welding) -> Option<Brace> {
+fn brace(
+    mut table: Table<'_>,
+    (procedures, seen_from): (&[Procedure], SeenFrom),
+    beside: &Welding,
+) -> Option<Brace> {
     let stock = stock(&mut table);
     let rising = table.choice("direction", &[("rising", true), ("falling", false)]);
-    let welding = welding(&mut table, procedures, front_and_back(), Some(beside));
+    let welding = welding(&mut table, procedures, both_faces(seen_from), Some(beside));
     table.finish();
     Some(Brace {
         part: Part {

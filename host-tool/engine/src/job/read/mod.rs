@@ -14,7 +14,7 @@ pub(super) mod welding;
 use self::frame::Frame;
 pub(super) use self::structural::StructuralAsWritten;
 use self::welding::JointSides;
-use super::model::{Goal, Machine, Opening, Prices, ShopFile};
+use super::model::{Goal, Machine, Opening, Prices, SeenFrom, ShopFile};
 use super::setup::{FixtureTable, RippedStock};
 use crate::material::Material;
 use crate::procedure::model::Procedure;
@@ -29,6 +29,7 @@ use toml::de::DeValue;
 pub(super) struct JobFile<'a> {
     pub name: Option<String>,
     pub units: Units,
+    pub seen_from: SeenFrom,
     pub material: Option<Material>,
     pub structural: StructuralAsWritten,
     pub procedures: Vec<Procedure>,
@@ -60,11 +61,28 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
     let material = material::read(&mut top);
     let structural = structural::read(&mut top);
     let procedures = procedures(&mut top);
+    let written = top.choice("seen_from", &SeenFrom::WORDS);
     let frame = top.table("frame");
-    let frame = frame.and_then(|table| frame::frame(table, &procedures));
+    // Legs run towards the viewer: a frame that has some is seen from above.
+    let has_legs = frame.as_ref().is_some_and(|table| table.has("legs"));
+    let seen_from = match written {
+        Some(written) if has_legs && *written.get_ref() == SeenFrom::Front => {
+            reader.error(
+                &written.span(),
+                "a frame with legs is seen from above",
+                "leave out seen_from; the lower edge of the frame is the front",
+            );
+            SeenFrom::Above
+        }
+        Some(written) => written.into_inner(),
+        None if has_legs => SeenFrom::Above,
+        None => SeenFrom::Front,
+    };
+    let frame = frame.and_then(|table| frame::frame(table, &procedures, seen_from));
     let file = JobFile {
         name,
         units,
+        seen_from,
         material,
         structural,
         frame,

@@ -69,8 +69,9 @@ fn racking_of_diagonals(
     readings: &[Reading],
     units: Units,
 ) -> Option<(Vec<usize>, String)> {
-    let rising = find(readings, "diagonal, bottom left to top right")?;
-    let falling = find(readings, "diagonal, bottom right to top left")?;
+    let mut diagonals = measures.iter().filter(|m| m.kind == MeasureKind::Diagonal);
+    let rising = find(readings, &diagonals.next()?.name)?;
+    let falling = find(readings, &diagonals.next()?.name)?;
     let (at, racking) = *of_kind(measures, readings, MeasureKind::Racking).first()?;
     let calculated = rising.1.value_mm() - falling.1.value_mm();
     let apart = (calculated - racking.value_mm()).abs();
@@ -116,7 +117,7 @@ fn diagonals_of_sides(
             .filter(|(_, r)| r.of.starts_with(axis))
             .collect()
     };
-    let (widths, heights) = (side("width"), side("height"));
+    let (widths, heights) = (side("width"), [side("height"), side("depth")].concat());
     let between = diagonals.first()?.1.between;
     let all = diagonals.iter().chain(&sizes);
     if diagonals.len() != 2 || widths.is_empty() || heights.is_empty() {

@@ -30,6 +30,7 @@ fn empty() -> Job {
     Job {
         name: "test".into(),
         units: Units::Metric,
+        seen_from: Default::default(),
         material: Material::mild_steel(),
         members: Vec::new(),
         joints: Vec::new(),

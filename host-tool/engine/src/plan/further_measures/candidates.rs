@@ -2,6 +2,7 @@
 
 use super::gains::{MAX_MEMBERS, WORTH_MM};
 use crate::job::model::{Clamp, Job, Point};
+use crate::movement::frame_words::FrameWords;
 use crate::movement::measures::{Measure, MeasureKind, corners};
 use crate::movement::model::MovementModel;
 use crate::movement::model::beam_model::BeamModel;
@@ -47,10 +48,12 @@ impl Candidates {
             middles.extend(add(name, index, (member.from + member.to) * 0.5));
         }
         let model = plain.beam_model();
-        let free = free_corners(model).into_iter().filter_map(|(name, node)| {
-            let member = model.member_of(node);
-            add(name.into(), member, model.nodes[node])
-        });
+        let free = free_corners(job, model)
+            .into_iter()
+            .filter_map(|(name, node)| {
+                let member = model.member_of(node);
+                add(name, member, model.nodes[node])
+            });
         let corners = free.collect();
         Self {
             job: clamped,
@@ -79,17 +82,12 @@ fn bowed_members(measures: &[Measure], values_mm: &[f64]) -> Vec<usize> {
 }
 
 /// The corners of a flat frame, each with a node.
-fn free_corners(model: &BeamModel) -> Vec<(&'static str, usize)> {
-    const NAMES: [&str; 4] = [
-        "the bottom left corner",
-        "the bottom right corner",
-        "the top right corner",
-        "the top left corner",
-    ];
+fn free_corners(job: &Job, model: &BeamModel) -> Vec<(String, usize)> {
+    let names = FrameWords::of(job).corners();
     let nodes = corners(model).into_iter().flatten();
-    NAMES
+    names
         .into_iter()
         .zip(nodes)
-        .filter_map(|(name, nodes)| Some((name, *nodes.first()?)))
+        .filter_map(|(name, nodes)| Some((format!("the {name} corner"), *nodes.first()?)))
         .collect()
 }

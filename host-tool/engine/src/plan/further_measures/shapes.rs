@@ -4,7 +4,8 @@ use super::gains::{MAX_MEMBERS, WORTH_MM, enough};
 use super::trial::Trial;
 use crate::correct;
 use crate::format::{Precision, list};
-use crate::movement::measures::{MeasureKind, towards};
+use crate::movement::frame_words::FrameWords;
+use crate::movement::measures::MeasureKind;
 use crate::plan::model::{Gain, GainKind};
 use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
 
@@ -27,24 +28,18 @@ impl Trial<'_> {
     }
 
     pub(super) fn starting_shapes(&self) -> Vec<Gain> {
+        let [_, bottom_right, top_right, _] = FrameWords::of(self.job).corners();
         let mut gains: Vec<Gain> = self.pre_camber().into_iter().collect();
         gains.extend(
             self.each_opposed(MeasureKind::Racking, GainKind::OutOfSquare, |mm, by| {
-                let longer = if mm < 0.0 {
-                    "bottom left to top right"
-                } else {
-                    "bottom right to top left"
-                };
-                format!("tack it out of square: the diagonal from {longer} longer by {by}")
+                let [a, b, c, d] = FrameWords::of(self.job).corners();
+                let (from, to) = if mm < 0.0 { (a, c) } else { (b, d) };
+                format!("tack it out of square: the diagonal from {from} to {to} longer by {by}")
             }),
         );
         gains.extend(
             self.each_opposed(MeasureKind::Twist, GainKind::Shim, |mm, by| {
-                let low = if mm < 0.0 {
-                    "top right"
-                } else {
-                    "bottom right"
-                };
+                let low = if mm < 0.0 { top_right } else { bottom_right };
                 format!("shim the {low} corner up by {by} while you tack")
             }),
         );
@@ -111,7 +106,11 @@ impl Trial<'_> {
             .member
             .map_or("it", |member| &self.job.members[member].name);
         let against = measure.terms[0].direction * -mm.signum();
-        format!("{name} {} {}", self.length(mm), towards(against))
+        format!(
+            "{name} {} {}",
+            self.length(mm),
+            self.job.seen_from.towards(against)
+        )
     }
 
     fn length(&self, mm: f64) -> String {
