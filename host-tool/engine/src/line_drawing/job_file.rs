@@ -266,12 +266,16 @@ fn sections<'a>(
     }
 }
 
+/// Whether all members lie in one plane, as the frame lies on the table.
+fn is_flat(members: &[LineMember]) -> bool {
+    let mut ends = members.iter().flat_map(|member| member.ends);
+    let first = ends.next();
+    first.is_some_and(|first| ends.all(|end| (end.z - first.z).abs() < 1.0))
+}
+
 /// Names those that have none after the way they run.
 fn name(members: &mut [LineMember]) {
-    let is_flat = members
-        .iter()
-        .flat_map(|member| member.ends)
-        .all(|end| (end.z - members[0].ends[0].z).abs() < 1.0);
+    let is_flat = is_flat(members);
     let mut taken: Vec<String> = members.iter().map(|member| member.name.clone()).collect();
     let mut numbers: BTreeMap<&str, usize> = BTreeMap::new();
     for (k, member) in members.iter_mut().enumerate() {
@@ -333,6 +337,11 @@ impl Writer<'_> {
         self.lines.setting("name", &quoted(self.wanted.title), "");
         self.lines
             .setting("units", &quoted(units), "of bare numbers");
+        if !is_flat(self.members) {
+            let above = quoted("above");
+            self.lines
+                .setting("seen_from", &above, "z is up as it stands");
+        }
         self.lines.text("");
         if let Some(rectangle) = self.rectangle {
             self.frame(&rectangle);
