@@ -94,6 +94,7 @@ pub(super) fn arrange(members: &[LineMember], tolerance_mm: f64) -> Arranged {
         }
     }
     arranged.crossings(members, tolerance_mm);
+    arranged.side_by_side(members);
     arranged.put_in_order(members, &rank);
     arranged.make_flush(members, tolerance_mm);
     arranged
@@ -158,6 +159,21 @@ impl Arranged {
                     self.notes.push(format!(
                         "{} and {} cross at [{:.0}, {:.0}, {:.0}]: end one of them there, or they are not joined",
                         a.name, b.name, at.x, at.y, at.z
+                    ));
+                }
+            }
+        }
+    }
+
+    /// Notes members that would lie in each other, or touch all along: the drawing has outlines, not centre lines.
+    fn side_by_side(&mut self, members: &[LineMember]) {
+        for (k, a) in members.iter().enumerate() {
+            for b in &members[k + 1..] {
+                if let Some(apart_mm) = beside(a, b) {
+                    self.notes.push(format!(
+                        "{} and {} are {apart_mm:.0} mm apart, no more than their sections: draw one centre line for \
+                         each member, not its outline",
+                        a.name, b.name
                     ));
                 }
             }
@@ -234,6 +250,24 @@ fn past(carrying: &LineMember, ending: &LineMember, outward: Point, away: Point)
     let sideways = outward * sine - across * cosine;
     let (ending, carrying) = (ending.half_size(sideways), carrying.half_size(across));
     ((ending + carrying * cosine) / sine).max(0.0)
+}
+
+/// How far two parallel lines are apart, mm, if they run beside each other and are no farther apart than their sections
+/// are thick.
+fn beside(a: &LineMember, b: &LineMember) -> Option<f64> {
+    if a.along().dot(b.along()).abs() < PARALLEL {
+        return None;
+    }
+    let [from, to] = b.ends.map(|end| (end - a.ends[0]).dot(a.along()));
+    let both = from.max(to).min(a.length()) - from.min(to).max(0.0);
+    let between = b.ends[0] - a.ends[0];
+    let across = between - a.along() * between.dot(a.along());
+    let apart = across.length();
+    let thick = across
+        .unit()
+        .map_or(0.0, |across| a.half_size(across) + b.half_size(across));
+    let is_long = both > 0.5 * a.length().min(b.length());
+    (is_long && apart > 0.1 && apart < 1.01 * thick).then_some(apart)
 }
 
 /// Where two lines pass through each other, both inside their lengths.

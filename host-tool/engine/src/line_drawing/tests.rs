@@ -135,6 +135,25 @@ fn what_is_drawn_twice_or_crosses_is_told() {
 }
 
 #[test]
+fn outlines_are_told_from_centre_lines() {
+    let drawing = lines(&[
+        [[0.0, 0.0, 0.0], [600.0, 0.0, 0.0]],
+        [[0.0, 40.0, 0.0], [600.0, 40.0, 0.0]],
+        [[0.0, 90.0, 0.0], [600.0, 90.0, 0.0]],
+    ]);
+    let imported = import(&drawing, &Wanted::default()).expect("three members");
+    let told: Vec<&String> = imported
+        .notes
+        .iter()
+        .filter(|note| note.contains("outline"))
+        .collect();
+    assert!(
+        told.len() == 1 && told[0].contains("40 mm apart"),
+        "{told:?}"
+    );
+}
+
+#[test]
 fn a_layer_without_a_section_and_a_layer_that_is_not_there_are_named() {
     let mut drawing = lines(&[[[0.0; 3], [600.0, 0.0, 0.0]]]);
     drawing.lines[0].layer = "LEGS".into();
