@@ -5,7 +5,7 @@ use crate::job::model::{Job, Opening};
 use crate::measured::{Measurement, State};
 use crate::movement::measures::{Measure, MeasureKind};
 use crate::movement::predict::{Predicted, SAW_AND_FIT_UP_STANDARD_MM};
-use crate::opening::bring_in::{Bulk, Ways, bring_in};
+use crate::opening::bring_in::{Bulk, WayIn, Ways, bring_in};
 use crate::opening::gaps::{Gap, Outline, Placed, place};
 use crate::opening::model::{Side, Walls};
 use crate::opening::rectangle::{Shape, Wanted};
@@ -146,12 +146,14 @@ pub fn frame_in_opening(
             ..outline
         }
     };
-    let plumb = place(walls, &wanted, &outline, 0.0);
+    let ways = bring_in(walls, &wanted, bulk);
+    let placed = |turn: f64| past_what_it_tilts_by(place(walls, &wanted, &outline, turn), &ways);
     let goes = |placed: &Placed| {
         placed
             .tightest(wanted.on_floor)
             .is_none_or(|gap| gap.gap_mm.value >= 0.0)
     };
+    let plumb = placed(0.0);
     let turned = (!goes(&plumb))
         .then(|| place(walls, &wanted, &outline, MAX_TURN))
         .filter(goes);
@@ -160,10 +162,24 @@ pub fn frame_in_opening(
         wanted,
         plumb,
         turned,
-        ways: bring_in(walls, &wanted, bulk),
+        ways,
         bulk,
         notes,
     })
+}
+
+/// Without the gaps that it only passes, where it passes them tilted.
+fn past_what_it_tilts_by(mut placed: Placed, ways: &Ways) -> Placed {
+    let tilted = |way: Option<WayIn>| matches!(way, Some(WayIn::Tilted { .. }));
+    let (up, across) = (tilted(ways.height), tilted(Some(ways.width)));
+    placed.gaps.retain(|gap| {
+        let passed_tilted = match gap.station.side {
+            Side::Left | Side::Right => across,
+            Side::Floor | Side::Top => up,
+        };
+        gap.in_place || !passed_tilted
+    });
+    placed
 }
 
 struct Frame<'f> {
