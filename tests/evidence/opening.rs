@@ -159,16 +159,20 @@ fn the_way_in_is_that_of_a_sweep_of_poses() {
     ];
     let mut questions = Vec::new();
     let mut expected = Vec::new();
-    for (at, depth) in &channels {
+    for ((at, depth), floor_outside) in channels.iter().flat_map(|one| [(one, false), (one, true)])
+    {
         let end = at.last().expect("a back wall")[0];
-        let channel = Channel { at: at.clone() };
+        let channel = Channel {
+            at: at.clone(),
+            floor_outside,
+        };
         let oversized = at.iter().map(|one| one[2]).fold(0.0, f64::max) + 5.0;
         let WayIn::No { take_off_mm } = way_in(&channel, oversized, *depth, end) else {
             panic!("nothing higher than the opening goes in");
         };
         let most = oversized - take_off_mm;
         for off in [-4.0, 4.0] {
-            questions.push(json!({ "channel": at, "height": most + off, "depth": depth }));
+            questions.push(json!({ "channel": at, "height": most + off, "depth": depth, "floor_outside": floor_outside }));
             expected.push((off < 0.0, most));
         }
     }

@@ -129,9 +129,9 @@ fn bad_readings_are_told_with_their_line_and_lead_to_no_size() {
             "[900, 906]",
             "[900, 1.2]",
             "a width of 1.2 mm cannot be",
-            ":8:29",
+            ":8:28",
         ),
-        ("[900, 906]", "[900, 35.7]", "\"35.7 in\"", ":8:29"),
+        ("[900, 906]", "[900, 35.7]", "\"35.7 in\"", ":8:28"),
         (
             "widths = [[60, 902], [900, 902], [1780, 901.5]]",
             "widths = [[60, 902]]",
@@ -238,7 +238,7 @@ fn a_frame_higher_than_the_mouth_is_tilted_in_and_one_too_high_is_refused() {
     let job = folder.path().join("pier.toml");
     for (height, deep, code, told) in [
         (590, 300, 0, "goes in straight"),
-        (630, 300, 0, "Tilt it: put the bottom in first"),
+        (630, 300, 0, "Tilt it: put the top in first"),
         (630, 120, 5, "It cannot be brought in"),
     ] {
         std::fs::write(
@@ -247,7 +247,7 @@ fn a_frame_higher_than_the_mouth_is_tilted_in_and_one_too_high_is_refused() {
         )
         .expect("written");
         let file = format!(
-            "[frame]\nwidth = 880\nheight = {height}\nsection = \"SHS 20x20x2\"\n[opening]\nreadings = \"pier.opening.toml\"\n\
+            "[frame]\nwidth = 880\nheight = {height}\nsection = \"SHS 20x20x2\"\n[opening]\nreadings = \"pier.opening.toml\"\non_floor = true\n\
              [procedure]\nprocess = 135\nvolts = [18, 20]\namps = [100, 125]\ntravel_speed = [8, 10]\nheat_input = [0.14, 0.25]\n"
         );
         std::fs::write(&job, file).expect("written");

@@ -30,7 +30,7 @@ def outlines(height, depth, tilt, z):
     return low, high
 
 
-def goes(channel, height, depth):
+def goes(channel, height, depth, floor_outside):
     channel = np.array(channel)
     end = channel[-1, 0]
     fine = 0.5
@@ -54,6 +54,8 @@ def goes(channel, height, depth):
             under, over = low[part], high[part]
             up = np.max(floor[:count] - under) if way > 0 else -np.inf
             down = np.min(top[:count] - over) if way > 0 else np.inf
+            if floor_outside and way > 0 and count < len(z_box):
+                up = max(up, floor[0] - low[: len(z_box) - count].min())
             free[i, j] = (heights >= up) & (heights <= down)
     free[:, 0, :] = True
     names, _ = label(free, structure=np.ones((3, 3, 3)))
@@ -64,4 +66,4 @@ def goes(channel, height, depth):
 
 
 question = json.load(sys.stdin)
-json.dump([goes(one["channel"], one["height"], one["depth"]) for one in question], sys.stdout)
+json.dump([goes(one["channel"], one["height"], one["depth"], one["floor_outside"]) for one in question], sys.stdout)

@@ -19,16 +19,15 @@ def curve(radius, main, degrees, offset, points):
         start = offset * side + radius * (np.cos(phi) * across + np.sin(phi) * side)
 
         def outside(s):
-            place = start + s * along
-            return np.linalg.norm(place - place.dot(axis) * axis) - main
+            place = start + np.atleast_1d(s)[:, None] * along
+            return np.linalg.norm(place - np.outer(place @ axis, axis), axis=1) - main
 
-        high = 20 * (main + radius)
-        # The last crossing from far away inwards.
-        grid = np.linspace(high, -high, 20001)
-        signs = np.array([outside(s) for s in grid[::50]])
-        k = np.argmax(signs < 0)
-        low, high = grid[::50][k], grid[::50][k - 1]
-        for _ in range(80):
+        # The first crossing from far away inwards.
+        high = 5 * (main + radius)
+        grid = np.linspace(high, -high, 40001)
+        k = np.argmax(outside(grid) < 0)
+        low, high = grid[k], grid[k - 1]
+        for _ in range(60):
             middle = (low + high) / 2
             if outside(middle) < 0:
                 low = middle

@@ -146,22 +146,23 @@ pub fn frame_in_opening(
             ..outline
         }
     };
-    let ways = bring_in(walls, &wanted, bulk);
-    let placed = |turn: f64| past_what_it_tilts_by(place(walls, &wanted, &outline, turn), &ways);
-    let goes = |placed: &Placed| {
-        placed
-            .tightest(wanted.on_floor)
-            .is_none_or(|gap| gap.gap_mm.value >= 0.0)
+    let hung = |max_turn: f64| {
+        let placed = place(walls, &wanted, &outline, max_turn);
+        let ways = bring_in(walls, &wanted, (&outline, placed.turn), bulk);
+        (past_what_it_tilts_by(placed, &ways), ways)
     };
-    let plumb = placed(0.0);
-    let turned = (!goes(&plumb))
-        .then(|| place(walls, &wanted, &outline, MAX_TURN))
-        .filter(goes);
+    let goes = |(placed, ways): &(Placed, Ways)| {
+        let tightest = placed.tightest(wanted.on_floor);
+        ways.goes() && tightest.is_none_or(|gap| gap.gap_mm.value >= 0.0)
+    };
+    let plumb = hung(0.0);
+    let turned = (!goes(&plumb)).then(|| hung(MAX_TURN)).filter(goes);
+    let ways = turned.as_ref().map_or(plumb.1, |turned| turned.1);
     Some(FrameInOpening {
         measured: frame.is_measured(),
         wanted,
-        plumb,
-        turned,
+        plumb: plumb.0,
+        turned: turned.map(|turned| turned.0),
         ways,
         bulk,
         notes,
