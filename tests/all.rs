@@ -12,8 +12,10 @@ mod evidence {
     mod heat_input;
     mod interpass;
     mod joints;
+    mod layout;
     mod learn;
     mod measured_experiments;
+    mod opening;
     mod preheat;
     mod pressed_frame;
     mod published_shrinkage;
@@ -68,6 +70,7 @@ mod main_job {
     mod measure_command;
     mod metal_questions;
     mod one_measure;
+    mod opening;
     mod page_colours;
     mod pages;
     mod plan_command;

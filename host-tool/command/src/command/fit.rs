@@ -153,11 +153,20 @@ fn print(found: &FrameInOpening, walls: &Walls, io: &mut Io<'_>) -> Result<(), F
     if let Some(gap) = found.tightest() {
         let plus_minus = length(gap.gap_mm.expanded());
         let (place, mm) = (where_tight(gap, walls), gap.gap_mm.value);
-        if mm >= 0.0 {
-            let passes = if gap.in_place { "" } else { " on its way in" };
+        if mm >= 0.0 && !found.ways.goes() {
             writeln!(
                 io.out,
-                "{basis}: goes in{passes}, tight at {place}: {} ± {plus_minus}.",
+                "{basis}: there is room for it, but it cannot be brought in."
+            )?;
+        } else if mm >= 0.0 {
+            let tight = if gap.in_place {
+                "goes in, tight"
+            } else {
+                "goes in; tightest on its way,"
+            };
+            writeln!(
+                io.out,
+                "{basis}: {tight} at {place}: {} ± {plus_minus}.",
                 length(mm)
             )?;
         } else {

@@ -254,7 +254,7 @@ pub(super) fn gaps(
     };
     writeln!(
         io.out,
-        "\nGaps to fill or to shim, {}: the frame {stands}",
+        "\nGaps to pack, {}: the frame {stands}",
         units.length_symbol()
     )?;
     let mut table = Table::new("<>>");

@@ -10,6 +10,8 @@ use crate::opening::model::{Side, Station, Walls};
 const DRAWN: f64 = 520.0;
 /// Room for the gaps around the frame, and for their numbers.
 const ROOM: f64 = 150.0;
+/// Places with a number of their own are so far apart, mm.
+const APART_MM: f64 = 150.0;
 /// The largest gap is drawn so wide.
 const WIDEST: f64 = 60.0;
 
@@ -97,7 +99,17 @@ fn figure(
             "path",
             &[("class", "clamp"), ("d", &super::svg::path(&points, false))],
         );
+        // The number of the tighter of two places that are close together.
+        on.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let mut named: Vec<f64> = Vec::new();
         for (station, gap) in on {
+            if named
+                .iter()
+                .any(|one| (one - station.along_mm).abs() < APART_MM)
+            {
+                continue;
+            }
+            named.push(station.along_mm);
             let [x, y] = place(station, *gap);
             let (anchor, [dx, dy]) = match side {
                 Side::Left => ("end", [-8.0, 5.0]),

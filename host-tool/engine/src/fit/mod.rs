@@ -5,7 +5,7 @@ use crate::job::model::{Job, Opening};
 use crate::measured::{Measurement, State};
 use crate::movement::measures::{Measure, MeasureKind};
 use crate::movement::predict::{Predicted, SAW_AND_FIT_UP_STANDARD_MM};
-use crate::opening::bring_in::{Bulk, Ways, bring_in};
+use crate::opening::bring_in::{Bulk, WayIn, Ways, bring_in};
 use crate::opening::gaps::{Gap, Outline, Placed, place};
 use crate::opening::model::{Side, Walls};
 use crate::opening::rectangle::{Shape, Wanted};
@@ -146,24 +146,41 @@ pub fn frame_in_opening(
             ..outline
         }
     };
-    let plumb = place(walls, &wanted, &outline, 0.0);
-    let goes = |placed: &Placed| {
-        placed
-            .tightest(wanted.on_floor)
-            .is_none_or(|gap| gap.gap_mm.value >= 0.0)
+    let hung = |max_turn: f64| {
+        let placed = place(walls, &wanted, &outline, max_turn);
+        let ways = bring_in(walls, &wanted, (&outline, placed.turn), bulk);
+        (past_what_it_tilts_by(placed, &ways), ways)
     };
-    let turned = (!goes(&plumb))
-        .then(|| place(walls, &wanted, &outline, MAX_TURN))
-        .filter(goes);
+    let goes = |(placed, ways): &(Placed, Ways)| {
+        let tightest = placed.tightest(wanted.on_floor);
+        ways.goes() && tightest.is_none_or(|gap| gap.gap_mm.value >= 0.0)
+    };
+    let plumb = hung(0.0);
+    let turned = (!goes(&plumb)).then(|| hung(MAX_TURN)).filter(goes);
+    let ways = turned.as_ref().map_or(plumb.1, |turned| turned.1);
     Some(FrameInOpening {
         measured: frame.is_measured(),
         wanted,
-        plumb,
-        turned,
-        ways: bring_in(walls, &wanted, bulk),
+        plumb: plumb.0,
+        turned: turned.map(|turned| turned.0),
+        ways,
         bulk,
         notes,
     })
+}
+
+/// Without the gaps that it only passes, where it passes them tilted.
+fn past_what_it_tilts_by(mut placed: Placed, ways: &Ways) -> Placed {
+    let tilted = |way: Option<WayIn>| matches!(way, Some(WayIn::Tilted { .. }));
+    let (up, across) = (tilted(ways.height), tilted(Some(ways.width)));
+    placed.gaps.retain(|gap| {
+        let passed_tilted = match gap.station.side {
+            Side::Left | Side::Right => across,
+            Side::Floor | Side::Top => up,
+        };
+        gap.in_place || !passed_tilted
+    });
+    placed
 }
 
 struct Frame<'f> {

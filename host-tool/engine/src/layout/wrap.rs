@@ -63,7 +63,7 @@ pub fn wrap(radius_mm: f64, cut: Cut) -> Option<Wrap> {
         } => {
             let (sine, cosine) = degrees.to_radians().sin_cos();
             let y = radius_mm * phi.sin() + offset_mm;
-            let z = (main_radius_mm * main_radius_mm - y * y).max(-1e-9);
+            let z = main_radius_mm * main_radius_mm - y * y;
             (z > -1e-6 && sine > 0.25)
                 .then(|| (z.max(0.0).sqrt() - radius_mm * phi.cos() * cosine) / sine)
         }

@@ -92,7 +92,7 @@ pub fn answer(walls: &Walls, wanted: &Wanted, step_mm: f64) -> Option<Answer> {
         height,
         wider_mm: [wider(Shape::Turned), wider(Shape::Parallelogram)],
         placed: place(walls, wanted, &outline, 0.0),
-        ways: bring_in(walls, wanted, bulk),
+        ways: bring_in(walls, wanted, (&outline, 0.0), bulk),
         bulk,
         clear,
     })
@@ -161,8 +161,8 @@ fn rounded(mm: f64) -> f64 {
     (mm * 1000.0).round() / 1000.0
 }
 
-/// Places nearer to each other than this get one shim, mm.
-const ONE_SHIM_MM: f64 = 100.0;
+/// Places nearer to each other than this get one packer, mm.
+const ONE_PACKER_MM: f64 = 100.0;
 
 /// The gaps where the frame stays, in the order of a walk round it: left from below, top, right, floor. Of places close
 /// together only the tighter is given.
@@ -173,7 +173,8 @@ pub fn in_place(placed: &Placed) -> Vec<&Gap> {
     for gap in placed.gaps.iter().filter(|one| one.in_place) {
         let near = |one: &&Gap| {
             let (a, b) = (&one.station, &gap.station);
-            (a.side, a.depth) == (b.side, b.depth) && (a.along_mm - b.along_mm).abs() < ONE_SHIM_MM
+            (a.side, a.depth) == (b.side, b.depth)
+                && (a.along_mm - b.along_mm).abs() < ONE_PACKER_MM
         };
         if !kept.iter().any(near) {
             kept.push(gap);

@@ -7,6 +7,7 @@
 //! where the upper bound meets its upper side. So all poses that touch nothing are joined as the pairs of tilt and way
 //! in are for which the interval is not empty, and a search over two numbers decides.
 
+use super::gaps::{Outline, bounds};
 use super::model::{Side, Walls};
 use super::rectangle::Wanted;
 use crate::format::Precision;
@@ -28,6 +29,8 @@ const TO_MM: f64 = 0.1;
 pub struct Channel {
     /// Depth, lower bound, upper bound; the last is the back wall.
     pub at: Vec<[f64; 3]>,
+    /// Whether the lower bound goes on in front of the opening: a floor, where a sill ends.
+    pub floor_outside: bool,
 }
 
 /// How it goes in.
@@ -151,6 +154,16 @@ impl<'c> Search<'c> {
             };
             lowest = lowest.max(low - under);
             highest = highest.min(high - over);
+        }
+        if self.channel.floor_outside {
+            let front = self
+                .channel
+                .at
+                .first()
+                .map_or(f64::NEG_INFINITY, |one| one[1]);
+            for corner in corners.iter().filter(|corner| corner[0] < 0.0) {
+                lowest = lowest.max(front - corner[1]);
+            }
         }
         highest - lowest
     }
@@ -302,39 +315,37 @@ impl Ways {
     }
 }
 
-/// How a frame is brought in: to the back wall, or only as deep as it is.
+/// How a frame is brought in: to the back wall, or only as deep as it is. The channel is as wide as the frame and the room
+/// that its outline, which may lean with the walls, has at each depth.
 #[must_use]
-pub fn bring_in(walls: &Walls, wanted: &Wanted, bulk: Bulk) -> Ways {
+pub fn bring_in(
+    walls: &Walls,
+    wanted: &Wanted,
+    (outline, turn): (&Outline, f64),
+    bulk: Bulk,
+) -> Ways {
     let deepest = walls.depths.last().map_or(0.0, |last| last.0);
     let to_mm = if wanted.at_front || deepest < bulk.depth_mm {
         bulk.depth_mm
     } else {
         deepest
     };
-    let channel = |low: Side, high: Side| {
-        let mut at: Vec<[f64; 3]> = Vec::new();
-        for (depth, (z, _)) in walls.depths.iter().enumerate() {
-            let on = |side| walls.on(side, depth).map(|one| one.at_mm);
-            let lowest = on(low).fold(f64::NEG_INFINITY, f64::max);
-            let highest = on(high).fold(f64::INFINITY, f64::min);
-            if lowest.is_finite() && highest.is_finite() {
-                at.push([*z, lowest, highest]);
-            }
-        }
+    let way = |sides: [Side; 2], size: f64| {
+        let mut at = bounds(walls, (outline, turn), sides, size);
         if let Some(&[z, lowest, highest]) = at.last()
             && z < to_mm
         {
             at.push([to_mm, lowest, highest]);
         }
-        Channel { at }
+        let floor_outside = wanted.on_floor && sides[0] == Side::Floor;
+        way_in(&Channel { at, floor_outside }, size, bulk.depth_mm, to_mm)
     };
-    let way = |low, high, size| way_in(&channel(low, high), size, bulk.depth_mm, to_mm);
     Ways {
         height: bulk
             .height_mm
             .filter(|_| walls.has_height())
-            .map(|height| way(Side::Floor, Side::Top, height)),
-        width: way(Side::Left, Side::Right, bulk.width_mm),
+            .map(|height| way([Side::Floor, Side::Top], height)),
+        width: way([Side::Left, Side::Right], bulk.width_mm),
     }
 }
 

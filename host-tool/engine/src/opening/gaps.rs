@@ -175,6 +175,28 @@ fn at_turn(walls: &Walls, wanted: &Wanted, outline: &Outline, turn: f64) -> Plac
     Placed { turn, gaps }
 }
 
+/// The opening as a frame of this size meets it in one direction: at each depth, how low it may stand and how high its far
+/// side may come, mm.
+#[must_use]
+pub fn bounds(
+    walls: &Walls,
+    (outline, turn): (&Outline, f64),
+    sides: [Side; 2],
+    size_mm: f64,
+) -> Vec<[f64; 3]> {
+    let least = |side: Side, depth: usize| {
+        let all = pairs(walls, outline, (side, depth), turn, false);
+        all.iter()
+            .map(|one| one.rest_mm)
+            .fold(f64::INFINITY, f64::min)
+    };
+    let at = |(depth, (z, _)): (usize, &(f64, &str))| {
+        let [near, far] = sides.map(|side| least(side, depth));
+        (near.is_finite() && far.is_finite()).then_some([*z, -near, size_mm + far])
+    };
+    walls.depths.iter().enumerate().filter_map(at).collect()
+}
+
 /// The frame against one side at one depth: at each place of the wall along the frame, and at each of the frame.
 fn pairs(
     walls: &Walls,

@@ -383,18 +383,19 @@ fn unit_that_fits(mm: f64, units: Units, fits: impl Fn(f64) -> bool) -> String {
         ("ft", 304.8),
         ("m", 1000.0),
     ];
-    let fitting: Vec<String> = known
-        .iter()
-        .filter(|(_, factor)| fits(number * factor))
-        .map(|(unit, _)| {
-            format!(
-                "\"{} {unit}\"",
-                crate::format::number(number, 3)
-                    .trim_end_matches('0')
-                    .trim_end_matches('.')
-            )
-        })
-        .collect();
+    let sane = |mm: f64| (SIZES_MM.0..=SIZES_MM.1).contains(&mm);
+    let in_unit = |fits: &dyn Fn(f64) -> bool| -> Vec<String> {
+        let fitting = known.iter().filter(|(_, factor)| fits(number * factor));
+        let text = crate::format::number(number, 3);
+        let text = text.trim_end_matches('0').trim_end_matches('.');
+        fitting
+            .map(|(unit, _)| format!("\"{text} {unit}\""))
+            .collect()
+    };
+    let mut fitting = in_unit(&fits);
+    if fitting.is_empty() && !sane(mm) {
+        fitting = in_unit(&sane);
+    }
     match fitting.as_slice() {
         [] => "read it again".into(),
         several => format!(

@@ -391,7 +391,7 @@ fn cross(svg: &mut Svg, [x, y]: [f64; 2], name: &str) {
     svg.leaf("path", &[("class", "line cross"), ("d", &path)]);
     svg.text(
         "text",
-        &[("class", "small"), ("x", &mm(x + 1.0)), ("y", &mm(y - 1.0))],
+        &[("class", "small"), ("x", &mm(x + 1.0)), ("y", &mm(y + 3.4))],
         name,
     );
 }

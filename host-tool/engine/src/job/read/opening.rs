@@ -41,7 +41,10 @@ pub(super) fn opening(mut table: Table<'_>) -> Option<(Opening, Span)> {
             "leave out either the size or the readings",
         );
     }
-    let walls = walls(file.get_ref(), &file.span(), reader)?;
+    let mut walls = walls(file.get_ref(), &file.span(), reader)?;
+    // The size is that of the place where the frame stays; how it gets there is another question.
+    let stays = if at_front { 0 } else { walls.depths.len() - 1 };
+    walls.stations.retain(|one| one.depth == stays);
     let wanted = Wanted {
         clearance_mm: 0.0,
         on_floor,

@@ -1,0 +1,188 @@
+//! The opening against other people's ways to the same answer: a linear program and a sweep of poses.
+
+use crate::reference::ask;
+use coldsquare_engine::opening::bring_in::{Channel, WayIn, way_in};
+use coldsquare_engine::opening::model::{Side, Station, Walls};
+use coldsquare_engine::opening::rectangle::{Shape, Wanted, depths_passed, largest};
+use coldsquare_engine::units::Units;
+use coldsquare_tests::assert_close;
+use rand_xoshiro::Xoshiro256PlusPlus;
+use rand_xoshiro::rand_core::{RngCore, SeedableRng};
+use serde_json::{Value, json};
+
+struct Dice(Xoshiro256PlusPlus);
+
+impl Dice {
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * (self.0.next_u64() as f64 / u64::MAX as f64)
+    }
+
+    fn one_of(&mut self, count: usize) -> usize {
+        (self.between(0.0, count as f64) as usize).min(count - 1)
+    }
+}
+
+/// An opening with places at random on crooked, leaning walls.
+fn random_walls(dice: &mut Dice) -> Walls {
+    let (wide, high) = (dice.between(400.0, 3000.0), dice.between(400.0, 2600.0));
+    let lean = [(); 4].map(|()| dice.between(-0.012, 0.012));
+    let names = ["front", "middle", "back"];
+    let depths: Vec<(f64, &str)> = (0..1 + dice.one_of(3))
+        .map(|k| (150.0 * k as f64, names[k]))
+        .collect();
+    let mut stations = Vec::new();
+    for depth in 0..depths.len() {
+        for (side, lean) in Side::ALL.into_iter().zip(lean) {
+            let (base, long) = match side {
+                Side::Left | Side::Floor => (0.0, if side == Side::Left { high } else { wide }),
+                Side::Right => (wide, high),
+                Side::Top => (high, wide),
+            };
+            for _ in 0..2 + dice.one_of(5) {
+                let along_mm = dice.between(0.0, long);
+                let at_mm = base + lean * along_mm + dice.between(-8.0, 8.0);
+                stations.push(Station {
+                    side,
+                    depth,
+                    along_mm,
+                    at_mm,
+                    of: Vec::new(),
+                    proud: false,
+                });
+            }
+        }
+    }
+    Walls {
+        units: Units::Metric,
+        depths,
+        stations,
+        covariance: Vec::new(),
+        assumed: Vec::new(),
+    }
+}
+
+fn size(walls: &Walls, side: Side) -> f64 {
+    let on = walls.stations.iter().filter(|one| one.side == side);
+    on.map(|one| one.at_mm).fold(1.0, f64::max)
+}
+
+#[test]
+fn the_largest_frame_is_that_of_an_independent_linear_program_in_five_hundred_openings() {
+    let mut dice = Dice(Xoshiro256PlusPlus::seed_from_u64(19));
+    let mut questions = Vec::new();
+    let mut ours = Vec::new();
+    for k in 0..500 {
+        let walls = random_walls(&mut dice);
+        let (shape, name) = [
+            (Shape::Plumb, "plumb"),
+            (Shape::Turned, "turned"),
+            (Shape::Parallelogram, "parallelogram"),
+        ][k % 3];
+        let deep = dice.one_of(2) == 1;
+        let wanted = Wanted {
+            clearance_mm: dice.between(0.0, 6.0),
+            on_floor: dice.one_of(2) == 1,
+            depth_mm: if deep { 200.0 } else { 30.0 },
+            at_front: false,
+            shape,
+        };
+        let depths = depths_passed(&walls, &wanted);
+        // A frame as deep as the way between two depths is at both at once.
+        let groups: Vec<usize> = depths
+            .iter()
+            .map(|depth| if deep { 0 } else { *depth })
+            .collect();
+        let stations: Vec<Value> = walls
+            .stations
+            .iter()
+            .map(|one| json!([one.side.name(), one.depth, one.along_mm, one.at_mm]))
+            .collect();
+        let (wide, high) = (size(&walls, Side::Right), size(&walls, Side::Top));
+        questions.push(json!({
+            "stations": stations, "groups": groups, "clearance": wanted.clearance_mm, "on_floor": wanted.on_floor,
+            "shape": name, "wide": wide, "high": high,
+        }));
+        ours.push((
+            largest(&walls, &wanted).expect("a frame goes in"),
+            shape,
+            wide,
+            high,
+        ));
+    }
+    let answers = ask("opening_linprog.py", &Value::from(questions));
+    let answers = answers.as_array().expect("a list");
+    assert_eq!(answers.len(), ours.len());
+    for ((found, shape, wide, high), theirs) in ours.iter().zip(answers) {
+        let number = |key: &str| theirs[key].as_f64().expect("a number");
+        let height = found.height.expect("heights are there").value;
+        let score = found.width.value / wide + height / high;
+        assert_close(score, number("score"), 1e-8, 0.0);
+        if *shape == Shape::Plumb {
+            assert_close(found.width.value, number("width"), 1e-6, 0.0);
+            assert_close(height, number("height"), 1e-6, 0.0);
+        }
+    }
+}
+
+#[test]
+fn the_way_in_is_that_of_a_sweep_of_poses() {
+    // Straight, under a lintel, over a threshold, and into a recess that a tilted frame jams in.
+    let channels = [
+        (vec![[0.0, 0.0, 600.0], [150.0, 0.0, 600.0]], 20.0),
+        (
+            vec![
+                [0.0, 0.0, 600.0],
+                [20.0, 0.0, 600.0],
+                [24.0, 0.0, 680.0],
+                [160.0, 0.0, 680.0],
+            ],
+            20.0,
+        ),
+        (
+            vec![
+                [0.0, 30.0, 600.0],
+                [16.0, 30.0, 600.0],
+                [20.0, 0.0, 640.0],
+                [200.0, 0.0, 640.0],
+            ],
+            24.0,
+        ),
+        (
+            vec![
+                [0.0, 0.0, 500.0],
+                [40.0, 0.0, 500.0],
+                [44.0, 0.0, 560.0],
+                [100.0, 0.0, 560.0],
+            ],
+            16.0,
+        ),
+    ];
+    let mut questions = Vec::new();
+    let mut expected = Vec::new();
+    for ((at, depth), floor_outside) in channels.iter().flat_map(|one| [(one, false), (one, true)])
+    {
+        let end = at.last().expect("a back wall")[0];
+        let channel = Channel {
+            at: at.clone(),
+            floor_outside,
+        };
+        let oversized = at.iter().map(|one| one[2]).fold(0.0, f64::max) + 5.0;
+        let WayIn::No { take_off_mm } = way_in(&channel, oversized, *depth, end) else {
+            panic!("nothing higher than the opening goes in");
+        };
+        let most = oversized - take_off_mm;
+        for off in [-4.0, 4.0] {
+            questions.push(json!({ "channel": at, "height": most + off, "depth": depth, "floor_outside": floor_outside }));
+            expected.push((off < 0.0, most));
+        }
+    }
+    let answers = ask("bring_in_sweep.py", &Value::from(questions));
+    let answers = answers.as_array().expect("a list");
+    for ((goes, most), theirs) in expected.iter().zip(answers) {
+        assert_eq!(
+            theirs.as_bool(),
+            Some(*goes),
+            "at most {most} mm: {answers:?}"
+        );
+    }
+}
