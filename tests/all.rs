@@ -20,6 +20,7 @@ mod evidence {
     mod sampling;
     mod sections;
     mod shrinkage_rules;
+    mod spacers;
     mod starting_points;
     mod straightening;
     mod uncertainty;

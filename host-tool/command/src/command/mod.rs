@@ -39,6 +39,7 @@ mod recording;
 pub mod saw;
 pub mod send;
 mod table;
+pub mod traveller;
 
 /// Where a command prints.
 pub struct Io<'a> {
