@@ -220,7 +220,7 @@ pub fn panel(panel: &PanelSize, units: Units) -> String {
         ""
     };
     format!(
-        "{} {} thick: {} x {}, for an opening of {} x {}. Clearance {} at the sides and {} above and below, of which {} for \
+        "Panel of {}, {} thick: {} x {}, for an opening of {} x {}. Clearance {} at the sides and {} above and below, of which {} for \
          warmth and {} for a frame out of square.{cover} It weighs {}.{carry}",
         panel.material,
         with(panel.thickness_mm),

@@ -118,8 +118,8 @@ pub struct Pace {
     pub factor: f64,
     /// Number of notes it rests on.
     pub count: usize,
-    /// Relative expanded uncertainty of a time (k = 2).
-    pub plus_minus: f64,
+    /// About 95 of 100 times lie between the expected one divided and multiplied by this (k = 2 on a logarithmic scale).
+    pub spread: f64,
 }
 
 impl Pace {
@@ -139,7 +139,7 @@ impl Pace {
         Self {
             factor: (sum * job / precision).exp(),
             count,
-            plus_minus: COVERAGE_FACTOR * variance.sqrt(),
+            spread: (COVERAGE_FACTOR * variance.sqrt()).exp(),
         }
     }
 }
@@ -167,7 +167,7 @@ mod tests {
         for count in 1..=20 {
             let pace = Pace::of(&notes[..count], "cut");
             assert!(pace.factor > before.factor && pace.factor < 2.0);
-            assert!(pace.plus_minus < before.plus_minus);
+            assert!(pace.spread < before.spread);
             before = pace;
         }
         assert!(before.factor > 1.9);

@@ -53,15 +53,18 @@ pub fn traveller(basis: &Basis<'_>) -> Traveller {
     let steps = steps::steps(basis, &times);
     let minutes = |of: fn(&model::StepTime) -> f64| times.iter().map(of).sum::<f64>();
     let total_min = minutes(|time| time.minutes);
-    // The steps are noted one by one, but one shop does them all: their uncertainties are added, not squared.
-    let plus_minus_min = minutes(|time| time.plus_minus_min);
+    // One shop does all steps, so that all may be slow together: their ranges are added, not their squares.
+    let range_min = [
+        minutes(|time| time.range_min[0]),
+        minutes(|time| time.range_min[1]),
+    ];
     Traveller {
         title: basis.job.name.clone(),
         order: basis.order.to_owned(),
         steps,
         money: time::money(basis, total_min),
         total_min,
-        plus_minus_min,
+        range_min,
         times,
     }
 }

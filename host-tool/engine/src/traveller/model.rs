@@ -15,8 +15,8 @@ pub struct Traveller {
     pub times: Vec<StepTime>,
     /// All of it, minutes.
     pub total_min: f64,
-    /// Its expanded uncertainty (k = 2), minutes.
-    pub plus_minus_min: f64,
+    /// About 95 of 100 times lie between these (k = 2), minutes.
+    pub range_min: [f64; 2],
     /// What it costs, as far as the job gives prices.
     pub money: Option<JobMoney>,
 }
@@ -54,8 +54,8 @@ pub struct StepTime {
     pub table_min: f64,
     /// What to expect, minutes.
     pub minutes: f64,
-    /// Expanded uncertainty of that (k = 2), minutes.
-    pub plus_minus_min: f64,
+    /// About 95 of 100 times lie between these (k = 2), minutes.
+    pub range_min: [f64; 2],
     /// What it rests on.
     pub basis: TimeBasis,
 }
@@ -84,8 +84,8 @@ pub struct JobMoney {
     pub currency: String,
     /// Labour of all steps; `None` without a price.
     pub labour: Option<f64>,
-    /// Wire, gas and energy, as far as known.
-    pub welding: f64,
+    /// Wire, gas and energy, as far as known; `None` when none of them is.
+    pub welding: Option<f64>,
     /// Sum of what is known.
     pub known_total: f64,
 }

@@ -12,7 +12,7 @@ use crate::job::model::EndCut;
 use crate::movement::measures::MeasureKind;
 use crate::movement::predict::{Predicted, SAW_AND_FIT_UP_STANDARD_MM, numbers};
 use crate::sanitise::plain;
-use coldsquare_core::uncertainty::{COVERAGE_FACTOR, Uncertain};
+use coldsquare_core::uncertainty::COVERAGE_FACTOR;
 
 /// Bows to read on the finished frame: the largest.
 const MAX_BOWS: usize = 4;
@@ -80,9 +80,10 @@ fn cautions(basis: &Basis<'_>, id: &str) -> Vec<String> {
         _ => "",
     };
     let words: &[&str] = match id {
-        "clean" | "weld" => &["zinc", "plating", "paint"],
+        "clean" => &["heated zinc", "plating", "heated paint", "chlorinated"],
+        "weld" => &["heated zinc", "plating", "heated paint"],
         "dress" => &["grinding"],
-        "finish" => &["solvent", "vents", "glass"],
+        "finish" => &["chlorinated", "vents", "glass"],
         _ => &[],
     };
     let own = basis.finishing.cautions.iter();
@@ -319,16 +320,13 @@ fn weld(basis: &Basis<'_>) -> TravellerStep {
 /// The readings of the finished frame: sizes, diagonals, twist, and the largest bows.
 fn measure(basis: &Basis<'_>) -> TravellerStep {
     let units = basis.job.units;
-    let with_fit_up = |m: &Predicted| Uncertain {
-        value: m.nominal_mm + m.released_mm.value,
-        standard: m.released_mm.standard.hypot(SAW_AND_FIT_UP_STANDARD_MM),
-    };
+    // Set up and cut as this sheet says, a size comes out as drawn; what the welds take stays uncertain.
     let whole = |m: &Predicted| {
-        let size = with_fit_up(m);
+        let standard = m.released_mm.standard.hypot(SAW_AND_FIT_UP_STANDARD_MM);
         format!(
-            "{} ± {}, cut as drawn",
-            units.length(size.value, Precision::Drawn),
-            units.length_with_unit(COVERAGE_FACTOR * size.standard, Precision::Drawn)
+            "{} ± {}",
+            units.length(m.nominal_mm, Precision::Drawn),
+            units.length_with_unit(COVERAGE_FACTOR * standard, Precision::Drawn)
         )
     };
     let measures = &basis.prediction.measures;

@@ -45,36 +45,35 @@ fn push_step(text: &mut String, step: &TravellerStep) {
     }
 }
 
-/// "25 ± 20 min (table of times)".
+/// "25 min, 12 to 50 (estimated)".
 #[must_use]
 pub fn minutes(time: &StepTime) -> String {
     let minutes = number(time.minutes, 0);
+    let [low, high] = time.range_min.map(|value| number(value, 0));
     match time.basis {
         TimeBasis::Logged => format!("{minutes} min (logged)"),
-        TimeBasis::Table => format!(
-            "{minutes} ± {} min (estimated)",
-            number(time.plus_minus_min, 0)
-        ),
+        TimeBasis::Table => format!("{minutes} min, {low} to {high} (estimated)"),
         TimeBasis::Noted {
             factor,
             count: noted,
         } => format!(
-            "{minutes} ± {} min ({} times the estimate, from {})",
-            number(time.plus_minus_min, 0),
+            "{minutes} min, {low} to {high} ({} times the estimate, from {})",
             number(factor, 2),
             count(noted, "note")
         ),
     }
 }
 
-/// "6.5 ± 4 h in all".
+/// "6.5 hours in all, 3.2 to 13".
 #[must_use]
 pub fn total(traveller: &Traveller) -> String {
+    let hours = |minutes: f64| number(minutes / 60.0, 1);
     format!(
-        "{} ± {} hours in all. What is not logged is estimated (common practice, no source); note what you spend with \
-         `coldsquare traveller JOB --spent \"STEP = 45 min\"`, and the next estimate is nearer.",
-        number(traveller.total_min / 60.0, 1),
-        number(traveller.plus_minus_min / 60.0, 1)
+        "{} hours in all, {} to {} (about 95 of 100 jobs). What is not logged is estimated (common practice, no source): \
+         note what you spend with `coldsquare traveller JOB --spent \"STEP = 45 min\"`, and the next estimate is nearer.",
+        hours(traveller.total_min),
+        hours(traveller.range_min[0]),
+        hours(traveller.range_min[1])
     )
 }
 
@@ -89,7 +88,7 @@ pub fn cost(money: &JobMoney) -> String {
     let labour = money.labour.map_or("unknown".into(), amount);
     format!(
         "Labour {labour}; wire, gas and energy {}; {} of what is known. Metal is not in it.",
-        amount(money.welding),
+        money.welding.map_or("unknown".into(), amount),
         amount(money.known_total)
     )
 }

@@ -51,7 +51,7 @@ fn time(basis: &Basis<'_>, id: &'static str, table_min: f64) -> StepTime {
             id,
             table_min,
             minutes: logged.elapsed.0 / 60.0,
-            plus_minus_min: 0.0,
+            range_min: [logged.elapsed.0 / 60.0; 2],
             basis: TimeBasis::Logged,
         };
     }
@@ -61,7 +61,7 @@ fn time(basis: &Basis<'_>, id: &'static str, table_min: f64) -> StepTime {
         id,
         table_min,
         minutes,
-        plus_minus_min: minutes * pace.plus_minus,
+        range_min: [minutes / pace.spread, minutes * pace.spread],
         basis: match pace.count {
             0 => TimeBasis::Table,
             count => TimeBasis::Noted {
@@ -159,14 +159,18 @@ pub(super) fn money(basis: &Basis<'_>, total_min: f64) -> Option<JobMoney> {
     let prices = basis.job.prices.as_ref()?;
     let build = basis.cost.logged.as_ref().unwrap_or(&basis.cost.planned);
     let used = build.money.as_ref();
-    let welding: f64 = used.map_or(0.0, |money| {
-        [money.wire, money.gas, money.energy].iter().flatten().sum()
+    let known: Vec<f64> = used.map_or_else(Vec::new, |money| {
+        [money.wire, money.gas, money.energy]
+            .into_iter()
+            .flatten()
+            .collect()
     });
+    let welding = (!known.is_empty()).then(|| known.iter().sum::<f64>());
     let labour = prices.labour_per_hour.map(|price| price * total_min / 60.0);
     Some(JobMoney {
         currency: prices.currency.clone(),
         labour,
         welding,
-        known_total: welding + labour.unwrap_or(0.0),
+        known_total: welding.unwrap_or(0.0) + labour.unwrap_or(0.0),
     })
 }
