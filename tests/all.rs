@@ -51,6 +51,7 @@ mod main_job {
     mod cost;
     mod examples;
     mod faults;
+    mod fixture_command;
     mod hostile_names;
     mod inspection;
     mod job_file;

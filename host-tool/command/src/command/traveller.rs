@@ -50,7 +50,10 @@ pub struct Arguments {
     /// Date the notes of --spent: 2026-11-28 [default: today]
     #[arg(long, requires = "spent", value_parser = super::inspect::date)]
     pub on: Option<String>,
-    /// Print JSON instead of text
+    /// Print in these units [default: those of the job]
+    #[arg(long, value_name = "UNITS", value_parser = ["mm", "inch"])]
+    pub units: Option<String>,
+    /// Print JSON (always in mm) instead of text
     #[arg(long)]
     pub json: bool,
     /// Write to this file instead of standard output: .html for a page to print
@@ -78,7 +81,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             return Err(Failure::WouldOverwrite(path.clone()));
         }
     }
-    let job = job::load(&Disk, &arguments.job)?;
+    let mut job = job::load(&Disk, &arguments.job)?;
+    job.units = super::units(arguments.units.as_deref(), job.units);
     let made = made(arguments, &job, io)?;
     if !arguments.spent.is_empty() {
         return note(arguments, &job, &made, io);

@@ -29,10 +29,10 @@ use serde::{Deserialize, Serialize};
 use serde_spanned::Spanned;
 use std::path::Path;
 
-/// Relative standard uncertainty of an estimate that nobody has noted anything for: such tables are off by half as often as
-/// not. Our own estimate.
+/// Standard uncertainty of an estimate that nobody has noted anything for, on a logarithmic scale: a factor of 1.6. Our own
+/// estimate.
 const OF_THE_TABLE: f64 = 0.5;
-/// How far one and the same shop is from its own pace from job to job, relative. Our own estimate.
+/// The same for how far a shop is from its own pace from job to job: a factor of 1.35. Our own estimate.
 const OF_A_JOB: f64 = 0.3;
 
 /// How long a step took.

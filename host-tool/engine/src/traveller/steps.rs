@@ -99,6 +99,18 @@ fn opening(basis: &Basis<'_>) -> TravellerStep {
         return step("opening", "Measure the opening", Vec::new());
     };
     let clearance = length(opening.clearance.0);
+    let mut to_do = vec![
+        format!("Read it front and back; plumb and level too. The frame wants {clearance} clear."),
+        "The smallest reading counts. If it is smaller than drawn, change the job before you saw."
+            .into(),
+    ];
+    if let Some(file) = &opening.readings {
+        to_do.push(format!(
+            "Write the readings into {}: `coldsquare opening {}` says what goes in.",
+            plain(file),
+            plain(file)
+        ));
+    }
     let mut readings = Vec::new();
     for (name, clear) in [("width", Some(opening.width)), ("height", opening.height)] {
         for place in ["one end", "the middle", "the other end"] {
@@ -116,14 +128,7 @@ fn opening(basis: &Basis<'_>) -> TravellerStep {
     ));
     TravellerStep {
         readings,
-        ..step(
-            "opening",
-            "Measure the opening",
-            vec![
-                format!("Read it front and back; plumb and level too. The frame wants {clearance} on each side."),
-                "The smallest reading counts. If it is smaller than drawn, change the job before you saw.".into(),
-            ],
-        )
+        ..step("opening", "Measure the opening", to_do)
     }
 }
 
@@ -400,14 +405,37 @@ fn hang(basis: &Basis<'_>) -> TravellerStep {
         .fits
         .iter()
         .map(|fit| {
+            // Cut and set up as this sheet says, a size comes out as drawn.
+            let drawn = basis
+                .prediction
+                .measures
+                .iter()
+                .filter(|m| m.kind == MeasureKind::Size && m.name.starts_with(fit.direction))
+                .map(|m| m.nominal_mm)
+                .fold(0.0, f64::max);
+            let sides = if fit.sides > 1.0 {
+                "on each side"
+            } else {
+                "above it"
+            };
             format!(
-                "The {} leaves {} on each side, {} is wanted.",
+                "The {} leaves {} {sides}, {} is wanted.",
                 fit.direction,
-                units.length_with_unit(fit.clearance_mm, Precision::Tape),
+                units.length_with_unit((fit.opening_mm - drawn) / fit.sides, Precision::Tape),
                 units.length(fit.wanted_mm, Precision::Tape)
             )
         })
         .collect();
+    if job
+        .opening
+        .as_ref()
+        .is_some_and(|opening| opening.readings.is_some())
+    {
+        to_do.push(format!(
+            "`coldsquare fit {}` says whether it goes in, and how.",
+            basis.file
+        ));
+    }
     to_do.push(format!(
         "It weighs about {}. Two people, or a hoist, before it is heavy for one.",
         units.mass(job.mass())
