@@ -22,6 +22,7 @@ mod evidence {
     mod sampling;
     mod sections;
     mod shrinkage_rules;
+    mod spacers;
     mod starting_points;
     mod straightening;
     mod uncertainty;
@@ -52,6 +53,7 @@ mod main_job {
     mod cost;
     mod examples;
     mod faults;
+    mod fixture_command;
     mod hostile_names;
     mod inspection;
     mod job_file;

@@ -76,6 +76,7 @@ impl Tube {
                 clamps: Vec::new(),
                 fixture: Default::default(),
                 ripped: Vec::new(),
+                finish: Default::default(),
                 machine: None,
                 prices: None,
                 goal: Default::default(),

@@ -110,6 +110,7 @@ impl Case<'_> {
             clamps: Vec::new(),
             fixture: Default::default(),
             ripped: Vec::new(),
+            finish: Default::default(),
             machine: None,
             prices: None,
             shop_file: None,

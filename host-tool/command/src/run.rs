@@ -49,6 +49,8 @@ enum Command {
     Plan(command::plan::Arguments),
     /// Lay out blocks, spacers and clamps on a table with holes.
     Fixture(command::fixture::Arguments),
+    /// Print one sheet for the whole job, from the opening to hanging; note hours.
+    Traveller(command::traveller::Arguments),
     /// Work out arc time, wire, gas, energy, duty cycle and cost, planned and logged.
     Cost(command::cost::Arguments),
     /// Record what was seen on welds (undercut, porosity, ...), or list it.
@@ -120,6 +122,7 @@ pub fn run(
         Command::Predict(arguments) => command::predict::run(arguments, io),
         Command::Plan(arguments) => command::plan::run(arguments, io),
         Command::Fixture(arguments) => command::fixture::run(arguments, io),
+        Command::Traveller(arguments) => command::traveller::run(arguments, io),
         Command::Cost(arguments) => command::cost::run(arguments, io),
         Command::Inspect(arguments) => command::inspect::run(arguments, io),
         Command::Measure(arguments) => command::measure::run(arguments, io),

@@ -55,11 +55,13 @@ pub mod movement;
 pub mod measured;
 
 pub mod correct;
+pub mod finish;
 pub mod fit;
 pub mod fixture;
 pub mod layout;
 pub mod learn;
 pub mod plan;
+pub mod traveller;
 
 pub mod drawing;
 pub mod page;

@@ -39,7 +39,10 @@ pub struct Arguments {
     /// Choose what spacers are made of
     #[arg(long, value_name = "MATERIAL", value_parser = ["metal", "wood"])]
     pub spacers: Option<String>,
-    /// Print JSON instead of text
+    /// Print in these units [default: those of the job]
+    #[arg(long, value_name = "UNITS", value_parser = ["mm", "inch"])]
+    pub units: Option<String>,
+    /// Print JSON (always in mm) instead of text
     #[arg(long)]
     pub json: bool,
     /// Write to this file instead of standard output: .html for a page to print, .svg or .png for the drawing
@@ -63,6 +66,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     }
     let mut job = job::load(&Disk, &arguments.job)?;
     table(arguments, &mut job)?;
+    job.units = super::units(arguments.units.as_deref(), job.units);
     let (order, named) = match &arguments.order {
         Some(given) => order::given(&Disk, given, &job)?,
         None => drawn(&job),

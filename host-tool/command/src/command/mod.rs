@@ -1,6 +1,7 @@
 //! One file per subcommand: its arguments, help, call into the engine, and printing.
 
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::units::Units;
 use serde::Serialize;
 use std::io::Write;
 
@@ -39,6 +40,7 @@ mod recording;
 pub mod saw;
 pub mod send;
 mod table;
+pub mod traveller;
 
 /// Where a command prints.
 pub struct Io<'a> {
@@ -61,4 +63,13 @@ impl Io<'_> {
 /// Today's date, as `2026-11-25`.
 fn today() -> String {
     jiff::Timestamp::now().strftime("%Y-%m-%d").to_string()
+}
+
+/// The units to print in: as asked for, or those of the job.
+fn units(asked: Option<&str>, of_job: Units) -> Units {
+    match asked {
+        Some("mm") => Units::Metric,
+        Some(_) => Units::UsCustomary,
+        None => of_job,
+    }
 }

@@ -44,6 +44,7 @@ pub use camber::pre_camber;
 pub use measured::of_measured;
 pub use predicted::of_predicted;
 pub use repair::can_be_pre_cambered;
+pub(crate) use tolerance::tolerance_mm;
 
 use crate::movement::measures::Measure;
 use crate::units::Units;

@@ -29,7 +29,7 @@ const STRAIGHTNESS: [Row; 6] = [
 ];
 
 /// Tolerance ± of a measure over a length, mm.
-pub(super) fn tolerance_mm(kind: MeasureKind, over_mm: f64) -> f64 {
+pub(crate) fn tolerance_mm(kind: MeasureKind, over_mm: f64) -> f64 {
     let table = match kind {
         MeasureKind::Bow | MeasureKind::Twist => STRAIGHTNESS,
         _ => SIZES,

@@ -22,6 +22,7 @@
 pub mod cut_list;
 mod draw;
 pub mod edit;
+pub mod finish;
 pub mod json;
 pub mod model;
 mod read;

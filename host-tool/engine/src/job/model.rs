@@ -8,6 +8,7 @@
 //! flip the frame.
 //! [`SeenFrom`] says what these directions are called on the object as it stands.
 
+use super::finish::Finish;
 use super::setup::{FixtureTable, RippedStock};
 use crate::formulas::duty::Rating;
 use crate::material::Material;
@@ -52,6 +53,8 @@ pub struct Job {
     pub fixture: FixtureTable,
     /// Stock that is ripped to size first.
     pub ripped: Vec<RippedStock>,
+    /// What is done to the frame after it is welded.
+    pub finish: Finish,
     /// The power source, if the job names one.
     pub machine: Option<Machine>,
     /// Prices, if the job gives any.

@@ -47,6 +47,7 @@ mod style;
 mod sums;
 mod tiles;
 mod trace;
+mod traveller;
 mod weld_data;
 mod weld_map;
 mod weld_table;
@@ -62,6 +63,7 @@ pub use plan::{plan_html, plan_part};
 pub use saw_list::saw_page;
 pub use style::style;
 pub use tiles::Paper;
+pub use traveller::traveller_html;
 pub use weld_map::{weld_map_html, weld_map_part};
 
 /// The scripts of every page with a frame that can be turned, in the order in which they need each other.

@@ -13,6 +13,7 @@
 
 use super::class::Class;
 use super::factors::{Knowledge, SHRINKAGE_KINDS};
+use super::hours::Hours;
 use super::matrix::cholesky;
 use crate::append_only;
 use crate::failure::Failure;
@@ -23,7 +24,7 @@ use serde_spanned::Spanned;
 use std::path::Path;
 
 /// First lines of a new file.
-const HEADING: &str = "\
+pub(super) const HEADING: &str = "\
 # What this shop has learned of its own shrinkage. `coldsquare learn --keep` adds a revision and never changes one;
 # `coldsquare learn --back N` adds one that returns to revision N. A job names this file: shop_factors = \"our-shop.toml\"
 ";
@@ -208,6 +209,8 @@ impl Revision {
 struct File {
     #[serde(default)]
     revision: Vec<Spanned<Revision>>,
+    #[serde(default)]
+    hours: Vec<Spanned<Hours>>,
 }
 
 #[derive(Serialize)]
@@ -264,6 +267,8 @@ pub fn load(files: &dyn Files, path: &Path) -> Result<History, Failure> {
 /// # Errors
 /// Text that is not TOML of this kind, and every revision with something wrong in it.
 pub fn read(source: &Source) -> Result<History, FileErrors> {
+    const HINT_HOURS: &str =
+        "`coldsquare traveller --spent` writes the hours; undo any change made by hand";
     const HINT: &str = "`coldsquare learn` writes the revisions; undo any change made by hand";
     let file: File = toml::from_str(source.text()).map_err(|error| {
         source
@@ -275,7 +280,15 @@ pub fn read(source: &Source) -> Result<History, FileErrors> {
         let what = format!("revision {}: {what}", k + 1);
         Some(source.error(entry.span(), what).hint(HINT))
     });
-    FileErrors::none_of(wrong.collect())?;
+    let wrong_hours = file.hours.iter().filter_map(|entry| {
+        let what = entry.get_ref().fault()?;
+        Some(
+            source
+                .error(entry.span(), format!("hours: {what}"))
+                .hint(HINT_HOURS),
+        )
+    });
+    FileErrors::none_of(wrong.chain(wrong_hours).collect())?;
     let revisions = file.revision.into_iter();
     Ok(History(revisions.map(Spanned::into_inner).collect()))
 }

@@ -19,6 +19,7 @@ pub(crate) mod class;
 pub mod factor;
 pub mod factors;
 pub mod file;
+pub mod hours;
 pub(crate) mod matrix;
 
 pub use class::Class;

@@ -63,7 +63,7 @@ impl ByTable<'_> {
     }
 
     /// The member in whose metal a point lies.
-    fn nearest_member(&self, at: Point) -> Option<usize> {
+    pub(super) fn nearest_member(&self, at: Point) -> Option<usize> {
         self.drawing
             .members
             .iter()

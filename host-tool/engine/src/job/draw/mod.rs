@@ -10,6 +10,7 @@ mod changes;
 mod check;
 mod clamps;
 mod drawing;
+mod finish;
 mod frame;
 mod infill;
 mod legs;
@@ -22,6 +23,7 @@ mod welds;
 
 use self::drawing::Drawing;
 use self::places::Places;
+use super::finish::Finish;
 use super::model::{Job, Structural};
 use super::read::{JobFile, StructuralAsWritten};
 use crate::procedure::model::Procedure;
@@ -65,6 +67,8 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
     let clamps = file.clamps.into_iter().filter(|_| is_complete);
     let (mut clamps, releases): (Vec<_>, Vec<_>) =
         clamps.filter_map(|table| tables.clamp(table)).unzip();
+    let holes = file.holes.into_iter().filter(|_| is_complete);
+    let holes: Vec<_> = holes.filter_map(|table| tables.hole(table)).collect();
     let structural = match file.structural {
         // The members of a frame that could not be read have no names.
         StructuralAsWritten::Members(_) if !is_complete => Structural::Everything,
@@ -80,6 +84,11 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
         check::check(&drawing, procedures, file.opening.as_ref(), reader);
     }
     let (members, joints, welds) = drawing.finish();
+    let finish = Finish {
+        holes,
+        panels: file.panels,
+        ..finish::finish(file.finish, &welds, &structural, reader)
+    };
     Some(Job {
         name: file.name.unwrap_or_else(|| reader.file_stem()),
         units: file.units,
@@ -95,6 +104,7 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
         clamps,
         fixture: file.fixture,
         ripped: file.ripped,
+        finish,
         machine: file.machine,
         prices: file.prices,
         shop_file: file.shop_file,

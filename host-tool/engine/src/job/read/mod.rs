@@ -2,6 +2,7 @@
 //!
 //! A new key goes where its table is read, and into docs/guide/job-file.md.
 
+pub(super) mod finish;
 pub(super) mod frame;
 mod machine;
 mod material;
@@ -11,9 +12,11 @@ mod setup;
 mod structural;
 pub(super) mod welding;
 
+use self::finish::FinishAsWritten;
 use self::frame::Frame;
 pub(super) use self::structural::StructuralAsWritten;
 use self::welding::JointSides;
+use super::finish::Panel;
 use super::model::{Goal, Machine, Opening, Prices, SeenFrom, ShopFile};
 use super::setup::{FixtureTable, RippedStock};
 use crate::material::Material;
@@ -38,6 +41,8 @@ pub(super) struct JobFile<'a> {
     pub has_frame: bool,
     pub fixture: FixtureTable,
     pub ripped: Vec<RippedStock>,
+    pub finish: Option<FinishAsWritten<'a>>,
+    pub panels: Vec<Panel>,
     pub machine: Option<Machine>,
     pub prices: Option<Prices>,
     pub shop_file: Option<ShopFile>,
@@ -50,6 +55,7 @@ pub(super) struct JobFile<'a> {
     pub welds: Vec<Table<'a>>,
     pub changes: Option<Table<'a>>,
     pub clamps: Vec<Table<'a>>,
+    pub holes: Vec<Table<'a>>,
     pub joints: Vec<JointSides>,
 }
 
@@ -96,6 +102,13 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
             .into_iter()
             .filter_map(setup::ripped)
             .collect(),
+        finish: top.table("finish").map(finish::finish),
+        panels: top
+            .tables("panel")
+            .into_iter()
+            .filter_map(finish::panel)
+            .collect(),
+        holes: top.tables("hole"),
         machine: top.table("machine").and_then(machine::machine),
         prices: top.table("prices").map(machine::prices),
         shop_file: machine::shop_file(&mut top),

@@ -52,6 +52,7 @@ fn empty() -> Job {
         clamps: Vec::new(),
         fixture: Default::default(),
         ripped: Vec::new(),
+        finish: Default::default(),
         machine: None,
         prices: None,
         goal: Default::default(),
