@@ -108,6 +108,7 @@ impl Tube {
             cut_length: Millimetres((to - from).length()),
             centre_length: Millimetres((to - from).length()),
             past_ends: [Millimetres(0.0); 2],
+            plate: None,
         });
         self.job.members.len() - 1
     }

@@ -620,6 +620,7 @@ fn member(
         cut_length: length,
         centre_length: length,
         past_ends: [Millimetres(0.0); 2],
+        plate: None,
     });
     job.members.len() - 1
 }

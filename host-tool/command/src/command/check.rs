@@ -13,6 +13,7 @@ use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::json::{errors_json, job_json};
 use coldsquare_engine::job::model::{EndCut, Job, Member, Point, SeenFrom, WeldKind};
+use coldsquare_engine::job::which_way::which_way;
 use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::section::GaugeTable;
 use coldsquare_engine::units::Units;
@@ -218,15 +219,30 @@ fn print_summary(job: &Job, units: Units, io: &mut Io<'_>) -> std::io::Result<()
 
 fn print_members(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(out, "\nMembers")?;
-    let mut table = Table::new("<<>><");
-    table.row(["name", "section", "cut length", "mass", "ends"]);
+    let mut table = Table::new("<<>><<");
+    table.row(["name", "section", "cut length", "mass", "ends", ""]);
     for member in &job.members {
+        let section = member.section.to_string();
+        let mass = units.mass(member.mass(&job.material));
+        let Some(plate) = &member.plate else {
+            table.row([
+                plain(&member.name),
+                section,
+                units.length_with_unit(member.cut_length.0, Precision::Drawn),
+                mass,
+                ends(member.ends),
+                which_way(member, job.seen_from).unwrap_or_default(),
+            ]);
+            continue;
+        };
+        let cut = plate.cut_words(units);
         table.row([
             plain(&member.name),
-            member.section.to_string(),
-            units.length_with_unit(member.cut_length.0, Precision::Drawn),
-            units.mass(member.mass(&job.material)),
-            ends(member.ends),
+            section,
+            String::new(),
+            mass,
+            String::new(),
+            cut,
         ]);
     }
     table.print(out)
@@ -302,6 +318,7 @@ fn print_cut_list(
         ]);
     }
     table.print(out)?;
+    print_plates(job, list, units, out)?;
     for stock in list.stock.iter().filter(|stock| stock.too_long > 0) {
         writeln!(
             out,
@@ -310,6 +327,35 @@ fn print_cut_list(
         )?;
     }
     Ok(())
+}
+
+/// What is cut from plate.
+fn print_plates(
+    job: &Job,
+    list: &CutList,
+    units: Units,
+    out: &mut dyn Write,
+) -> std::io::Result<()> {
+    if list.plates.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\nPlate, {}", units.length_symbol())?;
+    let mut table = Table::new("><<<");
+    table.row(["pieces", "thickness", "cut", "members"]);
+    for pieces in &list.plates {
+        let names: Vec<_> = pieces
+            .members
+            .iter()
+            .map(|index| plain(&job.members[*index].name))
+            .collect();
+        table.row([
+            names.len().to_string(),
+            units.length(pieces.plate.thickness.0, Precision::Drawn),
+            pieces.plate.cut_words(units),
+            in_short(&names),
+        ]);
+    }
+    table.print(out)
 }
 
 /// The first and the last of many names.

@@ -99,8 +99,13 @@ impl<'a> Figures<'a> {
         }
         let [low, high] = self.scene.bounds();
         let size = high - low;
-        if size.z > DEEP * size.x.max(size.y) {
-            views.push(("from the corner", View::CORNER, Vec::new()));
+        // Which way the legs of an angle point can only be seen from there, too.
+        if size.z > DEEP * size.x.max(size.y) || self.scene.has_open_sections {
+            let corner = match self.scene.seen_from {
+                SeenFrom::Front => View::CORNER,
+                SeenFrom::Above => View::STANDING,
+            };
+            views.push(("from the corner", corner, Vec::new()));
         }
         views
     }
@@ -132,6 +137,11 @@ impl<'a> Figures<'a> {
         svg.close();
         self.labels(svg, numbered, &sheet);
         size
+    }
+
+    /// Size of a view on the page.
+    pub(super) fn size(&self, view: &View) -> [f64; 2] {
+        self.sheet(view, [0.0, 0.0]).1
     }
 
     fn sheet<'v>(&self, view: &'v View, origin: [f64; 2]) -> (Sheet<'v>, [f64; 2]) {

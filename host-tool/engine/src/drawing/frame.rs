@@ -6,7 +6,7 @@ use super::scene::Scene;
 use super::sheet::Sheet;
 use super::view::View;
 use crate::format::{Precision, count};
-use crate::job::model::Job;
+use crate::job::model::{Job, SeenFrom};
 use crate::sanitise;
 
 /// The frame as an SVG file.
@@ -24,12 +24,17 @@ pub fn frame_svg(job: &Job) -> String {
         count(job.welds.len(), "weld")
     );
     // Solids go to the long points of their cuts, which says too much of a leg that is cut level.
-    sheet.line(&if View::stands(job) {
+    let is_deep = size.z > size.x.min(size.y) / 4.0;
+    sheet.line(&if View::stands(job) && is_deep {
         counts
     } else {
+        let across = match job.seen_from {
+            SeenFrom::Front => "high",
+            SeenFrom::Above => "deep",
+        };
         let unit = job.units.length_symbol();
         let (width, height) = (length(size.x), length(size.y));
-        format!("{width} {unit} wide, {height} {unit} high; {counts}")
+        format!("{width} {unit} wide, {height} {unit} {across}; {counts}")
     });
     let figures = Figures::new(&scene, &marks);
     for (caption, view, numbered) in figures.views() {

@@ -13,7 +13,7 @@
 
 use super::axes::Axes;
 use super::ends;
-use crate::job::model::{Job, Member, Point, SeenFrom, WeldKind};
+use crate::job::model::{Job, Member, Plate, Point, SeenFrom, WeldKind};
 use crate::section::Shape;
 use std::f64::consts::TAU;
 
@@ -33,6 +33,8 @@ pub struct Scene {
     pub clamps: Vec<Point>,
     /// Where the drawing is seen from.
     pub seen_from: SeenFrom,
+    /// Whether a member is an angle or a channel.
+    pub has_open_sections: bool,
 }
 
 /// A convex part of a member.
@@ -127,6 +129,10 @@ impl Scene {
                 .collect(),
             clamps: job.clamps.iter().map(|clamp| clamp.at).collect(),
             seen_from: job.seen_from,
+            has_open_sections: job.members.iter().any(|member| {
+                let shape = member.section.shape();
+                matches!(shape, Shape::Angle { .. } | Shape::Channel { .. })
+            }),
         }
     }
 
@@ -264,6 +270,9 @@ fn round(radius: f64) -> Vec<Corner> {
 }
 
 fn solids(index: usize, member: &Member, cuts: &[ends::Cut; 2]) -> Vec<Solid> {
+    if let Some(plate) = &member.plate {
+        return plate_solid(index, plate).into_iter().collect();
+    }
     let axes = Axes::of(member);
     let (parts, smooth) = parts(member);
     let hollow = member.section.hollow_mm().map(|hollow| match smooth {
@@ -274,6 +283,51 @@ fn solids(index: usize, member: &Member, cuts: &[ends::Cut; 2]) -> Vec<Solid> {
         .iter()
         .map(|part| solid(index, &axes, part, cuts, smooth, hollow.as_deref()))
         .collect()
+}
+
+/// A piece of plate as a prism over its outline.
+fn plate_solid(member: usize, plate: &Plate) -> Option<Solid> {
+    let [a, b, c] = [0, 1, 2].map(|k| plate.outline.get(k).copied());
+    let (a, b, c) = (a?, b?, c?);
+    let normal = (b - a).cross(c - a).unit()?;
+    let count = plate.outline.len();
+    let half = normal * (plate.thickness.0 / 2.0);
+    let ring = |shift: Point| plate.outline.iter().map(move |corner| *corner + shift);
+    let next = |k: usize| (k + 1) % count;
+    let mut faces: Vec<Face> = (0..count)
+        .map(|k| {
+            let along = plate.outline[next(k)] - plate.outline[k];
+            Face {
+                corners: vec![k, next(k), count + next(k), count + k],
+                normal: along.cross(normal).unit().unwrap_or(normal),
+                drawn: true,
+            }
+        })
+        .collect();
+    for (ring, normal) in [(0, -normal), (1, normal)] {
+        faces.push(Face {
+            corners: (ring * count..(ring + 1) * count).collect(),
+            normal,
+            drawn: true,
+        });
+    }
+    let edge = |from, to, faces| Edge {
+        from,
+        to,
+        faces,
+        smooth: false,
+    };
+    let through = (0..count).map(|k| edge(k, count + k, [(k + count - 1) % count, k]));
+    let around = (0..2).flat_map(|ring| {
+        (0..count).map(move |k| edge(ring * count + k, ring * count + next(k), [k, count + ring]))
+    });
+    Some(Solid {
+        member,
+        vertices: ring(-half).chain(ring(half)).collect(),
+        edges: through.chain(around).collect(),
+        faces,
+        hollows: Vec::new(),
+    })
 }
 
 /// The box around an outline with rounded corners: they are too small to see.

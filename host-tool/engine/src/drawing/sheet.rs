@@ -54,10 +54,17 @@ impl<'t> Sheet<'t> {
     /// The frame from one side.
     pub fn figure(&mut self, figures: &Figures<'_>, view: &View, numbered: &[usize]) {
         // The margin of a figure leaves room for the last line of text.
-        let origin = [0.0, self.at - LINE];
-        let size = figures.draw(&mut self.body, view, numbered, origin);
+        let size = figures.size(view);
+        // Where many numbers stand together they need more room than that.
+        let (mut over, mut under) = (0.0_f64, 0.0_f64);
+        for placed in figures.placed(view, numbered) {
+            over = over.max(LINE + placed.half[1] - placed.at[1]);
+            under = under.max(placed.at[1] + placed.half[1] - size[1] + LINE);
+        }
+        self.at += over;
+        figures.draw(&mut self.body, view, numbered, [0.0, self.at - LINE]);
         self.width = self.width.max(size[0]);
-        self.at += size[1] - LINE;
+        self.at += size[1] - LINE + under;
     }
 
     /// What is below the figures; `draw` begins at the point it is given and returns its height.

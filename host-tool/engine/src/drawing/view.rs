@@ -10,7 +10,7 @@
 //! ```
 
 use super::scene::{Scene, Solid};
-use crate::job::model::{Job, Member, Point};
+use crate::job::model::{Job, Member, Point, SeenFrom};
 
 /// A parallel projection.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,9 +59,13 @@ impl View {
         toward: Point::new(-0.399_322, -0.748_728, 0.529_101),
     };
 
-    /// Whether the members of a frame are legs that run out of its plane: it is drawn from above, and stands.
+    /// Whether what is drawn from above stands or lies: the file says so, or its members are legs that run out of the
+    /// plane of the frame.
     #[must_use]
     pub fn stands(job: &Job) -> bool {
+        if job.seen_from == SeenFrom::Above {
+            return true;
+        }
         let is_leg = |member: &&Member| {
             let line = member.to - member.from;
             line.z.abs() > 0.8 * line.length()

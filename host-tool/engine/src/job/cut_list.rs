@@ -13,7 +13,7 @@
 //! # Ok::<(), coldsquare_engine::file_error::FileErrors>(())
 //! ```
 
-use super::model::{EndCut, Job, Member};
+use super::model::{EndCut, Job, Member, Plate};
 use crate::section::Section;
 use crate::units::Units;
 use coldsquare_core::units::Millimetres;
@@ -52,6 +52,15 @@ pub struct Stock {
     pub too_long: usize,
 }
 
+/// Pieces of plate that are cut alike.
+#[derive(Clone, Debug)]
+pub struct PlatePieces {
+    /// One of them.
+    pub plate: Plate,
+    /// Indices of the members.
+    pub members: Vec<usize>,
+}
+
 /// A job's cut list.
 #[derive(Clone, Debug)]
 pub struct CutList {
@@ -59,6 +68,8 @@ pub struct CutList {
     pub pieces: Vec<Pieces>,
     /// Stock bars by section, in the same order.
     pub stock: Vec<Stock>,
+    /// What is cut from plate.
+    pub plates: Vec<PlatePieces>,
     /// Length of a stock bar: 6 m, or 20 ft in a job in inches.
     pub stock_length: Millimetres,
 }
@@ -79,6 +90,7 @@ impl CutList {
         Self {
             pieces,
             stock,
+            plates: plates(&job.members),
             stock_length,
         }
     }
@@ -91,11 +103,38 @@ fn degrees(end: EndCut) -> f64 {
     }
 }
 
+/// Groups pieces of plate that are cut alike, in the order of the file.
+fn plates(members: &[Member]) -> Vec<PlatePieces> {
+    let alike = |a: &Plate, b: &Plate| {
+        let near = |a: Millimetres, b: Millimetres| (a.0 - b.0).abs() < SAME_LENGTH_MM;
+        a.kind == b.kind
+            && near(a.thickness, b.thickness)
+            && near(a.sizes[0], b.sizes[0])
+            && near(a.sizes[1], b.sizes[1])
+            && near(a.clip, b.clip)
+    };
+    let mut groups: Vec<PlatePieces> = Vec::new();
+    for (index, member) in members.iter().enumerate() {
+        let Some(plate) = &member.plate else {
+            continue;
+        };
+        match groups.iter_mut().find(|group| alike(&group.plate, plate)) {
+            Some(group) => group.members.push(index),
+            None => groups.push(PlatePieces {
+                plate: plate.clone(),
+                members: vec![index],
+            }),
+        }
+    }
+    groups
+}
+
 /// Groups members that are cut alike: by section in the order of the file, then the longest first.
 fn group(members: &[Member]) -> Vec<Pieces> {
     let mut sections: Vec<&Section> = Vec::new();
     let mut keyed: Vec<(usize, usize)> = Vec::with_capacity(members.len());
-    for (index, member) in members.iter().enumerate() {
+    let bars = members.iter().enumerate();
+    for (index, member) in bars.filter(|(_, member)| member.plate.is_none()) {
         let known = sections
             .iter()
             .position(|section| **section == member.section);

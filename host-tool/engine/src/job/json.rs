@@ -1,7 +1,7 @@
 //! A job and its cut list for programs: metric, with the unit in each name.
 
-use super::cut_list::{CutList, Pieces, Stock};
-use super::model::{EndCut, Job, Member, Weld, WeldKind};
+use super::cut_list::{CutList, Pieces, PlatePieces, Stock};
+use super::model::{EndCut, Job, Member, PlateKind, Weld, WeldKind};
 use crate::file_error::FileErrors;
 use serde::Serialize;
 
@@ -18,6 +18,16 @@ struct JobJson<'a> {
     welds: Vec<WeldJson<'a>>,
     cut_list: Vec<PiecesJson<'a>>,
     stock: Vec<StockJson<'a>>,
+    plates: Vec<PlateJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct PlateJson<'a> {
+    kind: &'static str,
+    thickness_mm: f64,
+    sizes_mm: [f64; 2],
+    clip_mm: f64,
+    members: Vec<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -77,6 +87,7 @@ pub fn job_json<'a>(job: &'a Job, list: &'a CutList) -> impl Serialize + use<'a>
         welds: job.welds.iter().map(|one| weld(job, one)).collect(),
         cut_list: list.pieces.iter().map(|one| pieces(job, one)).collect(),
         stock: list.stock.iter().map(|one| stock(list, one)).collect(),
+        plates: list.plates.iter().map(|one| plates(job, one)).collect(),
     }
 }
 
@@ -135,6 +146,22 @@ fn pieces<'a>(job: &'a Job, pieces: &'a Pieces) -> PiecesJson<'a> {
         section: pieces.section.designation(),
         length_mm: pieces.length.0,
         mitre_degrees: degrees(pieces.ends),
+        members: members
+            .map(|&index| job.members[index].name.as_str())
+            .collect(),
+    }
+}
+
+fn plates<'a>(job: &'a Job, pieces: &'a PlatePieces) -> PlateJson<'a> {
+    let members = pieces.members.iter();
+    PlateJson {
+        kind: match pieces.plate.kind {
+            PlateKind::Gusset => "gusset",
+            PlateKind::Foot => "foot",
+        },
+        thickness_mm: pieces.plate.thickness.0,
+        sizes_mm: pieces.plate.sizes.map(|size| size.0),
+        clip_mm: pieces.plate.clip.0,
         members: members
             .map(|&index| job.members[index].name.as_str())
             .collect(),

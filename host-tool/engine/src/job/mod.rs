@@ -30,6 +30,7 @@ pub mod seen_from;
 pub mod setup;
 mod shop_factors;
 pub mod start;
+pub mod which_way;
 
 pub use shop_factors::attach_shop_factors;
 
@@ -95,6 +96,8 @@ pub fn sketch(files: &dyn Files, source: &Source) -> Option<Job> {
     draw::draw(file, &reader).filter(|job| !job.members.is_empty())
 }
 
+#[cfg(test)]
+mod shop_words;
 #[cfg(test)]
 mod slips;
 #[cfg(test)]

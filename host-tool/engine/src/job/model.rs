@@ -210,6 +210,57 @@ pub struct Member {
     pub centre_length: Millimetres,
     /// How far the metal on that line goes past the start and the end; negative where it is cut short.
     pub past_ends: [Millimetres; 2],
+    /// What it is cut from, if it is no length of bar: its line and section are then those of the flat of equal area.
+    pub plate: Option<Plate>,
+}
+
+/// What a piece of plate is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlateKind {
+    /// A triangle in the corner between two members.
+    Gusset,
+    /// A square under a leg.
+    Foot,
+}
+
+/// A piece of plate.
+#[derive(Clone, Debug)]
+pub struct Plate {
+    /// What it is for.
+    pub kind: PlateKind,
+    /// The corners of its middle plane, in order: a convex outline.
+    pub outline: Vec<Point>,
+    /// Thickness.
+    pub thickness: Millimetres,
+    /// Its two sides.
+    pub sizes: [Millimetres; 2],
+    /// What is cut off the corner of a gusset, along each side.
+    pub clip: Millimetres,
+}
+
+impl Plate {
+    /// Area of one face, mm².
+    #[must_use]
+    pub fn area_mm2(&self) -> f64 {
+        let Some(&first) = self.outline.first() else {
+            return 0.0;
+        };
+        let pairs = self.outline.windows(2).skip(1);
+        let twice = pairs.map(|two| (two[0] - first).cross(two[1] - first).length());
+        twice.sum::<f64>() / 2.0
+    }
+
+    /// "triangle 80 x 80, corner cut by 8" or "80 x 80", in these units.
+    #[must_use]
+    pub fn cut_words(&self, units: Units) -> String {
+        let length = |mm: Millimetres| units.length(mm.0, crate::format::Precision::Drawn);
+        let sizes = format!("{} x {}", length(self.sizes[0]), length(self.sizes[1]));
+        match self.kind {
+            PlateKind::Foot => sizes,
+            PlateKind::Gusset if self.clip.0 == 0.0 => format!("triangle {sizes}"),
+            PlateKind::Gusset => format!("triangle {sizes}, corner cut by {}", length(self.clip)),
+        }
+    }
 }
 
 /// How the end of a member is cut.

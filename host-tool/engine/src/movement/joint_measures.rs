@@ -31,6 +31,10 @@ pub(crate) fn joint_measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
 
 fn of_pair(job: &Job, model: &BeamModel, pair: &Pair) -> Vec<Measure> {
     let members = pair.members.map(|m| &job.members[m]);
+    // A gusset or a foot has no side to hold a square to.
+    if members.iter().any(|member| member.plate.is_some()) {
+        return Vec::new();
+    }
     let axes = members.map(|member| member.axis());
     if axes[0].dot(axes[1]).abs() > PARALLEL {
         return Vec::new();

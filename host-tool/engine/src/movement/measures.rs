@@ -88,7 +88,8 @@ pub(crate) fn measures(job: &Job, model: &BeamModel) -> Vec<Measure> {
     for (index, member) in job.members.iter().enumerate() {
         measures.extend(bows(model, job.seen_from, (index, member)));
     }
-    measures.extend((0..job.members.len()).filter_map(|index| span(job, model, index)));
+    let bars = (0..job.members.len()).filter(|&index| job.members[index].plate.is_none());
+    measures.extend(bars.filter_map(|index| span(job, model, index)));
     measures
 }
 
@@ -266,28 +267,13 @@ fn distance(job: &Job, model: &BeamModel, name: &str, a: usize, b: usize) -> Opt
 pub(super) fn outside_mm(job: &Job, model: &BeamModel, node: usize, direction: Point) -> f64 {
     let index = model.member_of(node);
     let member = &job.members[index];
-    let properties = member.section.properties();
-    let axis = member.axis();
-    let [y, z] = properties.centroid_from_corner_mm;
-    let reach = |direction: f64, low: f64, high: f64| {
-        if direction < 0.0 {
-            -direction * low
-        } else {
-            direction * high
-        }
-    };
-    let across = direction.dot(member.depth_axis.cross(axis));
-    let depth = direction.dot(member.depth_axis);
     let row = &model.stations[index];
     let is = |end: Option<&(f64, usize)>| end.is_some_and(|&(_, other)| other == node);
     let past = |is_end: bool, end: usize| if is_end { member.past_ends[end].0 } else { 0.0 };
-    reach(across, y, properties.width_mm - y)
-        + reach(depth, z, properties.depth_mm - z)
-        + reach(
-            direction.dot(axis),
-            past(is(row.first()), 0),
-            past(is(row.last()), 1),
-        )
+    let along = direction.dot(member.axis());
+    let end = usize::from(along >= 0.0);
+    let past = [past(is(row.first()), 0), past(is(row.last()), 1)][end];
+    member.reach_mm(direction) + along.abs() * past
 }
 
 /// Sizes, diagonals, racking and twist of a frame with four corners.

@@ -38,6 +38,7 @@ pub mod joint_measures;
 pub mod json;
 pub mod measures;
 pub mod model;
+mod not_covered;
 pub(crate) mod outcome;
 pub mod predict;
 pub mod shapes;

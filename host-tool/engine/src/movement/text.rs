@@ -15,6 +15,7 @@
 use super::clamps::{EarlyRelease, early_releases};
 use super::joint_measures::BLADE_MM;
 use super::measures::MeasureKind;
+use super::not_covered::not_covered;
 use super::predict::{Fit, Predicted, Prediction, SAW_AND_FIT_UP_STANDARD_MM};
 use crate::format::{Precision, count};
 use crate::job::model::Job;
@@ -326,7 +327,8 @@ fn gaps(job: &Job, units: Units, prediction: &Prediction) -> String {
 /// The cut list; members of the same section and cut length share a row.
 fn cuts(job: &Job, units: Units, prediction: &Prediction) -> String {
     let mut rows: Vec<(Vec<String>, Vec<String>)> = Vec::new();
-    for (index, member) in job.members.iter().enumerate() {
+    let bars = job.members.iter().enumerate();
+    for (index, member) in bars.filter(|(_, member)| member.plate.is_none()) {
         let allowance = prediction.allowances.iter().find(|a| a.member == index);
         let add = allowance.map_or(Uncertain::exact(0.0), |allowance| allowance.add_mm);
         // One section that was written in two ways has the name it was given first.
@@ -366,6 +368,9 @@ fn short_list(names: &[String]) -> String {
 
 fn notes(job: &Job, prediction: &Prediction) -> String {
     let mut text = String::from("\n");
+    for line in not_covered(job) {
+        text += &format!("{line}\n");
+    }
     for (weld, first) in too_early(job, &prediction.order) {
         let _ = writeln!(
             text,

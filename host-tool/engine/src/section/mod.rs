@@ -29,7 +29,7 @@
 //! The wall of an `HSS` is taken as written. Tables of AISC work with 0.93 of the nominal wall of ASTM A500 tube, because
 //! mills roll to the lower limit: write the wall that you measure.
 //!
-//! Two sections are equal when their shapes are, however they were written.
+//! Two sections are equal when their shapes are, however they were written; an angle turned end for end is the same.
 //!
 //! Local axes of a member: x along it, y across (width), z in depth. Drawings look along x.
 
@@ -63,7 +63,7 @@ pub struct Section {
 
 impl PartialEq for Section {
     fn eq(&self, other: &Self) -> bool {
-        self.shape == other.shape
+        self.shape == other.shape || self.shape == other.shape.with_legs_swapped()
     }
 }
 
@@ -105,6 +105,17 @@ impl Section {
             shape,
             properties: properties::properties(&shape),
         })
+    }
+
+    /// The same angle turned end for end: the leg that was in the depth is in the width. Any other section as it is.
+    #[must_use]
+    pub fn with_legs_swapped(&self) -> Self {
+        let shape = self.shape.with_legs_swapped();
+        Self {
+            designation: self.designation.clone(),
+            shape,
+            properties: properties::properties(&shape),
+        }
     }
 
     /// The designation as it was written.

@@ -92,6 +92,26 @@ impl Shape {
         }
     }
 
+    /// An angle with its legs in each other's place; any other shape as it is.
+    pub(super) const fn with_legs_swapped(self) -> Self {
+        match self {
+            Self::Angle {
+                depth_mm,
+                width_mm,
+                thickness_mm,
+                root_radius_mm,
+                toe_radius_mm,
+            } => Self::Angle {
+                depth_mm: width_mm,
+                width_mm: depth_mm,
+                thickness_mm,
+                root_radius_mm,
+                toe_radius_mm,
+            },
+            other => other,
+        }
+    }
+
     /// Refuses sizes that are out of range or do not fit each other.
     ///
     /// # Errors

@@ -2,7 +2,7 @@
 
 use super::solid::{Plane, Prism, ROUNDING_MM, Side, footprint};
 use crate::job::model::{
-    EndCut, Joint, JointSide, Member, Point, SeenFrom, Station, Weld, WeldKind,
+    EndCut, Joint, JointSide, Member, Plate, Point, SeenFrom, Station, Weld, WeldKind,
 };
 use crate::job::read::welding::{JointSides, Sides, Welding};
 use crate::reading::{Reader, Span, suggest};
@@ -24,6 +24,8 @@ pub(super) struct DrawnMember {
     pub measured_from: (Point, Point),
     /// Where the file describes it.
     pub span: Span,
+    /// What it is cut from, if it is no length of bar.
+    pub plate: Option<Plate>,
 }
 
 impl DrawnMember {
@@ -37,6 +39,7 @@ impl DrawnMember {
             measured_from: (prism.from, prism.along),
             prism,
             span,
+            plate: None,
         }
     }
 
@@ -71,6 +74,7 @@ impl DrawnMember {
                 Millimetres(-self.cuts.0),
                 Millimetres(self.cuts.1 - self.prism.length),
             ],
+            plate: self.plate,
         }
     }
 }

@@ -4,11 +4,13 @@
 //! keeps the same face outwards on all four sides. The middle of every member's thickness is at z = 0.
 
 use super::drawing::{Drawing, DrawnMember, WeldLine};
+use super::facing::Around;
 use super::names::FrameNames;
 use super::solid::{Plane, Prism, Side, footprint};
-use crate::job::model::{EndCut, Point};
-use crate::job::read::frame::{Corners, Frame, FrontFace, Stock};
+use crate::job::model::{EndCut, Point, SeenFrom};
+use crate::job::read::frame::{Corners, Direction, Frame, FrontFace, Stock};
 use crate::reading::{Reader, Span};
+use crate::section::Section;
 
 pub(super) const RIGHT: Point = Point::new(1.0, 0.0, 0.0);
 pub(super) const UP: Point = Point::new(0.0, 1.0, 0.0);
@@ -16,6 +18,7 @@ pub(super) const FRONT: Point = Point::new(0.0, 0.0, 1.0);
 
 /// How a section is placed along a direction in the plane of the frame: how far its box reaches from its centroid.
 pub(super) struct Placement {
+    section: Section,
     depth: Point,
     /// To the right of the direction, that is outwards for members that go round the frame.
     pub outer: f64,
@@ -26,39 +29,72 @@ pub(super) struct Placement {
 }
 
 impl Stock {
-    pub(super) fn placed_along(&self, along: Point) -> Placement {
+    fn around(along: Point, seen_from: SeenFrom) -> Around {
+        Around {
+            along,
+            inward: [Some(FRONT.cross(along)); 2],
+            seen_from,
+        }
+    }
+
+    /// Notes that the section cannot be turned as the file says, for a member that goes this way.
+    pub(super) fn check_facing(
+        &self,
+        along: Point,
+        seen_from: SeenFrom,
+        reader: &Reader<'_>,
+    ) -> Option<()> {
+        match &self.facing {
+            None => Some(()),
+            Some(facing) => Self::around(along, seen_from)
+                .turned(&self.section, facing, reader)
+                .map(|_| ()),
+        }
+    }
+
+    pub(super) fn placed_along(&self, along: Point, seen_from: SeenFrom) -> Placement {
         let inward = FRONT.cross(along);
-        let depth = match self.front_face {
-            FrontFace::Depth => inward,
-            FrontFace::Width => FRONT,
-        };
-        let p = self.section.properties();
+        let around = Self::around(along, seen_from);
+        let facing = self.facing.as_ref();
+        let turned = facing.and_then(|facing| around.turn(&self.section, facing).ok());
+        let (section, depth) = turned.unwrap_or_else(|| {
+            let depth = match self.front_face {
+                FrontFace::Depth => inward,
+                FrontFace::Width => FRONT,
+            };
+            (self.section.clone(), depth)
+        });
+        let p = section.properties();
         let [y, z] = p.centroid_from_corner_mm;
-        // Local y is depth × along: towards the back when the depth lies in the plane, inwards otherwise.
-        let (outer, inner, front, back) = match self.front_face {
-            FrontFace::Depth => (z, p.depth_mm - z, y, p.width_mm - y),
-            FrontFace::Width => (y, p.width_mm - y, p.depth_mm - z, z),
+        let across = depth.cross(along);
+        // From the centroid to the side of the box in a direction.
+        let reach = |direction: Point| {
+            let (width, height) = (direction.dot(across), direction.dot(depth));
+            let side =
+                |part: f64, low: f64, high: f64| part.abs() * if part < 0.0 { low } else { high };
+            side(width, y, p.width_mm - y) + side(height, z, p.depth_mm - z)
         };
         Placement {
+            outer: reach(-inward),
+            inner: reach(inward),
+            z: (reach(-FRONT) - reach(FRONT)) / 2.0,
+            section,
             depth,
-            outer,
-            inner,
-            z: (back - front) / 2.0,
         }
     }
 
     pub(super) fn member(
         &self,
         name: impl Into<String>,
-        from: Point,
-        to: Point,
+        (from, to): (Point, Point),
+        seen_from: SeenFrom,
         span: &Span,
     ) -> Option<DrawnMember> {
-        let placed = self.placed_along((to - from).unit()?);
+        let placed = self.placed_along((to - from).unit()?, seen_from);
         let lift = FRONT * placed.z;
-        let prism = Prism::new(from + lift, to + lift, &self.section, placed.depth)?;
+        let prism = Prism::new(from + lift, to + lift, &placed.section, placed.depth)?;
         let rising = prism.along.y.abs() > prism.along.x.abs();
-        let mut drawn = DrawnMember::new(name.into(), self.section.clone(), prism, span.clone());
+        let mut drawn = DrawnMember::new(name.into(), placed.section, prism, span.clone());
         // Distances are those on a tape hooked over the left or the lower outside edge.
         let edge = drawn.prism.from;
         drawn.measured_from = if rising {
@@ -77,7 +113,7 @@ pub(super) fn draw(frame: &Frame, drawing: Drawing, reader: &Reader<'_>) -> Draw
         reader,
         width: *frame.width.get_ref(),
         height: *frame.height.get_ref(),
-        bar: frame.part.stock.placed_along(RIGHT),
+        bar: frame.part.stock.placed_along(RIGHT, drawing.seen_from),
         names: FrameNames::of(frame, drawing.seen_from),
         drawing,
     };
@@ -101,6 +137,7 @@ pub(super) struct FrameBuilder<'a> {
 impl FrameBuilder<'_> {
     fn all(&mut self) -> Option<()> {
         self.check_size()?;
+        self.check_facings()?;
         let [bottom, right, top, left] = self.outer_members()?;
         self.corners([bottom, right, top, left]);
         let panels = self.panels(bottom, top, [left?, right?])?;
@@ -112,6 +149,24 @@ impl FrameBuilder<'_> {
     /// Size of the outer members in the plane of the frame.
     pub(super) fn face(&self) -> f64 {
         self.bar.outer + self.bar.inner
+    }
+
+    /// Refuses sections that cannot be turned as the file says.
+    fn check_facings(&self) -> Option<()> {
+        let seen_from = self.drawing.seen_from;
+        let check = |stock: &Stock, along: Point| stock.check_facing(along, seen_from, self.reader);
+        let outer = [RIGHT, UP].map(|along| check(&self.frame.part.stock, along));
+        let bars = self.frame.bars.as_ref().map(|bars| {
+            let along = match bars.direction {
+                Direction::Vertical => UP,
+                Direction::Horizontal => RIGHT,
+            };
+            check(&bars.part.stock, along)
+        });
+        let mid_rails = self.frame.mid_rails.as_ref();
+        let mid_rails = mid_rails.map(|mid| check(&mid.part.stock, RIGHT));
+        let all = outer.into_iter().chain(bars).chain(mid_rails);
+        all.fold(Some(()), |so_far, one| so_far.and(one))
     }
 
     fn check_size(&self) -> Option<()> {
@@ -150,8 +205,8 @@ impl FrameBuilder<'_> {
             }
             let mut member = self.frame.part.stock.member(
                 name,
-                corner[k],
-                corner[(k + 1) % 4],
+                (corner[k], corner[(k + 1) % 4]),
+                self.drawing.seen_from,
                 &self.frame.part.welding.span,
             )?;
             let length = member.prism.length;
@@ -163,6 +218,8 @@ impl FrameBuilder<'_> {
                 Corners::RailsThrough => (between, between),
                 Corners::UprightsThrough if is_rail => (between, between),
                 Corners::UprightsThrough | Corners::Open => (through, through),
+                // Cut where they meet the legs, once these are drawn.
+                Corners::LegsThrough => ((0.0, length), (0.0, length)),
             };
             if self.frame.corners == Corners::Mitred {
                 member.ends = [EndCut::Mitre { degrees: 45.0 }; 2];
@@ -177,6 +234,9 @@ impl FrameBuilder<'_> {
             return;
         };
         // Each corner: the member that arrives there on the way round, and the one that leaves.
+        if self.frame.corners == Corners::LegsThrough {
+            return;
+        }
         let [bottom_left, bottom_right, top_right, top_left] = self.names.corners();
         for (name, arriving, leaving) in [
             (bottom_left, left, bottom),

@@ -58,7 +58,7 @@ impl FrameBuilder<'_> {
         height: &Spanned<f64>,
         panel: Panel,
     ) -> Option<[Panel; 2]> {
-        let placed = mid.part.stock.placed_along(RIGHT);
+        let placed = mid.part.stock.placed_along(RIGHT, self.drawing.seen_from);
         let half = (placed.outer + placed.inner) / 2.0;
         let (low, high) = (height.get_ref() - half, height.get_ref() + half);
         if low <= panel.bottom || high >= panel.top {
@@ -102,7 +102,9 @@ impl FrameBuilder<'_> {
         ends: [&str; 2],
     ) -> Option<usize> {
         let span = &part.welding.span;
-        let member = part.stock.member(name, from, to, span)?;
+        let member = part
+            .stock
+            .member(name, (from, to), self.drawing.seen_from, span)?;
         let member = self.drawing.add(member);
         for (k, end) in [End::Start, End::End].into_iter().enumerate() {
             let plane = self.face_of(carrying[k], faces[k])?;
@@ -150,7 +152,7 @@ impl FrameBuilder<'_> {
             return None;
         }
         let along = if vertical { UP } else { RIGHT };
-        let placed = bars.part.stock.placed_along(along);
+        let placed = bars.part.stock.placed_along(along, self.drawing.seen_from);
         let size = placed.outer + placed.inner;
         let panel = panels.first()?;
         let (start, clear) = if vertical {
@@ -198,7 +200,37 @@ impl FrameBuilder<'_> {
                 )
             }
         };
-        self.between(name, &bars.part, ends, carrying, faces, words)?;
+        match &bars.lap {
+            Some(side) => self.lapped(name, &bars.part, ends, (carrying, words), side),
+            None => self
+                .between(name, &bars.part, ends, carrying, faces, words)
+                .map(|_| ()),
+        }
+    }
+
+    /// A bar that lies on two others.
+    fn lapped(
+        &mut self,
+        name: &str,
+        part: &Part,
+        (from, to): (Point, Point),
+        (carrying, words): ([usize; 2], [&str; 2]),
+        side: &Spanned<String>,
+    ) -> Option<()> {
+        let seen_from = self.drawing.seen_from;
+        let span = &part.welding.span;
+        let side = self
+            .drawing
+            .lap_side(side, (to - from).unit()?, self.reader)?;
+        let member = part.stock.member(name, (from, to), seen_from, span)?;
+        let member = self.drawing.add(member);
+        self.drawing.lay_on(member, carrying[0], side);
+        for (k, end) in [End::Start, End::End].into_iter().enumerate() {
+            let joint = format!("{name} {}", words[k]);
+            let how = (joint.as_str(), &part.welding);
+            self.drawing
+                .lap((member, end), carrying[k], side, how, self.reader)?;
+        }
         Some(())
     }
 
@@ -313,7 +345,7 @@ impl FrameBuilder<'_> {
 
     /// A brace on the rails, its edge in the corner against the upright.
     fn brace(&mut self, brace: &Brace, name: &str, panel: &Panel) -> Option<()> {
-        let placed = brace.part.stock.placed_along(RIGHT);
+        let placed = brace.part.stock.placed_along(RIGHT, self.drawing.seen_from);
         let size = placed.outer + placed.inner;
         let (clear, rise) = (self.width - 2.0 * self.face(), panel.top - panel.bottom);
         let open = panel.below.is_none() || panel.above.is_none();
@@ -330,7 +362,7 @@ impl FrameBuilder<'_> {
         // The two edges of the brace cross the face of the lower rail; its centroid line is between them.
         let sign = if brace.rising { 1.0 } else { -1.0 };
         let along = Point::new(sign * angle.cos(), angle.sin(), 0.0);
-        let placed = brace.part.stock.placed_along(along);
+        let placed = brace.part.stock.placed_along(along, self.drawing.seen_from);
         let corner = if brace.rising {
             self.face()
         } else {

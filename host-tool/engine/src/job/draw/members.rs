@@ -2,9 +2,11 @@
 
 use super::ByTable;
 use super::drawing::{DescribedEnd, DrawnMember, End, MAX_COUNT};
+use super::facing::Around;
 use super::places::Place;
 use super::solid::{Plane, Prism, Side};
 use crate::job::model::{Joint, Point};
+use crate::job::read::facing::{KEYS, facing};
 use crate::job::read::welding::{Sides, Welding, section, welding};
 use crate::reading::{QuantityKind, Span, Table};
 use crate::section::Section;
@@ -30,17 +32,37 @@ impl ByTable<'_> {
         let spans = [place(&mut table, "from"), place(&mut table, "to")];
         let ends = [self.end(&mut table, "from"), self.end(&mut table, "to")];
         let depth = self.depth(&mut table);
+        let facing = facing(&mut table, KEYS, section.as_ref());
+        let lap = table.text("lap");
         let how = welding(&mut table, self.procedures, Sides::All, None);
         table.finish();
         let [Some(from), Some(to)] = ends else {
             return None;
         };
-        let section = section?;
+        let mut section = section?;
+        let mut depth = depth;
+        if let (Some(facing), Some(along)) = (&facing, (to.at - from.at).unit()) {
+            let around = Around {
+                along,
+                inward: [None; 2],
+                seen_from: self.drawing.seen_from,
+            };
+            let turned = around.turned(&section, facing, reader)?;
+            (section, depth) = (turned.0, Some(turned.1));
+        }
         let prism = self.prism(name.get_ref(), [from.at, to.at], &section, depth, &span)?;
         let drawn = DrawnMember::new(name.get_ref().clone(), section, prism, span.clone());
         let index = self.drawing.add(drawn);
         self.places
             .add_member(name.get_ref(), index, &name.span(), reader);
+        let along = self.drawing.members[index].prism.along;
+        let lap = match &lap {
+            Some(side) => Some(self.drawing.lap_side(side, along, reader)?),
+            None => None,
+        };
+        if let (Some(side), Some(on)) = (lap, from.on.or(to.on)) {
+            self.drawing.lay_on(index, on, side);
+        }
         for ((end, place), span) in [(End::Start, from), (End::End, to)].into_iter().zip(spans) {
             let carriers: Vec<usize> = match (place.on, place.joint) {
                 (Some(carrying), _) => vec![carrying],
@@ -52,7 +74,16 @@ impl ByTable<'_> {
             };
             if !carriers.is_empty() {
                 let joint = format!("{} {}", name.get_ref(), end.name());
-                self.weld_to_face(index, &carriers, end, &joint, &how);
+                match lap {
+                    Some(side) => {
+                        let how = (joint.as_str(), &how);
+                        self.drawing
+                            .lap((index, end), carriers[0], side, how, reader);
+                    }
+                    None => {
+                        self.weld_to_face(index, &carriers, end, &joint, &how);
+                    }
+                }
             }
             self.drawing.ends.push(DescribedEnd {
                 member: index,

@@ -10,14 +10,17 @@ mod changes;
 mod check;
 mod clamps;
 mod drawing;
+mod facing;
 mod finish;
 mod frame;
 mod infill;
+mod lap;
 mod legs;
 mod loose;
 mod members;
 mod names;
 mod places;
+mod plates;
 mod solid;
 mod welds;
 
@@ -54,11 +57,22 @@ pub(super) fn draw<'a>(file: JobFile<'a>, reader: &'a Reader<'a>) -> Option<Job>
     // A frame that could not be read would make every place on it look wrong.
     let is_complete = file.frame.is_some() || !file.has_frame;
     if is_complete {
-        if let Some(legs) = file.frame.as_ref().and_then(|frame| frame.legs.as_ref()) {
-            tables.legs(legs);
+        if let Some(frame) = &file.frame {
+            if let Some(legs) = &frame.legs {
+                tables.legs(frame, legs);
+            }
+            if let Some(feet) = &frame.feet {
+                tables.feet(frame, feet);
+            }
+            if let Some(gussets) = &frame.gussets {
+                tables.gussets(gussets);
+            }
         }
         for table in file.members {
             tables.member(table);
+        }
+        for table in file.gussets {
+            tables.gusset_between(table);
         }
         for table in file.welds {
             tables.weld(table);

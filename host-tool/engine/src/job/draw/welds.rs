@@ -283,7 +283,7 @@ impl ByTable<'_> {
 }
 
 /// The point half way between two lines where they come nearest, within the lines' lengths.
-fn nearest(a: &Prism, b: &Prism) -> Point {
+pub(super) fn nearest(a: &Prism, b: &Prism) -> Point {
     let between = b.from - a.from;
     let (slope, on_a, on_b) = (
         a.along.dot(b.along),

@@ -1,5 +1,7 @@
 //! Reads `[frame]` and its bars, mid rails and brace.
 
+use super::facing::{Facing, KEYS, RAIL_KEYS, facing};
+use super::plates::{Feet, GussetTable, feet, gussets};
 use super::welding::{Sides, Welding, named_section, section, welding};
 use crate::job::model::SeenFrom;
 use crate::procedure::model::Procedure;
@@ -18,6 +20,8 @@ pub(crate) enum Corners {
     UprightsThrough,
     /// Uprights only, as in a ladder.
     Open,
+    /// The legs run through, the members of the frame are between them.
+    LegsThrough,
 }
 
 /// Which way bars run.
@@ -39,6 +43,8 @@ pub(crate) enum FrontFace {
 pub(crate) struct Stock {
     pub section: Section,
     pub front_face: FrontFace,
+    /// Where its legs, flanges or wide face point, in place of `front_face`.
+    pub facing: Option<Facing>,
 }
 
 /// How many bars, and where.
@@ -74,6 +80,8 @@ pub(crate) struct Bars {
     pub part: Part,
     pub count: Spanned<Count>,
     pub direction: Direction,
+    /// The side of the outer members on which they lie, if not between them.
+    pub lap: Option<Spanned<String>>,
 }
 
 /// `[frame.brace]`.
@@ -100,6 +108,8 @@ pub(crate) struct Frame {
     pub bars: Option<Bars>,
     pub brace: Option<Brace>,
     pub legs: Option<Legs>,
+    pub gussets: Option<GussetTable>,
+    pub feet: Option<Feet>,
 }
 
 /// `[frame.legs]`: four legs on the corners, and rails round them.
@@ -116,13 +126,37 @@ pub(crate) struct Legs {
     pub rail: Part,
 }
 
+/// What a table says of its section; what it leaves out is as in the frame.
+fn own_or_outer(table: &mut Table<'_>, outer: Option<&Stock>) -> Option<Stock> {
+    if table.has("section") {
+        return stock(table);
+    }
+    table.value("section");
+    table.value("front_face");
+    let own = facing(table, KEYS, outer.map(|outer| &outer.section));
+    let outer = outer?;
+    Some(Stock {
+        facing: own.or_else(|| outer.facing.clone()),
+        ..outer.clone()
+    })
+}
+
 fn stock(table: &mut Table<'_>) -> Option<Stock> {
     let faces = [("depth", FrontFace::Depth), ("width", FrontFace::Width)];
     let front_face = table.choice("front_face", &faces);
-    let section = section(table)?;
+    let section = section(table);
+    let facing = facing(table, KEYS, section.as_ref());
+    if let (Some(front_face), Some(_)) = (&front_face, &facing) {
+        table.reader().error(
+            &front_face.span(),
+            "this says twice how the section is turned",
+            "leave out front_face",
+        );
+    }
     Some(Stock {
-        section,
+        section: section?,
         front_face: front_face.map_or(FrontFace::Depth, Spanned::into_inner),
+        facing,
     })
 }
 
@@ -148,6 +182,7 @@ pub(crate) fn frame(
             ("rails through", Corners::RailsThrough),
             ("uprights through", Corners::UprightsThrough),
             ("open", Corners::Open),
+            ("legs through", Corners::LegsThrough),
         ],
     );
     // The corners of a frame are welded wherever the section has metal.
@@ -165,6 +200,23 @@ pub(crate) fn frame(
     let legs = table
         .table("legs")
         .map(|inner| legs(inner, procedures, beside, stock.as_ref()));
+    let gussets = table
+        .table("gussets")
+        .map(|inner| gussets(inner, procedures, beside));
+    let feet = table
+        .table("feet")
+        .map(|inner| feet(inner, procedures, beside));
+    if let Some(corners) = &corners
+        && *corners.get_ref() == Corners::LegsThrough
+        && !table.has("legs")
+    {
+        table.reader().error(
+            &corners.span(),
+            "this frame has no legs to run through its corners",
+            "add [frame.legs], or write corners = \"mitred\"",
+        );
+        return None;
+    }
     table.finish();
     Some(Frame {
         width: width?,
@@ -174,6 +226,8 @@ pub(crate) fn frame(
         bars: optional(bars)?,
         brace: optional(brace)?,
         legs: optional(legs)?,
+        gussets: optional(gussets)?,
+        feet: optional(feet)?,
         part: Part {
             stock: stock?,
             welding,
@@ -203,20 +257,17 @@ fn legs(
         table.value("rail_section");
         None
     };
-    let stock = if table.has("section") {
-        stock(&mut table)
-    } else {
-        table.value("section");
-        table.value("front_face");
-        outer.cloned()
-    };
+    let stock = own_or_outer(&mut table, outer);
     let welding = welding(&mut table, procedures, Sides::All, Some(beside));
+    let rail_section = rail_section.or_else(|| Some(stock.as_ref()?.section.clone()));
+    let rail_facing = facing(&mut table, RAIL_KEYS, rail_section.as_ref());
     table.finish();
     let stock = stock?;
     let rail = Part {
         stock: Stock {
-            section: rail_section.unwrap_or_else(|| stock.section.clone()),
+            section: rail_section?,
             front_face: FrontFace::Depth,
+            facing: rail_facing,
         },
         welding: welding.clone(),
     };
@@ -253,13 +304,7 @@ fn mid_rails(
         .into_iter()
         .filter_map(|height| reader.positive(height, QuantityKind::Length))
         .collect();
-    let stock = if table.has("section") {
-        stock(&mut table)
-    } else {
-        table.value("section");
-        table.value("front_face");
-        outer.cloned()
-    };
+    let stock = own_or_outer(&mut table, outer);
     let welding = welding(&mut table, procedures, Sides::All, Some(beside));
     table.finish();
     Some(MidRails {
@@ -287,7 +332,13 @@ fn bars(
         ],
     );
     let count = count(&mut table);
-    let welding = welding(&mut table, procedures, both_faces(seen_from), Some(beside));
+    let lap = table.text("lap");
+    // A lap is welded along its edges.
+    let sides = match lap {
+        Some(_) => Sides::All,
+        None => both_faces(seen_from),
+    };
+    let welding = welding(&mut table, procedures, sides, Some(beside));
     table.finish();
     Some(Bars {
         part: Part {
@@ -296,6 +347,7 @@ fn bars(
         },
         count: count?,
         direction: direction.map_or(Direction::Vertical, Spanned::into_inner),
+        lap,
     })
 }
 

@@ -2,11 +2,13 @@
 //!
 //! A new key goes where its table is read, and into docs/guide/job-file.md.
 
+pub(super) mod facing;
 pub(super) mod finish;
 pub(super) mod frame;
 mod machine;
 mod material;
 mod opening;
+pub(super) mod plates;
 mod recording;
 mod setup;
 mod structural;
@@ -52,6 +54,7 @@ pub(super) struct JobFile<'a> {
     /// Tables that cannot be read without the drawing.
     pub points: Option<Table<'a>>,
     pub members: Vec<Table<'a>>,
+    pub gussets: Vec<Table<'a>>,
     pub welds: Vec<Table<'a>>,
     pub changes: Option<Table<'a>>,
     pub clamps: Vec<Table<'a>>,
@@ -117,6 +120,7 @@ pub(super) fn read(mut top: Table<'_>) -> JobFile<'_> {
         goal: goal(&mut top),
         points: top.table("points"),
         members: top.tables("member"),
+        gussets: top.tables("gusset"),
         welds: top.tables("weld"),
         changes: top.table("change"),
         clamps: top.tables("clamp"),

@@ -81,6 +81,17 @@ impl Member {
         depth.hypot(direction.dot(width_axis) * properties.width_mm)
     }
 
+    /// From the centroid to the side of the section's box in a direction across the member, mm.
+    pub(crate) fn reach_mm(&self, direction: Point) -> f64 {
+        let properties = self.section.properties();
+        let [y, z] = properties.centroid_from_corner_mm;
+        let side =
+            |part: f64, low: f64, high: f64| part.abs() * if part < 0.0 { low } else { high };
+        let across = direction.dot(self.depth_axis.cross(self.axis()));
+        let depth = direction.dot(self.depth_axis);
+        side(across, y, properties.width_mm - y) + side(depth, z, properties.depth_mm - z)
+    }
+
     /// Strain along the member at a point of its section, times E, for each newton that pulls there: 1/A + y²/I, 1/mm².
     ///
     /// `arm` is from the centroid. Bending counts about each axis by itself, which is exact for sections with an axis of

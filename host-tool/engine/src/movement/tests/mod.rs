@@ -4,6 +4,7 @@ mod clamps;
 mod laws;
 mod refusals;
 mod resolve;
+mod turned;
 mod weld_parts;
 mod yardstick;
 
@@ -80,6 +81,7 @@ fn member(
         cut_length: Millimetres((to - from).length()),
         centre_length: Millimetres((to - from).length()),
         past_ends: [Millimetres(0.0); 2],
+        plate: None,
     });
     job.members.len() - 1
 }
