@@ -1,7 +1,7 @@
 //! From the tape to the wall: readings of an alcove, the size to build, the frame as it came out, and bad readings.
 
 use coldsquare_tests::command::{Ran, coldsquare};
-use coldsquare_tests::golden;
+use coldsquare_tests::{assert_golden, golden};
 use std::path::Path;
 
 /// The example with its readings in a folder of its own.
@@ -40,6 +40,15 @@ fn the_alcove_says_what_to_build_and_the_measured_frame_goes_in_tight_at_the_top
         "{}",
         opening.out
     );
+    assert_golden("opening/alcove.txt", &opening.out);
+    let layout = coldsquare([
+        "layout",
+        &job,
+        "--cut",
+        "bar 1 = 830.2, 829.9, 830.0, 830.4",
+    ]);
+    assert_eq!(layout.code, 0, "{}", layout.err);
+    assert_golden("opening/layout.txt", &layout.out);
     let before = coldsquare(["fit", &job]);
     assert_eq!(before.code, 0, "{}{}", before.out, before.err);
     assert!(
@@ -70,6 +79,7 @@ fn the_alcove_says_what_to_build_and_the_measured_frame_goes_in_tight_at_the_top
     ]);
     assert_eq!(measured.code, 0, "{}{}", measured.out, measured.err);
     let after = coldsquare(["fit", &job]);
+    assert_golden("opening/fit.txt", &after.out);
     assert_eq!(after.code, 0, "{}{}", after.out, after.err);
     assert!(
         after
@@ -236,19 +246,17 @@ fn a_frame_higher_than_the_mouth_is_tilted_in_and_one_too_high_is_refused() {
                 heights = [[40, 660], [860, 660]]\nleft_wall = [[20, 560, 0]]\nfloor = [[40, 860, 0]]\n";
     std::fs::write(&path, text).expect("written");
     let job = folder.path().join("pier.toml");
-    for (height, deep, code, told) in [
-        (590, 300, 0, "goes in straight"),
-        (630, 300, 0, "Tilt it: put the top in first"),
-        (630, 120, 5, "It cannot be brought in"),
+    std::fs::write(&path, text).expect("written");
+    // 659 and 60 have a diagonal of 661.7: too long to be swung upright under 660.
+    for (height, section, code, told) in [
+        (590, "SHS 20x20x2", 0, "goes in straight"),
+        (630, "SHS 20x20x2", 0, "Tilt it: put the bottom in first"),
+        (659, "RHS 60x30x2", 5, "It cannot be brought in"),
     ] {
-        std::fs::write(
-            &path,
-            text.replace("depth = 300", &format!("depth = {deep}")),
-        )
-        .expect("written");
         let file = format!(
-            "[frame]\nwidth = 880\nheight = {height}\nsection = \"SHS 20x20x2\"\n[opening]\nreadings = \"pier.opening.toml\"\non_floor = true\n\
-             [procedure]\nprocess = 135\nvolts = [18, 20]\namps = [100, 125]\ntravel_speed = [8, 10]\nheat_input = [0.14, 0.25]\n"
+            "[frame]\nwidth = 880\nheight = {height}\nsection = \"{section}\"\nfront_face = \"width\"\n[opening]\n\
+             readings = \"pier.opening.toml\"\non_floor = true\n[procedure]\nprocess = 135\nvolts = [18, 20]\n\
+             amps = [100, 125]\ntravel_speed = [8, 10]\nheat_input = [0.14, 0.25]\n"
         );
         std::fs::write(&job, file).expect("written");
         let ran = coldsquare(["fit", &job.display().to_string()]);

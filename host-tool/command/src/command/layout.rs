@@ -129,10 +129,7 @@ fn sort(job: &Job, text: &str) -> Result<Sorted, Failure> {
     let name = name.trim();
     let list = CutList::new(job);
     let named = |member: &usize| job.members[*member].name.eq_ignore_ascii_case(name);
-    let pieces = list
-        .pieces
-        .iter()
-        .find(|one| one.members.iter().any(|member| named(member)));
+    let pieces = list.pieces.iter().find(|one| one.members.iter().any(named));
     let pieces = pieces.ok_or_else(|| {
         usage(format!(
             "there is no member '{name}'; `coldsquare check` lists them"
@@ -310,7 +307,7 @@ fn marks(job: &Job, one: &Marked, tolerances: &Tolerances, io: &mut Io<'_>) -> R
     writeln!(
         io.out,
         "  From the centre, in {}; right or up is +. Stepped off from there, the mark that is off most is {} closer at worst, {} by root sum square (rss), than stepped off from one end.\n",
-        units.length_symbol(),
+        units.length_name(),
         units.length_with_unit(worst, Precision::Calculated),
         units.length_with_unit(likely, Precision::Calculated)
     )?;

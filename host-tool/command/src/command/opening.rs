@@ -14,6 +14,8 @@ use coldsquare_engine::opening::{adjust, load};
 use coldsquare_engine::units::Units;
 use std::path::PathBuf;
 
+/// Gaps closer than this are alike, mm.
+const AS_TIGHT_MM: f64 = 0.05;
 /// A lean below this gains nothing that a tape shows, mm.
 const WORTH_TELLING_MM: f64 = 0.5;
 
@@ -206,6 +208,7 @@ fn print(
         writeln!(io.out, "  {sentence}")?;
     }
     gaps(walls, &answer.placed, answer.wanted.on_floor, io)?;
+    unsettled(walls, &answer.placed, answer.wanted.on_floor, io)?;
     notes(&walls.assumed, io)
 }
 
@@ -269,14 +272,27 @@ pub(super) fn gaps(
     table.print(io.out)?;
     let counts = |one: &&Gap| !(on_floor && one.station.side == Side::Floor);
     let least = placed.gaps.iter().find(counts);
-    if let Some(gap) = least.filter(|one| !one.in_place) {
+    let staying = placed.gaps.iter().filter(|one| one.in_place).find(counts);
+    let room = staying.map_or(f64::INFINITY, |one| one.gap_mm.value);
+    if let Some(gap) = least.filter(|one| one.gap_mm.value < room - AS_TIGHT_MM) {
         let mm = units.length_with_unit(gap.gap_mm.value, Precision::Drawn);
+        let place = walls.place(&gap.station);
         writeln!(
             io.out,
-            "It is tightest on its way in: {} is {mm} away.",
-            walls.place(&gap.station)
+            "It is tightest on its way in: {place} is {mm} away."
         )?;
     }
+    Ok(())
+}
+
+/// The tightest gap that may as well be none, as far as the readings tell.
+fn unsettled(
+    walls: &Walls,
+    placed: &Placed,
+    on_floor: bool,
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    let counts = |one: &&Gap| !(on_floor && one.station.side == Side::Floor);
     let open = placed
         .gaps
         .iter()

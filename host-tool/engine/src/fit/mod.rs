@@ -14,6 +14,9 @@ use coldsquare_core::uncertainty::Uncertain;
 /// Greatest turn that still hangs straight to the eye: 2 mm a metre. Common practice, no source.
 const MAX_TURN: f64 = 0.002;
 
+/// Gaps closer than this are alike, mm.
+const AS_TIGHT_MM: f64 = 0.05;
+
 /// A size of the frame and where it comes from.
 #[derive(Clone, Copy, Debug)]
 struct Known {
@@ -48,10 +51,18 @@ impl FrameInOpening {
         self.turned.as_ref().unwrap_or(&self.plumb)
     }
 
-    /// Where it is tightest.
+    /// Where it is tightest; of places that are as tight, one where it stays.
     #[must_use]
     pub fn tightest(&self) -> Option<&Gap> {
-        self.placed().tightest(self.wanted.on_floor)
+        let least = self.placed().tightest(self.wanted.on_floor)?;
+        let on_floor = |gap: &Gap| self.wanted.on_floor && gap.station.side == Side::Floor;
+        let as_tight = |gap: &Gap| gap.gap_mm.value < least.gap_mm.value + AS_TIGHT_MM;
+        let mut staying = self
+            .placed()
+            .gaps
+            .iter()
+            .filter(|gap| gap.in_place && !on_floor(gap));
+        Some(staying.find(|gap| as_tight(gap)).unwrap_or(least))
     }
 
     /// Whether it goes in.

@@ -21,7 +21,7 @@ pub struct Mark {
 pub struct Marked {
     /// The members.
     pub members: Vec<usize>,
-    /// Their length along the line between the cuts, mm.
+    /// Their length, mm: between long points where both ends are cut alike, otherwise between the cuts.
     pub length_mm: f64,
     /// The marks, from the left or from below.
     pub marks: Vec<Mark>,
@@ -51,7 +51,7 @@ pub fn marked(job: &Job) -> Vec<Marked> {
         if marks.is_empty() {
             continue;
         }
-        let length_mm = member.centre_length.0;
+        let length_mm = length_mm(member);
         let alike = |one: &&mut Marked| {
             let near = |(a, b): (&Mark, &Mark)| {
                 (a.at_mm - b.at_mm).abs() < SAME_MM && (a.half_mm - b.half_mm).abs() < SAME_MM
@@ -72,6 +72,17 @@ pub fn marked(job: &Job) -> Vec<Marked> {
         }
     }
     all
+}
+
+/// From long point to long point where both ends are cut at one angle, otherwise along the line between the cuts, mm: both
+/// have their middle where the metal has its.
+fn length_mm(member: &Member) -> f64 {
+    match member.ends {
+        [EndCut::Mitre { degrees: a }, EndCut::Mitre { degrees: b }] if (a - b).abs() < 0.05 => {
+            member.cut_length.0
+        }
+        _ => member.centre_length.0,
+    }
 }
 
 fn marks_on(job: &Job, host: usize) -> Vec<Mark> {

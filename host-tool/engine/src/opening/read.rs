@@ -450,7 +450,8 @@ fn enough(reader: &Reader<'_>, readings: &Readings) {
     let level = has(|kind| matches!(kind, Kind::Off(Side::Floor | Side::Top, ..)));
     let diagonals = has(|kind| matches!(kind, Kind::Diagonal { .. }));
     let heights = has(|kind| matches!(kind, Kind::Height(_)));
-    if !plumb && !(diagonals && level) {
+    let leans_known = plumb || diagonals && level;
+    if !leans_known {
         reader.error(
             &span,
             "nothing says whether the walls are plumb: equal widths may lean",

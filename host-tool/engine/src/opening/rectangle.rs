@@ -78,24 +78,18 @@ pub fn depths_passed(walls: &Walls, wanted: &Wanted) -> Vec<usize> {
 #[must_use]
 pub fn largest(walls: &Walls, wanted: &Wanted) -> Option<Largest> {
     let mut found = solve(walls, wanted)?;
-    let unknowns = walls.covariance.len();
-    let mut weights = [vec![0.0; unknowns], vec![0.0; unknowns]];
+    let mut weights = [Vec::new(), Vec::new()];
     let mut moved = walls.clone();
-    for unknown in 0..unknowns {
+    for unknown in 0..walls.covariance.len() {
         for (station, still) in moved.stations.iter_mut().zip(&walls.stations) {
-            let by: f64 = still
-                .of
-                .iter()
-                .filter(|one| one.0 == unknown)
-                .map(|one| one.1)
-                .sum();
-            station.at_mm = still.at_mm + by * STEP_MM;
+            let own = still.of.iter().filter(|one| one.0 == unknown);
+            station.at_mm = still.at_mm + STEP_MM * own.map(|one| one.1).sum::<f64>();
         }
         let other = solve(&moved, wanted)?;
-        weights[0][unknown] = (other.width.value - found.width.value) / STEP_MM;
-        if let (Some(other), Some(height)) = (other.height, found.height) {
-            weights[1][unknown] = (other.value - height.value) / STEP_MM;
-        }
+        let slope = |other: f64, still: f64| (other - still) / STEP_MM;
+        weights[0].push(slope(other.width.value, found.width.value));
+        let heights = other.height.zip(found.height);
+        weights[1].push(heights.map_or(0.0, |(other, still)| slope(other.value, still.value)));
     }
     found.width.standard = walls.standard_mm(&weights[0]);
     if let Some(height) = &mut found.height {

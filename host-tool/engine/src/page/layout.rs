@@ -94,7 +94,11 @@ fn strip(job: &Job, marked: &Marked) -> FullSize {
         let pair = pairs
             .iter()
             .position(|one| one.0 == index || one.1 == index);
-        let pair = pair.map_or_else(String::new, |pair| format!(", pair {}", pair + 1));
+        let pair = match pair {
+            Some(pair) if pairs[pair].0 == pairs[pair].1 => ", centre".into(),
+            Some(pair) => format!(", pair {}", pair + 1),
+            None => String::new(),
+        };
         let at = middle + mark.at_mm;
         text(
             &mut svg,
@@ -128,12 +132,13 @@ fn strip(job: &Job, marked: &Marked) -> FullSize {
     );
     text(&mut svg, "small middle", [middle, 5.5], "centre");
     let unit = job.units.length_symbol();
+    let name = job.units.length_name();
     text(
         &mut svg,
         "small",
         [2.0, 5.5],
         &format!(
-            "{}, {} {unit} long, from the centre in {unit}",
+            "{}, {} {unit} long, from the centre in {name}",
             names(job, &marked.members),
             length(marked.length_mm)
         ),
@@ -193,12 +198,16 @@ fn template(job: &Job, wrap: &Wrap) -> FullSize {
         path += &format!("{} {}", mm(*along), mm(height - s));
     }
     svg.leaf("path", &[("class", "bold curve"), ("d", &path)]);
+    let sides = match wrap.cut {
+        Cut::Mitre { .. } => ["short side", "long side"],
+        Cut::Cope { .. } => ["blunt side", "sharp side"],
+    };
     let quarters = [
-        "0° blunt side",
-        "90°",
-        "180° sharp side",
-        "270°",
-        "0°, glue over",
+        format!("0° {}", sides[0]),
+        "90°".into(),
+        format!("180° {}", sides[1]),
+        "270°".into(),
+        "0°, glue".into(),
     ];
     for (k, name) in quarters.iter().enumerate() {
         let at = round * k as f64 / 4.0;

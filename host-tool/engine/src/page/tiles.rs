@@ -7,6 +7,7 @@
 
 use super::html;
 use crate::drawing::svg::{Svg, mm};
+use crate::sanitise;
 use crate::units::Units;
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use maud::{Markup, PreEscaped, html};
@@ -292,7 +293,7 @@ fn sheet(tiles: &[Tile<'_>], paper: Paper, number: usize, count: usize) -> Marku
             ("x", &mm(MARGIN_MM)),
             ("y", &mm(MARGIN_MM + 5.0)),
         ],
-        &format!("{title}, sheet {number} of {count}"),
+        &format!("{}, sheet {number} of {count}", sanitise::short(title, 90)),
     );
     let mut y = MARGIN_MM + HEAD_MM;
     for tile in tiles {
@@ -320,10 +321,10 @@ fn scale(svg: &mut Svg, y: f64, width: f64) {
         "text",
         &[
             ("class", "small"),
-            ("x", &mm(x - 34.0)),
+            ("x", &mm(x - 48.0)),
             ("y", &mm(y + 1.0)),
         ],
-        "check: 100 mm",
+        "check: 100 mm (3 15/16 in)",
     );
 }
 
