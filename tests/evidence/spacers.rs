@@ -16,13 +16,14 @@ fn comb(row: &Value, sides: &[&str]) -> String {
     let number = |name: &str| row[name].as_f64().expect("a number");
     let (side, wall) = (number("rail_side_mm"), number("rail_wall_mm"));
     let (along, bar_wall) = (number("bar_along_mm"), number("bar_wall_mm"));
-    let steel = match row["steel"].as_str() {
-        Some("1.4301") => "304",
-        Some("S355") => "S355",
-        _ => "S235",
+    let like = if row["steel"] == "1.4301" {
+        "304"
+    } else {
+        "steel"
     };
+    let yields = number("yield_mpa");
     let mut text = format!(
-        "material = \"{steel}\"\n[[member]]\nname = \"rail\"\nsection = \"SHS {side}x{side}x{wall}\"\nfrom = [0, 0, 0]\nto = [800, 0, 0]\n"
+        "[material]\nlike = \"{like}\"\nyield_mpa = {yields}\n[[member]]\nname = \"rail\"\nsection = \"SHS {side}x{side}x{wall}\"\nfrom = [0, 0, 0]\nto = [800, 0, 0]\n"
     );
     for (name, x) in [("left bar", 300.0), ("right bar", 300.0 + APART_MM)] {
         text += &format!(

@@ -76,7 +76,7 @@ pub struct HolePlace {
     pub from_middle_mm: [f64; 2],
     /// From the left and from the lower outside edge of the frame as drawn, mm.
     pub from_edge_drawn_mm: [f64; 2],
-    /// The same on the frame as it is, measured or predicted, mm.
+    /// The same on the frame as it is measured; as drawn before that, mm.
     pub from_edge_mm: [f64; 2],
     /// Drill, or entry and slot of a keyhole, mm.
     pub drill_mm: Vec<f64>,

@@ -52,7 +52,7 @@ fn sheet(material: PanelMaterial) -> Sheet {
     }
 }
 
-/// How far the frame is from its drawing: as measured, else as predicted.
+/// How far the frame is from its drawing: as measured, else as it is set up.
 pub(super) struct Sizes {
     /// Change of width and height, mm.
     pub change_mm: [Uncertain; 2],
@@ -83,16 +83,15 @@ impl Sizes {
                 |m| m.released_mm,
             )
         };
+        // Cut to the allowances and set up against its movement, a frame comes out as drawn; what the welds take stays
+        // uncertain.
+        let as_drawn = |change: Uncertain| Uncertain {
+            value: 0.0,
+            standard: change.standard.hypot(SAW_AND_FIT_UP_STANDARD_MM),
+        };
         let size = |start: &str| {
-            read(&|m| m.kind == MeasureKind::Size && m.name.starts_with(start)).unwrap_or_else(
-                || {
-                    let change = predicted(MeasureKind::Size, start);
-                    Uncertain {
-                        standard: change.standard.hypot(SAW_AND_FIT_UP_STANDARD_MM),
-                        ..change
-                    }
-                },
-            )
+            let measured = read(&|m| m.kind == MeasureKind::Size && m.name.starts_with(start));
+            measured.unwrap_or_else(|| as_drawn(predicted(MeasureKind::Size, start)))
         };
         let diagonals: Vec<f64> = observed
             .iter()
@@ -105,7 +104,7 @@ impl Sizes {
                 standard: SAW_AND_FIT_UP_STANDARD_MM,
             },
             _ => read(&|m| m.kind == MeasureKind::Racking)
-                .unwrap_or_else(|| predicted(MeasureKind::Racking, "")),
+                .unwrap_or_else(|| as_drawn(predicted(MeasureKind::Racking, ""))),
         };
         Self {
             change_mm: [size("width"), size("height")],

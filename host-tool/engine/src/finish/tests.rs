@@ -112,9 +112,9 @@ fn a_hole_is_drilled_larger_by_its_coating_and_stays_where_it_is_from_the_middle
         (hole.from_edge_drawn_mm[0] - 100.0).abs() < 1e-6,
         "{hole:?}"
     );
-    assert!(
-        hole.from_edge_mm[0] < hole.from_edge_drawn_mm[0],
-        "the edge has come in"
+    assert_eq!(
+        hole.from_edge_mm, hole.from_edge_drawn_mm,
+        "nothing is measured yet"
     );
 }
 
@@ -174,4 +174,27 @@ fn slips_in_the_finish_are_errors_with_their_place() {
         let error = from_text("gate.toml", &format!("{GARDEN_GATE}\n{more}\n")).expect_err(more);
         assert!(error.to_string().contains(told), "{more}: {error}");
     }
+}
+
+/// Marked from the middle, a hole is nearer to an edge by half of what the frame is smaller.
+#[test]
+fn on_a_measured_frame_the_edges_have_come_in_and_the_panel_is_smaller() {
+    let more = "[[hole]]\nat = \"top rail at 100\"\ndiameter = 8\n[[panel]]\nmaterial = \"glass\"\nthickness = 4\nrebate = 15";
+    let (job, before) = of(more);
+    let model = MovementModel::new(&job).expect("a model");
+    let order: Vec<usize> = (0..job.welds.len()).collect();
+    let prediction =
+        predict_for(&job, &model, &order, &planned_net_heat(&job)).expect("a prediction");
+    let text = "[[measurement]]\non = \"2026-11-28\"\nstate = \"unclamped\"\n[[measurement.reading]]\nof = \"width at the top\"\n\
+                values = [1198.0]\nunit = \"mm\"\nplus_minus = 1.0\n";
+    let source = crate::file_error::Source::new("gate-measured.toml", text);
+    let measured = crate::measured::read(&source, &job, model.measures()).expect("measurements");
+    let after = finishing(&job, &model, &prediction, measured.last());
+    assert!(after.measured && !before.measured);
+    assert!(
+        (after.holes[0].from_edge_mm[0] - 99.0).abs() < 1e-9,
+        "{:?}",
+        after.holes[0]
+    );
+    assert!((before.panels[0].opening_mm[0] - after.panels[0].opening_mm[0] - 2.0).abs() < 1e-9);
 }

@@ -1,7 +1,7 @@
 //! What is to be done after welding, as text.
 
 use super::model::{Dressed, Finishing, HolePlace, PanelSize};
-use crate::format::{Precision, count, list, number};
+use crate::format::{Precision, list, number};
 use crate::job::finish::{Coating, PanelMaterial, StockSurface};
 use crate::job::model::Job;
 use crate::sanitise::plain;
@@ -241,24 +241,24 @@ pub fn panel(panel: &PanelSize, units: Units) -> String {
 pub fn hole(hole: &HolePlace, measured: bool, units: Units) -> String {
     let mark = |mm: f64| units.length(mm, Precision::Drawn);
     let signed = |mm: f64| units.signed_length(mm, Precision::Drawn);
-    let basis = if measured { "measured" } else { "predicted" };
+    let on_the_frame = if measured {
+        format!(
+            ", {} and {} on the frame as measured",
+            mark(hole.from_edge_mm[0]),
+            mark(hole.from_edge_mm[1])
+        )
+    } else {
+        String::new()
+    };
     format!(
-        "{}, in {}: {} right and {} up from the middle of the frame. From the left and the lower edge {} and {} as drawn, {} \
-         and {} on the frame as {basis}; {}.",
+        "{}, in {}: {} right and {} up from the middle of the frame. From the left and the lower edge {} and {} as \
+         drawn{on_the_frame}; {}.",
         plain(&hole.name),
         plain(&hole.member),
         signed(hole.from_middle_mm[0]),
         signed(hole.from_middle_mm[1]),
         mark(hole.from_edge_drawn_mm[0]),
         mark(hole.from_edge_drawn_mm[1]),
-        mark(hole.from_edge_mm[0]),
-        mark(hole.from_edge_mm[1]),
         hole.what
     )
-}
-
-/// "4 holes", for a heading.
-#[must_use]
-pub fn hole_count(finishing: &Finishing) -> String {
-    count(finishing.holes.len(), "hole")
 }

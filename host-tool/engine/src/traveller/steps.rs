@@ -183,6 +183,10 @@ fn cut(basis: &Basis<'_>) -> TravellerStep {
             )
         })
         .collect();
+    to_do.push(format!(
+        "`coldsquare saw {}` has the angles, which face is down, and the bars they come from.",
+        basis.file
+    ));
     to_do.push(
         "Saw all of one length against one stop, and mitres of both hands before the saw is moved."
             .into(),
