@@ -36,6 +36,7 @@ mod laws {
     mod arc;
     mod energy;
     mod measured_file;
+    mod opening_file;
     mod sequence;
     mod sequence_judge;
     mod sequence_replan;

@@ -1,9 +1,13 @@
 //! The opening against other people's ways to the same answer: a linear program and a sweep of poses.
 
 use crate::reference::ask;
+use coldsquare_engine::file_error::Source;
+use coldsquare_engine::opening::answer::answer;
 use coldsquare_engine::opening::bring_in::{Channel, WayIn, way_in};
-use coldsquare_engine::opening::model::{Side, Station, Walls};
+use coldsquare_engine::opening::gaps::Gap;
+use coldsquare_engine::opening::model::{Readings, Side, Station, Walls};
 use coldsquare_engine::opening::rectangle::{Shape, Wanted, depths_passed, largest};
+use coldsquare_engine::opening::{adjust, from_source};
 use coldsquare_engine::units::Units;
 use coldsquare_tests::assert_close;
 use rand_xoshiro::Xoshiro256PlusPlus;
@@ -38,8 +42,9 @@ fn random_walls(dice: &mut Dice) -> Walls {
                 Side::Right => (wide, high),
                 Side::Top => (high, wide),
             };
-            for _ in 0..2 + dice.one_of(5) {
-                let along_mm = dice.between(0.0, long);
+            // Its ends, and some places between, as the adjustment makes them.
+            for place in 0..2 + dice.one_of(5) {
+                let along_mm = [0.0, 1.05 * long, dice.between(0.0, long)][place.min(2)];
                 let at_mm = base + lean * along_mm + dice.between(-8.0, 8.0);
                 stations.push(Station {
                     side,
@@ -52,6 +57,7 @@ fn random_walls(dice: &mut Dice) -> Walls {
             }
         }
     }
+    stations.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm));
     Walls {
         units: Units::Metric,
         depths,
@@ -184,5 +190,73 @@ fn the_way_in_is_that_of_a_sweep_of_poses() {
             Some(*goes),
             "at most {most} mm: {answers:?}"
         );
+    }
+}
+
+#[test]
+fn the_size_to_build_leaves_the_clearance_at_every_place_of_every_opening() {
+    let mut dice = Dice(Xoshiro256PlusPlus::seed_from_u64(21));
+    for k in 0..200 {
+        let walls = random_walls(&mut dice);
+        let wanted = Wanted {
+            clearance_mm: dice.between(0.0, 6.0),
+            on_floor: dice.one_of(2) == 1,
+            depth_mm: 30.0,
+            at_front: false,
+            shape: [Shape::Plumb, Shape::Parallelogram][k % 2],
+        };
+        let found = answer(&walls, &wanted, 1.0).expect("a frame goes in");
+        let counts = |gap: &&Gap| !(wanted.on_floor && gap.station.side == Side::Floor);
+        // Lean is counted to the first order: 0.05 mm a metre.
+        let least = wanted.clearance_mm - 0.15;
+        for gap in found.placed.gaps.iter().filter(counts) {
+            assert!(gap.gap_mm.value > least, "{gap:?} of {wanted:?}");
+        }
+    }
+}
+
+#[test]
+fn the_clear_width_is_within_its_uncertainty_nineteen_times_of_twenty() {
+    let path = coldsquare_tests::golden("../../docs/examples/alcove.opening.toml");
+    let source = Source::new(
+        "alcove",
+        std::fs::read_to_string(path).expect("the example"),
+    );
+    let readings = from_source(&source).expect("no errors");
+    let wanted = Wanted {
+        clearance_mm: 0.0,
+        on_floor: true,
+        depth_mm: 30.0,
+        at_front: false,
+        shape: Shape::Plumb,
+    };
+    let clear = |readings: &Readings| {
+        let walls = adjust(readings, &source).ok()?;
+        largest(&walls, &wanted).map(|found| (found.width, found.height.expect("heights are read")))
+    };
+    // The example's readings are those of an alcove to within their rounding; that alcove is taken as true.
+    let (width, height) = clear(&readings).expect("a frame goes in");
+    let mut dice = Dice(Xoshiro256PlusPlus::seed_from_u64(22));
+    let (mut drawn, mut within) = (0, [0, 0]);
+    for _ in 0..400 {
+        let mut read = readings.clone();
+        for one in &mut read.readings {
+            // The sum of twelve even deviates less six is as good as normal.
+            let normal: f64 = (0..12).map(|_| dice.between(0.0, 1.0)).sum::<f64>() - 6.0;
+            one.mm += one.standard_mm * normal;
+        }
+        // What is told as a contradiction leads to no size.
+        let Some((a, b)) = clear(&read) else { continue };
+        drawn += 1;
+        within[0] += usize::from((a.value - width.value).abs() <= a.expanded());
+        within[1] += usize::from((b.value - height.value).abs() <= b.expanded());
+    }
+    assert!(
+        drawn > 360,
+        "{drawn} of 400 were not told as contradictions"
+    );
+    for count in within {
+        let share = count as f64 / f64::from(drawn);
+        assert!((0.91..=0.995).contains(&share), "{within:?} of {drawn}");
     }
 }
