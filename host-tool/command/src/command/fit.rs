@@ -19,7 +19,7 @@ use std::path::PathBuf;
 #[derive(Debug, clap::Args)]
 #[command(after_help = HOW)]
 pub struct Arguments {
-    /// Job file, with readings = "FILE" under [opening]
+    /// Job file that names the readings of its opening
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
     /// Read the measurements from this file instead of JOB-measured.toml

@@ -14,6 +14,9 @@ pub mod answer;
 pub mod bring_in;
 pub mod gaps;
 pub mod model;
+mod moves;
+mod nodes;
+mod plausible;
 mod read;
 pub mod rectangle;
 
