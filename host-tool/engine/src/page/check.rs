@@ -61,8 +61,9 @@ pub fn check_html(job: &Job, list: &CutList) -> String {
                 section.panel aria-label="Drawing" {
                     (stills::controls(job.seen_from))
                     div #frame .frame {}
-                    (views(job, &figures, &rows))
+                    (stills::stills(&figures))
                 }
+                (dimensions(job, &figures, &rows))
                 (centre_lines(job, &rows))
                 (members(job))
                 (cut_list(job, list))
@@ -178,41 +179,36 @@ pub fn names(text: &str, name: &str) -> bool {
         })
 }
 
-/// The views for paper and for a browser that runs no script; the first with dimensions from the centre.
-fn views(job: &Job, figures: &Figures<'_>, rows: &[FromCentre]) -> Markup {
-    html! {
-        div.frame.stills role="group" aria-label="Views of the frame" tabindex="0" {
-            @for (k, (caption, view, numbered)) in figures.views().into_iter().enumerate() {
-                figure {
-                    p.view { (face(caption)) }
-                    @if k == 0 { (with_dimensions(job, figures, &view, &numbered, rows)) }
-                    @else { (stills::still(figures, caption, &view, &numbered)) }
+/// The front of the drawing with dimensions from the centre; without the numbers of welds, which would hide them.
+fn dimensions(job: &Job, figures: &Figures<'_>, rows: &[FromCentre]) -> Markup {
+    if rows.is_empty() {
+        return Markup::default();
+    }
+    let view = View::FRONT;
+    let mut drawing = Svg::default();
+    let [width, height] = figures.draw(&mut drawing, &view, &[], [0.0, 0.0]);
+    figures.dimensions(&mut drawing, &view, rows, job.units);
+    let has = |level: bool| rows.iter().any(|row| (row.axis.x.abs() > 0.5) == level);
+    let wide = width + if has(false) { DIMENSIONS_ROOM } else { 0.0 };
+    let high = height + if has(true) { DIMENSIONS_ROOM } else { 0.0 };
+    let frame = format!("0 0 {} {}", number(wide), number(high));
+    let caption = match job.seen_from {
+        SeenFrom::Front => face("front"),
+        SeenFrom::Above => face("from above"),
+    };
+    panel(
+        "dimensions",
+        "panel keep",
+        "Dimensions from the centre",
+        html! {
+            p.view { (caption) }
+            div.frame {
+                svg.figure.still viewBox=(frame) role="img" aria-label="The frame with dimensions from its centre" {
+                    (PreEscaped(drawing.finish()))
                 }
             }
-        }
-    }
-}
-
-fn with_dimensions(
-    job: &Job,
-    figures: &Figures<'_>,
-    view: &View,
-    numbered: &[usize],
-    rows: &[FromCentre],
-) -> Markup {
-    let mut drawing = Svg::default();
-    let [width, height] = figures.draw(&mut drawing, view, numbered, [0.0, 0.0]);
-    figures.dimensions(&mut drawing, view, rows, job.units);
-    let room = DIMENSIONS_ROOM;
-    let has = |level: bool| rows.iter().any(|row| (row.axis.x.abs() > 0.5) == level);
-    let wide = width + if has(false) { room } else { 0.0 };
-    let high = height + if has(true) { room } else { 0.0 };
-    let frame = format!("0 0 {} {}", number(wide), number(high));
-    html! {
-        svg.figure.still viewBox=(frame) role="img" aria-label="The frame with dimensions from its centre" {
-            (PreEscaped(drawing.finish()))
-        }
-    }
+        },
+    )
 }
 
 fn centre_lines(job: &Job, rows: &[FromCentre]) -> Markup {

@@ -227,6 +227,10 @@ impl Writer<'_> {
             .setting("units", &quoted(units), "of bare numbers");
         self.lines
             .setting("material", "\"steel\"", "steel, 304 or 6061");
+        if self.wanted.shape == Shape::Tee {
+            let remark = "it lies: the lower edge is the front";
+            self.lines.setting("seen_from", "\"above\"", remark);
+        }
         self.lines.text("");
     }
 
@@ -420,7 +424,7 @@ impl Writer<'_> {
         };
         self.rows(
             "weld",
-            &[fillet("upper fillet", ""), fillet("lower fillet", "-")],
+            &[fillet("back fillet", ""), fillet("front fillet", "-")],
         );
         true
     }
