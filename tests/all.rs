@@ -49,6 +49,7 @@ mod main_job {
     mod calibrate_command;
     mod card;
     mod card_pulled_out;
+    mod check_page;
     mod clear_store;
     mod correct_command;
     mod cost;

@@ -97,6 +97,73 @@ fn a_weld_that_shrinks_across_a_joint() {
     assert_eq!(agree("shrinking"), ["opensees"]);
 }
 
+/// What a builder measures of a table on legs, from where its nodes have gone: heights, plumb, diagonals of each side,
+/// and how far the top has gone round against the feet. Worked out from distances, as a tape and a plumb line would.
+fn measured(nodes: &[[f64; 3]], moved: &[[f64; 6]]) -> Vec<(String, f64)> {
+    let before = |n: usize| nodes[n];
+    let after = |n: usize| std::array::from_fn::<f64, 3, _>(|k| nodes[n][k] + moved[n][k]);
+    let apart =
+        |a: [f64; 3], b: [f64; 3]| (0..3).map(|k| (a[k] - b[k]).powi(2)).sum::<f64>().sqrt();
+    let mut all = Vec::new();
+    for leg in 0..4 {
+        let (foot, top) = (leg, leg + 8);
+        for (axis, what) in ["plumb, right", "plumb, back", "height"]
+            .into_iter()
+            .enumerate()
+        {
+            let change =
+                (after(top)[axis] - after(foot)[axis]) - (before(top)[axis] - before(foot)[axis]);
+            all.push((format!("{what} of leg {leg}"), change));
+        }
+        let next = (leg + 1) % 4;
+        for (a, b, what) in [
+            (foot, next, "width at the feet"),
+            (top, next + 8, "width at the top"),
+            (foot, next + 8, "rising diagonal"),
+            (top, next, "falling diagonal"),
+        ] {
+            let change = apart(after(a), after(b)) - apart(before(a), before(b));
+            all.push((format!("{what} of side {leg}"), change));
+        }
+    }
+    let turned = |first: usize| {
+        let middle = [0, 1].map(|k| (0..4).map(|n| nodes[first + n][k]).sum::<f64>() / 4.0);
+        let round = |n: usize| {
+            let [x, y] = [0, 1].map(|k| nodes[n][k] - middle[k]);
+            (x * moved[n][1] - y * moved[n][0]) / x.hypot(y)
+        };
+        (first..first + 4).map(round).sum::<f64>() / 4.0
+    };
+    all.push(("twist of the top".into(), turned(8) - turned(0)));
+    all
+}
+
+#[test]
+fn plumb_heights_diagonals_and_twist_of_a_table_on_legs() {
+    assert_eq!(agree("on_legs"), BOTH);
+    let index = FRAMES
+        .iter()
+        .position(|(name, _)| *name == "on_legs")
+        .expect("it");
+    let question = FRAMES[index].1();
+    let ours = measured(question.nodes(), &question.answered());
+    for program in BOTH {
+        let theirs: Vec<[f64; 6]> =
+            serde_json::from_value(THEIRS[index][program].clone()).expect("displacements");
+        for ((name, a), (_, b)) in ours.iter().zip(measured(question.nodes(), &theirs)) {
+            assert!((a - b).abs() < 1e-7, "{program}, {name}: {a} and {b}");
+        }
+    }
+    // The question is about millimetres: each answer is larger than what a tape could miss, or nearly nought by its kind.
+    assert!(
+        ours.iter()
+            .filter(|(_, change)| change.abs() > 0.01)
+            .count()
+            > 20,
+        "{ours:?}"
+    );
+}
+
 #[test]
 fn the_frame_of_102_members() {
     assert_eq!(agree("of_102_members"), BOTH);

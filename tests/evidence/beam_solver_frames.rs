@@ -121,6 +121,11 @@ impl Question {
         })
     }
 
+    /// Where the nodes are.
+    pub fn nodes(&self) -> &[[f64; 3]] {
+        &self.frame.nodes
+    }
+
     /// Our own answer.
     pub fn answered(&self) -> Vec<[f64; 6]> {
         Structure::new(&self.frame)
@@ -134,7 +139,7 @@ impl Question {
 type Named = (&'static str, fn() -> Question);
 
 /// The frames by name.
-pub const FRAMES: [Named; 9] = [
+pub const FRAMES: [Named; 10] = [
     ("gate", gate),
     ("skewed", skewed),
     ("uniformly_loaded", uniformly_loaded),
@@ -144,6 +149,7 @@ pub const FRAMES: [Named; 9] = [
     ("soft_jointed", soft_jointed),
     ("shrinking", shrinking),
     ("of_102_members", of_102_members),
+    ("on_legs", on_legs),
 ];
 
 /// A garden gate leaf 900 x 1200 in its plane x-y with five bars, hung at two points of its left upright.
@@ -253,6 +259,58 @@ fn pinned() -> Question {
     // The bars leave the nodes free to turn.
     (0..4).for_each(|node| (3..6).for_each(|component| q.ground(node, component, 1e6)));
     q.case.forces = vec![(3, [700.0, -200.0, -1500.0, 0.0, 0.0, 1e4])];
+    q
+}
+
+/// A table 700 x 500 on splayed legs, feet first (0 to 3), then the middles of the legs (4 to 7) with rails between them,
+/// then the tops (8 to 11), anticlockwise from the front left. Welds pull: along the top rails off their middle, and at
+/// the ends of the lower rails.
+fn on_legs() -> Question {
+    let mut q = Question::default();
+    for (height, out) in [(0.0, 60.0), (200.0, 40.0), (600.0, 0.0)] {
+        let corners = [
+            [-out, -out],
+            [700.0 + out, -out],
+            [700.0 + out, 500.0 + out],
+            [-out, 500.0 + out],
+        ];
+        q.frame.nodes.extend(corners.map(|[x, y]| [x, y, height]));
+    }
+    for leg in 0..4 {
+        q.beam(leg, leg + 4, [1.0, 0.2, 0.0], None);
+        q.beam(leg + 4, leg + 8, [1.0, 0.2, 0.0], None);
+    }
+    for level in [4, 8] {
+        for side in 0..4 {
+            q.beam(level + side, level + (side + 1) % 4, [0.0, 0.0, 1.0], None);
+        }
+    }
+    q.hold(0);
+    // A force F at an arm e from the centroid of a rail is F along it and F e about it, the other way at its other end.
+    for (a, b, force, up, out) in [
+        (8, 9, 9000.0, 15.0, 0.0),
+        (9, 10, 7000.0, -15.0, 8.0),
+        (10, 11, 8000.0, 15.0, -15.0),
+        (6, 5, 3000.0, 0.0, 15.0),
+        (0, 4, 4000.0, 15.0, 0.0),
+    ] {
+        let (p, r) = (q.frame.nodes[a], q.frame.nodes[b]);
+        let line: [f64; 3] = std::array::from_fn(|k| r[k] - p[k]);
+        let length = line.iter().map(|d| d * d).sum::<f64>().sqrt();
+        let f = line.map(|d| d / length * force);
+        // The arm, square to the line only where that is level; any arm makes a fair question.
+        let arm = [out * line[1].signum(), -out * line[0].signum(), up];
+        let m: [f64; 3] = std::array::from_fn(|k| {
+            let (i, j) = ((k + 1) % 3, (k + 2) % 3);
+            arm[i] * f[j] - arm[j] * f[i]
+        });
+        q.case
+            .forces
+            .push((a, [f[0], f[1], f[2], m[0], m[1], m[2]]));
+        q.case
+            .forces
+            .push((b, [-f[0], -f[1], -f[2], -m[0], -m[1], -m[2]]));
+    }
     q
 }
 

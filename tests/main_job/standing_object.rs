@@ -14,6 +14,8 @@ direction = \"down\"
 height = 600
 section = \"CHS 26.9x2\"
 splay = 60
+rails = [150]
+rail_section = \"SHS 20x20x2\"
 [procedure]
 process = 135
 volts = [17, 20]
@@ -43,6 +45,7 @@ fn every_prediction_read_back_by_its_own_name_leaves_no_residual() {
         "racking",
         "twist",
         "bow",
+        "lean",
         "corner",
         "standing",
         "plumb",

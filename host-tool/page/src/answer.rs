@@ -2,7 +2,7 @@
 
 use crate::json::{Refused, written};
 use crate::request::Request;
-use crate::{build, frame, link, planning};
+use crate::{begin, build, frame, link, planning};
 use coldsquare_engine::job;
 use serde_json::json;
 use serde_json::value::RawValue;
@@ -23,7 +23,8 @@ pub fn to(request: &[u8]) -> String {
 fn answer(request: Request) -> Result<Box<RawValue>, Refused> {
     match request {
         Request::Style => written(&coldsquare_engine::page::style()),
-        Request::StartingPoints => written(&job::start::STARTING_POINTS),
+        Request::StartingPoints { units } => written(&job::start::offered(begin::units(&units))),
+        Request::Begin(begun) => written(&begin::begin(&begun)?),
         Request::Look(look) => written(&frame::look(&look)),
         Request::Edit { text, edit } => {
             let text = job::edit::edited(&text, &edit).map_err(|error| error.to_string())?;
@@ -64,6 +65,50 @@ mod tests {
         assert!(view["answer"]["advice"][0].is_string());
         assert!(view["prediction"]["measures"][0]["change_mm"]["value"].is_number());
         assert_eq!(view["form"][1]["title"], "Frame");
+    }
+
+    #[test]
+    fn every_shape_that_is_offered_begins_a_job_without_errors_with_the_sizes_it_names() {
+        for units in ["mm", "inch"] {
+            let points = ask(&json!({ "ask": "starting_points", "units": units })).expect("shapes");
+            let points = points.as_array().expect("shapes").clone();
+            assert_eq!(points.len(), 9);
+            for point in points {
+                let sizes = point["sizes"].as_array().expect("sizes").iter();
+                let sizes: serde_json::Map<String, Value> = sizes
+                    .map(|size| {
+                        (
+                            size["key"].as_str().expect("a key").into(),
+                            size["usual"].clone(),
+                        )
+                    })
+                    .collect();
+                let begun = ask(
+                    &json!({ "ask": "begin", "shape": point["shape"], "title": point["name"],
+                    "units": units, "sizes": sizes }),
+                )
+                .expect("a job");
+                let view =
+                    ask(&json!({ "ask": "look", "text": begun["text"], "parts": ["frame"] }));
+                assert_eq!(
+                    view.expect("a look")["errors"],
+                    json!([]),
+                    "{}",
+                    point["shape"]
+                );
+                // What is usual need not be typed.
+                let usual = ask(
+                    &json!({ "ask": "begin", "shape": point["shape"], "title": point["name"],
+                    "units": units }),
+                );
+                assert_eq!(
+                    usual.expect("a job")["text"],
+                    begun["text"],
+                    "{}",
+                    point["shape"]
+                );
+            }
+        }
     }
 
     #[test]

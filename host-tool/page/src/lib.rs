@@ -9,6 +9,7 @@
 //! reads requests and writes answers. [`request::Request`] lists what can be asked.
 
 mod answer;
+mod begin;
 pub mod border;
 mod build;
 mod frame;

@@ -9,8 +9,14 @@ use serde::Deserialize;
 pub enum Request {
     /// The style sheet that the page shares with those of the command.
     Style,
-    /// The frames to begin with.
-    StartingPoints,
+    /// What can be begun with: the shapes, and the sizes that each asks for.
+    StartingPoints {
+        /// "mm" or "inch".
+        #[serde(default)]
+        units: String,
+    },
+    /// A job of one of these shapes.
+    Begin(Begin),
     /// The frame, its form, and how it moves.
     Look(Look),
     /// The text with a change made.
@@ -32,6 +38,20 @@ pub enum Request {
     Correct(Straighten),
     /// A message to the logger, and what it answered.
     Link(Link),
+}
+
+/// A job to begin.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Begin {
+    /// The word of the shape.
+    pub shape: String,
+    /// What the job is called.
+    pub title: String,
+    /// "mm" or "inch".
+    pub units: String,
+    /// What was typed for each size that the shape asks for; what is left out is as usual.
+    #[serde(default)]
+    pub sizes: std::collections::BTreeMap<String, String>,
 }
 
 /// A look at a job.

@@ -50,7 +50,7 @@ test("the text typed changes the form, and an error says its line and keeps the 
   await page.waitForFunction(() => document.querySelector("#field-frame-width").value === "1250");
   await page.locator("#job-text").fill(typed.replace("width = 1250", "width = -3"));
   await page.locator("#errors li").first().waitFor();
-  assert.match(await page.locator("#errors li").first().innerText(), /^Line 6: /);
+  assert.match(await page.locator("#errors li").first().innerText(), /^Line 7: /);
   assert.ok(await page.locator("#frame .metal path").count() >= 4);
   await close();
 });
@@ -135,6 +135,8 @@ test("the keyboard alone makes a frame, changes it, picks a joint and undoes", a
   const { page, close } = await openTool(browser);
   await tabTo(page, ".point");
   await page.keyboard.press("Enter");
+  await tabTo(page, "#begin-it");
+  await page.keyboard.press("Enter");
   await page.locator("#worst").waitFor();
   await tabTo(page, "#field-frame-width");
   await page.keyboard.press("Control+A");
@@ -145,7 +147,7 @@ test("the keyboard alone makes a frame, changes it, picks a joint and undoes", a
   await page.keyboard.press("ArrowRight");
   await page.locator("#picked-name").waitFor();
   await page.locator("body").press("Control+z");
-  await page.waitForFunction(() => /^width = 1000/m.test(document.querySelector("#job-text").value));
+  await page.waitForFunction(() => /^width = 1200/m.test(document.querySelector("#job-text").value));
   await close();
 });
 

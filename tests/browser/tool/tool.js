@@ -30,9 +30,20 @@ export async function openTool(browser, options = {}, begin = async () => {}) {
 
 export const ready = (page) => page.locator("html[data-ready=yes]").waitFor({ timeout: 60_000 });
 
-// Begins with a starting point, or with the text of a job.
+// Begins with a shape and sizes in place of the usual ones, or goes on with an earlier job of this name.
+const SHAPES = {
+  "Plain frame": ["frame", { width: "1000", height: "800" }], Gate: ["frame", { bars: "9" }], "Stiffened flat": ["tee", {}], Shelf: ["shelf", {}],
+};
 export async function begin(page, name) {
-  await page.locator(".point", { hasText: name }).first().click();
+  const [shape, sizes] = SHAPES[name] ?? [];
+  if (!shape) {
+    await page.locator(".point", { hasText: name }).first().click();
+    await settled(page);
+    return;
+  }
+  await page.locator(`[data-shape=${shape}]`).click();
+  for (const [key, value] of Object.entries(sizes)) await page.locator(`#begin-${key}`).fill(value);
+  await page.locator("#begin-it").click();
   await settled(page);
 }
 

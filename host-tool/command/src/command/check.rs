@@ -11,9 +11,11 @@ use coldsquare_engine::file_error::{FileErrors, Source};
 use coldsquare_engine::format::{Precision, count};
 use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
+use coldsquare_engine::job::from_centre::from_centre;
 use coldsquare_engine::job::json::{errors_json, job_json};
-use coldsquare_engine::job::model::{EndCut, Job, Member, Point, SeenFrom, WeldKind};
+use coldsquare_engine::job::model::{EndCut, Job, WeldKind};
 use coldsquare_engine::job::which_way::which_way;
+use coldsquare_engine::page;
 use coldsquare_engine::sanitise::plain;
 use coldsquare_engine::section::GaugeTable;
 use coldsquare_engine::units::Units;
@@ -35,7 +37,7 @@ pub struct Arguments {
     /// Set the width of the picture in characters [default: the terminal's, or 80]
     #[arg(long, value_name = "COLUMNS")]
     pub width: Option<usize>,
-    /// Write the picture to this file too: .svg or .png
+    /// Write a page (.html), which shows errors too, or the picture (.svg or .png) to this file
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Replace the file if it exists
@@ -58,6 +60,12 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             if !arguments.json && !arguments.no_picture {
                 print_sketch(&source, &errors, arguments.width, io)?;
             }
+            if let Some(path) = arguments.out.as_ref().filter(|path| ending(path) == "html") {
+                let sketch = job::sketch(&Disk, &source);
+                let html = page::errors_html(source.name(), sketch.as_ref(), &errors);
+                save(path, html.as_bytes(), Existing::with_force(arguments.force))?;
+                writeln!(io.err, "Written: {}", path.display())?;
+            }
             return Err(Failure::Input(errors.to_string()));
         }
     };
@@ -79,20 +87,30 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     print_joints(&job, io.out)?;
     print_welds(&job, units, io.out)?;
     match &arguments.out {
-        Some(path) => write_picture(&job, path, arguments.force, io),
+        Some(path) => write_picture((&job, &list), path, arguments.force, io),
         None => Ok(()),
     }
 }
 
-/// The picture as a file.
-fn write_picture(job: &Job, path: &Path, force: bool, io: &mut Io<'_>) -> Result<(), Failure> {
-    let svg = drawing::frame_svg(job);
+/// The ending of a file name; empty if it has none.
+fn ending(path: &Path) -> &str {
     let ending = path.extension().and_then(|ending| ending.to_str());
-    let bytes = match ending.unwrap_or_default() {
-        "svg" => svg.into_bytes(),
-        "png" => super::picture::painted(&svg)?,
+    ending.unwrap_or_default()
+}
+
+/// The picture or the page as a file.
+fn write_picture(
+    (job, list): (&Job, &CutList),
+    path: &Path,
+    force: bool,
+    io: &mut Io<'_>,
+) -> Result<(), Failure> {
+    let bytes = match ending(path) {
+        "html" => page::check_html(job, list).into_bytes(),
+        "svg" => drawing::frame_svg(job).into_bytes(),
+        "png" => super::picture::painted(&drawing::frame_svg(job))?,
         _ => {
-            let what = format!("{} ends in neither .svg nor .png", path.display());
+            let what = format!("{} ends in none of .html, .svg and .png", path.display());
             return Err(Failure::Usage(what));
         }
     };
@@ -101,50 +119,14 @@ fn write_picture(job: &Job, path: &Path, force: bool, io: &mut Io<'_>) -> Result
     Ok(())
 }
 
-/// Where the centre lines of the members are from the middle of the frame: what is marked with a tape from a centre mark.
+/// Where the centre lines of the members are from the middle of the frame.
 fn print_from_centre(job: &Job, units: Units, out: &mut dyn Write) -> std::io::Result<()> {
-    let axis = |member: &Member| (member.to - member.from).unit().unwrap_or_default();
-    let (x, y) = (Point::new(1.0, 0.0, 0.0), Point::new(0.0, 1.0, 0.0));
-    let beyond = match job.seen_from {
-        SeenFrom::Front => "above the middle",
-        SeenFrom::Above => "behind the middle",
-    };
-    let across = [("to the right of the middle", x, y), (beyond, y, x)];
-    let mut rows = Vec::new();
-    for (what, place, along) in across {
-        let running: Vec<&Member> = job
-            .members
-            .iter()
-            .filter(|m| axis(m).dot(along).abs() > 0.999)
-            .collect();
-        let places = running.iter().map(|m| m.from.dot(place));
-        let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| {
-            (low.min(at), high.max(at))
-        });
-        // The two outer members alone say nothing that their size does not.
-        if running.len() < 3 {
-            continue;
-        }
-        let middle = (low + high) / 2.0;
-        let mut marks: Vec<(f64, String)> = Vec::new();
-        for member in running {
-            let at = member.from.dot(place) - middle;
-            match marks
-                .iter_mut()
-                .find(|(known, _)| (known - at).abs() < 0.01)
-            {
-                Some((_, names)) => *names = format!("{names}, {}", plain(&member.name)),
-                None => marks.push((at, plain(&member.name))),
-            }
-        }
-        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
-        rows.push((what, marks));
-    }
-    for (what, marks) in rows {
-        writeln!(out, "Centre lines, {} {what}", units.length_symbol())?;
+    for row in from_centre(job) {
+        writeln!(out, "Centre lines, {} {}", units.length_symbol(), row.what)?;
         let mut table = Table::new("><");
-        for (at, names) in marks {
-            table.row([units.signed_length(at, Precision::Drawn), names]);
+        for (at, names) in row.marks {
+            let names: Vec<String> = names.iter().map(|name| plain(name)).collect();
+            table.row([units.signed_length(at, Precision::Drawn), names.join(", ")]);
         }
         table.print(out)?;
         writeln!(out)?;
@@ -162,7 +144,7 @@ pub(super) fn print_sketch(
     let Some(job) = job::sketch(&Disk, source) else {
         return Ok(());
     };
-    let named = |name: &str| errors.iter().any(|error| names(error.what(), name));
+    let named = |name: &str| errors.iter().any(|error| page::names(error.what(), name));
     let members = job.members.iter().enumerate();
     let marked: Vec<usize> = members
         .filter(|(_, member)| named(&member.name))
@@ -178,14 +160,6 @@ pub(super) fn print_sketch(
         "{}",
         drawing::sketch_in_characters(&job, columns, &marked)
     )
-}
-
-/// Whether a text names a member: "bar 1" is not named by "bar 12".
-fn names(text: &str, name: &str) -> bool {
-    text.match_indices(name).any(|(at, _)| {
-        let is_part = |c: char| c.is_alphanumeric();
-        !text[..at].ends_with(is_part) && !text[at + name.len()..].starts_with(is_part)
-    })
 }
 
 fn cut(end: EndCut) -> String {

@@ -211,6 +211,7 @@ const WORTH_CUTTING_MM: f64 = 0.3;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::start::{Shape, Wanted, write};
     use crate::movement::predict::{planned_net_heat, predict_for};
 
     fn of(text: &str) -> Answer {
@@ -227,11 +228,8 @@ mod tests {
 
     #[test]
     fn a_flat_with_a_rib_on_one_side_bows_and_the_answer_says_so_first() {
-        let flat = crate::job::start::STARTING_POINTS
-            .iter()
-            .find(|one| one.name == "Stiffened flat")
-            .expect("it");
-        let answer = of(flat.text);
+        let flat = write(&Wanted::of(Shape::Tee));
+        let answer = of(&flat);
         let worst = answer.worst.expect("measures");
         assert!(worst.name.starts_with("bow of"), "{}", worst.name);
         assert!(answer.lines.is_sorted_by(|a, b| a.share() >= b.share()));

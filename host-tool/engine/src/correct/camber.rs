@@ -119,15 +119,13 @@ fn describe(job: &Job, camber: &Camber<'_>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::start::{Shape, Wanted, write};
     use crate::movement::predict::{planned_net_heat, predict_for};
 
     #[test]
     fn a_flat_bent_the_other_way_first_ends_straight_and_no_surer_than_before() {
-        let flat = crate::job::start::STARTING_POINTS
-            .iter()
-            .find(|one| one.name == "Stiffened flat")
-            .expect("it");
-        let job = crate::job::from_text("job.toml", flat.text).expect("a job");
+        let flat = write(&Wanted::of(Shape::Tee));
+        let job = crate::job::from_text("job.toml", &flat).expect("a job");
         let model = MovementModel::new(&job).expect("a model");
         let order: Vec<usize> = (0..job.welds.len()).collect();
         let heat = planned_net_heat(&job);

@@ -140,7 +140,7 @@ pub fn sketch_in_characters(job: &Job, columns: usize, marked: &[usize]) -> Stri
 }
 
 /// What a view shows, as somebody at the bench says it.
-pub(super) fn face(caption: &str) -> String {
+pub(crate) fn face(caption: &str) -> String {
     match caption {
         "front" => "Front, towards you as it is drawn".into(),
         "from above" => "Seen from above: the front is at the lower edge".into(),
@@ -153,7 +153,7 @@ pub(super) fn face(caption: &str) -> String {
 }
 
 /// Every weld by its number alone.
-pub(super) fn plain_marks(job: &Job) -> Vec<Mark> {
+pub(crate) fn plain_marks(job: &Job) -> Vec<Mark> {
     let mark = |weld: &crate::job::model::Weld| Mark {
         label: weld.number.to_string(),
         class: "later",

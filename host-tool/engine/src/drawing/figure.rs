@@ -20,9 +20,21 @@ pub struct Mark {
     pub arrow: bool,
 }
 
+/// A letter on a place of the frame, with what it stands for.
+#[derive(Clone, Debug)]
+pub struct Flag {
+    /// Where.
+    pub at: Point,
+    /// The letter.
+    pub label: String,
+    /// Text for a pointer or a screen reader.
+    pub title: String,
+}
+
 /// A scene ready to be drawn from any side.
 pub struct Figures<'a> {
     scene: &'a Scene,
+    flags: &'a [Flag],
     planes: Vec<Between>,
     marks: &'a [Mark],
 }
@@ -72,9 +84,22 @@ impl<'a> Figures<'a> {
     pub fn new(scene: &'a Scene, marks: &'a [Mark]) -> Self {
         Self {
             scene,
+            flags: &[],
             planes: view::between(&scene.solids),
             marks,
         }
+    }
+
+    /// Where the drawing is seen from.
+    #[must_use]
+    pub(crate) const fn seen_from(&self) -> SeenFrom {
+        self.scene.seen_from
+    }
+
+    /// The same with letters on the frame, in every view.
+    #[must_use]
+    pub fn with_flags(self, flags: &'a [Flag]) -> Self {
+        Self { flags, ..self }
     }
 
     /// The views that together show every weld, each with the indices of the welds numbered in it: the front, and the
@@ -136,7 +161,41 @@ impl<'a> Figures<'a> {
         }
         svg.close();
         self.labels(svg, numbered, &sheet);
+        self.draw_flags(svg, &sheet);
         size
+    }
+
+    fn draw_flags(&self, svg: &mut Svg, sheet: &Sheet<'_>) {
+        let anchor = |flag: &Flag| Anchor {
+            at: sheet.at(flag.at),
+            towards: [0.0, 1.0],
+            half: half_size("out-of-limits"),
+        };
+        let anchors: Vec<Anchor> = self.flags.iter().map(anchor).collect();
+        let places = label::place(&anchors);
+        for ((flag, anchor), place) in self.flags.iter().zip(&anchors).zip(places) {
+            let place = place.unwrap_or(anchor.at);
+            svg.open("g", &[("class", "mark out-of-limits")]);
+            svg.text("title", &[], &flag.title);
+            svg.leaf(
+                "path",
+                &[
+                    ("class", "leader"),
+                    ("d", &path(&[anchor.at, place], false)),
+                ],
+            );
+            let [x, y] = place.map(number);
+            let transform = format!("translate({x} {y})");
+            let shape = palette::outline("out-of-limits");
+            svg.leaf("path", &[("d", shape), ("transform", &transform)]);
+            svg.text("text", &[("x", &x), ("y", &y)], &flag.label);
+            svg.close();
+        }
+    }
+
+    /// Where a point is on the page in a view whose upper left corner is the origin.
+    pub(super) fn place_on_page(&self, view: &View, point: Point) -> [f64; 2] {
+        self.sheet(view, [0.0, 0.0]).0.at(point)
     }
 
     /// Size of a view on the page.

@@ -23,6 +23,7 @@
 
 mod axes;
 mod characters;
+mod dimensions;
 mod dxf;
 pub(crate) mod ends;
 pub mod figure;
@@ -39,7 +40,9 @@ pub mod view;
 mod weld_map;
 
 pub(crate) use axes::Axes;
+pub(crate) use characters::{face, plain_marks};
 pub use characters::{frame_in_characters, sketch_in_characters, weld_map_in_characters};
+pub(crate) use dimensions::ROOM as DIMENSIONS_ROOM;
 pub use dxf::{draw_moved, frame_dxf};
 pub use fixture::fixture_svg;
 pub(crate) use fixture::{draw as draw_fixture, height as fixture_height};

@@ -23,6 +23,7 @@ pub mod cut_list;
 mod draw;
 pub mod edit;
 pub mod finish;
+pub mod from_centre;
 pub mod json;
 pub mod model;
 mod read;

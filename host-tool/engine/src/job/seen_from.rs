@@ -108,7 +108,7 @@ mod tests {
             for word in ["front", "back", "left", "right", "top", "bottom"] {
                 let direction = seen_from.direction(word).expect("a side");
                 assert_eq!(seen_from.side(direction), word);
-                assert_eq!(seen_from.side(-direction) == word, false, "{word}");
+                assert_ne!(seen_from.side(-direction), word);
             }
         }
     }

@@ -27,6 +27,7 @@
 mod bench_card;
 mod build_time;
 mod card_layout;
+mod check;
 mod correction;
 mod fixture;
 mod frame;
@@ -52,6 +53,7 @@ mod weld_data;
 mod weld_map;
 mod weld_table;
 
+pub use check::{check_html, errors_html, names};
 pub use correction::{correction_html, correction_part};
 pub use fixture::fixture_html;
 pub use frame::{FrameData, MovedData, frame_data, moved_data};

@@ -3,13 +3,14 @@
 use crate::drawing::figure::Figures;
 use crate::drawing::svg::{Svg, number};
 use crate::drawing::view::View;
+use crate::job::model::SeenFrom;
 use maud::{Markup, PreEscaped, html};
 
 /// The drawing as a panel of a page.
 pub(super) fn drawing_panel(figures: &Figures<'_>) -> Markup {
     html! {
         section.panel aria-label="Drawing" {
-            (controls())
+            (controls(figures.seen_from()))
             div #frame .frame {}
             (stills(figures))
         }
@@ -27,7 +28,12 @@ pub(crate) fn stills(figures: &Figures<'_>) -> Markup {
     }
 }
 
-fn still(figures: &Figures<'_>, caption: &str, view: &View, numbered: &[usize]) -> Markup {
+pub(super) fn still(
+    figures: &Figures<'_>,
+    caption: &str,
+    view: &View,
+    numbered: &[usize],
+) -> Markup {
     let mut drawing = Svg::default();
     let [width, height] = figures.draw(&mut drawing, view, numbered, [0.0, 0.0]);
     let frame = format!("0 0 {} {}", number(width), number(height));
@@ -49,11 +55,19 @@ const BUTTONS: [(&str, &str, &str, &str); 6] = [
 ];
 
 /// Buttons that turn the drawing; shown once there is a script to obey them.
-fn controls() -> Markup {
+pub(super) fn controls(seen_from: SeenFrom) -> Markup {
+    // What each view shows of the object as it stands.
+    let names = match seen_from {
+        SeenFrom::Front => ["front", "back", "top", "side", "corner"],
+        SeenFrom::Above => ["above", "below", "rear", "side", "corner"],
+    };
+    let looks = ["front", "back", "top", "side", "corner"]
+        .into_iter()
+        .zip(names);
     html! {
         div #controls .controls role="group" aria-label="View" hidden {
-            @for look in ["front", "back", "top", "side", "corner"] {
-                button type="button" data-look=(look) aria-pressed=(look == "front") { (look) }
+            @for (look, name) in looks {
+                button type="button" data-look=(look) aria-pressed=(look == "front") { (name) }
             }
             @for (kind, value, sign, name) in BUTTONS {
                 button.sign-only type="button" data-turn=[(kind == "turn").then_some(value)]

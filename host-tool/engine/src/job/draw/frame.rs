@@ -165,8 +165,9 @@ impl FrameBuilder<'_> {
         });
         let mid_rails = self.frame.mid_rails.as_ref();
         let mid_rails = mid_rails.map(|mid| check(&mid.part.stock, RIGHT));
-        let all = outer.into_iter().chain(bars).chain(mid_rails);
-        all.fold(Some(()), |so_far, one| so_far.and(one))
+        // Every fault is told, not only the first.
+        let all: Vec<Option<()>> = outer.into_iter().chain(bars).chain(mid_rails).collect();
+        all.into_iter().collect()
     }
 
     fn check_size(&self) -> Option<()> {

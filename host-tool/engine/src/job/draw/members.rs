@@ -9,7 +9,7 @@ use crate::job::model::{Joint, Point};
 use crate::job::read::facing::{KEYS, facing};
 use crate::job::read::welding::{Sides, Welding, section, welding};
 use crate::reading::{QuantityKind, Span, Table};
-use crate::section::Section;
+use crate::section::{Section, Shape};
 use serde_spanned::Spanned;
 
 impl ByTable<'_> {
@@ -239,6 +239,16 @@ impl ByTable<'_> {
             .collect();
         met.sort_by(|a, b| a.2.total_cmp(&b.2));
         let Some(&(_, plane, _)) = met.first() else {
+            let is_open = |&member: &usize| {
+                let shape = self.drawing.members[member].section.shape();
+                matches!(shape, Shape::Angle { .. } | Shape::Channel { .. })
+            };
+            let hint = if carriers.iter().any(is_open) {
+                "an angle or a channel has no face on its open side: turn it with legs_point or flanges_point, or let \
+                 legs run through with corners = \"legs through\""
+            } else {
+                "the end must point at the other member, not run along it or inside it; or give the weld by coordinates"
+            };
             self.reader.error(
                 &how.span,
                 format!(
@@ -247,7 +257,7 @@ impl ByTable<'_> {
                     self.drawing.members[ending].name,
                     self.names(carriers)
                 ),
-                "the end must point at the other member, not run along it or inside it; or give the weld by coordinates",
+                hint,
             );
             return None;
         };

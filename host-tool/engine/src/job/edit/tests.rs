@@ -2,6 +2,7 @@ use super::{Edit, EditError, alike, alike_words, edited, form};
 use crate::example::GARDEN_GATE;
 use crate::job::from_text;
 use crate::job::model::Job;
+use crate::job::start::{Shape, Wanted, write};
 
 fn gate(text: &str) -> Job {
     from_text("gate.toml", text).unwrap_or_else(|errors| panic!("{errors}\n{text}"))
@@ -231,16 +232,12 @@ fn what_cannot_be_changed_is_refused_by_name() {
 
 #[test]
 fn a_long_weld_becomes_short_ones_with_gaps_and_begins_and_ends_where_it_did() {
-    let points = crate::job::start::STARTING_POINTS;
-    let flat = points
-        .iter()
-        .find(|one| one.name == "Stiffened flat")
-        .expect("it");
+    let flat = write(&Wanted::of(Shape::Tee));
     let edit = Edit::Intermittent {
         weld: 50.0,
         gap: 100.0,
     };
-    let job = gate(&edited(flat.text, &edit).expect("long welds"));
+    let job = gate(&edited(&flat, &edit).expect("long welds"));
     assert_eq!(job.welds.len(), 2 * 8);
     assert!(
         job.welds

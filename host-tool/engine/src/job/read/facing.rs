@@ -57,7 +57,12 @@ fn words(table: &mut Table<'_>, key: &'static str) -> Vec<Spanned<&'static str>>
     let reader = table.reader();
     let mut words = Vec::new();
     for value in table.list(key) {
-        let word = value.get_ref().as_str().unwrap_or_default();
+        let word = match value.get_ref().as_str().unwrap_or_default() {
+            // As sides are called.
+            "top" => "up",
+            "bottom" => "down",
+            word => word,
+        };
         match WORDS.into_iter().find(|known| *known == word) {
             Some(known) => words.push(Spanned::new(value.span(), known)),
             None => {

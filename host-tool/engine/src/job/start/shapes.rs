@@ -51,9 +51,9 @@ impl Shape {
         ("bracket", Self::Bracket),
     ];
 
-    /// Usual width, depth and height, mm, then in. What is flat has no depth.
-    const fn usual(self) -> [[f64; 3]; 2] {
-        match self {
+    /// Usual width, depth and height, mm or in. What is flat has no depth.
+    pub(super) const fn usual(self, units: Units) -> [f64; 3] {
+        let both = match self {
             Self::Frame => [[1200.0, 0.0, 900.0], [48.0, 0.0, 36.0]],
             Self::Shelf => [[900.0, 0.0, 1800.0], [36.0, 0.0, 72.0]],
             Self::Ladder => [[450.0, 0.0, 2400.0], [18.0, 0.0, 96.0]],
@@ -63,12 +63,13 @@ impl Shape {
             Self::Stand => [[400.0, 400.0, 700.0], [16.0, 16.0, 28.0]],
             Self::Tee => [[1000.0, 0.0, 60.0], [40.0, 0.0, 2.5]],
             Self::Bracket => [[400.0, 0.0, 500.0], [16.0, 0.0, 20.0]],
-        }
+        };
+        both[is_inch(units)]
     }
 
-    /// Usual sections of the main members and of the bars, metric, then US.
-    const fn sections(self) -> [[&'static str; 2]; 2] {
-        match self {
+    /// Usual sections of the main members and of the bars.
+    pub(super) const fn sections(self, units: Units) -> [&'static str; 2] {
+        let both = match self {
             Self::Frame => [
                 ["SHS 40x40x3", "SHS 20x20x2"],
                 ["SHS 1-1/2x1-1/2x11ga tube", "SHS 3/4x3/4x14ga tube"],
@@ -82,7 +83,15 @@ impl Shape {
                 ["SHS 40x40x2", "SHS 25x25x2"],
                 ["SHS 1-1/2x1-1/2x14ga tube", "SHS 1x1x14ga tube"],
             ],
-        }
+        };
+        both[is_inch(units)]
+    }
+}
+
+const fn is_inch(units: Units) -> usize {
+    match units {
+        Units::Metric => 0,
+        Units::UsCustomary => 1,
     }
 }
 
@@ -114,6 +123,20 @@ pub struct Wanted<'a> {
 }
 
 impl Wanted<'_> {
+    /// The number of bars or rungs that are usual.
+    pub(super) const fn usual_bars(&self) -> u32 {
+        match self.shape {
+            Shape::Shelf => 3,
+            Shape::Ladder => 8,
+            Shape::Trolley => 1,
+            _ => 0,
+        }
+    }
+
+    fn bars(&self) -> u32 {
+        self.bars.unwrap_or(self.usual_bars())
+    }
+
     /// The usual one of a shape.
     #[must_use]
     pub const fn of(shape: Shape) -> Self {
@@ -143,8 +166,8 @@ const REMARKS_AT: usize = 32;
 #[must_use]
 pub fn write(wanted: &Wanted<'_>) -> String {
     let inch = wanted.units == Units::UsCustomary;
-    let usual = wanted.shape.usual()[usize::from(inch)];
-    let sections = wanted.shape.sections()[usize::from(inch)];
+    let usual = wanted.shape.usual(wanted.units);
+    let sections = wanted.shape.sections(wanted.units);
     let own = |given: Option<Millimetres>, usual: f64| match given {
         Some(given) if inch => given.inches(),
         Some(given) => given.0,
@@ -204,6 +227,10 @@ impl Writer<'_> {
             .setting("units", &quoted(units), "of bare numbers");
         self.lines
             .setting("material", "\"steel\"", "steel, 304 or 6061");
+        if self.wanted.shape == Shape::Tee {
+            let remark = "it lies: the lower edge is the front";
+            self.lines.setting("seen_from", "\"above\"", remark);
+        }
         self.lines.text("");
     }
 
@@ -286,13 +313,13 @@ impl Writer<'_> {
 
     fn shelf(&mut self) -> bool {
         self.outer(self.height, "uprights through");
-        self.bars(self.wanted.bars.unwrap_or(3), "horizontal", "[\"front\"]");
+        self.bars(self.wanted.bars(), "horizontal", "[\"front\"]");
         true
     }
 
     fn ladder(&mut self) -> bool {
         self.outer(self.height, "open");
-        self.bars(self.wanted.bars.unwrap_or(8), "horizontal", "\"all\"");
+        self.bars(self.wanted.bars(), "horizontal", "\"all\"");
         true
     }
 
@@ -301,7 +328,7 @@ impl Writer<'_> {
             .text("# The base, seen from above: its lower edge is the front.");
         self.outer(self.depth, "mitred");
         let is_trolley = self.wanted.shape == Shape::Trolley;
-        let bars = self.wanted.bars.unwrap_or(u32::from(is_trolley));
+        let bars = self.wanted.bars();
         if bars > 0 {
             self.bars(bars, "vertical", FRONT_AND_BACK);
         }
@@ -338,7 +365,7 @@ impl Writer<'_> {
         self.lines
             .text("# The top, seen from above: its lower edge is the front.");
         self.outer(self.depth, "mitred");
-        let bars = self.wanted.bars.unwrap_or(0);
+        let bars = self.wanted.bars();
         if bars > 0 {
             self.bars(bars, "vertical", FRONT_AND_BACK);
         }
@@ -397,7 +424,7 @@ impl Writer<'_> {
         };
         self.rows(
             "weld",
-            &[fillet("upper fillet", ""), fillet("lower fillet", "-")],
+            &[fillet("back fillet", ""), fillet("front fillet", "-")],
         );
         true
     }
