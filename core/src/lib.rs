@@ -42,3 +42,5 @@ mod framing;
 pub mod journal;
 pub mod link;
 pub mod record;
+#[cfg(feature = "seal")]
+pub mod seal;

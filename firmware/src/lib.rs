@@ -28,6 +28,8 @@ pub mod link;
 pub mod next_weld;
 pub mod queue;
 pub mod recorder;
+#[cfg(feature = "seal")]
+pub mod seal;
 pub mod tare;
 pub mod watch;
 

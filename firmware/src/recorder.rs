@@ -1,8 +1,12 @@
 //! Numbers records, frames them and passes them to the store.
 
 use crate::console::log;
+#[cfg(feature = "seal")]
+use crate::seal::Sealer;
 use crate::store::{Store, StoreError};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
+#[cfg(feature = "seal")]
+use coldsquare_core::seal::SealNote;
 
 /// Room to keep for the record that says the store is full: the last cell of a journal, and that record.
 const LEFT_FOR_THE_END: u64 = 800;
@@ -20,6 +24,9 @@ pub struct Recorder<S> {
     full: bool,
     /// The record that the store is full was written; nothing comes after it.
     ended: bool,
+    /// Seals the log, if the logger has a key.
+    #[cfg(feature = "seal")]
+    sealer: Option<Sealer>,
 }
 
 impl<S: Store> Recorder<S> {
@@ -32,6 +39,72 @@ impl<S: Store> Recorder<S> {
             ever_lost: false,
             full: false,
             ended: false,
+            #[cfg(feature = "seal")]
+            sealer: None,
+        }
+    }
+
+    /// Seals the log from the next record on.
+    #[cfg(feature = "seal")]
+    pub fn seal_with(&mut self, sealer: Sealer) {
+        self.sealer = Some(sealer);
+    }
+
+    /// Writes a seal over everything since the one before, if there is anything, and nothing but idle time for `quiet`
+    /// samples; or if `is_last`, because the log is handed out. It takes as long as a signature does.
+    #[cfg(feature = "seal")]
+    pub fn seal(&mut self, position: u64, quiet: u64, is_last: bool) {
+        let due = |sealer: &Sealer| sealer.is_due(position, quiet, is_last);
+        if self.ended || self.must_end(position) || !self.sealer.as_ref().is_some_and(due) {
+            return;
+        }
+        let sealer = self.sealer.as_mut();
+        let Some(begins) = sealer.and_then(|sealer| sealer.seal_begins(is_last)) else {
+            return;
+        };
+        self.put_note(position, &begins, true);
+        let signed = self.sealer.as_mut().and_then(Sealer::sign);
+        for half in signed.iter().flatten() {
+            if !self.put_note(position, half, false) {
+                break;
+            }
+        }
+        self.sync();
+    }
+
+    /// Stores a note of the seal; one of a signature is in no sum. False if it was lost.
+    #[cfg(feature = "seal")]
+    fn put_note(&mut self, position: u64, note: &SealNote, summed: bool) -> bool {
+        let record = Record::Marker(note.at(position));
+        let mut frame = [0; MAX_FRAME];
+        match self.append(&record, &mut frame) {
+            Some(frame) if summed => self.sum_up(position, &record, frame),
+            Some(_) => {}
+            None => {
+                self.lose_one();
+                return false;
+            }
+        }
+        true
+    }
+
+    /// Begins to sum up before the first record of a start, and after one that was lost.
+    #[cfg(feature = "seal")]
+    fn begin_section(&mut self, position: u64) {
+        let Some(sealer) = self.sealer.as_mut().filter(|sealer| !sealer.has_begun()) else {
+            return;
+        };
+        for note in sealer.begin() {
+            if !self.put_note(position, &note, true) {
+                return;
+            }
+        }
+    }
+
+    #[cfg(feature = "seal")]
+    fn sum_up(&mut self, position: u64, record: &Record, frame: &[u8]) {
+        if let Some(sealer) = &mut self.sealer {
+            sealer.take(position, record, frame);
         }
     }
 
@@ -71,6 +144,10 @@ impl<S: Store> Recorder<S> {
         self.ever_lost = false;
         self.full = false;
         self.ended = false;
+        #[cfg(feature = "seal")]
+        if let Some(sealer) = &mut self.sealer {
+            sealer.cleared();
+        }
         Ok(())
     }
 
@@ -85,6 +162,8 @@ impl<S: Store> Recorder<S> {
             self.lose_one();
             return;
         }
+        #[cfg(feature = "seal")]
+        self.begin_section(position);
         if self.lost > 0 && !self.full {
             let kind = EventKind::StoreFault;
             let report = Record::Event(Event {
@@ -92,11 +171,11 @@ impl<S: Store> Recorder<S> {
                 kind,
                 value: self.lost.into(),
             });
-            if self.put(&report) {
+            if self.put(position, &report) {
                 self.lost = 0;
             }
         }
-        if !self.put(record) {
+        if !self.put(position, record) {
             self.lose_one();
         }
     }
@@ -111,6 +190,10 @@ impl<S: Store> Recorder<S> {
     fn lose_one(&mut self) {
         self.lost = self.lost.saturating_add(1);
         self.ever_lost = true;
+        #[cfg(feature = "seal")]
+        if let Some(sealer) = &mut self.sealer {
+            sealer.lost();
+        }
     }
 
     /// Writes the last record if hardly any room is left.
@@ -120,11 +203,12 @@ impl<S: Store> Recorder<S> {
             return false;
         }
         let kind = EventKind::StoreFull;
-        self.put(&Record::Event(Event {
+        let report = Record::Event(Event {
             position,
             kind,
             value: 0,
-        }));
+        });
+        self.put(position, &report);
         let _ = self.store.sync();
         log!("store full");
         self.ended = true;
@@ -133,19 +217,26 @@ impl<S: Store> Recorder<S> {
     }
 
     /// Appends one record; false if it was lost.
-    fn put(&mut self, record: &Record) -> bool {
+    fn put(&mut self, position: u64, record: &Record) -> bool {
         let mut frame = [0; MAX_FRAME];
+        let Some(frame) = self.append(record, &mut frame) else {
+            return false;
+        };
+        #[cfg(feature = "seal")]
+        self.sum_up(position, record, frame);
+        let _ = (position, frame);
+        true
+    }
+
+    /// Frames one record and passes it to the store; returns the frame unless it was lost.
+    fn append<'a>(&mut self, record: &Record, frame: &'a mut [u8; MAX_FRAME]) -> Option<&'a [u8]> {
         let sequence = self.sequence;
         self.sequence = sequence.wrapping_add(1);
         // A record with a value that a log cannot hold counts as lost too: the logger must not stop for it.
-        let Some(frame) = encode(sequence, record, &mut frame)
-            .ok()
-            .and_then(|length| frame.get(..length))
-        else {
-            return false;
-        };
+        let length = encode(sequence, record, frame).ok()?;
+        let frame = frame.get(..length)?;
         let stored = self.store.append(frame);
         self.full = stored == Err(StoreError::Full);
-        stored.is_ok()
+        stored.ok().map(|()| frame)
     }
 }

@@ -22,6 +22,8 @@ use crate::link::{Link, Server};
 use crate::next_weld::NextWeld;
 use crate::panel::{Panel, Shown};
 use crate::recorder::Recorder;
+#[cfg(feature = "seal")]
+use crate::seal::Sealer;
 use crate::store::Store;
 use crate::watch::Watch;
 use asked::Asked;
@@ -44,6 +46,10 @@ const LINKS_PER_PANEL: u32 = 8;
 
 /// The display is updated once in this many turns: every 26 ms, faster than an eye.
 const TURNS_PER_SHOW: u32 = 32;
+
+/// So long after the last bead or press the log is sealed, s. A signature takes a moment, and nobody is welding.
+#[cfg(feature = "seal")]
+const QUIET_S: f64 = 3.0;
 
 /// What one call of [`Logger::poll`] did.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,9 +109,34 @@ where
     /// # Errors
     /// [`ArcConfigError`] when the arc counts of the setup contradict each other.
     pub fn start(parts: Parts<F, S, L, C, P, N>, setup: Setup) -> Result<Self, ArcConfigError> {
+        let mut logger = Self::new(parts, setup)?;
+        logger.open_log();
+        Ok(logger)
+    }
+
+    /// The same, and seals the log with the secret of this logger; `chance` is different at each start.
+    ///
+    /// # Errors
+    /// As for [`Logger::start`].
+    #[cfg(feature = "seal")]
+    pub fn start_sealed(
+        parts: Parts<F, S, L, C, P, N>,
+        setup: Setup,
+        secret: coldsquare_core::seal::Secret,
+        chance: &[u8; 32],
+    ) -> Result<Self, ArcConfigError> {
+        let mut logger = Self::new(parts, setup)?;
+        let recorder = &mut logger.log.recorder;
+        let sealer = Sealer::new(secret, chance, recorder.store());
+        recorder.seal_with(sealer);
+        logger.open_log();
+        Ok(logger)
+    }
+
+    fn new(parts: Parts<F, S, L, C, P, N>, setup: Setup) -> Result<Self, ArcConfigError> {
         let config = ArcConfig::from_counts(setup.arc, &setup.calibration)?;
         let resume = setup.resume;
-        let mut logger = Self {
+        Ok(Self {
             front_end: parts.front_end,
             clock: parts.clock,
             panel: parts.panel,
@@ -135,29 +166,32 @@ where
             cleared: None,
             checks: Checks::default(),
             asked: None,
-        };
-        logger.write_header();
-        let starts = resume.starts.saturating_add(1);
-        logger
-            .log
-            .event(resume.position, EventKind::PowerOn, starts.into());
-        logger.log.recorder.sync();
-        log!(
-            "logger {=str} on {=str}, start {=u32}, {=f64} pairs a second",
-            env!("CARGO_PKG_VERSION"),
-            logger.setup.board,
-            starts,
-            logger.setup.calibration.sample_rate_hz
-        );
-        match logger.setup.calibrated_unix_s {
-            0 => log!("calibration from data sheets, never checked"),
-            _at => log!("calibration of {=u64} s since 1970", _at),
-        }
-        Ok(logger)
+        })
     }
 }
 
 impl<H: Hardware> Logger<H> {
+    /// Writes the first records of a start.
+    fn open_log(&mut self) {
+        let resume = self.setup.resume;
+        self.write_header();
+        let starts = resume.starts.saturating_add(1);
+        self.log
+            .event(resume.position, EventKind::PowerOn, starts.into());
+        self.log.recorder.sync();
+        log!(
+            "logger {=str} on {=str}, start {=u32}, {=f64} pairs a second",
+            env!("CARGO_PKG_VERSION"),
+            self.setup.board,
+            starts,
+            self.setup.calibration.sample_rate_hz
+        );
+        match self.setup.calibrated_unix_s {
+            0 => log!("calibration from data sheets, never checked"),
+            _at => log!("calibration of {=u64} s since 1970", _at),
+        }
+    }
+
     /// Notes in the log, and shows, that the logger did not stop in an orderly way the last time: why, and where. Call it
     /// after the start, if the board knows.
     pub fn restarted(&mut self, why: &str) {
@@ -220,6 +254,8 @@ impl<H: Hardware> Logger<H> {
             arc, config, log, ..
         } = &mut self;
         arc.finish(config, &mut |event| log.arc(event));
+        #[cfg(feature = "seal")]
+        log.recorder.seal(arc.position(), 0, true);
         log.recorder.sync();
         (self.front_end, self.log.recorder.into_store(), self.link)
     }
@@ -245,12 +281,22 @@ impl<H: Hardware> Logger<H> {
             if self.arc.is_idle() {
                 self.log.recorder.idle();
                 self.repeat_header();
+                #[cfg(feature = "seal")]
+                self.seal_when_quiet();
             }
         }
         if plan || (panel && self.plan.borrow().has_plan()) {
             let now = self.now_s();
             self.plan.borrow_mut().slice(now);
         }
+    }
+
+    /// Seals what was logged, once nothing has happened for a while.
+    #[cfg(feature = "seal")]
+    fn seal_when_quiet(&mut self) {
+        let quiet = QUIET_S * self.setup.calibration.sample_rate_hz;
+        let recorder = &mut self.log.recorder;
+        recorder.seal(self.arc.position(), quiet as u64, false);
     }
 
     /// Time since the logger started, s.

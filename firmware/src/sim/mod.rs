@@ -35,10 +35,11 @@ pub use store::MemoryStore;
 pub use truth::{TrueBead, Truth};
 
 use crate::link::Unconnected;
-use crate::logger::{Logger, Parts, Progress, Setup};
+use crate::logger::{Logger, Parts, Progress, Resume, Setup};
 use crate::next_weld::NextWeld;
 use crate::store::Store;
 use coldsquare_core::arc::ArcConfigError;
+use coldsquare_core::seal::{SIMULATION, Secret};
 
 /// Simulates a build with a logger. Returns the bytes of its log, and what really happened.
 ///
@@ -58,6 +59,40 @@ pub fn log_build_to<S: Store>(
     seed: u64,
     store: S,
 ) -> Result<(S, Truth), ArcConfigError> {
+    let (parts, setup) = set_up(build, seed, store)?;
+    Ok(run(Logger::start(parts, setup)?))
+}
+
+/// The same, sealed with the open secret of all simulated loggers. `resume` says where the log in the store ended.
+///
+/// # Errors
+/// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
+pub fn log_build_sealed<S: Store>(
+    build: &Build,
+    seed: u64,
+    store: S,
+    resume: Resume,
+) -> Result<(S, Truth), ArcConfigError> {
+    let (parts, setup) = set_up(build, seed, store)?;
+    let mut chance = SIMULATION;
+    for (to, from) in chance.iter_mut().zip(seed.to_le_bytes()) {
+        *to ^= from;
+    }
+    // The open secret is not all zeros.
+    let secret = Secret::new(SIMULATION).ok_or(ArcConfigError::TooCoarse)?;
+    let setup = Setup { resume, ..setup };
+    Ok(run(Logger::start_sealed(parts, setup, secret, &chance)?))
+}
+
+/// The parts of a simulated logger.
+type Simulated<S> =
+    Parts<SimulatedFrontEnd, S, Unconnected, DeskClock, ScriptedPanel, Box<NextWeld>>;
+
+fn set_up<S>(
+    build: &Build,
+    seed: u64,
+    store: S,
+) -> Result<(Simulated<S>, Setup), ArcConfigError> {
     let setup: Setup = build.setup()?;
     let (front_end, panel, clock) = front_end::set_up(build, seed);
     let parts = Parts {
@@ -68,8 +103,11 @@ pub fn log_build_to<S: Store>(
         panel,
         plan: Box::new(NextWeld::new()),
     };
-    let mut logger = Logger::start(parts, setup)?;
+    Ok((parts, setup))
+}
+
+fn run<S: Store>(mut logger: Logger<Simulated<S>>) -> (S, Truth) {
     while logger.poll() == Progress::Took {}
     let (front_end, store, _) = logger.finish();
-    Ok((store, front_end.into_truth()))
+    (store, front_end.into_truth())
 }

@@ -6,6 +6,7 @@ use super::holes::SequenceGap;
 use super::model::{BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind};
 use super::notices::notices;
 use super::sampling;
+use super::seal::Seal;
 use super::side::Side;
 use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::meter::{self, Measured, Stretch};
@@ -24,6 +25,8 @@ pub(super) struct Parts {
     pub report: ReadingReport,
     /// Where record numbers are missing.
     pub gaps: Vec<SequenceGap>,
+    /// What the seals say.
+    pub seal: Seal,
 }
 
 impl Parts {
@@ -97,6 +100,7 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         events: parts.events,
         report: parts.report,
         holes: Vec::new(),
+        seal: parts.seal,
     };
     log.holes = holes::holes(&log, &parts.gaps);
     log.report.uncovered_samples = uncovered(&log);

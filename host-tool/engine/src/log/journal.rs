@@ -3,7 +3,9 @@
 use super::assemble::Parts;
 use super::error::LogError;
 use super::holes::SequenceGap;
+use super::seal::Checker;
 use coldsquare_core::record::{DecodeError, Entry, ReadCounts, Reader, Record};
+use coldsquare_core::seal::SealNote;
 use std::io::Read;
 use std::path::Path;
 
@@ -41,6 +43,7 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
     let mut parts = Parts::default();
     let mut damage = Vec::new();
     let mut progress = Progress::default();
+    let mut checker = Checker::default();
     let mut piece = vec![0; PIECE];
     loop {
         let length = bytes.read(&mut piece).map_err(LogError::file(path))?;
@@ -50,11 +53,13 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
         let mut rest = &piece[..length];
         while let Some(entry) = reader.next(&mut rest) {
             progress.note(&entry, reader.counts(), &mut parts.gaps);
+            checker.take(&entry);
             take(path, entry, &mut parts, &mut damage)?;
         }
     }
     if let Some(entry) = reader.finish() {
         progress.note(&entry, reader.counts(), &mut parts.gaps);
+        checker.take(&entry);
         take(path, entry, &mut parts, &mut damage)?;
     }
     if progress.in_damage {
@@ -67,6 +72,10 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
     }
     parts.report.tally = *reader.counts();
     parts.report.notes = notes(&parts, damage);
+    parts.seal = checker.finish();
+    if parts.seal.is_in_doubt() {
+        parts.report.notes.insert(0, parts.seal.sentence());
+    }
     Ok(parts)
 }
 
@@ -125,6 +134,8 @@ fn take(
             Record::Header(header) => parts.headers.push(header),
             Record::Bead(bead) => parts.beads.push(bead),
             Record::Window(window) => parts.keep_window(window),
+            // The seal's own notes say nothing about welds.
+            Record::Marker(marker) if SealNote::of(&marker).is_some() => {}
             Record::Marker(marker) => parts.markers.push(marker),
             Record::Event(event) => parts.events.push(event),
         },

@@ -21,6 +21,7 @@ mod of_job;
 mod rates;
 pub mod recalibration;
 mod sampling;
+pub mod seal;
 pub mod side;
 mod standstill;
 pub mod steady;

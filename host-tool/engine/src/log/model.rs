@@ -10,6 +10,7 @@ use coldsquare_core::units::Seconds;
 use std::path::PathBuf;
 
 use super::csv::Recording;
+use super::seal::Seal;
 
 /// A whole log.
 #[derive(Clone, Debug)]
@@ -31,6 +32,8 @@ pub struct Log {
     pub holes: Vec<Hole>,
     /// What could not be read, and what was assumed.
     pub report: ReadingReport,
+    /// Whether it is as its logger wrote it.
+    pub seal: Seal,
 }
 
 /// A place where records or many samples are missing: what happened there is not known.

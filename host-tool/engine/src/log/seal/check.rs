@@ -1,0 +1,287 @@
+//! Checks the seals of a log as its records are read.
+
+use super::{Records, Seal, Verdict};
+use coldsquare_core::record::{Entry, MAX_FRAME, Marker, Record, encode};
+use coldsquare_core::seal::{SealNote, Section, is_signed_by};
+
+/// Takes all records of a log in their order.
+#[derive(Default)]
+pub struct Checker {
+    /// What is sealed since the last start; none before a key and after the numbers went back.
+    run: Option<Run>,
+    /// A key whose log number must be the next record.
+    key: Option<([u8; 32], u32, Vec<u8>)>,
+    /// Number of the record before.
+    last: Option<u32>,
+    /// Records since the last seal that holds.
+    open: Option<Open>,
+    /// Logs met so far: key and number.
+    logs: Vec<([u8; 32], [u8; 32])>,
+    /// Something between the last record and this one could not be read.
+    damaged: bool,
+    /// A window was met, so none that comes later made room.
+    has_windows: bool,
+    sealed: Option<(u32, bool)>,
+    first_broken: Option<Records>,
+    seal: Seal,
+}
+
+/// Records since a seal.
+#[derive(Clone, Copy)]
+struct Open {
+    records: Records,
+    count: u64,
+    /// Nothing but windows with the arc off.
+    idle: bool,
+    /// From the first window to the last.
+    windows: Option<Records>,
+    /// What is missing among them.
+    missing: Option<Missing>,
+}
+
+/// Records that are missing by their numbers.
+#[derive(Clone, Copy)]
+struct Missing {
+    records: Records,
+    /// Nothing before them could not be read, and no window came before: they may be windows that made room.
+    made_room: bool,
+}
+
+/// A start of a logger that seals.
+struct Run {
+    key: [u8; 32],
+    log: [u8; 32],
+    section: Section,
+    /// A seal that has begun.
+    begun: Option<Begun>,
+}
+
+/// The parts of a seal so far.
+struct Begun {
+    position: u64,
+    number: u32,
+    windows_agree: bool,
+    is_last: bool,
+    sum: [u8; 32],
+    first: Option<[u8; 32]>,
+}
+
+impl Checker {
+    /// Takes what a reader found.
+    pub fn take(&mut self, entry: &Entry) {
+        match entry {
+            Entry::Damage { .. } => self.damaged = true,
+            Entry::Record { sequence, record } => self.record(*sequence, record),
+        }
+    }
+
+    /// What the seals say.
+    pub fn finish(mut self) -> Seal {
+        if self.seal.keys.is_empty() {
+            // Seals whose beginning was taken out are told; without any there is none.
+            self.seal.verdict = self.first_broken.map_or(Verdict::NotSealed, Verdict::Broken);
+            return self.seal;
+        }
+        let open = self.open.take();
+        let idle = open.is_none_or(|open| open.idle && open.missing.is_none());
+        self.seal.verdict = match (self.first_broken, self.sealed) {
+            (Some(at), _) => Verdict::Broken(at),
+            (None, None) => Verdict::NotSealed,
+            (None, Some((_, true))) if idle && !self.damaged => Verdict::Sealed,
+            (None, Some((record, _))) => Verdict::UpTo {
+                record,
+                rest: open.map_or(0, |open| open.count),
+            },
+        };
+        self.seal
+    }
+
+    fn record(&mut self, number: u32, record: &Record) {
+        let note = match record {
+            Record::Marker(marker) => SealNote::of(marker).map(|note| (note, marker)),
+            _ => None,
+        };
+        let is_key = matches!(note, Some((SealNote::Key(_), _)));
+        let missing = self.missing_before(number, is_key);
+        if is_key {
+            self.end_run(missing);
+        }
+        self.count(number, record, missing.filter(|_| !is_key));
+        let frame = frame(number, record);
+        match note {
+            Some((SealNote::Key(key), _)) => self.key = Some((key, number, frame)),
+            Some((SealNote::Log(log), _)) if self.key.is_some() => {
+                self.begin_run(number, log, record, &frame);
+            }
+            Some((note, marker)) => self.note(number, note, marker, record, &frame),
+            None => {
+                self.key = None;
+                if let Some(run) = &mut self.run {
+                    run.section.take(record, &frame);
+                }
+            }
+        }
+        self.has_windows |= matches!(record, Record::Window(_));
+        self.last = Some(number);
+        self.damaged = false;
+    }
+
+    /// Records that are missing before this one. A number that goes back belongs to another log, or stands where it does
+    /// not belong.
+    fn missing_before(&mut self, number: u32, is_key: bool) -> Option<Missing> {
+        let expected = self.last.map_or(0, |last| last.wrapping_add(1));
+        let ahead = number.wrapping_sub(expected);
+        if ahead >= 0x8000_0000 && !self.seal.keys.is_empty() && !(is_key && number == 0) {
+            let (first, last) = (number, number);
+            self.broken(Records { first, last });
+        }
+        (1..0x8000_0000).contains(&ahead).then(|| Missing {
+            records: Records {
+                first: expected,
+                last: number.wrapping_sub(1),
+            },
+            made_room: !self.damaged && !self.has_windows,
+        })
+    }
+
+    /// A key begins another run: the records since the last seal of the one before have none.
+    fn end_run(&mut self, missing: Option<Missing>) {
+        (self.run, self.key) = (None, None);
+        let open = self.open.take();
+        let unsealed = open.map(|open| open.records);
+        let missing = missing.map(|missing| missing.records);
+        self.seal.between.extend(unsealed.into_iter().chain(missing));
+    }
+
+    /// Counts a record among those without a seal, and the missing ones before it.
+    fn count(&mut self, number: u32, record: &Record, missing: Option<Missing>) {
+        let (first, last) = (number, number);
+        let open = self.open.get_or_insert(Open {
+            records: Records { first, last },
+            count: 0,
+            idle: true,
+            windows: None,
+            missing: None,
+        });
+        open.records.last = number;
+        open.count += 1;
+        if let Record::Window(window) = record {
+            let windows = open.windows.get_or_insert(Records { first, last });
+            windows.last = number;
+            open.idle &= !window.arc_on;
+        } else {
+            open.idle = false;
+        }
+        if let Some(found) = missing {
+            if found.made_room {
+                self.seal.made_room += u64::from(found.records.last - found.records.first) + 1;
+            }
+            // The first is named, but one that nothing explains before all others.
+            if open.missing.is_none_or(|first| first.made_room && !found.made_room) {
+                open.missing = Some(found);
+            }
+        }
+    }
+
+    fn begin_run(&mut self, number: u32, log: [u8; 32], record: &Record, frame: &[u8]) {
+        let Some((key, at, key_frame)) = self.key.take() else {
+            return;
+        };
+        let is_next = number == at.wrapping_add(1);
+        // A log keeps its number; one that begins at record 0 is another one.
+        let misplaced = match self.logs.last() {
+            Some(last) if last.0 == key && at != 0 => last.1 != log,
+            Some(_) if at == 0 => self.logs.contains(&(key, log)),
+            _ => false,
+        };
+        if !is_next || misplaced {
+            self.broken(Records { first: at, last: number });
+        }
+        if !self.seal.keys.contains(&key) {
+            self.seal.keys.push(key);
+        }
+        self.logs.push((key, log));
+        let mut section = Section::begin(&key, &log, &[0; 64]);
+        // Both notes are markers, which is all that matters for the sum.
+        section.take(record, &key_frame);
+        section.take(record, frame);
+        self.run = Some(Run { key, log, section, begun: None });
+    }
+
+    /// A note that belongs to a seal.
+    fn note(&mut self, number: u32, note: SealNote, marker: &Marker, record: &Record, frame: &[u8]) {
+        let Some(run) = &mut self.run else {
+            // A seal without the key that begins its run: the beginning was taken out.
+            let missing = self.open.and_then(|open| open.missing);
+            let missing = missing.map(|missing| missing.records);
+            self.broken(missing.unwrap_or(Records { first: number, last: number }));
+            return;
+        };
+        match note {
+            SealNote::Seal(windows) | SealNote::LastSeal(windows) => {
+                let windows_agree = run.section.windows() == windows;
+                run.section.take(record, frame);
+                run.begun = Some(Begun {
+                    position: marker.position,
+                    number,
+                    windows_agree,
+                    is_last: matches!(note, SealNote::LastSeal(_)),
+                    sum: run.section.sum(),
+                    first: None,
+                });
+            }
+            SealNote::FirstHalf(half) => {
+                if let Some(begun) = run.begun.as_mut().filter(|begun| {
+                    begun.number.wrapping_add(1) == number && begun.position == marker.position
+                }) {
+                    begun.first = Some(half);
+                }
+            }
+            SealNote::SecondHalf(half) => self.sealed(number, &half, marker.position),
+            SealNote::Key(_) | SealNote::Log(_) => {
+                run.section.take(record, frame);
+            }
+        }
+    }
+
+    /// The last note of a seal: checks it, and begins the next section.
+    fn sealed(&mut self, number: u32, second: &[u8; 32], position: u64) {
+        let Some(run) = &mut self.run else { return };
+        let begun = run.begun.take();
+        let mut signature = [0; 64];
+        if let Some(first) = begun.as_ref().and_then(|begun| begun.first) {
+            signature[..32].copy_from_slice(&first);
+        }
+        signature[32..].copy_from_slice(second);
+        run.section = Section::begin(&run.key, &run.log, &signature);
+        let holds = begun.filter(|begun| {
+            begun.number.wrapping_add(2) == number
+                && begun.position == position
+                && is_signed_by(&run.key, &begun.sum, &signature)
+        });
+        let Some(open) = self.open.take() else { return };
+        let at = open.missing.map_or(open.records, |missing| missing.records);
+        match (holds, open.missing) {
+            (Some(begun), None) if begun.windows_agree => {
+                self.sealed = Some((number, begun.is_last));
+            }
+            // Windows that made room: those that are left of this section have no seal of their own.
+            (Some(begun), Some(missing)) if missing.made_room => {
+                self.seal.between.extend(open.windows);
+                self.sealed = Some((number, begun.is_last));
+            }
+            _ => self.broken(at),
+        }
+    }
+
+    fn broken(&mut self, at: Records) {
+        self.first_broken.get_or_insert(at);
+    }
+}
+
+/// The frame of a record: there is only one way to write it.
+fn frame(number: u32, record: &Record) -> Vec<u8> {
+    let mut frame = [0; MAX_FRAME];
+    let length = encode(number, record, &mut frame).unwrap_or(0);
+    frame[..length].to_vec()
+}

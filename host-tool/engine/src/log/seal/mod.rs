@@ -1,0 +1,182 @@
+//! Whether a log is as its logger wrote it: the seals in it, checked.
+//!
+//! `docs/log-format.md` says what a seal is over, `docs/threat-model.md` what it proves.
+
+mod check;
+
+pub(super) use check::Checker;
+
+use crate::format::count;
+use coldsquare_core::seal::{SIMULATION, Secret, fingerprint};
+use serde::Serialize;
+use std::fmt::Write;
+
+/// What the seals of a log say.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Seal {
+    /// Public keys of the loggers that sealed it, in the order in which they are met.
+    pub keys: Vec<[u8; 32]>,
+    /// What they say.
+    pub verdict: Verdict,
+    /// Records that were never sealed though a seal comes after them: power was cut, or the store failed.
+    pub between: Vec<Records>,
+    /// Windows that are missing from what is sealed: they were dropped to make room.
+    pub made_room: u64,
+}
+
+/// Records by their numbers, both ends included.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Records {
+    /// Number of the first.
+    pub first: u32,
+    /// Number of the last.
+    pub last: u32,
+}
+
+impl std::fmt::Display for Records {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if self.first == self.last {
+            write!(f, "record {}", self.first)
+        } else {
+            write!(f, "records {} to {}", self.first, self.last)
+        }
+    }
+}
+
+/// What the seals of a log say, in short.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Verdict {
+    /// There is no seal.
+    #[default]
+    NotSealed,
+    /// Every record, but for idle time at the end, is as its logger wrote it, and the logger said that this is the end.
+    Sealed,
+    /// Up to and including this record, all are as the logger wrote them. Nothing shows that of the `rest` after it, or
+    /// that nothing followed.
+    UpTo {
+        /// Number of the last sealed record.
+        record: u32,
+        /// Records after it.
+        rest: u64,
+    },
+    /// Something here was changed, taken out or put in.
+    Broken(Records),
+}
+
+impl Seal {
+    /// The word for it: `sealed`, `not sealed`, `sealed in part` or `broken`.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self.verdict {
+            Verdict::NotSealed => "not sealed",
+            Verdict::Sealed if self.between.is_empty() => "sealed",
+            Verdict::Sealed | Verdict::UpTo { .. } => "sealed in part",
+            Verdict::Broken(_) => "broken",
+        }
+    }
+
+    /// True when there is a seal, and not all of the log is sealed by it.
+    #[must_use]
+    pub fn is_in_doubt(&self) -> bool {
+        !matches!(self.word(), "sealed" | "not sealed")
+    }
+
+    /// Fingerprints of the keys, in groups of four digits.
+    #[must_use]
+    pub fn fingerprints(&self) -> Vec<String> {
+        self.keys.iter().map(grouped).collect()
+    }
+
+    /// True when a key is the open one of simulated loggers.
+    #[must_use]
+    pub fn is_simulated(&self) -> bool {
+        let open = Secret::new(SIMULATION).map(|secret| secret.public());
+        self.keys.iter().any(|key| Some(*key) == open)
+    }
+
+    /// What the seals say, in a sentence without its full stop.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let by = self.by();
+        let mut said = match self.verdict {
+            Verdict::NotSealed => return "not sealed: nothing shows whether it was changed".into(),
+            Verdict::Broken(at) => {
+                return format!(
+                    "the seal is broken at {at}: something there was changed, taken out or put in after {by} wrote it"
+                );
+            }
+            Verdict::Sealed => format!("sealed by {by}"),
+            Verdict::UpTo { record, rest: 0 } => format!(
+                "sealed by {by} up to record {record}, the last one; the logger did not say that the log ends there"
+            ),
+            Verdict::UpTo { record, rest } => format!(
+                "sealed by {by} up to record {record}; the {} after it {} not",
+                count(rest as usize, "record"),
+                if rest == 1 { "is" } else { "are" }
+            ),
+        };
+        for (at, records) in self.between.iter().enumerate() {
+            let joined = if at == 0 { "; not sealed: " } else { ", " };
+            let _ = write!(said, "{joined}{records}");
+        }
+        if self.made_room > 0 {
+            let windows = count(self.made_room as usize, "window");
+            let _ = write!(said, "; {windows} of its beginning are missing, as when they make room for later ones");
+        }
+        said
+    }
+
+    /// Who sealed it.
+    fn by(&self) -> String {
+        let names = self.fingerprints().join(" and ");
+        let simulated = match self.is_simulated() {
+            true => " (a simulated logger, whose key is public: it proves nothing)",
+            false => "",
+        };
+        let plural = if self.keys.len() > 1 { "s" } else { "" };
+        format!("logger{plural} {names}{simulated}")
+    }
+}
+
+fn grouped(key: &[u8; 32]) -> String {
+    let mut text = String::new();
+    for (at, pair) in fingerprint(key).chunks(2).enumerate() {
+        text += if at == 0 { "" } else { " " };
+        for byte in pair {
+            let _ = write!(text, "{byte:02X}");
+        }
+    }
+    text
+}
+
+/// As JSON says it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Said {
+    state: &'static str,
+    says: String,
+    keys: Vec<String>,
+    sealed_up_to: Option<u32>,
+    broken: Option<Records>,
+    not_sealed: Vec<Records>,
+    simulated: bool,
+}
+
+impl From<&Seal> for Said {
+    fn from(seal: &Seal) -> Self {
+        Self {
+            state: seal.word(),
+            says: seal.sentence(),
+            keys: seal.fingerprints(),
+            sealed_up_to: match seal.verdict {
+                Verdict::UpTo { record, .. } => Some(record),
+                _ => None,
+            },
+            broken: match seal.verdict {
+                Verdict::Broken(at) => Some(at),
+                _ => None,
+            },
+            not_sealed: seal.between.clone(),
+            simulated: seal.is_simulated(),
+        }
+    }
+}
