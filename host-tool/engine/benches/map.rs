@@ -93,6 +93,7 @@ fn log(job: &Job) -> Log {
         markers: Vec::new(),
         events: Vec::new(),
         holes: Vec::new(),
+        seal: coldsquare_engine::log::seal::Seal::default(),
         report: ReadingReport::default(),
     };
     for index in 0..WINDOWS {
