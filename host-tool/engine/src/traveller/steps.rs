@@ -1,7 +1,8 @@
 //! The steps of a job, with its numbers.
 
+use super::basis::Basis;
 use super::model::{ReadingToNote, StepTime, TravellerStep};
-use super::{Basis, ripped};
+use super::ripped;
 use crate::correct::tolerance_mm;
 use crate::finish::text as finishing;
 use crate::fixture::model::SpacerKind;
