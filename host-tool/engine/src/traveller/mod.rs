@@ -7,6 +7,7 @@
 //! A new step is a function in `steps`, with its time in `time`.
 
 mod basis;
+mod before;
 pub mod model;
 mod ripped;
 mod steps;
