@@ -17,7 +17,8 @@ use coldsquare_engine::map::{Settings, build};
 use coldsquare_engine::movement::model::MovementModel;
 use coldsquare_engine::movement::predict::{planned_net_heat, predict_for};
 use coldsquare_engine::shop::file::beside;
-use coldsquare_engine::shop::hours::{self, Hours};
+use coldsquare_engine::shop::hours::Hours;
+use coldsquare_engine::shop::hours_file;
 use coldsquare_engine::traveller::{Basis, STEPS, Traveller, text, traveller};
 use coldsquare_engine::{job, measured, order, page, sanitise};
 use std::path::{Path, PathBuf};
@@ -139,7 +140,7 @@ fn made(arguments: &Arguments, job: &Job, io: &mut Io<'_>) -> Result<Traveller, 
     let cost = cost(job, log.as_ref().zip(map.as_ref()), Seconds(PAUSE_S))
         .map_err(|error| input(&error))?;
     let noted = match shop_file(path, job) {
-        Some(shop) => hours::load(&Disk, &shop)?,
+        Some(shop) => hours_file::load(&Disk, &shop)?,
         None => Vec::new(),
     };
     let file = path.file_name().unwrap_or_default().to_string_lossy();
@@ -199,7 +200,7 @@ fn note(
     // All of them, or none.
     let notes = notes.collect::<Result<Vec<Hours>, Failure>>()?;
     for one in &notes {
-        add(&shop, |before| hours::added(before, one))?;
+        add(&shop, |before| hours_file::added(before, one))?;
         writeln!(
             io.out,
             "{}: {:.0} min, estimated {:.0} min",

@@ -20,6 +20,7 @@ pub mod factor;
 pub mod factors;
 pub mod file;
 pub mod hours;
+pub mod hours_file;
 pub(crate) mod matrix;
 
 pub use class::Class;

@@ -89,3 +89,22 @@ pub struct JobMoney {
     /// Sum of what is known.
     pub known_total: f64,
 }
+
+/// A step without readings and cautions.
+pub(super) fn step(id: &'static str, title: &'static str, to_do: Vec<String>) -> TravellerStep {
+    TravellerStep {
+        id,
+        title,
+        cautions: Vec::new(),
+        to_do,
+        readings: Vec::new(),
+    }
+}
+
+/// A reading to note.
+pub(super) fn reading(name: impl Into<String>, expected: String) -> ReadingToNote {
+    ReadingToNote {
+        name: name.into(),
+        expected,
+    }
+}

@@ -1,7 +1,7 @@
 //! Promises of a traveller.
 
 use super::model::{TimeBasis, Traveller};
-use super::{Basis, STEPS, steps, traveller};
+use super::{Basis, STEPS, before, traveller};
 use crate::cost::cost;
 use crate::example::GARDEN_GATE;
 use crate::finish::finishing;
@@ -79,7 +79,7 @@ fn readings_after_welding_have_the_names_that_measure_takes() {
 #[test]
 fn a_dry_fit_within_its_limit_ends_within_the_tolerance_whatever_the_welds_do() {
     with("", &[], |basis| {
-        let [target, limit] = steps::dry_fit_mm(basis).expect("diagonals");
+        let [target, limit] = before::dry_fit_mm(basis).expect("diagonals");
         let racking = basis
             .prediction
             .measures

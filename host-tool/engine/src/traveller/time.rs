@@ -1,6 +1,6 @@
 //! How long each step takes: measured where there is a log, else from a table, corrected by what the shop has noted.
 
-use super::Basis;
+use super::basis::Basis;
 use super::model::{JobMoney, StepTime, TimeBasis};
 use crate::job::model::EndCut;
 use crate::shop::hours::Pace;

@@ -13,6 +13,7 @@ mod drawing;
 mod facing;
 mod finish;
 mod frame;
+mod holes;
 mod infill;
 mod lap;
 mod legs;
