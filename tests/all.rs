@@ -79,6 +79,7 @@ mod main_job {
     mod recording_formats;
     mod recordings;
     mod saw_command;
+    mod seal;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

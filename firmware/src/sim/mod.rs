@@ -88,11 +88,7 @@ pub fn log_build_sealed<S: Store>(
 type Simulated<S> =
     Parts<SimulatedFrontEnd, S, Unconnected, DeskClock, ScriptedPanel, Box<NextWeld>>;
 
-fn set_up<S>(
-    build: &Build,
-    seed: u64,
-    store: S,
-) -> Result<(Simulated<S>, Setup), ArcConfigError> {
+fn set_up<S>(build: &Build, seed: u64, store: S) -> Result<(Simulated<S>, Setup), ArcConfigError> {
     let setup: Setup = build.setup()?;
     let (front_end, panel, clock) = front_end::set_up(build, seed);
     let parts = Parts {

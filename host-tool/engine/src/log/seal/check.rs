@@ -79,7 +79,9 @@ impl Checker {
     pub fn finish(mut self) -> Seal {
         if self.seal.keys.is_empty() {
             // Seals whose beginning was taken out are told; without any there is none.
-            self.seal.verdict = self.first_broken.map_or(Verdict::NotSealed, Verdict::Broken);
+            self.seal.verdict = self
+                .first_broken
+                .map_or(Verdict::NotSealed, Verdict::Broken);
             return self.seal;
         }
         let open = self.open.take();
@@ -150,7 +152,9 @@ impl Checker {
         let open = self.open.take();
         let unsealed = open.map(|open| open.records);
         let missing = missing.map(|missing| missing.records);
-        self.seal.between.extend(unsealed.into_iter().chain(missing));
+        self.seal
+            .between
+            .extend(unsealed.into_iter().chain(missing));
     }
 
     /// Counts a record among those without a seal, and the missing ones before it.
@@ -177,7 +181,10 @@ impl Checker {
                 self.seal.made_room += u64::from(found.records.last - found.records.first) + 1;
             }
             // The first is named, but one that nothing explains before all others.
-            if open.missing.is_none_or(|first| first.made_room && !found.made_room) {
+            if open
+                .missing
+                .is_none_or(|first| first.made_room && !found.made_room)
+            {
                 open.missing = Some(found);
             }
         }
@@ -195,7 +202,10 @@ impl Checker {
             _ => false,
         };
         if !is_next || misplaced {
-            self.broken(Records { first: at, last: number });
+            self.broken(Records {
+                first: at,
+                last: number,
+            });
         }
         if !self.seal.keys.contains(&key) {
             self.seal.keys.push(key);
@@ -205,16 +215,31 @@ impl Checker {
         // Both notes are markers, which is all that matters for the sum.
         section.take(record, &key_frame);
         section.take(record, frame);
-        self.run = Some(Run { key, log, section, begun: None });
+        self.run = Some(Run {
+            key,
+            log,
+            section,
+            begun: None,
+        });
     }
 
     /// A note that belongs to a seal.
-    fn note(&mut self, number: u32, note: SealNote, marker: &Marker, record: &Record, frame: &[u8]) {
+    fn note(
+        &mut self,
+        number: u32,
+        note: SealNote,
+        marker: &Marker,
+        record: &Record,
+        frame: &[u8],
+    ) {
         let Some(run) = &mut self.run else {
             // A seal without the key that begins its run: the beginning was taken out.
             let missing = self.open.and_then(|open| open.missing);
             let missing = missing.map(|missing| missing.records);
-            self.broken(missing.unwrap_or(Records { first: number, last: number }));
+            self.broken(missing.unwrap_or(Records {
+                first: number,
+                last: number,
+            }));
             return;
         };
         match note {

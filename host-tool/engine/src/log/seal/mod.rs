@@ -121,7 +121,10 @@ impl Seal {
         }
         if self.made_room > 0 {
             let windows = count(self.made_room as usize, "window");
-            let _ = write!(said, "; {windows} of its beginning are missing, as when they make room for later ones");
+            let _ = write!(
+                said,
+                "; {windows} of its beginning are missing, as when they make room for later ones"
+            );
         }
         said
     }
