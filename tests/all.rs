@@ -86,6 +86,7 @@ mod main_job {
     mod recording_formats;
     mod recordings;
     mod saw_command;
+    mod seal;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

@@ -75,6 +75,7 @@ fn log(job: &Job) -> Log {
         start: 0,
         device: "bench".try_into().expect("short"),
         firmware: "0".try_into().expect("short"),
+        seal: None,
         title: Default::default(),
         process: Some(Process::MagSolid),
         clock: None,

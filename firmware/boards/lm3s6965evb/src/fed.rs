@@ -127,5 +127,11 @@ pub fn logger<S: Store, L: Link>(
         panel: FedPanel(pressed),
         plan,
     };
+    #[cfg(feature = "seal")]
+    {
+        use coldsquare_core::seal::{SIMULATION, Secret};
+        Logger::start_sealed(parts, setup(header), Secret::new(SIMULATION)?, &[1; 32]).ok()
+    }
+    #[cfg(not(feature = "seal"))]
     Logger::start(parts, setup(header)).ok()
 }

@@ -10,7 +10,7 @@ use coldsquare_core::samples::RawPair;
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
 use coldsquare_firmware::link::Unconnected;
-use coldsquare_firmware::logger::{Logger, Parts, Resume, Setup};
+use coldsquare_firmware::logger::{Hardware, Logger, Parts, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::store::{Store, StoreError};
@@ -124,6 +124,27 @@ impl fmt::Display for Figures {
     }
 }
 
+/// Turns in which the longest is looked for: a second of arc and one without; with a seal, until that is due.
+const TURNS: u32 = if cfg!(feature = "seal") {
+    50_000
+} else {
+    20_000
+};
+
+/// Starts the logger, with a seal if that is to be counted.
+#[inline(always)]
+fn started<H: FrontEnd, P: core::borrow::BorrowMut<NextWeld>>(
+    parts: Parts<H, Nowhere, Unconnected, Nowhere, Nowhere, P>,
+) -> Option<Logger<impl Hardware>> {
+    #[cfg(feature = "seal")]
+    {
+        use coldsquare_core::seal::{SIMULATION, Secret};
+        Logger::start_sealed(parts, setup()?, Secret::new(SIMULATION)?, &[1; 32]).ok()
+    }
+    #[cfg(not(feature = "seal"))]
+    Logger::start(parts, setup()?).ok()
+}
+
 /// Runs the logger. `count` runs what it is given and returns how many instructions that took. `None` if the logger does
 /// not start.
 pub fn measure(plan: &mut NextWeld, count: impl Fn(&mut dyn FnMut()) -> u32) -> Option<Figures> {
@@ -139,7 +160,7 @@ pub fn measure(plan: &mut NextWeld, count: impl Fn(&mut dyn FnMut()) -> u32) -> 
         panel: Nowhere,
         plan,
     };
-    let mut logger = Logger::start(parts, setup()?).ok()?;
+    let mut logger = started(parts)?;
     let mut turns = |number: u32| {
         count(&mut || {
             for _ in 0..number {
@@ -155,7 +176,7 @@ pub fn measure(plan: &mut NextWeld, count: impl Fn(&mut dyn FnMut()) -> u32) -> 
     let second = turns(10_000) / 100;
     // Into the next windows, turn by turn, out of the bead, and to the end of it: the longest turn of all.
     let mut longest = 0;
-    for turn in 0..20_000 {
+    for turn in 0..TURNS {
         arc_on.set(turn < 10_000);
         longest = longest.max(turns(1));
     }

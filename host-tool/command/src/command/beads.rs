@@ -7,8 +7,9 @@ use crate::disk::Disk;
 use coldsquare_core::meter::{Measured, Polarity};
 use coldsquare_core::process::Process;
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::log::seal::{Said, Seal};
 use coldsquare_engine::log::side::Side;
-use coldsquare_engine::log::{self, BeadOrigin, Log, LoggedBead};
+use coldsquare_engine::log::{self, BeadOrigin, Log, LoggedBead, SourceKind};
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -48,6 +49,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         .collect();
     if arguments.json {
         let listing = Listing {
+            seal: seal_of(&log).map(Said::from),
             notes: &log.report.notes,
             beads: &rows,
         };
@@ -67,10 +69,18 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             "note: no arc was found; is the current in amperes (--amps-scale)?"
         )?;
     }
+    if let Some(seal) = seal_of(&log).filter(|seal| !seal.is_in_doubt()) {
+        writeln!(io.err, "note: {}", seal.sentence())?;
+    }
     for note in &log.report.notes {
         writeln!(io.err, "note: {note}")?;
     }
     Ok(())
+}
+
+/// What the seals of a logger's log say; nothing could show it of a recording.
+fn seal_of(log: &Log) -> Option<&Seal> {
+    matches!(log.source.kind, SourceKind::Logger { .. }).then_some(&log.seal)
 }
 
 fn read(arguments: &Arguments, io: &mut Io<'_>) -> Result<Log, Failure> {
@@ -91,6 +101,8 @@ fn read(arguments: &Arguments, io: &mut Io<'_>) -> Result<Log, Failure> {
 /// All that JSON says.
 #[derive(Serialize)]
 struct Listing<'a> {
+    /// Of a logger's log.
+    seal: Option<Said>,
     notes: &'a [String],
     beads: &'a [Row],
 }

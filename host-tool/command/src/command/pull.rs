@@ -8,6 +8,9 @@ use crate::link::source::Source;
 use crate::link::{CONSENT, Client, Whereabouts, open};
 use coldsquare_engine::card::{self, CardLog};
 use coldsquare_engine::failure::Failure;
+use coldsquare_engine::log;
+use coldsquare_engine::log::seal::{Said, Seal};
+use coldsquare_engine::recording::RecordingOptions;
 use serde_json::json;
 use std::path::PathBuf;
 
@@ -67,11 +70,14 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             }
         }
     }
+    // A log without a header has no seal that could be told.
+    let seal = log::read(&Disk, &arguments.out, &RecordingOptions::default());
+    let seal = seal.map(|log| log.seal).unwrap_or_default();
     if arguments.json {
-        writeln!(io.out, "{}", as_json(arguments, &pulled, &notes))?;
+        writeln!(io.out, "{}", as_json(arguments, &pulled, &notes, &seal))?;
         return Ok(());
     }
-    tell(arguments, &pulled, &notes, io)
+    tell(arguments, &pulled, (&notes, &seal), io)
 }
 
 /// Where to read the log from, and notes about it.
@@ -94,7 +100,12 @@ fn source(from: &str) -> Result<(Box<dyn Source>, Vec<String>), Failure> {
     Ok((Box::new(InMemory(bytes)), Vec::new()))
 }
 
-fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_json::Value {
+fn as_json(
+    arguments: &Arguments,
+    pulled: &Pulled,
+    notes: &[String],
+    seal: &Seal,
+) -> serde_json::Value {
     let tally = &pulled.tally;
     json!({
         "log": arguments.out.display().to_string(),
@@ -107,6 +118,7 @@ fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_js
         "missing_records": tally.missing + tally.missing_before,
         "damaged_bytes": tally.skipped_bytes,
         "whole": tally.is_whole(),
+        "seal": Said::from(seal),
         "cleared": arguments.then_clear,
         "notes": notes,
     })
@@ -115,7 +127,7 @@ fn as_json(arguments: &Arguments, pulled: &Pulled, notes: &[String]) -> serde_js
 fn tell(
     arguments: &Arguments,
     pulled: &Pulled,
-    notes: &[String],
+    (notes, seal): (&[String], &Seal),
     io: &mut Io<'_>,
 ) -> Result<(), Failure> {
     let tally = &pulled.tally;
@@ -151,6 +163,7 @@ fn tell(
             arguments.out.display()
         )?;
     }
+    writeln!(io.out, "Seal: {}.", seal.sentence())?;
     if arguments.then_clear {
         writeln!(
             io.out,

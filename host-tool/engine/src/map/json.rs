@@ -5,6 +5,7 @@
 
 use super::model::{Decision, MappedBead, MappedRun, MappedWeld, Role, WeldMap};
 use crate::comparison::{Compared, Comparison};
+use crate::log::seal::Said;
 use crate::verdict::{Estimate, Judged, Side};
 use coldsquare_core::uncertainty::Uncertain;
 use serde_json::{Value, json};
@@ -24,6 +25,7 @@ pub fn json(map: &WeldMap) -> String {
             "log": source.log,
             "device": source.device,
             "firmware": source.firmware,
+            "seal": source.seal.as_ref().map(Said::from),
             "started_unix_ms": source.started_unix_ms,
             "clock": source.clock,
             "sample_rate_hz": source.sample_rate_hz,

@@ -10,6 +10,7 @@
 pub use super::flag::Flag;
 pub use crate::comparison::Comparison;
 use crate::inspection::Inspection;
+use crate::log::seal::Seal;
 pub use crate::matching::{Basis, Role};
 use crate::verdict::{Estimate, Judged, Quantity, Side, Verdict};
 use coldsquare_core::process::Process;
@@ -57,6 +58,8 @@ pub struct Source {
     pub device: Option<String>,
     /// Version of the logger's program.
     pub firmware: Option<String>,
+    /// Whether the log is as its logger wrote it; `None` for a recording, which nothing could show that of.
+    pub seal: Option<Seal>,
     /// Wall-clock time of the first sample, ms since 1970-01-01T00:00:00Z, if known.
     pub started_unix_ms: Option<u64>,
     /// How the clock was set: "set by hand", "battery clock".

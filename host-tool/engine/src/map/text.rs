@@ -39,7 +39,17 @@ fn head(out: &mut String, map: &WeldMap) {
     if let Some(calibrated) = source.calibrated_unix_s {
         let _ = write!(from, ", calibrated {}", format::date(calibrated));
     }
+    if let Some(seal) = &source.seal {
+        let _ = write!(from, ", {}", seal.word());
+    }
     line!(out, "{from}");
+    if let Some(seal) = source
+        .seal
+        .as_ref()
+        .filter(|seal| seal.word() != "not sealed")
+    {
+        line!(out, "seal: {}", seal.sentence());
+    }
     let totals = &map.totals;
     let counts = [
         (totals.within_limits, "within limits"),

@@ -7,6 +7,7 @@ use crate::drawing::scene::Scene;
 use crate::drawing::{self, palette};
 use crate::format;
 use crate::job::model::Job;
+use crate::log::seal::Seal;
 use crate::page::Part;
 use crate::page::html::{self, Fragment, Page, mark, panel};
 use crate::page::movement_table;
@@ -143,6 +144,13 @@ fn made(job: &Job, record: &BuildRecord) -> Vec<(&'static str, String)> {
         (
             "log",
             format!("{}, SHA-256 {}", source.log, made.log_sha256),
+        ),
+        (
+            "seal",
+            source.seal.as_ref().map_or_else(
+                || "a recording: nothing shows whether it was changed".to_owned(),
+                Seal::sentence,
+            ),
         ),
         (
             "job file",
