@@ -92,6 +92,7 @@ mod main_job {
     mod simulated_builds;
     mod standing_object;
     mod strange_loggers;
+    mod tape_to_wall;
     mod told_process;
 }
 

@@ -264,3 +264,18 @@ fn a_frame_higher_than_the_mouth_is_tilted_in_and_one_too_high_is_refused() {
         assert!(ran.out.contains(told), "{height}: {}", ran.out);
     }
 }
+
+#[test]
+fn a_job_given_for_readings_is_told_apart() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let [job, _] = example(folder.path());
+    let ran = coldsquare(["opening", &job]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.err
+            .contains("this is a job file, not a file of readings"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.err.contains("coldsquare fit"), "{}", ran.err);
+}

@@ -34,6 +34,15 @@ pub fn from_source(source: &Source) -> Result<Readings, FileErrors> {
     let reader = Reader::new(source, &NoFiles);
     let start = table.span().start;
     let table = table.into_inner();
+    if ["frame", "member", "procedure"]
+        .iter()
+        .any(|key| table.contains_key(*key))
+    {
+        let error = source.error(start..start, "this is a job file, not a file of readings");
+        let hint = "give the file that it names under [opening], as in readings = \"alcove.opening.toml\"; `coldsquare \
+                    fit` with the job says whether its frame goes in";
+        return Err(error.hint(hint).into());
+    }
     let top = Table::new(&reader, &table, start..start, "the file");
     let readings = read(top);
     FileErrors::none_of(reader.into_errors())?;
