@@ -12,6 +12,7 @@ use coldsquare_core::samples::{RawPair, WindowSums};
 use coldsquare_core::uncertainty::Uncertain;
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::job::{self, model::Job};
+use coldsquare_engine::log::seal::Seal;
 use coldsquare_engine::log::{
     BeadOrigin, Ends, Log, LoggedBead, ReadingReport, Source, SourceKind,
 };
@@ -75,7 +76,6 @@ fn log(job: &Job) -> Log {
         start: 0,
         device: "bench".try_into().expect("short"),
         firmware: "0".try_into().expect("short"),
-        seal: None,
         title: Default::default(),
         process: Some(Process::MagSolid),
         clock: None,
@@ -94,7 +94,7 @@ fn log(job: &Job) -> Log {
         markers: Vec::new(),
         events: Vec::new(),
         holes: Vec::new(),
-        seal: coldsquare_engine::log::seal::Seal::default(),
+        seal: Seal::default(),
         report: ReadingReport::default(),
     };
     for index in 0..WINDOWS {
