@@ -34,7 +34,7 @@ function sides(app, has, edit) {
 
 /** @param {import("./app.js").App} app @param {(name: string, change: object) => Try} edit */
 function intermittent(app, edit) {
-  const long = /^\s*\[\[weld\]\]/m.test(app.store.state.text);
+  const long = /^\s*(\[\[weld\]\]|weld\s*=)/m.test(app.store.state.text);
   const [weld, gap] = app.look?.job?.unit === "in" ? [2, 4] : [50, 100];
   return { tried: long ? [edit(`long welds intermittent, ${weld} on ${weld + gap}`, { edit: "intermittent", weld, gap })] : [],
     note: long ? "" : "This job has no long weld with a table of its own." };

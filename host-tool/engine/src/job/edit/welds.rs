@@ -11,8 +11,9 @@ pub(super) fn intermittent(file: &mut DocumentMut, weld: f64, gap: f64) -> Resul
         return Err(EditError::Value(what.into()));
     }
     let none = || EditError::Unknown("long weld with a table of its own".into());
-    let welds = file.get("weld").and_then(Item::as_array_of_tables);
-    let welds = welds.ok_or_else(none)?;
+    // One table each, or all of them on lines of one list.
+    let welds = file.get("weld").cloned().ok_or_else(none)?;
+    let welds = welds.into_array_of_tables().map_err(|_| none())?;
     let pieces: Vec<Table> = welds
         .iter()
         .flat_map(|table| cut(table, weld, gap))
