@@ -55,7 +55,7 @@ impl<S: Store> Recorder<S> {
     #[cfg(feature = "seal")]
     pub fn seal(&mut self, position: u64, quiet: u64, is_last: bool) {
         let due = |sealer: &Sealer| sealer.is_due(position, quiet, is_last);
-        if self.ended || self.must_end(position) || !self.sealer.as_ref().is_some_and(due) {
+        if self.ended || !self.sealer.as_ref().is_some_and(due) || self.must_end(position) {
             return;
         }
         let sealer = self.sealer.as_mut();
@@ -70,6 +70,12 @@ impl<S: Store> Recorder<S> {
             }
         }
         self.sync();
+    }
+
+    /// Whether anything but idle time waits for a seal.
+    #[cfg(feature = "seal")]
+    pub fn is_unsealed(&self) -> bool {
+        self.sealer.as_ref().is_some_and(Sealer::is_dirty)
     }
 
     /// Stores a note of the seal; one of a signature is in no sum. False if it was lost.

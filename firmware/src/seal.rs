@@ -49,6 +49,11 @@ impl Sealer {
         self.section.is_some()
     }
 
+    /// Whether anything but idle time waits for a seal.
+    pub(crate) const fn is_dirty(&self) -> bool {
+        self.dirty
+    }
+
     /// Begins to sum up, with the two notes that are to be stored next.
     pub(crate) fn begin(&mut self) -> [SealNote; 2] {
         let public = self.secret.public();

@@ -115,6 +115,8 @@ fn assert_told(seal: &Seal, number: u32, of: &[(u32, Record)], what: &str) {
                 "{what}: {record}"
             );
         }
+        // The first windows may have made room, and it is said how many are missing.
+        Verdict::Sealed if seal.made_room > 0 => assert_eq!(seal.word(), "sealed in part"),
         verdict => panic!("{what}: {verdict:?}"),
     }
 }
@@ -211,18 +213,17 @@ fn records_taken_out_swapped_or_doubled_are_told() {
         let what = |how: &str| format!("record {at} {how}");
         let mut without = records.clone();
         without.remove(at);
-        assert_told(
-            &seal_of(&framed(&without)),
-            at as u32,
-            &records,
-            &what("taken out"),
-        );
+        // Without its header the log is refused, which is telling too.
+        if let Ok(seal) = read(&framed(&without)) {
+            assert_told(&seal, at as u32, &records, &what("taken out"));
+        }
         // Renumbered, so that no gap shows.
         for (number, record) in without.iter_mut().enumerate() {
             record.0 = number as u32;
         }
-        let word = seal_of(&framed(&without)).word();
-        assert_ne!(word, "sealed", "{}", what("taken out without a gap"));
+        if let Ok(seal) = read(&framed(&without)) {
+            assert_ne!(seal.word(), "sealed", "{}", what("taken out without a gap"));
+        }
 
         let mut doubled = records.clone();
         doubled.insert(at + 2, records[at].clone());

@@ -294,6 +294,10 @@ impl<H: Hardware> Logger<H> {
     /// Seals what was logged, once nothing has happened for a while.
     #[cfg(feature = "seal")]
     fn seal_when_quiet(&mut self) {
+        // Sooner than the rest of it, because it is asked for every few milliseconds.
+        if !self.log.recorder.is_unsealed() {
+            return;
+        }
         let quiet = QUIET_S * self.setup.calibration.sample_rate_hz;
         let recorder = &mut self.log.recorder;
         recorder.seal(self.arc.position(), quiet as u64, false);

@@ -69,7 +69,7 @@ impl Seal {
     pub const fn word(&self) -> &'static str {
         match self.verdict {
             Verdict::NotSealed => "not sealed",
-            Verdict::Sealed if self.between.is_empty() => "sealed",
+            Verdict::Sealed if self.between.is_empty() && self.made_room == 0 => "sealed",
             Verdict::Sealed | Verdict::UpTo { .. } => "sealed in part",
             Verdict::Broken(_) => "broken",
         }
