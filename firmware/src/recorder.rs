@@ -50,12 +50,22 @@ impl<S: Store> Recorder<S> {
         self.sealer = Some(sealer);
     }
 
-    /// Writes a seal over everything since the one before, if there is anything, and nothing but idle time for `quiet`
-    /// samples; or if `is_last`, because the log is handed out. It takes as long as a signature does.
+    /// Writes a seal over everything since the one before, if there is anything, and nothing but idle time for a while; or
+    /// if `is_last`, because the log is handed out.
     #[cfg(feature = "seal")]
-    pub fn seal(&mut self, position: u64, quiet: u64, is_last: bool) {
-        let due = |sealer: &Sealer| sealer.is_due(position, quiet, is_last);
-        if self.ended || !self.sealer.as_ref().is_some_and(due) || self.must_end(position) {
+    #[inline]
+    pub fn seal(&mut self, position: u64, is_last: bool) {
+        let due = |sealer: &Sealer| sealer.is_due(position, is_last);
+        if self.sealer.as_ref().is_some_and(due) {
+            self.write_seal(position, is_last);
+        }
+    }
+
+    /// Takes as long as a signature does.
+    #[cfg(feature = "seal")]
+    #[inline(never)]
+    fn write_seal(&mut self, position: u64, is_last: bool) {
+        if self.ended || self.must_end(position) {
             return;
         }
         let sealer = self.sealer.as_mut();
@@ -70,12 +80,6 @@ impl<S: Store> Recorder<S> {
             }
         }
         self.sync();
-    }
-
-    /// Whether anything but idle time waits for a seal.
-    #[cfg(feature = "seal")]
-    pub fn is_unsealed(&self) -> bool {
-        self.sealer.as_ref().is_some_and(Sealer::is_dirty)
     }
 
     /// Stores a note of the seal; one of a signature is in no sum. False if it was lost.

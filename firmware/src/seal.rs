@@ -16,13 +16,16 @@ pub struct Sealer {
     dirty: bool,
     /// The last seal was one for a log that was handed out.
     was_last: bool,
-    /// Position of the last record that was more than idle time.
-    last: u64,
+    /// From this position on a seal is due: some idle time after the last record that was more than that.
+    due_at: u64,
+    /// That time, samples.
+    quiet: u64,
 }
 
 impl Sealer {
-    /// Seals the log in this store, a new one or one that goes on. `chance` is different at each start.
-    pub fn new(secret: Secret, chance: &[u8; 32], store: &mut impl Store) -> Self {
+    /// Seals the log in this store, a new one or one that goes on, after `quiet` samples of idle time. `chance` is different
+    /// at each start.
+    pub fn new(secret: Secret, chance: &[u8; 32], quiet: u64, store: &mut impl Store) -> Self {
         let log = number_of(store).unwrap_or_else(|| secret.number_for(chance));
         Self {
             secret,
@@ -30,7 +33,8 @@ impl Sealer {
             section: None,
             dirty: false,
             was_last: false,
-            last: 0,
+            due_at: 0,
+            quiet,
         }
     }
 
@@ -49,11 +53,6 @@ impl Sealer {
         self.section.is_some()
     }
 
-    /// Whether anything but idle time waits for a seal.
-    pub(crate) const fn is_dirty(&self) -> bool {
-        self.dirty
-    }
-
     /// Begins to sum up, with the two notes that are to be stored next.
     pub(crate) fn begin(&mut self) -> [SealNote; 2] {
         let public = self.secret.public();
@@ -68,15 +67,15 @@ impl Sealer {
             section.take(record, frame);
             if !matches!(record, Record::Window(window) if !window.arc_on) {
                 self.dirty = true;
-                self.last = position;
+                self.due_at = position.saturating_add(self.quiet);
             }
         }
     }
 
-    /// Whether a seal is due at a position: nothing but idle time for `quiet` samples, or the log is handed out.
-    pub(crate) fn is_due(&self, position: u64, quiet: u64, is_last: bool) -> bool {
-        let waited = position.saturating_sub(self.last) >= quiet;
-        self.has_begun() && ((self.dirty && waited) || (is_last && !self.was_last))
+    /// Whether a seal is due at a position: nothing but idle time for a while, or the log is handed out.
+    pub(crate) const fn is_due(&self, position: u64, is_last: bool) -> bool {
+        let more = self.dirty && (is_last || position >= self.due_at);
+        (more || (is_last && !self.was_last)) && self.has_begun()
     }
 
     /// The note that begins a seal.

@@ -82,7 +82,7 @@ impl<H: Hardware> Logger<H> {
         // A computer asks who this is before it downloads the log.
         #[cfg(feature = "seal")]
         if self.arc.is_idle() {
-            self.log.recorder.seal(self.arc.position(), 0, true);
+            self.log.recorder.seal(self.arc.position(), true);
         }
         let extent = self.log.recorder.store().extent();
         let can_clear = self.log.recorder.store().can_clear();

@@ -126,8 +126,9 @@ where
         chance: &[u8; 32],
     ) -> Result<Self, ArcConfigError> {
         let mut logger = Self::new(parts, setup)?;
+        let quiet = QUIET_S * logger.setup.calibration.sample_rate_hz;
         let recorder = &mut logger.log.recorder;
-        let sealer = Sealer::new(secret, chance, recorder.store());
+        let sealer = Sealer::new(secret, chance, quiet as u64, recorder.store());
         recorder.seal_with(sealer);
         logger.open_log();
         Ok(logger)
@@ -255,7 +256,7 @@ impl<H: Hardware> Logger<H> {
         } = &mut self;
         arc.finish(config, &mut |event| log.arc(event));
         #[cfg(feature = "seal")]
-        log.recorder.seal(arc.position(), 0, true);
+        log.recorder.seal(arc.position(), true);
         log.recorder.sync();
         (self.front_end, self.log.recorder.into_store(), self.link)
     }
@@ -282,25 +283,13 @@ impl<H: Hardware> Logger<H> {
                 self.log.recorder.idle();
                 self.repeat_header();
                 #[cfg(feature = "seal")]
-                self.seal_when_quiet();
+                self.log.recorder.seal(self.arc.position(), false);
             }
         }
         if plan || (panel && self.plan.borrow().has_plan()) {
             let now = self.now_s();
             self.plan.borrow_mut().slice(now);
         }
-    }
-
-    /// Seals what was logged, once nothing has happened for a while.
-    #[cfg(feature = "seal")]
-    fn seal_when_quiet(&mut self) {
-        // Sooner than the rest of it, because it is asked for every few milliseconds.
-        if !self.log.recorder.is_unsealed() {
-            return;
-        }
-        let quiet = QUIET_S * self.setup.calibration.sample_rate_hz;
-        let recorder = &mut self.log.recorder;
-        recorder.seal(self.arc.position(), quiet as u64, false);
     }
 
     /// Time since the logger started, s.
