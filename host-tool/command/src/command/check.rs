@@ -3,7 +3,7 @@
 use super::Io;
 use super::table::Table;
 use crate::disk::Disk;
-use crate::save::{Existing, save};
+use crate::save::{Existing, refuse_input, save};
 use coldsquare_core::units::Millimetres;
 use coldsquare_engine::drawing;
 use coldsquare_engine::failure::Failure;
@@ -50,6 +50,9 @@ pub struct Arguments {
 /// # Errors
 /// [`Failure::Input`] with every error in the file, [`Failure::File`] when it cannot be read.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    if let Some(path) = &arguments.out {
+        refuse_input(path, [arguments.job.as_path()])?;
+    }
     let source = coldsquare_engine::files::text(&Disk, &arguments.job)?;
     let mut job = match job::from_source(&Disk, &source) {
         Ok(job) => job,

@@ -4,7 +4,7 @@ use super::Io;
 use super::reading::ReadingArguments;
 use super::recording::{KeepArguments, read_and_keep};
 use crate::disk::Disk;
-use crate::save::{Existing, save};
+use crate::save::{Existing, refuse_input, save};
 use coldsquare_engine::digest::sha256;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::files::sha256_of;
@@ -90,6 +90,9 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     };
     let record = record::build(&job, map, made);
     let outputs = outputs(arguments, &job, &record)?;
+    for (path, _) in &outputs {
+        refuse_input(path, [arguments.job.as_path(), arguments.log.as_path()])?;
+    }
     if !arguments.force
         && let Some((path, _)) = outputs
             .iter()

@@ -87,7 +87,9 @@ fn write(job: &Path, options: &RecordingOptions, io: &mut Io<'_>) -> Result<(), 
         false => text,
     };
     if text != before {
-        save(job, text.as_bytes(), Existing::Replace)?;
+        // A job file that is a symbolic link stays one.
+        let file = job.canonicalize().unwrap_or_else(|_| job.to_owned());
+        save(&file, text.as_bytes(), Existing::Replace)?;
     }
     writeln!(
         io.err,
