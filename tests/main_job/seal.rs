@@ -225,17 +225,20 @@ fn records_taken_out_swapped_or_doubled_are_told() {
             assert_ne!(seal.word(), "sealed", "{}", what("taken out without a gap"));
         }
 
-        let mut doubled = records.clone();
-        doubled.insert(at + 2, records[at].clone());
-        let seal = seal_of(&framed(&doubled));
-        let Verdict::Broken(told) = seal.verdict else {
-            panic!("{}", what("doubled"))
-        };
-        assert!(
-            (at as u32..at as u32 + 3).contains(&told.first),
-            "{}",
-            what("doubled")
-        );
+        // Twice in a row it is read once, so the copy of the last has no place that could be told.
+        if at + 2 <= records.len() {
+            let mut doubled = records.clone();
+            doubled.insert(at + 2, records[at].clone());
+            let seal = seal_of(&framed(&doubled));
+            let Verdict::Broken(told) = seal.verdict else {
+                panic!("{}: {}", what("doubled"), seal.sentence())
+            };
+            assert!(
+                (at as u32..at as u32 + 3).contains(&told.first),
+                "{}",
+                what("doubled")
+            );
+        }
         if at < sealed {
             let mut swapped = records.clone();
             swapped.swap(at, at + 1);
