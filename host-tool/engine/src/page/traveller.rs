@@ -37,7 +37,7 @@ fn sheet(number: usize, step: &TravellerStep, time: Option<&StepTime>) -> Markup
     let title = format!("{number}. {}", step.title);
     let content = html! {
         @if let Some(time) = time {
-            p.how { (minutes(time)) ". Took: " span.blank aria-label="minutes, to note" {} " min" }
+            p.how { (minutes(time)) ". Took: " span.blank { span.unseen { "to note" } } " min" }
         }
         @for caution in &step.cautions { p.flag { (caution) } }
         ul.ticks { @for one in &step.to_do { li { span.box aria-hidden="true" {} span { bdi { (one) } } } } }
