@@ -57,6 +57,8 @@ mod main_job {
     mod faults;
     mod fixture_command;
     mod hostile_names;
+    #[cfg(unix)]
+    mod inputs_kept;
     mod inspection;
     mod job_file;
     mod kept_columns;

@@ -149,23 +149,31 @@ fn what_cannot_be_is_refused_and_nothing_is_written() {
 }
 
 #[test]
-fn inspectors_who_write_at_the_same_time_lose_no_entry() {
+fn twenty_inspectors_who_write_fifty_entries_each_at_the_same_time_lose_none() {
     let shop = Shop::new();
     std::thread::scope(|scope| {
         for inspector in 0..20 {
             let shop = &shop;
             scope.spawn(move || {
-                let by = format!("I{inspector}");
-                let added = shop.inspect(&["3", "--result", "accepted", "--by", &by]);
-                assert_eq!((added.code, added.err.as_str()), (0, ""));
+                for entry in 0..50 {
+                    let by = format!("I{inspector} {entry}");
+                    let added = shop.inspect(&["3", "--result", "accepted", "--by", &by]);
+                    assert_eq!((added.code, added.err.as_str()), (0, ""));
+                }
             });
         }
     });
     let file = shop.file();
     for inspector in 0..20 {
-        assert!(file.contains(&format!("by = \"I{inspector}\"")), "{file}");
+        // Each inspector's entries stand in the order in which they were made.
+        let places = (0..50).map(|entry| file.find(&format!("by = \"I{inspector} {entry}\"")));
+        let places: Option<Vec<usize>> = places.collect();
+        assert!(
+            places.expect("all fifty").is_sorted(),
+            "inspector {inspector}"
+        );
     }
-    assert_eq!(file.matches("[[inspection]]").count(), 20);
+    assert_eq!(file.matches("[[inspection]]").count(), 1000);
 }
 
 #[cfg(unix)]

@@ -1,4 +1,4 @@
-//! Append-only files: read, extended and replaced, one writer at a time.
+//! Files that grow: read, extended and replaced, one writer at a time.
 
 use crate::disk::Disk;
 use crate::save::{Existing, save};
@@ -21,7 +21,7 @@ pub fn add(
     let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let _lock = Lock::of_folder(&path)?;
     let (before, existing) = match text_if_there(&Disk, &path)? {
-        Some(text) => (text, Existing::Replace),
+        Some(text) => (text, Existing::Extend),
         None => (Source::new(path.display().to_string(), ""), Existing::Keep),
     };
     save(&path, added(&before)?.as_bytes(), existing)

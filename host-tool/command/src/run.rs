@@ -1,6 +1,7 @@
 //! The command line as a library call: arguments and streams in, exit code out.
 
 use crate::command::{self, Io};
+use crate::disk::forget_what_was_read;
 use clap::{Parser, Subcommand};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::sanitise::EscapingWriter;
@@ -92,6 +93,7 @@ pub fn run(
 ) -> u8 {
     // Names come from other people's files: control characters are shown, never obeyed.
     let (mut out, mut err) = (EscapingWriter::new(io.out), EscapingWriter::new(io.err));
+    forget_what_was_read();
     let io = &mut Io {
         out: &mut out,
         err: &mut err,

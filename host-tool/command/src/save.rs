@@ -1,5 +1,6 @@
 //! Writes files without ever damaging an existing one: to a temporary file, synced, then renamed.
 
+use crate::disk::was_read;
 use coldsquare_engine::failure::Failure;
 use std::io::Write;
 use std::path::Path;
@@ -9,8 +10,10 @@ use std::path::Path;
 pub enum Existing {
     /// Keep it and fail.
     Keep,
-    /// Replace it in one step.
+    /// Replace it in one step, unless this command has read it.
     Replace,
+    /// Replace it in one step with what was made of it: a notebook with one entry more.
+    Extend,
 }
 
 impl Existing {
@@ -62,6 +65,9 @@ fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(
     if existing == Existing::Keep && path.try_exists().unwrap_or(false) {
         return Err(Failure::WouldOverwrite(path.to_owned()));
     }
+    if existing == Existing::Replace && was_read(path) {
+        return Err(Failure::Exists(path.to_owned()));
+    }
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -81,7 +87,9 @@ fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(
         .map_err(Failure::file(path, "write"))?;
     make_readable(beside.as_file()).map_err(Failure::file(path, "write"))?;
     match existing {
-        Existing::Replace => beside.persist(path).map(drop).map_err(|error| error.error),
+        Existing::Replace | Existing::Extend => {
+            beside.persist(path).map(drop).map_err(|error| error.error)
+        }
         Existing::Keep => beside
             .persist_noclobber(path)
             .map(drop)

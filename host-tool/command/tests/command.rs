@@ -310,3 +310,49 @@ fn a_card_s_file_is_made_and_what_is_there_is_kept() {
     assert_eq!(none.0.status.code(), Some(2));
     assert_eq!(bench.contents(), before);
 }
+
+/// A notebook is read, extended and replaced; whenever the command is killed, the old or the new one is there, whole.
+#[test]
+#[cfg(unix)]
+fn a_killed_writer_leaves_the_old_notebook_or_the_new_one_and_the_next_sweeps_up() {
+    let bench = Bench::new();
+    bench.file("gate.toml", GATE);
+    let inspect = ["inspect", "gate.toml", "3", "--result", "accepted"];
+    bench.run(&inspect).succeeds();
+    let notebook = bench.path("gate-inspection.toml");
+    let entries = |text: &str| text.matches("[[inspection]]").count();
+    let mut before = std::fs::read_to_string(&notebook).expect("a notebook");
+    for step in 0..60_u32 {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_coldsquare"))
+            .args(inspect)
+            .current_dir(bench.folder.path())
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("the command starts");
+        std::thread::sleep(std::time::Duration::from_micros(400 * u64::from(step)));
+        let _ = child.kill();
+        let _ = child.wait();
+        let now = std::fs::read_to_string(&notebook).expect("a notebook, whatever happened");
+        assert!(
+            now.starts_with(&before),
+            "step {step}: what was there stays"
+        );
+        let more = entries(&now) - entries(&before);
+        assert!(
+            more <= 1 && now.ends_with('\n'),
+            "step {step}: {more} entries more"
+        );
+        assert_eq!(more == 0, now == before, "step {step}: no half entry");
+        before = now;
+    }
+    // What the killed ones left is swept up once it is old enough not to belong to another writer.
+    std::thread::sleep(std::time::Duration::from_millis(2100));
+    bench.run(&inspect).succeeds();
+    let hidden = |name: &std::ffi::OsStr| name.to_string_lossy().starts_with(".coldsquare-");
+    let left = std::fs::read_dir(bench.folder.path()).expect("folder");
+    let left = left
+        .filter(|entry| hidden(&entry.as_ref().expect("entry").file_name()))
+        .count();
+    assert_eq!(left, 0, "hidden files left");
+}

@@ -3,7 +3,7 @@
 use super::Io;
 use super::reading::{RECORDING, ReadingArguments};
 use crate::disk::Disk;
-use crate::save::{Existing, save};
+use crate::notebook;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::edit::with_recording;
 use coldsquare_engine::job::model::Job;
@@ -77,20 +77,16 @@ fn offer(job: &Path, options: &RecordingOptions, io: &mut Io<'_>) -> Result<(), 
 
 /// Changes `[recording]` in the job file and nothing else.
 fn write(job: &Path, options: &RecordingOptions, io: &mut Io<'_>) -> Result<(), Failure> {
-    let source = coldsquare_engine::files::text(&Disk, job)?;
-    let before = source.text();
-    let text = with_recording(before, options)
-        .map_err(|error| Failure::Input(format!("{}: {error}", job.display())))?;
-    // An editor of another system keeps its line ends.
-    let text = match before.contains("\r\n") {
-        true => text.replace("\r\n", "\n").replace('\n', "\r\n"),
-        false => text,
-    };
-    if text != before {
-        // A job file that is a symbolic link stays one.
-        let file = job.canonicalize().unwrap_or_else(|_| job.to_owned());
-        save(&file, text.as_bytes(), Existing::Replace)?;
-    }
+    notebook::add(job, |source| {
+        let before = source.text();
+        let text = with_recording(before, options)
+            .map_err(|error| Failure::Input(format!("{}: {error}", job.display())))?;
+        // An editor of another system keeps its line ends.
+        Ok(match before.contains("\r\n") {
+            true => text.replace("\r\n", "\n").replace('\n', "\r\n"),
+            false => text,
+        })
+    })?;
     writeln!(
         io.err,
         "note: [recording] of {} says how to read such recordings",
