@@ -301,15 +301,15 @@ fn marks(job: &Job, one: &Marked, tolerances: &Tolerances, io: &mut Io<'_>) -> R
     }
     table.print(io.out)?;
     let most = |of: fn(&MarkStack) -> f64| stacks.iter().map(of).fold(0.0, f64::max);
-    let worst = most(|one| one.from_end.worst_mm) - most(|one| one.from_centre.worst_mm);
-    let likely = most(|one| one.from_end.root_sum_square_mm)
-        - most(|one| one.from_centre.root_sum_square_mm);
     writeln!(
         io.out,
-        "  From the centre, in {}; right or up is +. Stepped off from there, the mark that is off most is {} closer at worst, {} by root sum square (rss), than stepped off from one end.\n",
+        "  From the centre, in {}; right or up is +. The mark that is off most: at worst {} stepped off from the centre, \
+         {} from one end; by root sum square (rss) {} and {}.\n",
         units.length_name(),
-        units.length_with_unit(worst, Precision::Calculated),
-        units.length_with_unit(likely, Precision::Calculated)
+        fine(most(|one| one.from_centre.worst_mm)),
+        fine(most(|one| one.from_end.worst_mm)),
+        fine(most(|one| one.from_centre.root_sum_square_mm)),
+        fine(most(|one| one.from_end.root_sum_square_mm)),
     )?;
     Ok(())
 }
