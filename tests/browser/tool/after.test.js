@@ -8,7 +8,7 @@ import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { after, before, test } from "node:test";
 import { accessible, fits, pagesOfText } from "../browser.js";
-import { COMMAND, LOOKS, compared, begin, largeEnough, launch, openTool, tab } from "./tool.js";
+import { COMMAND, LOOKS, compared, begin, largeEnough, launch, openJob, openTool, tab } from "./tool.js";
 
 let browser, folder;
 before(async () => {
@@ -30,13 +30,13 @@ async function openLog(page) {
 
 test("a log becomes a map with the numbers of the command, and a record to print", async () => {
   const { page, close } = await openTool(browser);
-  await begin(page, "Gate");
+  const job = new URL("../../../host-tool/engine/src/garden-gate.toml", import.meta.url).pathname;
+  await openJob(page, readFileSync(job, "utf8"));
   await openLog(page);
   assert.equal(await page.locator("#welds tbody tr").count(), 52);
   await page.locator("#welds tbody tr button").nth(4).click();
   assert.match(await page.locator("#detail-title").innerText(), /^Weld \d+/);
   assert.match(await page.locator("#heat-input").innerText(), /±/);
-  const job = new URL("../../../host-tool/engine/src/garden-gate.toml", import.meta.url).pathname;
   const out = join(folder, "map.json");
   execFileSync(COMMAND, ["map", job, join(folder, "gate.log"), "--out", out], { stdio: "ignore" });
   const theirs = JSON.parse(readFileSync(out, "utf8"));
