@@ -61,6 +61,22 @@ pub fn refuse_input<'a>(
     }
 }
 
+/// What [`save`] would refuse, before the work is done: a file that is an input, or one that is there and is to be kept.
+///
+/// # Errors
+/// [`Failure::Exists`] and [`Failure::WouldOverwrite`].
+pub fn refuse_early<'a>(
+    path: &Path,
+    inputs: impl IntoIterator<Item = &'a Path>,
+    existing: Existing,
+) -> Result<(), Failure> {
+    refuse_input(path, inputs)?;
+    match existing == Existing::Keep && path.try_exists().unwrap_or(false) {
+        true => Err(Failure::WouldOverwrite(path.to_owned())),
+        false => Ok(()),
+    }
+}
+
 fn write(path: &Path, bytes: &[u8], length: u64, existing: Existing) -> Result<(), Failure> {
     if existing == Existing::Keep && path.try_exists().unwrap_or(false) {
         return Err(Failure::WouldOverwrite(path.to_owned()));

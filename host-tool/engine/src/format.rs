@@ -274,6 +274,15 @@ pub fn noun(count: usize, one: &str) -> String {
     }
 }
 
+/// "bar 1 … bar 9": the first and the last of more than four names; fewer with commas between them.
+#[must_use]
+pub fn in_short(names: &[String]) -> String {
+    match names {
+        [first, .., last] if names.len() > 4 => format!("{first} … {last}"),
+        few => few.join(", "),
+    }
+}
+
 /// "1, 2 and 3"; "none" when there are none.
 #[must_use]
 pub fn list<T: std::fmt::Display>(items: &[T]) -> String {

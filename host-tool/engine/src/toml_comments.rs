@@ -7,6 +7,12 @@
 //! assert_eq!(file.text, "process = 135    # MAG\namps = [95, 135]\n");
 //! ```
 
+/// A text as TOML writes it, in quotes.
+#[must_use]
+pub(crate) fn quoted(text: &str) -> String {
+    toml::Value::from(text).to_string()
+}
+
 /// The lines so far.
 #[derive(Debug)]
 pub struct TomlLines {

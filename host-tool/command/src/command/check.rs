@@ -8,7 +8,7 @@ use coldsquare_core::units::Millimetres;
 use coldsquare_engine::drawing;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::file_error::{FileErrors, Source};
-use coldsquare_engine::format::{Precision, count};
+use coldsquare_engine::format::{Precision, count, in_short};
 use coldsquare_engine::job;
 use coldsquare_engine::job::cut_list::{CutList, KERF};
 use coldsquare_engine::job::from_centre::from_centre;
@@ -333,14 +333,6 @@ fn print_plates(
         ]);
     }
     table.print(out)
-}
-
-/// The first and the last of many names.
-fn in_short(names: &[String]) -> String {
-    match names {
-        [first, .., last] if names.len() > 4 => format!("{first} … {last}"),
-        few => few.join(", "),
-    }
 }
 
 fn print_joints(job: &Job, out: &mut dyn Write) -> std::io::Result<()> {

@@ -4,7 +4,7 @@ use super::Io;
 use super::picture::painted;
 use super::predict::drawn;
 use crate::disk::Disk;
-use crate::save::{Existing, refuse_input, save};
+use crate::save::{Existing, refuse_early, save};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::fixture::{self, Fixture};
 use coldsquare_engine::job;
@@ -58,11 +58,9 @@ pub struct Arguments {
 /// # Errors
 /// [`Failure`] when the job has errors or its movement cannot be worked out, or a file cannot be read or written.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let existing = Existing::with_force(arguments.force);
     if let Some(path) = &arguments.out {
-        refuse_input(path, [arguments.job.as_path()])?;
-        if !arguments.force && path.try_exists().unwrap_or(false) {
-            return Err(Failure::WouldOverwrite(path.clone()));
-        }
+        refuse_early(path, [arguments.job.as_path()], existing)?;
     }
     let mut job = job::load(&Disk, &arguments.job)?;
     table(arguments, &mut job)?;
@@ -80,11 +78,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         let text = fixture::text::text(&fixture, job.units, &named);
         return Ok(io.out.write_all(text.as_bytes())?);
     };
-    save(
-        path,
-        &report(arguments, &job, &fixture, &named)?,
-        Existing::with_force(arguments.force),
-    )?;
+    save(path, &report(arguments, &job, &fixture, &named)?, existing)?;
     Ok(writeln!(io.out, "Written: {}", path.display())?)
 }
 

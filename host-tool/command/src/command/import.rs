@@ -168,7 +168,7 @@ fn report(imported: &Imported, units: Units, io: &mut Io<'_>) -> std::io::Result
         let joined = count(imported.joined, "line");
         writeln!(
             io.out,
-            "{joined} went straight on in another: one member with it."
+            "{joined} ran straight on into another and became one member with it."
         )?;
     }
     if imported.moved_mm > 0.0 {
@@ -179,7 +179,7 @@ fn report(imported: &Imported, units: Units, io: &mut Io<'_>) -> std::io::Result
         let unit = units.length_name();
         writeln!(
             io.err,
-            "note: the drawing does not say its unit; it was read in {unit}. --drawing-unit says another"
+            "note: the drawing does not say its unit; it was read in {unit}. use --drawing-unit if it is in another"
         )?;
     }
     for note in &imported.notes {

@@ -6,7 +6,7 @@ use super::reading::ReadingArguments;
 use super::recording::{KeepArguments, read_and_keep};
 use crate::disk::Disk;
 use crate::notebook::add;
-use crate::save::{Existing, refuse_input, save};
+use crate::save::{Existing, refuse_early, save};
 use coldsquare_core::units::Seconds;
 use coldsquare_engine::cost::cost;
 use coldsquare_engine::failure::Failure;
@@ -76,11 +76,9 @@ pub struct Arguments {
 /// # Errors
 /// [`Failure`] when a file has errors or cannot be read or written, or a step is unknown.
 pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
+    let existing = Existing::with_force(arguments.force);
     if let Some(path) = &arguments.out {
-        refuse_input(path, [arguments.job.as_path()])?;
-        if !arguments.force && path.try_exists().unwrap_or(false) {
-            return Err(Failure::WouldOverwrite(path.clone()));
-        }
+        refuse_early(path, [arguments.job.as_path()], existing)?;
     }
     let mut job = job::load(&Disk, &arguments.job)?;
     job.units = super::units(arguments.units.as_deref(), job.units);
@@ -104,11 +102,7 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         "html" | "htm" => page::traveller_html(&made),
         _ => text::text(&made),
     };
-    save(
-        path,
-        report.as_bytes(),
-        Existing::with_force(arguments.force),
-    )?;
+    save(path, report.as_bytes(), existing)?;
     Ok(writeln!(io.out, "Written: {}", path.display())?)
 }
 

@@ -10,7 +10,7 @@ use crate::geometry::Point;
 use crate::job::start::procedure_table;
 use crate::reading::suggest;
 use crate::section::{Section, SectionError};
-use crate::toml_comments::TomlLines;
+use crate::toml_comments::{TomlLines, quoted};
 use crate::units::Units;
 use coldsquare_core::units::MILLIMETRES_PER_INCH;
 use std::collections::BTreeMap;
@@ -442,10 +442,6 @@ impl Writer<'_> {
         };
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
-}
-
-fn quoted(text: &str) -> String {
-    toml::Value::from(text).to_string()
 }
 
 /// A text without what could end a remark.

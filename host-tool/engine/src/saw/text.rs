@@ -2,7 +2,7 @@
 
 use super::cuts::{Kind, SawEnd, Sides};
 use super::{Bar, SawList};
-use crate::format::{Precision, count, number};
+use crate::format::{Precision, count, in_short, number};
 use crate::job::model::Job;
 use crate::units::Units;
 use std::fmt::Write as _;
@@ -163,12 +163,4 @@ fn bar_line(k: usize, bar: &Bar, list: &SawList, units: Units) -> String {
         pieces.join(", "),
         units.length_with_unit(bar.left_mm, Precision::Mark),
     )
-}
-
-/// The first and the last of many names.
-fn in_short(names: &[String]) -> String {
-    match names {
-        [first, .., last] if names.len() > 4 => format!("{first} … {last}"),
-        few => few.join(", "),
-    }
 }

@@ -10,7 +10,7 @@
 use crate::format::{self, Precision};
 use crate::procedure::start::settings_for;
 use crate::section::Section;
-use crate::toml_comments::TomlLines;
+use crate::toml_comments::{TomlLines, quoted};
 use crate::units::Units;
 use coldsquare_core::units::{MILLIMETRES_PER_INCH, Millimetres};
 
@@ -208,10 +208,6 @@ struct Writer<'a> {
     height: f64,
     section: &'a str,
     bar: &'a str,
-}
-
-fn quoted(text: &str) -> String {
-    toml::Value::from(text).to_string()
 }
 
 impl Writer<'_> {
