@@ -8,8 +8,8 @@ use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 #[cfg(feature = "seal")]
 use coldsquare_core::seal::SealNote;
 
-/// Room to keep for the record that says the store is full: the last cell of a journal, and that record.
-const LEFT_FOR_THE_END: u64 = 800;
+/// Room to keep for the record that says the store is full: the last cell of a journal, that record, and a seal over it.
+const LEFT_FOR_THE_END: u64 = if cfg!(feature = "seal") { 1200 } else { 800 };
 
 /// The writing end of a log.
 #[derive(Debug)]
@@ -61,18 +61,22 @@ impl<S: Store> Recorder<S> {
         }
     }
 
-    /// Takes as long as a signature does.
     #[cfg(feature = "seal")]
     #[inline(never)]
     fn write_seal(&mut self, position: u64, is_last: bool) {
-        if self.ended || self.must_end(position) {
-            return;
+        if !self.ended && !self.must_end(position) {
+            self.put_seal(position, is_last);
         }
+    }
+
+    /// Takes as long as a signature does.
+    #[cfg(feature = "seal")]
+    fn put_seal(&mut self, position: u64, is_last: bool) {
         let sealer = self.sealer.as_mut();
-        let Some(begins) = sealer.and_then(|sealer| sealer.seal_begins(is_last)) else {
-            return;
-        };
-        self.put_note(position, &begins, true);
+        let begins = sealer.and_then(|sealer| sealer.seal_begins(is_last));
+        for note in begins.iter().flatten() {
+            self.put_note(position, note, true);
+        }
         let signed = self.sealer.as_mut().and_then(Sealer::sign);
         for half in signed.iter().flatten() {
             if !self.put_note(position, half, false) {
@@ -221,6 +225,9 @@ impl<S: Store> Recorder<S> {
         self.put(position, &report);
         let _ = self.store.sync();
         log!("store full");
+        // Nothing is stored from here on, so the time that a signature takes costs nothing, even under an arc.
+        #[cfg(feature = "seal")]
+        self.put_seal(position, true);
         self.ended = true;
         self.full = true;
         true

@@ -78,15 +78,17 @@ impl Sealer {
         (more || (is_last && !self.was_last)) && self.has_begun()
     }
 
-    /// The note that begins a seal.
-    pub(crate) fn seal_begins(&mut self, is_last: bool) -> Option<SealNote> {
-        let windows = self.section.as_ref()?.windows();
+    /// The two notes that begin a seal.
+    pub(crate) fn seal_begins(&mut self, is_last: bool) -> Option<[SealNote; 2]> {
+        let section = self.section.as_ref()?;
+        let (short, windows) = (section.short().bytes(), section.windows());
         self.was_last = is_last;
-        Some(if is_last {
+        let begins = if is_last {
             SealNote::LastSeal(windows)
         } else {
             SealNote::Seal(windows)
-        })
+        };
+        Some([SealNote::Short(short), begins])
     }
 
     /// The signature over everything so far, in two notes; the next section begins after it.

@@ -102,7 +102,10 @@ fn assert_told(seal: &Seal, number: u32, of: &[(u32, Record)], what: &str) {
         .max()
         .map_or(0, |end| end + 1);
     match seal.verdict {
-        Verdict::Broken(Records { first, last }) => {
+        Verdict::Broken {
+            at: Records { first, last },
+            ..
+        } => {
             assert!(
                 section <= first && first <= number && number <= last + 1,
                 "{what}: told at {first} to {last}"
@@ -167,12 +170,21 @@ fn one_byte_changed_anywhere_is_told_at_its_record() {
     }
 }
 
+/// Changed by somebody who knows the format. A window is told with those beside it, a part of a seal with its other parts.
 #[test]
-fn a_value_changed_with_its_checksum_made_anew_is_told_in_its_section() {
+fn a_value_changed_with_its_checksum_made_anew_is_told_at_its_record() {
     let records = records(&logged(3));
+    let last = *seals(&records).last().expect("seals");
     for at in 0..records.len() {
         let mut changed = records.clone();
         let (number, record) = &mut changed[at];
+        let number = *number;
+        let seal_part = note(record).is_some_and(|note| match note {
+            SealNote::Key(_) | SealNote::Log(_) => false,
+            SealNote::Short(_) | SealNote::Seal(_) | SealNote::LastSeal(_) => true,
+            SealNote::FirstHalf(_) | SealNote::SecondHalf(_) => true,
+        });
+        let is_window = matches!(record, Record::Window(_));
         match record {
             Record::Header(header) => header.calibration.current.gain_per_count *= 0.8,
             Record::Bead(bead) => bead.sums.vi -= 1,
@@ -181,12 +193,61 @@ fn a_value_changed_with_its_checksum_made_anew_is_told_in_its_section() {
             Record::Marker(marker) => marker.position += 1,
             Record::Event(event) => event.value += 1,
         }
-        let number = *number;
         let seal = seal_of(&framed(&changed));
-        if number > *seals(&records).last().expect("seals") {
+        if number > last {
             continue;
         }
-        assert_told(&seal, number, &records, &format!("record {number}"));
+        let what = format!("record {number}");
+        assert_told(&seal, number, &records, &what);
+        let Verdict::Broken { at, missing } = seal.verdict else {
+            panic!("{what}: {}", seal.sentence())
+        };
+        assert!(
+            !missing && at.first <= number && number <= at.last,
+            "{what}: {at}"
+        );
+        if seal_part {
+            assert!(at.last - at.first <= 3, "{what}: {at}");
+        } else if is_window {
+            let first = &records[at.first as usize].1;
+            assert!(matches!(first, Record::Window(_)), "{what}: {at}");
+        } else {
+            assert_eq!(at.first, at.last, "{what}: {at}");
+        }
+    }
+}
+
+#[test]
+fn a_sum_of_a_seal_that_was_forged_blames_nobody_else() {
+    let records = records(&logged(14));
+    let parts = records.iter().enumerate().filter_map(|(at, (_, record))| {
+        let changed = match note(record)? {
+            SealNote::Short(_) => SealNote::Short([7; 32]),
+            SealNote::Seal(_) => SealNote::Seal([7; 32]),
+            SealNote::LastSeal(_) => SealNote::LastSeal([7; 32]),
+            _ => return None,
+        };
+        Some((at, changed))
+    });
+    let parts: Vec<_> = parts.collect();
+    assert!(parts.len() >= 6);
+    for (at, forged) in parts {
+        let mut changed = records.clone();
+        let Record::Marker(marker) = &changed[at].1 else {
+            panic!("a note is a marker")
+        };
+        changed[at].1 = Record::Marker(forged.at(marker.position));
+        let number = changed[at].0;
+        let told = seal_of(&framed(&changed)).verdict;
+        let only = Records {
+            first: number,
+            last: number,
+        };
+        let broken = Verdict::Broken {
+            at: only,
+            missing: false,
+        };
+        assert_eq!(told, broken);
     }
 }
 
@@ -199,10 +260,16 @@ fn a_gain_changed_in_the_header_is_told() {
         }
     }
     let seal = seal_of(&framed(&records));
-    let Verdict::Broken(at) = seal.verdict else {
+    let Verdict::Broken { at, .. } = seal.verdict else {
         panic!("{}", seal.sentence())
     };
-    assert_eq!(at.first, 0, "the section of the header");
+    let headers = || {
+        let is_header = |record: &Record| matches!(record, Record::Header(_));
+        records.iter().filter(move |(_, record)| is_header(record))
+    };
+    assert_eq!(headers().count(), 1);
+    let header = headers().next().expect("a header").0;
+    assert_eq!((at.first, at.last), (header, header));
 }
 
 #[test]
@@ -230,7 +297,7 @@ fn records_taken_out_swapped_or_doubled_are_told() {
             let mut doubled = records.clone();
             doubled.insert(at + 2, records[at].clone());
             let seal = seal_of(&framed(&doubled));
-            let Verdict::Broken(told) = seal.verdict else {
+            let Verdict::Broken { at: told, .. } = seal.verdict else {
                 panic!("{}: {}", what("doubled"), seal.sentence())
             };
             assert!(
@@ -359,12 +426,18 @@ fn a_log_sealed_by_another_key_has_another_fingerprint() {
         Record::Marker(SealNote::Log(log).at(0)),
         header,
         event,
-        Record::Marker(SealNote::LastSeal(section.windows()).at(0)),
     ];
-    for record in summed {
+    let mut put = |section: &mut Section, record: Record| {
         section.take(&record, &frame(all.len() as u32, &record));
         all.push((all.len() as u32, record));
+    };
+    for record in summed {
+        put(&mut section, record);
     }
+    let short = SealNote::Short(section.short().bytes());
+    put(&mut section, Record::Marker(short.at(0)));
+    let end = SealNote::LastSeal(section.windows());
+    put(&mut section, Record::Marker(end.at(0)));
     let signature = forger.sign(&section.sum());
     let half = |from: usize| signature[from..from + 32].try_into().expect("half");
     for note in [SealNote::FirstHalf(half(0)), SealNote::SecondHalf(half(32))] {
@@ -413,7 +486,7 @@ fn a_record_that_the_store_lost_is_no_forgery() {
             continue;
         };
         assert!(
-            !matches!(seal.verdict, Verdict::Broken(_) | Verdict::NotSealed),
+            !matches!(seal.verdict, Verdict::Broken { .. } | Verdict::NotSealed),
             "record {until}: {}",
             seal.sentence()
         );

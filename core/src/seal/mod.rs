@@ -30,6 +30,7 @@ mod tests;
 
 pub use notes::SealNote;
 
+use crate::framing::{SUFFIX, checksum};
 use crate::record::Record;
 use ed25519_compact::{KeyPair, PublicKey, Seed, Signature};
 use sha2::{Digest, Sha256};
@@ -81,11 +82,46 @@ impl Secret {
 /// The records from one seal to the next, as sums.
 ///
 /// Windows have a sum of their own, which the seal states: they may be dropped to make room, and the rest can still be
-/// checked then.
+/// checked then. The other records have short sums too: where a signature does not hold, they show which record it is.
 #[derive(Clone, Debug)]
 pub struct Section {
     kept: Sha256,
     windows: Sha256,
+    short: ShortSums,
+}
+
+/// Sixteen short sums over the records of a section but its windows: the first is over records 1, 17, 33, …, the second
+/// over 2, 18, 34, … They show where, never whether: only the signature is proof.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct ShortSums {
+    sums: [u16; 16],
+    next: u8,
+}
+
+impl ShortSums {
+    /// How many there are.
+    pub const COUNT: usize = 16;
+
+    /// Takes the frame of the next record. A checksum over one that ends with its own checksum is the same for every
+    /// record, so that is left out.
+    fn take(&mut self, frame: &[u8]) {
+        let covered = frame.len().saturating_sub(SUFFIX + 1);
+        let sum = checksum(frame.get(..covered).unwrap_or_default()).to_le_bytes();
+        if let Some(to) = self.sums.get_mut(usize::from(self.next)) {
+            *to ^= u16::from_le_bytes([sum[0], sum[1]]);
+        }
+        self.next = (self.next + 1) % 16;
+    }
+
+    /// All of them, each low byte first.
+    #[must_use]
+    pub fn bytes(&self) -> [u8; 32] {
+        let mut bytes = [0; 32];
+        for (to, sum) in bytes.as_chunks_mut().0.iter_mut().zip(self.sums) {
+            *to = sum.to_le_bytes();
+        }
+        bytes
+    }
 }
 
 impl Section {
@@ -99,6 +135,7 @@ impl Section {
         Self {
             kept,
             windows: Sha256::new(),
+            short: ShortSums::default(),
         }
     }
 
@@ -106,8 +143,17 @@ impl Section {
     pub fn take(&mut self, record: &Record, frame: &[u8]) {
         match record {
             Record::Window(_) => self.windows.update(frame),
-            _ => self.kept.update(frame),
+            _ => {
+                self.kept.update(frame);
+                self.short.take(frame);
+            }
         }
+    }
+
+    /// The short sums so far.
+    #[must_use]
+    pub const fn short(&self) -> &ShortSums {
+        &self.short
     }
 
     /// The sum of the windows so far.

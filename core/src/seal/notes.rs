@@ -16,7 +16,9 @@ pub enum SealNote {
     Key([u8; 32]),
     /// The number of the log, which stays until the store is cleared. The second record after a start.
     Log([u8; 32]),
-    /// A seal begins: the sum of the windows since the one before.
+    /// A seal begins: the short sums of the records since the one before, without windows.
+    Short([u8; 32]),
+    /// The sum of the windows since the one before.
     Seal([u8; 32]),
     /// The same, for the last seal of a log that was handed out.
     LastSeal([u8; 32]),
@@ -46,6 +48,7 @@ impl SealNote {
         Some(match name {
             "key1=" => Self::Key(bytes()?),
             "log1=" => Self::Log(bytes()?),
+            "sum1=" => Self::Short(bytes()?),
             "win1=" => Self::Seal(bytes()?),
             "end1=" => Self::LastSeal(bytes()?),
             "sigR=" => Self::FirstHalf(bytes()?),
@@ -60,6 +63,7 @@ impl SealNote {
         let (name, bytes) = match self {
             Self::Key(bytes) => ("key1=", bytes),
             Self::Log(bytes) => ("log1=", bytes),
+            Self::Short(bytes) => ("sum1=", bytes),
             Self::Seal(bytes) => ("win1=", bytes),
             Self::LastSeal(bytes) => ("end1=", bytes),
             Self::FirstHalf(bytes) => ("sigR=", bytes),

@@ -13,6 +13,7 @@ fn each_note_is_read_as_it_was_written_and_fits_a_marker() {
     for note in [
         SealNote::Key(bytes),
         SealNote::Log([0; 32]),
+        SealNote::Short(bytes),
         SealNote::Seal([255; 32]),
         SealNote::LastSeal(bytes),
         SealNote::FirstHalf(bytes),
@@ -89,5 +90,34 @@ fn a_signature_holds_for_one_key_one_log_one_place_and_the_very_records() {
         sum(secret.public(), [1; 32], [2; 64], 9),
     ] {
         assert!(!is_signed_by(&secret.public(), &changed, &signature));
+    }
+}
+
+#[test]
+fn one_changed_record_changes_one_short_sum_and_windows_none() {
+    let event = |value| {
+        Record::Event(Event {
+            position: 5,
+            kind: EventKind::PowerOn,
+            value,
+        })
+    };
+    let sums = |changed: Option<i64>| {
+        let mut section = Section::begin(&[1; 32], &[2; 32], &[3; 64]);
+        for value in 0..20 {
+            let record = event(if changed == Some(value) { 77 } else { value });
+            section.take(&record, &framed(value as u32, &record));
+        }
+        section.short().bytes()
+    };
+    for at in 0..20 {
+        let differ = sums(None)
+            .chunks(2)
+            .zip(sums(Some(at)).chunks(2))
+            .map(|(one, other)| one != other)
+            .collect::<std::vec::Vec<_>>();
+        let told = differ.iter().position(|differs| *differs);
+        assert_eq!(told, Some(at as usize % ShortSums::COUNT));
+        assert_eq!(differ.iter().filter(|differs| **differs).count(), 1);
     }
 }

@@ -1,7 +1,8 @@
 //! Checks the seals of a log as its records are read.
 
+use super::end::{End, frame};
 use super::{Records, Seal, Verdict};
-use coldsquare_core::record::{Entry, MAX_FRAME, Marker, Record, encode};
+use coldsquare_core::record::{Entry, Marker, Record};
 use coldsquare_core::seal::{SealNote, Section, is_signed_by};
 
 /// Takes all records of a log in their order.
@@ -22,7 +23,8 @@ pub struct Checker {
     /// A window was met, so none that comes later made room.
     has_windows: bool,
     sealed: Option<(u32, bool)>,
-    first_broken: Option<Records>,
+    /// The first place that is broken, and whether records are missing there.
+    first_broken: Option<(Records, bool)>,
     seal: Seal,
 }
 
@@ -52,18 +54,19 @@ struct Run {
     key: [u8; 32],
     log: [u8; 32],
     section: Section,
+    /// Numbers of the records of the section but its windows.
+    kept: Vec<u32>,
     /// A seal that has begun.
-    begun: Option<Begun>,
+    end: Option<End>,
 }
 
-/// The parts of a seal so far.
-struct Begun {
-    position: u64,
-    number: u32,
-    windows_agree: bool,
-    is_last: bool,
-    sum: [u8; 32],
-    first: Option<[u8; 32]>,
+impl Run {
+    fn take(&mut self, number: u32, record: &Record, frame: &[u8]) {
+        self.section.take(record, frame);
+        if !matches!(record, Record::Window(_)) {
+            self.kept.push(number);
+        }
+    }
 }
 
 impl Checker {
@@ -81,13 +84,16 @@ impl Checker {
             // Seals whose beginning was taken out are told; without any there is none.
             self.seal.verdict = self
                 .first_broken
-                .map_or(Verdict::NotSealed, Verdict::Broken);
+                .map_or(Verdict::NotSealed, |(at, missing)| Verdict::Broken {
+                    at,
+                    missing,
+                });
             return self.seal;
         }
         let open = self.open.take();
         let idle = open.is_none_or(|open| open.idle && open.missing.is_none());
         self.seal.verdict = match (self.first_broken, self.sealed) {
-            (Some(at), _) => Verdict::Broken(at),
+            (Some((at, missing)), _) => Verdict::Broken { at, missing },
             (None, None) => Verdict::NotSealed,
             (None, Some((_, true))) if idle && !self.damaged => Verdict::Sealed,
             (None, Some((record, _))) => Verdict::UpTo {
@@ -119,7 +125,7 @@ impl Checker {
             None => {
                 self.key = None;
                 if let Some(run) = &mut self.run {
-                    run.section.take(record, &frame);
+                    run.take(number, record, &frame);
                 }
             }
         }
@@ -134,8 +140,7 @@ impl Checker {
         let expected = self.last.map_or(0, |last| last.wrapping_add(1));
         let ahead = number.wrapping_sub(expected);
         if ahead >= 0x8000_0000 && !self.seal.keys.is_empty() && !(is_key && number == 0) {
-            let (first, last) = (number, number);
-            self.broken(Records { first, last });
+            self.broken(Records::one(number), false);
         }
         (1..0x8000_0000).contains(&ahead).then(|| Missing {
             records: Records {
@@ -159,9 +164,8 @@ impl Checker {
 
     /// Counts a record among those without a seal, and the missing ones before it.
     fn count(&mut self, number: u32, record: &Record, missing: Option<Missing>) {
-        let (first, last) = (number, number);
         let open = self.open.get_or_insert(Open {
-            records: Records { first, last },
+            records: Records::one(number),
             count: 0,
             idle: true,
             windows: None,
@@ -170,7 +174,7 @@ impl Checker {
         open.records.last = number;
         open.count += 1;
         if let Record::Window(window) = record {
-            let windows = open.windows.get_or_insert(Records { first, last });
+            let windows = open.windows.get_or_insert(Records::one(number));
             windows.last = number;
             open.idle &= !window.arc_on;
         } else {
@@ -202,25 +206,24 @@ impl Checker {
             _ => false,
         };
         if !is_next || misplaced {
-            self.broken(Records {
-                first: at,
-                last: number,
-            });
+            let (first, last) = (at, number);
+            self.broken(Records { first, last }, false);
         }
         if !self.seal.keys.contains(&key) {
             self.seal.keys.push(key);
         }
         self.logs.push((key, log));
-        let mut section = Section::begin(&key, &log, &[0; 64]);
-        // Both notes are markers, which is all that matters for the sum.
-        section.take(record, &key_frame);
-        section.take(record, frame);
-        self.run = Some(Run {
+        let mut run = Run {
             key,
             log,
-            section,
-            begun: None,
-        });
+            section: Section::begin(&key, &log, &[0; 64]),
+            kept: Vec::new(),
+            end: None,
+        };
+        // Both notes are markers, which is all that matters for the sum.
+        run.take(at, record, &key_frame);
+        run.take(number, record, frame);
+        self.run = Some(run);
     }
 
     /// A note that belongs to a seal.
@@ -235,78 +238,70 @@ impl Checker {
         let Some(run) = &mut self.run else {
             // A seal without the key that begins its run: the beginning was taken out.
             let missing = self.open.and_then(|open| open.missing);
-            let missing = missing.map(|missing| missing.records);
-            self.broken(missing.unwrap_or(Records {
-                first: number,
-                last: number,
-            }));
+            let at = missing.map_or(Records::one(number), |missing| missing.records);
+            self.broken(at, missing.is_some());
             return;
         };
         match note {
-            SealNote::Seal(windows) | SealNote::LastSeal(windows) => {
-                let windows_agree = run.section.windows() == windows;
-                run.section.take(record, frame);
-                run.begun = Some(Begun {
-                    position: marker.position,
+            SealNote::Short(told) => {
+                run.end = Some(End::begin(
+                    run.section.clone(),
                     number,
-                    windows_agree,
-                    is_last: matches!(note, SealNote::LastSeal(_)),
-                    sum: run.section.sum(),
-                    first: None,
-                });
+                    marker.position,
+                    told,
+                ));
+                run.take(number, record, frame);
+            }
+            SealNote::Seal(windows) | SealNote::LastSeal(windows) => {
+                let is_last = matches!(note, SealNote::LastSeal(_));
+                run.take(number, record, frame);
+                if let Some(end) = &mut run.end {
+                    end.windows(number, marker.position, (windows, is_last));
+                }
             }
             SealNote::FirstHalf(half) => {
-                if let Some(begun) = run.begun.as_mut().filter(|begun| {
-                    begun.number.wrapping_add(1) == number && begun.position == marker.position
-                }) {
-                    begun.first = Some(half);
+                if let Some(end) = &mut run.end {
+                    end.first_half(number, marker.position, half);
                 }
             }
             SealNote::SecondHalf(half) => self.sealed(number, &half, marker.position),
-            SealNote::Key(_) | SealNote::Log(_) => {
-                run.section.take(record, frame);
-            }
+            SealNote::Key(_) | SealNote::Log(_) => run.take(number, record, frame),
         }
     }
 
     /// The last note of a seal: checks it, and begins the next section.
     fn sealed(&mut self, number: u32, second: &[u8; 32], position: u64) {
         let Some(run) = &mut self.run else { return };
-        let begun = run.begun.take();
-        let mut signature = [0; 64];
-        if let Some(first) = begun.as_ref().and_then(|begun| begun.first) {
-            signature[..32].copy_from_slice(&first);
-        }
-        signature[32..].copy_from_slice(second);
-        run.section = Section::begin(&run.key, &run.log, &signature);
-        let holds = begun.filter(|begun| {
-            begun.number.wrapping_add(2) == number
-                && begun.position == position
-                && is_signed_by(&run.key, &begun.sum, &signature)
-        });
+        let end = run.end.take();
+        let signature = End::signature(end.as_ref(), second);
+        let next = Section::begin(&run.key, &run.log, &signature);
+        let section = std::mem::replace(&mut run.section, next);
+        let kept = std::mem::take(&mut run.kept);
         let Some(open) = self.open.take() else { return };
-        let at = open.missing.map_or(open.records, |missing| missing.records);
+        let signed = |sum: &[u8; 32]| is_signed_by(&run.key, sum, &signature);
+        let is_whole = |end: &&End| end.is_whole(number, position);
+        let holds = end
+            .as_ref()
+            .filter(is_whole)
+            .filter(|_| signed(&section.sum()));
         match (holds, open.missing) {
-            (Some(begun), None) if begun.windows_agree => {
-                self.sealed = Some((number, begun.is_last));
+            (Some(end), None) if end.windows_agree() => {
+                self.sealed = Some((number, end.is_last()));
             }
             // Windows that made room: those that are left of this section have no seal of their own.
-            (Some(begun), Some(missing)) if missing.made_room => {
+            (Some(end), Some(missing)) if missing.made_room => {
                 self.seal.between.extend(open.windows);
-                self.sealed = Some((number, begun.is_last));
+                self.sealed = Some((number, end.is_last()));
             }
-            _ => self.broken(at),
+            (_, Some(missing)) => self.broken(missing.records, true),
+            (_, None) => {
+                let at = end.and_then(|end| end.changed(&kept, open.windows, number, signed));
+                self.broken(at.unwrap_or(open.records), false);
+            }
         }
     }
 
-    fn broken(&mut self, at: Records) {
-        self.first_broken.get_or_insert(at);
+    fn broken(&mut self, at: Records, missing: bool) {
+        self.first_broken.get_or_insert((at, missing));
     }
-}
-
-/// The frame of a record: there is only one way to write it.
-fn frame(number: u32, record: &Record) -> Vec<u8> {
-    let mut frame = [0; MAX_FRAME];
-    let length = encode(number, record, &mut frame).unwrap_or(0);
-    frame[..length].to_vec()
 }

@@ -3,6 +3,7 @@
 //! `docs/log-format.md` says what a seal is over, `docs/threat-model.md` what it proves.
 
 mod check;
+mod end;
 
 pub(super) use check::Checker;
 
@@ -33,6 +34,15 @@ pub struct Records {
     pub last: u32,
 }
 
+impl Records {
+    const fn one(number: u32) -> Self {
+        Self {
+            first: number,
+            last: number,
+        }
+    }
+}
+
 impl std::fmt::Display for Records {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         if self.first == self.last {
@@ -59,8 +69,13 @@ pub enum Verdict {
         /// Records after it.
         rest: u64,
     },
-    /// Something here was changed, taken out or put in.
-    Broken(Records),
+    /// Something was changed, taken out or put in.
+    Broken {
+        /// Where: the records themselves if that can be told, otherwise everything between two seals.
+        at: Records,
+        /// These records are missing, or damaged beyond reading.
+        missing: bool,
+    },
 }
 
 impl Seal {
@@ -71,7 +86,7 @@ impl Seal {
             Verdict::NotSealed => "not sealed",
             Verdict::Sealed if self.between.is_empty() && self.made_room == 0 => "sealed",
             Verdict::Sealed | Verdict::UpTo { .. } => "sealed in part",
-            Verdict::Broken(_) => "broken",
+            Verdict::Broken { .. } => "broken",
         }
     }
 
@@ -100,7 +115,17 @@ impl Seal {
         let by = self.by();
         let mut said = match self.verdict {
             Verdict::NotSealed => return "not sealed: nothing shows whether it was changed".into(),
-            Verdict::Broken(at) => {
+            Verdict::Broken { at, missing: true } => {
+                let which = if at.first == at.last {
+                    "it is"
+                } else {
+                    "they are"
+                };
+                return format!(
+                    "the seal is broken at {at}: {which} missing or damaged. Either somebody changed the log after {by} wrote it, or a place of its store can no longer be read"
+                );
+            }
+            Verdict::Broken { at, missing: false } => {
                 return format!(
                     "the seal is broken at {at}: something there was changed, taken out or put in after {by} wrote it"
                 );
@@ -175,7 +200,7 @@ impl From<&Seal> for Said {
                 _ => None,
             },
             broken: match seal.verdict {
-                Verdict::Broken(at) => Some(at),
+                Verdict::Broken { at, .. } => Some(at),
                 _ => None,
             },
             not_sealed: seal.between.clone(),
