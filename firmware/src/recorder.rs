@@ -8,8 +8,11 @@ use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 #[cfg(feature = "seal")]
 use coldsquare_core::seal::SealNote;
 
-/// Room to keep for the record that says the store is full: the last cell of a journal, that record, and a seal over it.
-const LEFT_FOR_THE_END: u64 = if cfg!(feature = "seal") { 1200 } else { 800 };
+/// Room to keep for the record that says the store is full: the last cell of a journal, and that record.
+const LEFT_FOR_THE_END: u64 = 800;
+/// The same for a seal over it: another cell.
+#[cfg(feature = "seal")]
+const LEFT_FOR_A_SEAL: u64 = 600;
 
 /// The writing end of a log.
 #[derive(Debug)]
@@ -210,10 +213,19 @@ impl<S: Store> Recorder<S> {
         }
     }
 
+    /// Room that nothing else may take.
+    const fn left_for_the_end(&self) -> u64 {
+        #[cfg(feature = "seal")]
+        if self.sealer.is_some() {
+            return LEFT_FOR_THE_END + LEFT_FOR_A_SEAL;
+        }
+        LEFT_FOR_THE_END
+    }
+
     /// Writes the last record if hardly any room is left.
     fn must_end(&mut self, position: u64) -> bool {
         let room = self.store.extent().and_then(|extent| extent.room);
-        if room.is_none_or(|room| room > LEFT_FOR_THE_END) {
+        if room.is_none_or(|room| room > self.left_for_the_end()) {
             return false;
         }
         let kind = EventKind::StoreFull;

@@ -293,6 +293,8 @@ fn a_correction_reads_in_inches_as_well() {
         assert!(inches.contains(wanted), "{wanted} in {inches}");
         assert!(html.contains(wanted), "{wanted} on the page");
     }
+    // The page's own name has letters of chance in it.
+    let inches = inches.replace(&page, "PAGE");
     for printed in [&inches, &html] {
         for metric in [" mm ", " mm,", "kN", "MPa"] {
             assert!(!printed.contains(metric), "{metric} in {printed}");

@@ -1,14 +1,19 @@
 //! A sealed log: whatever is changed, taken out, put in or cut off is told, and where; a pulled plug is no forgery.
 
+use coldsquare_core::journal::Layout;
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{Entry, Event};
 use coldsquare_core::record::{EventKind, MAX_FRAME, Reader, Record, encode};
-use coldsquare_core::seal::{SIMULATION, SealNote, Secret, Section};
+use coldsquare_core::seal::{Fingerprint, SIMULATION, SealNote, Secret, Section};
 use coldsquare_engine::log::seal::{Records, Seal, Verdict};
 use coldsquare_engine::log::{LogError, read_from};
 use coldsquare_engine::recording::RecordingOptions;
+use coldsquare_firmware::journal::Journal;
+use coldsquare_firmware::journal::card::Card;
 use coldsquare_firmware::logger::Resume;
-use coldsquare_firmware::sim::{Build, MemoryStore, SimulatedBead, Transfer, log_build_sealed};
+use coldsquare_firmware::sim::{
+    Build, MemoryCard, MemoryStore, SimulatedBead, Transfer, log_build_sealed_to,
+};
 use coldsquare_firmware::store::{Store, StoreError};
 use std::path::Path;
 
@@ -23,7 +28,7 @@ fn build() -> Build {
 }
 
 fn logged(seed: u64) -> Vec<u8> {
-    let (store, _) = log_build_sealed(&build(), seed, MemoryStore::new(), Resume::default())
+    let (store, _) = log_build_sealed_to(&build(), seed, MemoryStore::new(), Resume::default())
         .expect("a calibration that suits");
     store.into_bytes()
 }
@@ -365,7 +370,8 @@ fn power_cut_at_any_record_leaves_what_was_sealed_sealed() {
             beads: 3,
             starts: 1,
         };
-        let (store, _) = log_build_sealed(&build(), 8, left_behind(&cut), resume).expect("suits");
+        let (store, _) =
+            log_build_sealed_to(&build(), 8, left_behind(&cut), resume).expect("suits");
         let seal = seal_of(&store.into_bytes());
         assert_eq!(
             seal.verdict,
@@ -393,7 +399,8 @@ fn a_start_of_another_log_does_not_fit_into_this_one() {
         starts: 1,
     };
     let second = |log: &[u8], seed| {
-        let (store, _) = log_build_sealed(&build(), seed, left_behind(log), resume).expect("suits");
+        let (store, _) =
+            log_build_sealed_to(&build(), seed, left_behind(log), resume).expect("suits");
         store.into_bytes()[log.len()..].to_vec()
     };
     let own = [one.clone(), second(&one, 11)].concat();
@@ -481,7 +488,8 @@ fn a_record_that_the_store_lost_is_no_forgery() {
             inner: MemoryStore::new(),
             until,
         };
-        let (store, _) = log_build_sealed(&build(), 12, store, Resume::default()).expect("suits");
+        let (store, _) =
+            log_build_sealed_to(&build(), 12, store, Resume::default()).expect("suits");
         let Ok(seal) = read(&store.inner.into_bytes()) else {
             continue;
         };
@@ -507,5 +515,75 @@ fn windows_that_made_room_leave_the_rest_sealed() {
         let seal = seal_of(&framed(&windows(until)));
         assert_ne!(seal.word(), "broken", "until {until}: {}", seal.sentence());
         assert!(until < 6 || seal.made_room > 0, "{}", seal.sentence());
+    }
+}
+
+/// A log whose seals were all taken out cannot be told from one that never had any, unless somebody knows that its logger
+/// seals.
+#[test]
+fn a_log_that_was_stripped_of_its_seal_is_told_by_whoever_knows_its_logger() {
+    let mut stripped = records(&logged(15));
+    stripped.retain(|(_, record)| note(record).is_none());
+    for (number, record) in stripped.iter_mut().enumerate() {
+        record.0 = number as u32;
+    }
+    let stripped = framed(&stripped);
+    assert_eq!(seal_of(&stripped).word(), "not sealed");
+
+    let own = seal_of(&logged(15)).fingerprints()[0];
+    let other = Fingerprint::of(&[7; 32]);
+    let read_as = |bytes: &[u8], by| {
+        let options = RecordingOptions {
+            sealed_by: Some(by),
+            ..RecordingOptions::default()
+        };
+        read_from(Path::new("shop.log"), bytes, std::io::empty(), &options).expect("a log")
+    };
+    let log = read_as(&stripped, own);
+    assert_eq!(log.seal.word(), "without its seal");
+    assert!(log.report.notes[0].contains("or its seals were taken out"));
+    let log = read_as(&logged(15), other);
+    assert_eq!(log.seal.word(), "sealed by another logger");
+    assert!(log.report.notes[0].contains(&other.to_string()));
+    let log = read_as(&logged(15), own);
+    assert_eq!(log.seal.word(), "sealed");
+    assert!(!log.seal.is_in_doubt());
+    // Nor can another instrument's recording be its log.
+    let recording = b"time_ms,volts,amps\n0,19,120\n1,19,120\n2,0,0\n3,0,0\n";
+    assert_eq!(read_as(recording, own).seal.word(), "without its seal");
+}
+
+/// The last word of a full store is a seal, so that nobody can take away from its end unseen.
+#[test]
+fn a_store_that_is_full_ends_with_a_seal() {
+    let bead = SimulatedBead {
+        pause_s: 2.0,
+        ..SimulatedBead::new(Transfer::TigDirect, 14.0, 90.0, 1.0)
+    };
+    let build = Build::new("many tacks", Process::Tig, 1000.0, vec![bead; 120]);
+    for cells in 90..100 {
+        let mut card = MemoryCard::new(cells, 1);
+        let layout = Layout::divide(99, cells, 4, 204).expect("large enough");
+        card.sectors[0] = layout.to_cell();
+        let journal = Journal::mount(Card::at(card, 0, cells)).expect("mounted");
+        let (journal, _) =
+            log_build_sealed_to(&build, 7, journal, Resume::default()).expect("usable");
+        let card = journal.into_medium().into_sectors().sectors.concat();
+        let log = read_from(
+            Path::new("COLDSQ.JNL"),
+            &card,
+            std::io::empty(),
+            &RecordingOptions::default(),
+        )
+        .expect("a log");
+        let full = log.events.last().map(|event| event.kind);
+        assert_eq!(full, Some(EventKind::StoreFull), "{cells} cells");
+        let beads = log.beads.len();
+        assert!((5..120).contains(&beads), "{cells} cells: {beads} beads");
+        assert!(
+            matches!(log.seal.verdict, Verdict::Sealed),
+            "{cells} cells: {}",
+            log.seal.sentence()
+        );
     }
 }

@@ -24,10 +24,12 @@
 //! Source: S. Josefsson, I. Liusvaara, *Edwards-Curve Digital Signature Algorithm (EdDSA)*, RFC 8032, 2017, section 5.1;
 //! NIST, *Secure Hash Standard*, FIPS 180-4, 2015, section 6.2.
 
+mod fingerprint;
 mod notes;
 #[cfg(test)]
 mod tests;
 
+pub use fingerprint::{Fingerprint, NotAFingerprint};
 pub use notes::SealNote;
 
 use crate::framing::{SUFFIX, checksum};
@@ -175,13 +177,6 @@ pub fn is_signed_by(public: &[u8; 32], sum: &[u8; 32], signature: &[u8; 64]) -> 
     PublicKey::new(*public)
         .verify(sum, &Signature::new(*signature))
         .is_ok()
-}
-
-/// The fingerprint of a public key: the first ten bytes of its SHA-256. People compare it by eye.
-#[must_use]
-pub fn fingerprint(public: &[u8; 32]) -> [u8; 10] {
-    let sum: [u8; 32] = Sha256::digest(public).into();
-    sum.first_chunk().copied().unwrap_or_default()
 }
 
 /// SHA-256 of some bytes.

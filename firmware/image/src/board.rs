@@ -34,14 +34,14 @@ pub const LM3S6965EVB: Board = Board {
 };
 
 /// The board to buy: RP2350, two Cortex-M33, 4 MiB of flash. Of its memory, 96 KiB hold waiting readings and 16 KiB the
-/// stack of the second core. The family is that of secure Arm programs (RP2350 data sheet, 5.5.3).
+/// stack of the second core; of its flash, the seal takes 50 KiB. The family is that of secure Arm programs (RP2350 data sheet, 5.5.3).
 pub const PICO2: Board = Board {
     name: "pico2",
     flash: 0x1000_0000..0x1040_0000,
     memory: 0x2000_0000..0x2008_0000,
     clock_hz: 150_000_000,
     family: Some(0xE48B_FF59),
-    max_flash: 152 * 1024,
+    max_flash: 204 * 1024,
     max_statics: 128 * 1024,
 };
 

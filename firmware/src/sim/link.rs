@@ -1,11 +1,10 @@
 //! A simulated cable, and a logger at one end of it.
 
 use super::build::Build;
-use super::front_end::{self, DeskClock, ScriptedPanel, SimulatedFrontEnd};
+use super::parts::{Simulated, set_up, start_sealed};
 use super::store::MemoryStore;
 use crate::link::Link;
-use crate::logger::{Logger, Parts, Progress};
-use crate::next_weld::NextWeld;
+use crate::logger::{Logger, Progress};
 use coldsquare_core::arc::ArcConfigError;
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -77,8 +76,7 @@ impl ComputerEnd {
 /// A logger with a build and a cable.
 #[derive(Debug)]
 pub struct Connected<L: Link = LoggerEnd> {
-    logger:
-        Logger<Parts<SimulatedFrontEnd, MemoryStore, L, DeskClock, ScriptedPanel, Box<NextWeld>>>,
+    logger: Logger<Simulated<MemoryStore, L>>,
     rate_hz: f64,
 }
 
@@ -88,18 +86,21 @@ impl<L: Link> Connected<L> {
     /// # Errors
     /// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
     pub fn start(build: &Build, seed: u64, link: L) -> Result<Self, ArcConfigError> {
-        let setup = build.setup()?;
-        let (front_end, panel, clock) = front_end::set_up(build, seed);
-        let parts = Parts {
-            front_end,
-            store: MemoryStore::new(),
-            link,
-            clock,
-            panel,
-            plan: Box::new(NextWeld::new()),
-        };
+        let (parts, setup) = set_up(build, seed, MemoryStore::new(), link)?;
         Ok(Self {
             logger: Logger::start(parts, setup)?,
+            rate_hz: build.converter.calibration.sample_rate_hz,
+        })
+    }
+
+    /// The same, sealed with the open secret of all simulated loggers.
+    ///
+    /// # Errors
+    /// As for [`Connected::start`].
+    pub fn start_sealed(build: &Build, seed: u64, link: L) -> Result<Self, ArcConfigError> {
+        let (parts, setup) = set_up(build, seed, MemoryStore::new(), link)?;
+        Ok(Self {
+            logger: start_sealed(parts, setup, seed)?,
             rate_hz: build.converter.calibration.sample_rate_hz,
         })
     }

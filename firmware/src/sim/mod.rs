@@ -15,6 +15,7 @@ mod flash;
 mod front_end;
 mod link;
 mod machine;
+mod parts;
 mod power;
 mod random;
 mod random_build;
@@ -35,11 +36,10 @@ pub use store::MemoryStore;
 pub use truth::{TrueBead, Truth};
 
 use crate::link::Unconnected;
-use crate::logger::{Logger, Parts, Progress, Resume, Setup};
-use crate::next_weld::NextWeld;
+use crate::logger::{Logger, Progress, Resume, Setup};
 use crate::store::Store;
 use coldsquare_core::arc::ArcConfigError;
-use coldsquare_core::seal::{SIMULATION, Secret};
+use parts::{Simulated, set_up, start_sealed};
 
 /// Simulates a build with a logger. Returns the bytes of its log, and what really happened.
 ///
@@ -59,50 +59,35 @@ pub fn log_build_to<S: Store>(
     seed: u64,
     store: S,
 ) -> Result<(S, Truth), ArcConfigError> {
-    let (parts, setup) = set_up(build, seed, store)?;
+    let (parts, setup) = set_up(build, seed, store, Unconnected)?;
     Ok(run(Logger::start(parts, setup)?))
 }
 
-/// The same, sealed with the open secret of all simulated loggers. `resume` says where the log in the store ended.
+/// The same as [`log_build`], sealed with the open secret of all simulated loggers.
 ///
 /// # Errors
 /// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
-pub fn log_build_sealed<S: Store>(
+pub fn log_build_sealed(build: &Build, seed: u64) -> Result<(Vec<u8>, Truth), ArcConfigError> {
+    let (store, truth) = log_build_sealed_to(build, seed, MemoryStore::new(), Resume::default())?;
+    Ok((store.into_bytes(), truth))
+}
+
+/// The same with another store; `resume` says where the log in it ended.
+///
+/// # Errors
+/// [`ArcConfigError`] when the build's calibration does not suit its arc settings.
+pub fn log_build_sealed_to<S: Store>(
     build: &Build,
     seed: u64,
     store: S,
     resume: Resume,
 ) -> Result<(S, Truth), ArcConfigError> {
-    let (parts, setup) = set_up(build, seed, store)?;
-    let mut chance = SIMULATION;
-    for (to, from) in chance.iter_mut().zip(seed.to_le_bytes()) {
-        *to ^= from;
-    }
-    // The open secret is not all zeros.
-    let secret = Secret::new(SIMULATION).ok_or(ArcConfigError::TooCoarse)?;
+    let (parts, setup) = set_up(build, seed, store, Unconnected)?;
     let setup = Setup { resume, ..setup };
-    Ok(run(Logger::start_sealed(parts, setup, secret, &chance)?))
+    Ok(run(start_sealed(parts, setup, seed)?))
 }
 
-/// The parts of a simulated logger.
-type Simulated<S> =
-    Parts<SimulatedFrontEnd, S, Unconnected, DeskClock, ScriptedPanel, Box<NextWeld>>;
-
-fn set_up<S>(build: &Build, seed: u64, store: S) -> Result<(Simulated<S>, Setup), ArcConfigError> {
-    let setup: Setup = build.setup()?;
-    let (front_end, panel, clock) = front_end::set_up(build, seed);
-    let parts = Parts {
-        front_end,
-        store,
-        link: Unconnected,
-        clock,
-        panel,
-        plan: Box::new(NextWeld::new()),
-    };
-    Ok((parts, setup))
-}
-
-fn run<S: Store>(mut logger: Logger<Simulated<S>>) -> (S, Truth) {
+fn run<S: Store>(mut logger: Logger<Simulated<S, Unconnected>>) -> (S, Truth) {
     while logger.poll() == Progress::Took {}
     let (front_end, store, _) = logger.finish();
     (store, front_end.into_truth())

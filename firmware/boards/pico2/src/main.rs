@@ -9,6 +9,7 @@
 mod card;
 mod clock;
 mod hardware;
+mod key;
 mod panel;
 mod restart;
 mod sampling;
@@ -110,7 +111,11 @@ fn run() -> Option<core::convert::Infallible> {
         },
         plan: singleton!(: NextWeld = NextWeld::new())?,
     };
-    let mut logger = Logger::start(parts, setup).ok()?;
+    let mut logger = match key::secret() {
+        Some(secret) => Logger::start_sealed(parts, setup, secret, &key::chance()),
+        None => Logger::start(parts, setup),
+    }
+    .ok()?;
     if let Some(why) = &restarted {
         logger.restarted(why);
     }

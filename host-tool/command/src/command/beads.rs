@@ -80,7 +80,8 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
 
 /// What the seals of a logger's log say; nothing could show it of a recording.
 fn seal_of(log: &Log) -> Option<&Seal> {
-    matches!(log.source.kind, SourceKind::Logger { .. }).then_some(&log.seal)
+    let ours = matches!(log.source.kind, SourceKind::Logger { .. });
+    (ours || log.seal.named.is_some()).then_some(&log.seal)
 }
 
 fn read(arguments: &Arguments, io: &mut Io<'_>) -> Result<Log, Failure> {

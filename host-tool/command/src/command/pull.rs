@@ -6,6 +6,7 @@ use crate::link::clear::clear_pulled;
 use crate::link::pull::{InMemory, OverLink, Pulled, pull};
 use crate::link::source::Source;
 use crate::link::{CONSENT, Client, Whereabouts, open};
+use coldsquare_core::seal::Fingerprint;
 use coldsquare_engine::card::{self, CardLog};
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::log;
@@ -27,6 +28,9 @@ pub struct Arguments {
     /// Clear the logger's memory once all of its log is in LOG, and start a new log
     #[arg(long)]
     pub then_clear: bool,
+    /// Name the logger that must have sealed the log, by the fingerprint on its case; any other log is called in doubt
+    #[arg(long, value_name = "FINGERPRINT")]
+    pub sealed_by: Option<Fingerprint>,
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
@@ -71,7 +75,11 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
         }
     }
     // A log without a header has no seal that could be told.
-    let seal = log::read(&Disk, &arguments.out, &RecordingOptions::default());
+    let options = RecordingOptions {
+        sealed_by: arguments.sealed_by,
+        ..RecordingOptions::default()
+    };
+    let seal = log::read(&Disk, &arguments.out, &options);
     let seal = seal.map(|log| log.seal).unwrap_or_default();
     if arguments.json {
         writeln!(io.out, "{}", as_json(arguments, &pulled, &notes, &seal))?;

@@ -2,6 +2,7 @@
 
 use crate::disk::Disk;
 use coldsquare_core::process::Process;
+use coldsquare_core::seal::Fingerprint;
 use coldsquare_engine::failure::Failure;
 use coldsquare_engine::job::model::Job;
 use coldsquare_engine::procedure::names::process_called;
@@ -18,6 +19,9 @@ pub struct ReadingArguments {
     /// Name another log of the same logger, whose calibration holds for a log that has lost every header
     #[arg(long, value_name = "LOG")]
     pub calibration_of: Option<PathBuf>,
+    /// Name the logger that must have sealed the log, by the fingerprint on its case; any other log is called in doubt
+    #[arg(long, value_name = "FINGERPRINT")]
+    pub sealed_by: Option<Fingerprint>,
     /// Name the column of time, by number from 1 or by heading
     #[arg(long, value_name = "COLUMN", help_heading = RECORDING)]
     pub time: Option<ColumnRef>,
@@ -101,6 +105,7 @@ impl ReadingArguments {
             amps_accuracy_percent: self.amps_accuracy,
             dataset: self.dataset.clone(),
             calibration_of: self.calibration_of.clone(),
+            sealed_by: self.sealed_by,
             skip_bad_rows: self.skip_bad_rows,
             steady_arc: self.steady_arc,
             process: self.process,

@@ -55,6 +55,7 @@ pub(super) fn read_and_keep(
 fn is_new(typed: &RecordingOptions, kept: &RecordingOptions) -> bool {
     let typed = RecordingOptions {
         calibration_of: None,
+        sealed_by: None,
         process: None,
         ..typed.clone()
     };

@@ -52,7 +52,7 @@ impl Simulated {
             .map(|weld| job.welds[*weld].number.to_string())
             .collect();
         let (logger_end, cable) = cable(4096);
-        let mut logger = Connected::start(&demo::build(&job, &order), 1, logger_end)
+        let mut logger = Connected::start_sealed(&demo::build(&job, &order), 1, logger_end)
             .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
         if state == State::Welded {
             logger.weld_all();

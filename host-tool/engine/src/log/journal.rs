@@ -73,9 +73,6 @@ pub(super) fn read(path: &Path, mut bytes: impl Read) -> Result<Parts, LogError>
     parts.report.tally = *reader.counts();
     parts.report.notes = notes(&parts, damage);
     parts.seal = checker.finish();
-    if parts.seal.is_in_doubt() {
-        parts.report.notes.insert(0, parts.seal.sentence());
-    }
     Ok(parts)
 }
 

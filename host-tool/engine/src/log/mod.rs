@@ -126,6 +126,21 @@ fn read_with(
     options: &RecordingOptions,
     beside: &Beside,
 ) -> Result<Log, LogError> {
+    let mut log = read_any(path, head, rest, options, beside)?;
+    log.seal.named = options.sealed_by;
+    if log.seal.is_in_doubt() {
+        log.report.notes.insert(0, log.seal.sentence());
+    }
+    Ok(log)
+}
+
+fn read_any(
+    path: &Path,
+    head: &[u8],
+    rest: impl Read,
+    options: &RecordingOptions,
+    beside: &Beside,
+) -> Result<Log, LogError> {
     let not_a_log = |why| LogError::NotALog {
         path: path.to_owned(),
         why,

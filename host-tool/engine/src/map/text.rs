@@ -3,6 +3,7 @@
 use super::model::{MappedWeld, WeldMap};
 use crate::comparison;
 use crate::format;
+use crate::log::seal::Seal;
 use crate::plain_text::{aligned, line};
 use crate::sanitise;
 use crate::units::Units;
@@ -46,7 +47,7 @@ fn head(out: &mut String, map: &WeldMap) {
     if let Some(seal) = source
         .seal
         .as_ref()
-        .filter(|seal| seal.word() != "not sealed")
+        .filter(|seal| *seal != &Seal::default())
     {
         line!(out, "seal: {}", seal.sentence());
     }

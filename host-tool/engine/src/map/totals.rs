@@ -52,7 +52,7 @@ pub fn source(log: &Log) -> Source {
         log: file.to_string_lossy().into_owned(),
         device: known(&header.device),
         firmware: known(&header.firmware),
-        seal: ours.then(|| log.seal.clone()),
+        seal: (ours || log.seal.named.is_some()).then(|| log.seal.clone()),
         started_unix_ms: log.unix_ms(0),
         clock: header.clock.map(|clock| {
             let name = match clock.source {

@@ -57,6 +57,7 @@ impl RecordingOptions {
             skip_bad_rows: ours.skip_bad_rows.or(other.skip_bad_rows),
             steady_arc: ours.steady_arc.or(other.steady_arc),
             process: ours.process.or(other.process),
+            sealed_by: ours.sealed_by.or(other.sealed_by),
             calibration_of: ours.calibration_of.or(other.calibration_of.clone()),
         }
     }
@@ -89,6 +90,7 @@ impl RecordingOptions {
             ("skip_bad_rows", self.skip_bad_rows.map(Value::from)),
             ("steady_arc", self.steady_arc.map(Value::from)),
             ("process", self.process.map(process)),
+            ("sealed_by", self.sealed_by.map(|by| by.to_string().into())),
         ];
         all.into_iter()
             .filter_map(|(key, value)| Some((key, value?)))

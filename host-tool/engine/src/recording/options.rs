@@ -1,6 +1,7 @@
 //! What a person may say about a recording; everything left out is detected, and what was detected is stated.
 
 use coldsquare_core::process::Process;
+use coldsquare_core::seal::Fingerprint;
 use std::path::PathBuf;
 use std::str::FromStr;
 
@@ -37,6 +38,8 @@ pub struct RecordingOptions {
     pub dataset: Option<String>,
     /// A log of the same logger whose calibration holds for a log that has lost every header.
     pub calibration_of: Option<PathBuf>,
+    /// The logger whose seal the log must have, by its fingerprint.
+    pub sealed_by: Option<Fingerprint>,
     /// Rows that cannot be read are left out and counted instead of refused.
     pub skip_bad_rows: Option<bool>,
     /// The arc was steady (no short circuits, pulses or alternating current), so that slow samples miss nothing.

@@ -15,6 +15,7 @@ use coldsquare_engine::movement::predict::{
     Prediction, measured_net_heat, order_done, predict_for,
 };
 use coldsquare_engine::order;
+use coldsquare_firmware::sim::log_build_sealed;
 use std::borrow::Cow;
 use std::fmt::Write;
 
@@ -84,7 +85,7 @@ impl TwoGates {
         } else {
             clean_build(&job, &planned)
         };
-        let (bytes, _) = coldsquare_firmware::sim::log_build(&build, seed)
+        let (bytes, _) = log_build_sealed(&build, seed)
             .map_err(|error| Failure::Input(format!("the simulated logger: {error}")))?;
         folder.write(log, &bytes)?;
         let what = [

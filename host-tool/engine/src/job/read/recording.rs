@@ -4,6 +4,7 @@ use crate::procedure::names::process_called;
 use crate::reading::{QuantityKind, Table};
 use crate::recording::{ColumnRef, Decimal, RecordingOptions, Separator, TimeUnit};
 use coldsquare_core::process::Process;
+use coldsquare_core::seal::{Fingerprint, NotAFingerprint};
 use serde_spanned::Spanned;
 use toml::de::DeValue;
 
@@ -37,6 +38,7 @@ pub(super) fn read(top: &mut Table<'_>) -> RecordingOptions {
         skip_bad_rows: yes_or_no(&mut table, "skip_bad_rows"),
         steady_arc: yes_or_no(&mut table, "steady_arc"),
         process: process(&mut table),
+        sealed_by: fingerprint(&mut table),
     };
     table.finish();
     options
@@ -115,6 +117,21 @@ fn yes_or_no(table: &mut Table<'_>, key: &'static str) -> Option<bool> {
         );
     }
     word
+}
+
+/// The logger whose seal logs must have.
+fn fingerprint(table: &mut Table<'_>) -> Option<Fingerprint> {
+    let text = table.text("sealed_by")?;
+    match text.get_ref().parse() {
+        Ok(found) => Some(found),
+        Err(NotAFingerprint) => {
+            let hint = "copy it from what `pull` says of a log of this logger";
+            table
+                .reader()
+                .error(&text.span(), NotAFingerprint.to_string(), hint);
+            None
+        }
+    }
 }
 
 /// A process by its ISO 4063 number, or as the trade calls it.

@@ -22,6 +22,7 @@ impl Recording {
             amps_scale: given.amps_scale.or(found.amps_scale),
             time_unit: given.time_unit.or(found.time_unit),
             calibration_of: None,
+            sealed_by: None,
             ..given.or(&found)
         }
     }

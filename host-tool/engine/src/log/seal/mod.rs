@@ -8,7 +8,7 @@ mod end;
 pub(super) use check::Checker;
 
 use crate::format::count;
-use coldsquare_core::seal::{SIMULATION, Secret, fingerprint};
+use coldsquare_core::seal::{Fingerprint, SIMULATION, Secret};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -19,6 +19,8 @@ pub struct Seal {
     pub keys: Vec<[u8; 32]>,
     /// What they say.
     pub verdict: Verdict,
+    /// The logger that should have sealed it, if somebody named one.
+    pub named: Option<Fingerprint>,
     /// Records that were never sealed though a seal comes after them: power was cut, or the store failed.
     pub between: Vec<Records>,
     /// Windows that are missing from what is sealed: they were dropped to make room.
@@ -79,11 +81,16 @@ pub enum Verdict {
 }
 
 impl Seal {
-    /// The word for it: `sealed`, `not sealed`, `sealed in part` or `broken`.
+    /// The word for it: `sealed`, `not sealed`, `sealed in part` or `broken`; `without its seal` or `sealed by another
+    /// logger` if a logger was named whose seal it must have.
     #[must_use]
-    pub const fn word(&self) -> &'static str {
+    pub fn word(&self) -> &'static str {
         match self.verdict {
+            Verdict::NotSealed if self.named.is_some() => "without its seal",
             Verdict::NotSealed => "not sealed",
+            Verdict::Sealed | Verdict::UpTo { .. } if self.is_by_another() => {
+                "sealed by another logger"
+            }
             Verdict::Sealed if self.between.is_empty() && self.made_room == 0 => "sealed",
             Verdict::Sealed | Verdict::UpTo { .. } => "sealed in part",
             Verdict::Broken { .. } => "broken",
@@ -96,10 +103,17 @@ impl Seal {
         !matches!(self.word(), "sealed" | "not sealed")
     }
 
-    /// Fingerprints of the keys, in groups of four digits.
+    /// Fingerprints of the keys.
     #[must_use]
-    pub fn fingerprints(&self) -> Vec<String> {
-        self.keys.iter().map(grouped).collect()
+    pub fn fingerprints(&self) -> Vec<Fingerprint> {
+        self.keys.iter().map(Fingerprint::of).collect()
+    }
+
+    /// True when a logger was named, and another one sealed some of it.
+    fn is_by_another(&self) -> bool {
+        let keys = self.fingerprints();
+        self.named
+            .is_some_and(|named| keys.iter().any(|key| *key != named))
     }
 
     /// True when a key is the open one of simulated loggers.
@@ -112,9 +126,24 @@ impl Seal {
     /// What the seals say, in a sentence without its full stop.
     #[must_use]
     pub fn sentence(&self) -> String {
+        let mut said = self.what_seals_say();
+        if let Some(named) = self.named.filter(|_| self.is_by_another()) {
+            let _ = write!(said, "; that is not the logger that was named, {named}");
+        }
+        said
+    }
+
+    fn what_seals_say(&self) -> String {
         let by = self.by();
         let mut said = match self.verdict {
-            Verdict::NotSealed => return "not sealed: nothing shows whether it was changed".into(),
+            Verdict::NotSealed => {
+                return match self.named {
+                    None => "not sealed: nothing shows whether it was changed".into(),
+                    Some(named) => format!(
+                        "not sealed: it is not by logger {named}, or its seals were taken out, and nothing shows whether it was changed"
+                    ),
+                };
+            }
             Verdict::Broken { at, missing: true } => {
                 let which = if at.first == at.last {
                     "it is"
@@ -156,7 +185,12 @@ impl Seal {
 
     /// Who sealed it.
     fn by(&self) -> String {
-        let names = self.fingerprints().join(" and ");
+        let names: Vec<_> = self
+            .fingerprints()
+            .iter()
+            .map(Fingerprint::to_string)
+            .collect();
+        let names = names.join(" and ");
         let simulated = match self.is_simulated() {
             true => " (a simulated logger, whose key is public: it proves nothing)",
             false => "",
@@ -166,23 +200,13 @@ impl Seal {
     }
 }
 
-fn grouped(key: &[u8; 32]) -> String {
-    let mut text = String::new();
-    for (at, pair) in fingerprint(key).chunks(2).enumerate() {
-        text += if at == 0 { "" } else { " " };
-        for byte in pair {
-            let _ = write!(text, "{byte:02X}");
-        }
-    }
-    text
-}
-
 /// As JSON says it.
 #[derive(Clone, Debug, Serialize)]
 pub struct Said {
     state: &'static str,
     says: String,
     keys: Vec<String>,
+    named: Option<String>,
     sealed_up_to: Option<u32>,
     broken: Option<Records>,
     not_sealed: Vec<Records>,
@@ -194,7 +218,12 @@ impl From<&Seal> for Said {
         Self {
             state: seal.word(),
             says: seal.sentence(),
-            keys: seal.fingerprints(),
+            keys: seal
+                .fingerprints()
+                .iter()
+                .map(Fingerprint::to_string)
+                .collect(),
+            named: seal.named.map(|named| named.to_string()),
             sealed_up_to: match seal.verdict {
                 Verdict::UpTo { record, .. } => Some(record),
                 _ => None,
