@@ -8,7 +8,7 @@
 use super::MediumError;
 use super::card::Sectors;
 use crate::clock::Ticks;
-use coldsquare_core::journal::{CELL, CellBytes};
+use coldsquare_core::journal::{CELL, CellBytes, open_mending};
 
 /// Faults in a row before the card is left alone: as many as a journal tries cells for one write.
 pub const IN_A_ROW: u32 = super::medium::TRIES;
@@ -40,15 +40,28 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
         }
     }
 
+    /// The card.
+    pub const fn sectors(&mut self) -> &mut D {
+        &mut self.sectors
+    }
+
     /// Takes note of the sector by which the card is known from now on.
     ///
     /// # Errors
     /// [`MediumError::Fault`] when it cannot be read.
     pub fn know(&mut self, sector: u32) -> Result<(), MediumError> {
-        let mut cell = [0; CELL];
-        self.sectors.read(sector, &mut cell)?;
+        let cell = self.cell_at(sector)?;
         self.known = Some((sector, cell));
         Ok(())
+    }
+
+    /// What a sector holds. A flipped bit makes no other card of it.
+    fn cell_at(&mut self, sector: u32) -> Result<CellBytes, MediumError> {
+        let mut cell = [0; CELL];
+        self.sectors.read(sector, &mut cell)?;
+        // What is no cell stays as it is.
+        let _ = open_mending(&mut cell);
+        Ok(cell)
     }
 
     /// Whether it may be spoken to.
@@ -60,12 +73,10 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
         if self.faults >= IN_A_ROW && rested_us < REST_US {
             return Err(MediumError::Fault);
         }
-        let Some((sector, cell)) = &self.known else {
+        let Some((sector, cell)) = self.known else {
             return Ok(());
         };
-        let mut found = [0; CELL];
-        let read = self.sectors.read(*sector, &mut found);
-        if read.is_ok() && found == *cell {
+        if self.cell_at(sector) == Ok(cell) {
             return Ok(());
         }
         self.noted(Err(MediumError::Fault))

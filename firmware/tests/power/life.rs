@@ -17,8 +17,10 @@ pub trait Plugged: Medium {
     fn reads(&mut self) -> u64;
     /// From now on an erase is a fault of the journal.
     fn arc(&mut self, burns: bool);
-    /// From now on every read is answered, or as many are refused as this medium refuses.
+    /// From now on everything is answered, or as much is refused as this medium refuses.
     fn answers(&mut self, _all: bool) {}
+    /// Time passes without power.
+    fn ages(&mut self, _random: &mut Random) {}
 }
 
 /// What lives went through, for a test to see that it tested something.
@@ -120,7 +122,7 @@ pub struct Life {
     pub bytes: u32,
     /// The medium refuses nothing: then what was dropped was dropped from the front only.
     pub sound: bool,
-    /// It refuses reads: then a start may have to wait, and record numbers may be left out.
+    /// It refuses reads, or is out of its slot: then a start may have to wait, and record numbers may be left out.
     pub patchy: bool,
 }
 
@@ -141,6 +143,7 @@ impl Life {
             }
         }
         medium.arc(false);
+        medium.answers(true);
         let mut journal = Journal::mount(&mut *medium).map_err(|error| error.to_string())?;
         self.compare(&mut journal, &mut memory, tally)
             .map_err(|what| format!("seed {}, at the end: {what}", self.seed))
@@ -156,6 +159,7 @@ impl Life {
     ) -> Result<bool, String> {
         tally.starts += 1;
         medium.arc(false);
+        medium.ages(random);
         // The plug may go while the end is looked for, too.
         let cut = 1 + u64::from(random.below(self.bytes));
         if random.below(6) == 0 {
@@ -187,6 +191,7 @@ impl Life {
             return Ok(false);
         }
         self.compare(&mut journal, memory, tally)?;
+        journal.medium().answers(false);
         journal.medium().power().goes_after(cut);
         let mut full = self.weld(&mut journal, memory, random);
         // In the others it is to become full.
