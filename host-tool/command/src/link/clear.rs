@@ -4,7 +4,6 @@ use super::pull::{fetch, tally};
 use super::source::Source;
 use super::verify::Verified;
 use super::{Client, LinkError};
-use crate::save::sync_folder;
 use coldsquare_core::link::{Consent, Identity, Refusal, Request};
 use coldsquare_core::record::ReadCounts;
 use coldsquare_engine::failure::Failure;
@@ -30,7 +29,6 @@ pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, ReadCou
     for _ in 0..MOST_GROWN {
         let (first, end) = source.extent()?;
         let length = fetch(source, (&mut file, out), (first, end), &mut |_, _| true)?;
-        sync_folder(out);
         let until = first.saturating_add(length);
         let verified = verified.get_or_insert(Verified::nothing(first));
         verified
