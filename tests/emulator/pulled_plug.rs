@@ -1,10 +1,12 @@
-//! The emulated logger's plug is pulled while it starts, welds and writes. Everything it reported as stored is on the card,
-//! byte for byte; the card can be read, the file system is whole, and the logger starts again in bounded time.
+//! The emulated logger's plug is pulled while it starts, welds and writes, and at half of its starts the card refuses reads:
+//! one, two, a burst of them, or all until it is switched on again. Everything the logger reported as stored is on the card,
+//! byte for byte; the card can be read, the file system is whole, and the logger starts again in bounded time. A logger that
+//! finds no journal on a card that answers badly stores nothing, and finds it when it is switched on again.
 //!
-//! A share runs each time, `COLDSQUARE_PLUG_CUTS=2000` runs so many. Torn sectors are another test's: the emulator
-//! writes a sector whole or not at all, `firmware/tests/power` tears them.
+//! A share runs each time, `COLDSQUARE_PLUG_CUTS=2000` runs so many, `COLDSQUARE_PLUG_SEED=1000` other ones. Torn sectors are
+//! another test's: the emulator writes a sector whole or not at all, `firmware/tests/power` tears them.
 
-use crate::board::{program, run_from_flash, wanted};
+use crate::board::{Sent, program, run_from_flash, wanted};
 use crate::card::Image;
 use crate::same_log::records;
 use coldsquare_core::process::Process;
@@ -13,6 +15,8 @@ use coldsquare_firmware::feed::Fed;
 use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::sim::{Build, Random, SimulatedBead, Transfer, log_build};
 use std::collections::HashSet;
+use std::panic::AssertUnwindSafe;
+use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 const SHARE: u64 = 60;
@@ -25,6 +29,10 @@ const RATE_HZ: f64 = 1000.0;
 /// Bytes on the card's bus: until the journal is found, and while three beads are written.
 const BYTES_TO_START: u32 = 40_000;
 const BYTES_TO_WELD: u32 = 16_000;
+/// Reads of a start on a card without faults, and some more.
+const READS_TO_START: u32 = 200;
+/// Reads refused in a burst, at most: each cell is read three times before it counts as refused.
+const BURST: u32 = 40;
 /// Instructions from the first byte of the card to a journal that can be written.
 const MAX_TO_MOUNT: u32 = 16_000_000;
 
@@ -62,6 +70,19 @@ fn plug(random: &mut Random, readings: u32) -> [u8; 5] {
     [counted, a, b, c, d]
 }
 
+/// After how many reads the card refuses some, and how many.
+fn refusals(random: &mut Random) -> [u32; 2] {
+    let after = random.below(READS_TO_START);
+    let refused = match random.below(8) {
+        0..=3 => 0,
+        4 => 1,
+        5 => 2,
+        6 => 3 + random.below(BURST - 2),
+        _ => u32::MAX,
+    };
+    [after, refused]
+}
+
 /// Frames with their boundaries.
 fn frames(bytes: &[u8]) -> impl Iterator<Item = &[u8]> {
     bytes
@@ -69,41 +90,93 @@ fn frames(bytes: &[u8]) -> impl Iterator<Item = &[u8]> {
         .filter(|frame| !frame.is_empty())
 }
 
-/// What a card went through.
-#[derive(Default)]
-struct Card {
+/// What cards went through.
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
     cuts: u64,
-    acknowledged: Vec<Vec<u8>>,
+    acknowledged: usize,
+    /// Starts at which reads were refused, without those that were cut before they had a journal.
+    refused: u32,
+    /// Of these, starts that found no journal.
+    without_journal: u32,
+    /// The most instructions until the journal's end was found, while no read was refused.
     mounted_in: u32,
 }
 
+impl Tally {
+    fn and(self, other: Self) -> Self {
+        Self {
+            cuts: self.cuts + other.cuts,
+            acknowledged: self.acknowledged + other.acknowledged,
+            refused: self.refused + other.refused,
+            without_journal: self.without_journal + other.without_journal,
+            mounted_in: self.mounted_in.max(other.mounted_in),
+        }
+    }
+}
+
+/// A card and what was reported as stored on it.
+struct Card {
+    image: Image,
+    acknowledged: Vec<Vec<u8>>,
+    /// The last start found no journal; whoever switches on again has a card that answers.
+    again: bool,
+    tally: Tally,
+}
+
 impl Card {
-    fn start(&mut self, image: &Image, random: &mut Random) {
+    fn new(folder: &Path) -> Self {
+        Self {
+            image: Image::of_64_mib(folder, CELLS),
+            acknowledged: Vec::new(),
+            again: false,
+            tally: Tally::default(),
+        }
+    }
+
+    fn start(&mut self, random: &mut Random) {
         let (feed, readings) = shift(u64::from(random.below(4)));
         let plug = plug(random, readings);
+        let [after, refuses] = refusals(random);
+        let refuses = if self.again { 0 } else { refuses };
+        let [after, refused] = [after, refuses].map(u32::to_le_bytes);
         let sent = run_from_flash(
             &program("journal"),
-            &[&plug[..], &feed].concat(),
-            &image.drive(),
+            &[&plug[..], &after, &refused, &feed].concat(),
+            &self.image.drive(),
         );
-        self.cuts += u64::from(!sent.says("stack_bytes"));
-        if sent.says("mount_instructions") {
-            self.mounted_in = self.mounted_in.max(sent.number("mount_instructions"));
-        }
+        self.count(&sent, refuses);
         self.acknowledged
             .extend(frames(&sent.log).map(<[u8]>::to_vec));
-        let log = image.log();
+        self.check();
+    }
+
+    fn count(&mut self, sent: &Sent, refuses: u32) {
+        let tally = &mut self.tally;
+        let refused = sent.says("refused_reads") && sent.number("refused_reads") > 0;
+        tally.refused += u32::from(refused);
+        self.again = sent.says("no_journal");
+        if self.again {
+            assert!(refused, "a card that answers has its journal");
+            assert!(sent.log.is_empty(), "stored without a journal");
+            tally.without_journal += 1;
+            return;
+        }
+        tally.cuts += u64::from(!sent.says("stack_bytes"));
+        if refuses == 0 && sent.says("mount_instructions") {
+            tally.mounted_in = tally.mounted_in.max(sent.number("mount_instructions"));
+        }
+    }
+
+    /// Holds what is on the card against what was reported.
+    fn check(&self) {
+        let log = self.image.log();
         // Nothing in it is damaged.
-        let beads = records(&log)
+        let numbers: Vec<u32> = records(&log)
             .into_iter()
-            .filter(|record| matches!(record, Record::Bead(_)));
-        let numbers: Vec<u32> = beads
-            .map(|record| {
-                if let Record::Bead(bead) = record {
-                    bead.number
-                } else {
-                    0
-                }
+            .filter_map(|record| match record {
+                Record::Bead(bead) => Some(bead.number),
+                _ => None,
             })
             .collect();
         assert!(
@@ -114,35 +187,38 @@ impl Card {
         for frame in &self.acknowledged {
             assert!(stored.contains(&frame[..]), "lost: {frame:02x?}");
         }
-        image.check();
+        self.image.check();
     }
 }
 
 /// Cards from one seed on, until so many plugs were pulled in all.
-fn cards(first: u64, step: u64, wanted: u64, pulled: &AtomicU64) -> (u32, usize) {
-    let (mut mounted_in, mut acknowledged) = (0, 0);
+fn cards(first: u64, step: u64, wanted: u64, pulled: &AtomicU64) -> Tally {
+    let mut tally = Tally::default();
     for seed in (first..).step_by(step as usize) {
         let folder = tempfile::tempdir().expect("a folder");
-        let image = Image::of_64_mib(folder.path(), CELLS);
-        let (mut card, mut random) = (Card::default(), Random::new(seed));
+        let (mut card, mut random) = (Card::new(folder.path()), Random::new(seed));
         for start in 0..STARTS {
-            let before = card.cuts;
-            let done = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-                card.start(&image, &mut random)
-            }));
+            let before = card.tally.cuts;
+            let done = std::panic::catch_unwind(AssertUnwindSafe(|| card.start(&mut random)));
             assert!(done.is_ok(), "card {seed}, start {start}");
-            let now = pulled.fetch_add(card.cuts - before, Ordering::Relaxed);
+            let now = pulled.fetch_add(card.tally.cuts - before, Ordering::Relaxed);
             if now >= wanted {
                 break;
             }
         }
-        mounted_in = mounted_in.max(card.mounted_in);
-        acknowledged += card.acknowledged.len();
+        card.tally.acknowledged = card.acknowledged.len();
+        tally = tally.and(card.tally);
         if pulled.load(Ordering::Relaxed) >= wanted {
             break;
         }
     }
-    (mounted_in, acknowledged)
+    tally
+}
+
+/// A number that whoever runs the test gives.
+fn asked(name: &str) -> Option<u64> {
+    let value = std::env::var(name).ok()?;
+    Some(value.parse().expect("a number"))
 }
 
 #[test]
@@ -150,28 +226,26 @@ fn a_pulled_plug_loses_nothing_that_was_reported_as_stored() {
     if !wanted() {
         return;
     }
-    let asked = std::env::var("COLDSQUARE_PLUG_CUTS").ok();
-    let cuts = asked.map_or(SHARE, |number| number.parse().expect("a number of cuts"));
+    let cuts = asked("COLDSQUARE_PLUG_CUTS").unwrap_or(SHARE);
+    let from = asked("COLDSQUARE_PLUG_SEED").unwrap_or(0);
     program("journal");
     let pulled = AtomicU64::new(0);
     let threads = std::thread::available_parallelism().map_or(1, |count| count.get() as u64);
-    let (mounted_in, acknowledged) = std::thread::scope(|scope| {
+    let tally = std::thread::scope(|scope| {
         let pulled = &pulled;
         let workers: Vec<_> = (0..threads)
-            .map(|first| scope.spawn(move || cards(first, threads, cuts, pulled)))
+            .map(|first| scope.spawn(move || cards(from + first, threads, cuts, pulled)))
             .collect();
         workers
             .into_iter()
             .map(|worker| worker.join().expect("no card failed"))
-            .fold((0, 0), |all, one| (all.0.max(one.0), all.1 + one.1))
+            .fold(Tally::default(), Tally::and)
     });
-    println!(
-        "{} plugs pulled, {acknowledged} records acknowledged, none lost",
-        pulled.into_inner()
-    );
+    println!("{tally:?}, none lost");
+    assert!(tally.refused > 0 && tally.without_journal > 0, "{tally:?}");
     crate::budget::within(
         "Cortex-M3: instructions of finding the end after a pulled plug",
-        mounted_in,
+        tally.mounted_in,
         MAX_TO_MOUNT,
     );
 }

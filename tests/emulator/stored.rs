@@ -7,8 +7,8 @@ use crate::same_log::{fed, records};
 use coldsquare_core::record::{MAX_FRAME, Record, encode};
 use coldsquare_tests::command;
 
-/// A plug that stays in.
-pub const STAYS: [u8; 5] = [0; 5];
+/// A plug that stays in, and a card that refuses nothing.
+pub const STAYS: [u8; 13] = [0; 13];
 /// Instructions from the first byte of the card to a journal that can be written, on an empty one of 16 MiB.
 const MAX_TO_MOUNT: u32 = 16_000_000;
 

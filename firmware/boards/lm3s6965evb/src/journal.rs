@@ -1,5 +1,5 @@
-//! The logger with its journal on a card. Its feed, over UART 1 or from flash, says when the plug will be pulled, then come
-//! a header and readings. Every retained record (all but windows) goes out over UART 0 as soon as it is stored, never
+//! The logger with its journal on a card. Its feed, over UART 1 or from flash, says when the plug will be pulled and which
+//! reads the card refuses, then come a header and readings. Every retained record (all but windows) goes out over UART 0 as soon as it is stored, never
 //! earlier; figures go out over UART 2.
 
 use crate::card::{Sd, card};
@@ -95,11 +95,12 @@ pub fn run() -> ! {
     };
     let ticks = Ticks::start(peripherals.SYST);
     let (found, took) = mount(&plug, &ticks);
+    let mut printed = writeln!(figures, "refused_reads {}", plug.refused());
     let Some(journal) = found else {
-        let _ = writeln!(figures, "no journal");
-        exit(false)
+        let _ = writeln!(figures, "no_journal 1");
+        exit(printed.is_ok())
     };
-    let mut printed = writeln!(figures, "mount_instructions {took}");
+    printed = printed.and_then(|()| writeln!(figures, "mount_instructions {took}"));
     plug.measuring();
     let setup = Setup {
         resume: journal.resume(),

@@ -1,5 +1,5 @@
-//! The plug, which a test pulls: the emulator ends at a byte on the card's bus or at a reading. It counts what the board
-//! does, so a test can repeat the same instant.
+//! What a test does to the board: it pulls the plug, so that the emulator ends at a byte on the card's bus or at a reading,
+//! and makes the card refuse reads. Both count what the board does, so a test can repeat the same instant.
 
 use crate::exit;
 use core::cell::Cell;
@@ -13,16 +13,21 @@ enum Pulled {
     AtReading,
 }
 
-/// A plug that is in.
+/// A plug that is in, and a card that may refuse reads.
 #[derive(Debug)]
 pub struct Plug {
     pulled: Pulled,
     measuring: Cell<bool>,
     left: Cell<u32>,
+    /// Reads that the card answers before it refuses some, and how many it then refuses.
+    answers: Cell<u32>,
+    refuses: Cell<u32>,
+    refused: Cell<u32>,
 }
 
 impl Plug {
-    /// From a test: one byte for what to count, and how many (4 bytes, LE).
+    /// From a test: one byte for what to count until the plug is pulled, and how many; how many reads the card answers before
+    /// it refuses some, and how many it then refuses. Numbers have 4 bytes, LE.
     #[must_use]
     pub fn from_feed(feed: &mut impl FnMut() -> u8) -> Self {
         let pulled = match feed() {
@@ -31,11 +36,14 @@ impl Plug {
             3 => Pulled::AtReading,
             _ => Pulled::Never,
         };
-        let left = u32::from_le_bytes([(); 4].map(|()| feed()));
+        let mut number = || Cell::new(u32::from_le_bytes([(); 4].map(|()| feed())));
         Self {
             pulled,
             measuring: Cell::new(false),
-            left: Cell::new(left),
+            left: number(),
+            answers: number(),
+            refuses: number(),
+            refused: Cell::new(0),
         }
     }
 
@@ -58,6 +66,26 @@ impl Plug {
         if self.pulled == Pulled::AtReading {
             self.count();
         }
+    }
+
+    /// A sector is about to be read: whether the card refuses it.
+    pub fn refuses_read(&self) -> bool {
+        if let Some(left) = self.answers.get().checked_sub(1) {
+            self.answers.set(left);
+            return false;
+        }
+        let Some(left) = self.refuses.get().checked_sub(1) else {
+            return false;
+        };
+        self.refuses.set(left);
+        self.refused.set(self.refused.get() + 1);
+        true
+    }
+
+    /// How many reads were refused so far.
+    #[must_use]
+    pub fn refused(&self) -> u32 {
+        self.refused.get()
     }
 
     fn count(&self) {

@@ -3,6 +3,8 @@
 //! Two quirks of the emulated card are handled here: it still reports idle when asked for its operating conditions (CMD58)
 //! although it is ready, and it swallows the byte after the answer to a write command, where the SD specification requires a
 //! gap (N_WR, at least one byte) that the driver does not leave.
+//!
+//! A test may have reads refused: the card then seems to answer with an error token instead of the sector.
 
 use crate::plug::Plug;
 use core::convert::Infallible;
@@ -29,10 +31,16 @@ const COMMAND: usize = 6;
 const BEGINS: u8 = 0b0100_0000;
 
 const READ_OPERATING_CONDITIONS: u8 = 58;
+const READ_ONE: u8 = 17;
 const WRITE_ONE: u8 = 24;
 const WRITE_SEVERAL: u8 = 25;
 const IDLE: u8 = 1;
 const NOTHING: u8 = 0xFF;
+const ACCEPTED: u8 = 0;
+/// Bytes of a sector and its checksum.
+const SECTOR: usize = 512 + 2;
+/// Error token "card ECC failed" (SD physical layer specification, data error token; value from memory).
+const UNREADABLE: u8 = 0b0000_0100;
 
 /// The bus, with the card as its only device.
 #[derive(Debug)]
@@ -40,6 +48,8 @@ pub struct Ssi<'a> {
     plug: &'a Plug,
     /// The command that waits for an answer.
     asked: Option<u8>,
+    /// The sector that comes next is kept back.
+    refusing: bool,
 }
 
 impl<'a> Ssi<'a> {
@@ -52,7 +62,11 @@ impl<'a> Ssi<'a> {
         write(CONTROL_0, EIGHT_BITS);
         write(PRESCALER, 2);
         write(CONTROL_1, ENABLE);
-        let mut bus = Self { plug, asked: None };
+        let mut bus = Self {
+            plug,
+            asked: None,
+            refusing: false,
+        };
         // A card wakes up at 74 clocks without being selected.
         for _ in 0..10 {
             bus.byte(NOTHING);
@@ -84,7 +98,18 @@ impl<'a> Ssi<'a> {
         if byte == NOTHING {
             return byte;
         }
+        if core::mem::take(&mut self.refusing) {
+            // The emulated card would otherwise wait for its sector to be fetched.
+            for _ in 0..SECTOR {
+                self.byte(NOTHING);
+            }
+            return UNREADABLE;
+        }
         match self.asked.take() {
+            Some(READ_ONE) => {
+                self.refusing = byte == ACCEPTED && self.plug.refuses_read();
+                byte
+            }
             Some(READ_OPERATING_CONDITIONS) => byte & !IDLE,
             Some(WRITE_ONE | WRITE_SEVERAL) => {
                 self.byte(NOTHING);
