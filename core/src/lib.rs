@@ -44,3 +44,4 @@ pub mod link;
 pub mod record;
 #[cfg(feature = "seal")]
 pub mod seal;
+pub mod trouble;

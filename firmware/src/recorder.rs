@@ -7,6 +7,7 @@ use crate::store::{Store, StoreError};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 #[cfg(feature = "seal")]
 use coldsquare_core::seal::SealNote;
+use coldsquare_core::trouble::Trouble;
 
 /// Room to keep for the record that says the store is full: the last cell of a journal, and that record.
 const LEFT_FOR_THE_END: u64 = 800;
@@ -22,6 +23,8 @@ pub struct Recorder<S> {
     sequence: u32,
     /// Records lost since the last one that was stored.
     lost: u32,
+    /// The store could make sure of everything the last time that it was to.
+    synced: bool,
     /// Records were lost since the start.
     ever_lost: bool,
     full: bool,
@@ -39,6 +42,7 @@ impl<S: Store> Recorder<S> {
             store,
             sequence,
             lost: 0,
+            synced: true,
             ever_lost: false,
             full: false,
             ended: false,
@@ -111,8 +115,8 @@ impl<S: Store> Recorder<S> {
         let Some(sealer) = self.sealer.as_mut().filter(|sealer| !sealer.has_begun()) else {
             return;
         };
-        for note in sealer.begin() {
-            if !self.put_note(position, &note, true) {
+        for note in sealer.begin().iter().flatten() {
+            if !self.put_note(position, note, true) {
                 return;
             }
         }
@@ -145,6 +149,25 @@ impl<S: Store> Recorder<S> {
         self.store.idle();
     }
 
+    /// What is wrong with the store.
+    pub fn trouble(&self) -> Option<Trouble> {
+        let losing = (self.lost > 0).then_some(Trouble::Refuses);
+        let full = self.full.then_some(Trouble::Full);
+        self.store.trouble().or(full).or(losing)
+    }
+
+    /// Goes on in another log, of a store that has it only now, with record number `sequence`. Returns how many records
+    /// were lost before.
+    pub fn go_on_with(&mut self, sequence: u32) -> u32 {
+        self.sequence = sequence;
+        (self.full, self.ended, self.synced) = (false, false, true);
+        #[cfg(feature = "seal")]
+        if let Some(sealer) = &mut self.sealer {
+            sealer.go_on_in(&mut self.store);
+        }
+        core::mem::take(&mut self.lost)
+    }
+
     /// The store.
     pub const fn store(&mut self) -> &mut S {
         &mut self.store
@@ -158,6 +181,7 @@ impl<S: Store> Recorder<S> {
         self.store.clear()?;
         self.sequence = 0;
         self.lost = 0;
+        self.synced = true;
         self.ever_lost = false;
         self.full = false;
         self.ended = false;
@@ -173,7 +197,8 @@ impl<S: Store> Recorder<S> {
         self.store
     }
 
-    /// Writes one record, preceded by the number of records lost before it. `position` is that of the log.
+    /// Writes one record, preceded by the number of records lost before it, once the store takes records again: one that
+    /// takes them only in part must not be filled with reports. `position` is that of the log.
     pub fn write(&mut self, position: u64, record: &Record) {
         if self.ended || self.must_end(position) {
             self.lose_one();
@@ -181,7 +206,7 @@ impl<S: Store> Recorder<S> {
         }
         #[cfg(feature = "seal")]
         self.begin_section(position);
-        if self.lost > 0 && !self.full {
+        if self.lost > 0 && !self.full && self.synced {
             let kind = EventKind::StoreFault;
             let report = Record::Event(Event {
                 position,
@@ -199,7 +224,8 @@ impl<S: Store> Recorder<S> {
 
     /// Makes sure that everything written survives a power failure.
     pub fn sync(&mut self) {
-        if self.store.sync().is_err() {
+        self.synced = self.store.sync().is_ok();
+        if !self.synced {
             self.lose_one();
         }
     }

@@ -1,5 +1,8 @@
 //! Storage for records.
 
+use coldsquare_core::record::Header;
+use coldsquare_core::trouble::Trouble;
+
 /// Why a record was not stored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StoreError {
@@ -21,6 +24,28 @@ pub struct Extent {
     pub room: Option<u64>,
 }
 
+/// Where a log continues.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Resume {
+    /// Position of the next sample.
+    pub position: u64,
+    /// Number of the next record.
+    pub sequence: u32,
+    /// Beads so far.
+    pub beads: u32,
+    /// How often the logger has started in this log.
+    pub starts: u32,
+}
+
+/// A log that a store has only now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Arrival {
+    /// Where it continues.
+    pub resume: Resume,
+    /// Its last header: calibration, process and arc settings.
+    pub header: Option<Header>,
+}
+
 /// An append-only store for whole records.
 pub trait Store {
     /// Adds one framed record. It may stay in a buffer until [`Store::sync`].
@@ -37,6 +62,17 @@ pub trait Store {
 
     /// Called while the arc is off, for slow work such as erasing flash. Does at most one such thing each time.
     fn idle(&mut self) {}
+
+    /// What is wrong with it, if it knows.
+    fn trouble(&self) -> Option<Trouble> {
+        None
+    }
+
+    /// The log that it has since the last call, and had not before: a card that was put in. Until this is asked for,
+    /// nothing is stored in that log. Only after [`Store::idle`] there can be one.
+    fn arrived(&mut self) -> Option<Arrival> {
+        None
+    }
 
     /// Whether [`Store::clear`] works.
     fn can_clear(&self) -> bool {

@@ -5,6 +5,7 @@ use super::plan::{PlanHeader, PlannedWeld};
 use crate::calibration::Calibration;
 use crate::process::Process;
 use crate::record::WallClock;
+use crate::trouble::Trouble;
 use heapless::{String, Vec};
 
 /// The most bytes of the log in one reply.
@@ -59,6 +60,8 @@ pub enum Request {
     /// With `None`, the welding process in use. With a process, use it from now on, with its settings for arc detection.
     /// Answered by [`Reply::Process`].
     Process(Option<Process>),
+    /// What is wrong with the store? Answered by [`Reply::Trouble`].
+    Trouble,
     /// Clear the store and begin a new log. Answered by [`Reply::Done`] once the new log has begun.
     Clear {
         /// The end of the log that may be erased: the byte after its last. If the log has grown since, it stays.
@@ -97,6 +100,8 @@ pub enum Reply {
     Checked(Checked),
     /// The process in use; `None` if none was ever set, and arc detection uses the settings of the board's firmware.
     Process(Option<Process>),
+    /// What is wrong with the store; `None` if nothing is.
+    Trouble(Option<Trouble>),
     /// The request was carried out.
     Done,
     /// The request was refused.

@@ -5,6 +5,7 @@ use crate::calibration::{Calibration, Channel};
 use crate::process::Process;
 use crate::record::{ClockSource, EventKind, WallClock};
 use crate::sequence::Side;
+use crate::trouble::Trouble;
 use crate::units::{Amperes, Celsius, Joules, Millimetres, Seconds, Volts, Watts};
 use heapless::String;
 use proptest::prelude::*;
@@ -57,6 +58,7 @@ fn requests() -> Vec<Request> {
     std::vec![
         Request::Identify,
         Request::Live,
+        Request::Trouble,
         Request::Pull {
             from: u64::MAX,
             chunks: 255
@@ -149,6 +151,8 @@ fn replies() -> Vec<Reply> {
         }),
         Reply::Live(live),
         Reply::Process(None),
+        Reply::Trouble(None),
+        Reply::Trouble(Some(Trouble::Locked)),
         Reply::Process(Some(Process::Tig)),
         Reply::Checked(Checked {
             // Far apart, so that no reply is longer.
@@ -239,7 +243,7 @@ fn a_weld_cannot_wait_for_itself_or_a_later_one() {
 
 proptest! {
     #[test]
-    fn after_any_bytes_the_next_message_is_found(noise in prop::collection::vec(any::<u8>(), 0..600), which in 0..10usize) {
+    fn after_any_bytes_the_next_message_is_found(noise in prop::collection::vec(any::<u8>(), 0..600), which in 0..11usize) {
         let request = requests()[which].clone();
         let bytes = [noise.clone(), frame(9, &request)].concat();
         prop_assert_eq!(found::<Request>(&bytes).pop(), Some((9, request)));

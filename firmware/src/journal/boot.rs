@@ -2,12 +2,12 @@
 
 use super::frame::decode_frame;
 use super::medium::{READS, Unread, read_cell};
-use super::search::{self, Area, CellCache};
+use super::search::{self, Area, CellCache, End};
 use super::settings::{self, Settings};
 use super::write_buffer::WriteBuffer;
 use super::{Journal, Medium, MediumError};
 use crate::console::log;
-use crate::logger::Resume;
+use crate::store::Resume;
 use coldsquare_core::journal::{
     CELL, CellHeader, Content, Layout, LayoutError, PAYLOAD, frames, payload, retained,
 };
@@ -135,59 +135,57 @@ impl<M: Medium> Journal<M> {
     ///
     /// # Errors
     /// [`MountError`].
-    pub fn mount(mut medium: M) -> Result<Self, MountError> {
-        let layout = read_layout(&mut medium)?;
-        let mut settings = Settings::find(&mut medium, &layout)?;
-        settings.repair(&mut medium, &layout);
-        let area = |range, content| Area {
-            range,
-            content,
-            journal: layout.journal.wrapping_add(settings.cleared()),
+    pub fn mount(medium: M) -> Result<Self, MountError> {
+        Self::mount_or_return(medium).map_err(|(why, _)| why)
+    }
+
+    /// The same, and gives the medium back if there is no journal on it now.
+    ///
+    /// # Errors
+    /// [`MountError`], and the medium.
+    pub fn mount_or_return(mut medium: M) -> Result<Self, (MountError, M)> {
+        let found = match Found::on(&mut medium) {
+            Ok(found) => found,
+            Err(why) => return Err((why, medium)),
         };
-        let retained_area = area(layout.retained(), Content::Retained);
-        let log_area = area(layout.ring(), Content::Log);
-        let mut cache = CellCache::new();
-        let mut end = |area: &Area| {
-            if M::MUST_ERASE {
-                area.end_by_segments(&mut medium, &mut cache, layout.segment)
-            } else {
-                area.end(&mut medium, &mut cache)
-            }
-        };
-        let (retained_end, log_end) = (end(&retained_area)?, end(&log_area)?);
-        // Of the last bead one of the two must tell.
-        if retained_end.refused > 0 && log_end.refused > 0 {
-            return Err(MountError::Fault);
-        }
         let mut journal = Self {
-            log: WriteBuffer::new(log_area, log_end.next),
-            retained: WriteBuffer::new(retained_area, retained_end.next),
+            log: WriteBuffer::new(found.areas[1], found.log_end.next),
+            retained: WriteBuffer::new(found.areas[0], found.retained_end.next),
             medium,
-            layout,
+            layout: found.layout,
             offset: 0,
             stored: 0,
             beads: 0,
             starts: 0,
             resume: Resume::default(),
-            cache,
-            settings,
+            cache: CellCache::new(),
+            settings: found.settings,
             last_log_read: None,
             last_retained_read: None,
             refused_read: (0, 0),
             left_from: u64::MAX,
+            taken: None,
         };
-        journal.resume_after(retained_end.last, log_end.last)?;
-        journal.leave_room_for(retained_end.refused.saturating_add(log_end.refused));
+        match journal.go_on_after(&found.retained_end, &found.log_end) {
+            Ok(()) => Ok(journal),
+            Err(why) => Err((why, journal.medium)),
+        }
+    }
+
+    /// Continues where both areas end.
+    fn go_on_after(&mut self, retained_end: &End, log_end: &End) -> Result<(), MountError> {
+        self.resume_after(retained_end.last, log_end.last)?;
+        self.leave_room_for(retained_end.refused.saturating_add(log_end.refused));
         log!(
             "journal {=u32}: {=u32} beads, continues at byte {=u64}",
-            journal.layout.journal,
-            journal.beads,
-            journal.offset
+            self.layout.journal,
+            self.beads,
+            self.offset
         );
         if M::MUST_ERASE {
-            journal.erase_after_end()?;
+            self.erase_after_end()?;
         }
-        Ok(journal)
+        Ok(())
     }
 
     /// Erases one segment after the end of the ring, and one after the end of the retained log.
@@ -271,6 +269,54 @@ impl<M: Medium> Journal<M> {
             starts: last.starts,
         };
         Ok(())
+    }
+}
+
+/// What is found on a medium.
+struct Found {
+    layout: Layout,
+    settings: Settings,
+    /// The retained log, and the ring.
+    areas: [Area; 2],
+    retained_end: End,
+    log_end: End,
+}
+
+impl Found {
+    fn on<M: Medium>(medium: &mut M) -> Result<Self, MountError> {
+        let layout = read_layout(medium)?;
+        let mut settings = Settings::find(medium, &layout)?;
+        settings.repair(medium, &layout);
+        let journal = layout.journal.wrapping_add(settings.cleared());
+        let area = |range, content| Area {
+            range,
+            content,
+            journal,
+        };
+        let areas = [
+            area(layout.retained(), Content::Retained),
+            area(layout.ring(), Content::Log),
+        ];
+        let mut cache = CellCache::new();
+        let [retained_end, log_end] = areas.map(|area| {
+            if M::MUST_ERASE {
+                area.end_by_segments(medium, &mut cache, layout.segment)
+            } else {
+                area.end(medium, &mut cache)
+            }
+        });
+        let (retained_end, log_end) = (retained_end?, log_end?);
+        // Of the last bead one of the two must tell.
+        if retained_end.refused > 0 && log_end.refused > 0 {
+            return Err(MountError::Fault);
+        }
+        Ok(Self {
+            layout,
+            settings,
+            areas,
+            retained_end,
+            log_end,
+        })
     }
 }
 

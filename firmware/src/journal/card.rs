@@ -5,6 +5,7 @@
 use super::fat::{self, FILE_NAME, SectorRange, Unreadable};
 use super::medium::{Medium, MediumError};
 use coldsquare_core::journal::{CELL, CellBytes};
+use coldsquare_core::trouble::Trouble;
 
 /// Sectors of 512 bytes: a card.
 pub trait Sectors {
@@ -19,6 +20,11 @@ pub trait Sectors {
     /// # Errors
     /// [`MediumError::Fault`].
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError>;
+
+    /// What is wrong with it, if it knows.
+    fn trouble(&self) -> Option<Trouble> {
+        None
+    }
 }
 
 impl<S: Sectors> Sectors for &mut S {
@@ -28,6 +34,10 @@ impl<S: Sectors> Sectors for &mut S {
 
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
         S::write(self, sector, bytes)
+    }
+
+    fn trouble(&self) -> Option<Trouble> {
+        S::trouble(self)
     }
 }
 
@@ -116,5 +126,9 @@ impl<D: Sectors> Medium for Card<D> {
             self.write(cell, &[0; CELL])?;
         }
         Ok(())
+    }
+
+    fn trouble(&self) -> Option<Trouble> {
+        self.sectors.trouble()
     }
 }

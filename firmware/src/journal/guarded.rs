@@ -3,18 +3,24 @@
 //! A card that is not there takes long to say so. So after [`IN_A_ROW`] faults in a row it is left alone for [`REST_US`] at
 //! a time, and asked once in between: the readings that come meanwhile must find the loop again before their queue is
 //! full. And after any fault nothing is written before the card has shown that the journal is still where it was: sectors
-//! are written by their number, and on another card they would belong to somebody else's files.
+//! are written by their number, and on another card they would belong to somebody else's files. A card that shows itself and
+//! takes no writes is left alone with those only: its log can still be read.
 
 use super::MediumError;
 use super::card::Sectors;
 use crate::clock::Ticks;
 use coldsquare_core::journal::{CELL, CellBytes, open_mending};
+use coldsquare_core::trouble::Trouble;
 
 /// Faults in a row before the card is left alone: as many as a journal tries cells for one write.
 pub const IN_A_ROW: u32 = super::medium::TRIES;
 
 /// For how long it is left alone, µs.
 pub const REST_US: u32 = 5_000_000;
+
+/// A write that takes longer is slow, µs: so long a card may be busy (SD Association, Physical Layer Simplified
+/// Specification, clause 4.6.2.2; value from memory).
+const SLOW_US: u32 = 250_000;
 
 /// Sectors of a card, guarded.
 #[derive(Debug)]
@@ -23,9 +29,22 @@ pub struct Guarded<D, T> {
     ticks: T,
     /// A sector and what is in it for good: the first of the journal, which says what lies where.
     known: Option<(u32, CellBytes)>,
-    /// Faults since the last that went well, and when the last one was.
-    faults: u32,
+    /// Faults since a read went well, and writes refused since one did; when the last one was.
+    unread: u32,
+    unwritten: u32,
     failed_us: u32,
+    /// What the known sector showed the last time that it was looked at after a fault.
+    seen: Seen,
+    /// A write was slow.
+    is_slow: bool,
+}
+
+/// What is in the slot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Seen {
+    Same,
+    Other,
+    Nothing,
 }
 
 impl<D: Sectors, T: Ticks> Guarded<D, T> {
@@ -35,14 +54,29 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
             sectors,
             ticks,
             known: None,
-            faults: 0,
+            unread: 0,
+            unwritten: 0,
             failed_us: 0,
+            seen: Seen::Same,
+            is_slow: false,
         }
     }
 
     /// The card.
     pub const fn sectors(&mut self) -> &mut D {
         &mut self.sectors
+    }
+
+    /// The time, µs.
+    pub fn micros(&mut self) -> u32 {
+        self.ticks.micros()
+    }
+
+    /// Knows no card any more, and speaks to whatever is there.
+    pub fn forget(&mut self) {
+        self.known = None;
+        (self.unread, self.unwritten) = (0, 0);
+        self.seen = Seen::Same;
     }
 
     /// Takes note of the sector by which the card is known from now on.
@@ -65,45 +99,71 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
     }
 
     /// Whether it may be spoken to.
-    fn ready(&mut self) -> Result<(), MediumError> {
-        if self.faults == 0 {
+    fn ready(&mut self, to_write: bool) -> Result<(), MediumError> {
+        if self.unread + self.unwritten == 0 {
             return Ok(());
         }
+        let faults = match self.seen {
+            Seen::Same if !to_write => self.unread,
+            _ => self.unread.saturating_add(self.unwritten),
+        };
         let rested_us = self.ticks.micros().wrapping_sub(self.failed_us);
-        if self.faults >= IN_A_ROW && rested_us < REST_US {
+        if faults >= IN_A_ROW && rested_us < REST_US {
             return Err(MediumError::Fault);
         }
         let Some((sector, cell)) = self.known else {
             return Ok(());
         };
-        if self.cell_at(sector) == Ok(cell) {
-            return Ok(());
-        }
-        self.noted(Err(MediumError::Fault))
-    }
-
-    fn noted(&mut self, answer: Result<(), MediumError>) -> Result<(), MediumError> {
-        if answer.is_ok() {
-            self.faults = 0;
-        } else {
-            self.faults = self.faults.saturating_add(1);
-            self.failed_us = self.ticks.micros();
-        }
-        answer
+        self.seen = match self.cell_at(sector) {
+            Ok(found) if found == cell => return Ok(()),
+            Ok(_) => Seen::Other,
+            Err(_) => Seen::Nothing,
+        };
+        self.unread = self.unread.saturating_add(1);
+        self.failed_us = self.ticks.micros();
+        Err(MediumError::Fault)
     }
 }
 
 impl<D: Sectors, T: Ticks> Sectors for Guarded<D, T> {
     fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
-        self.ready()?;
+        self.ready(false)?;
         let read = self.sectors.read(sector, into);
-        self.noted(read)
+        self.seen = Seen::Same;
+        if read.is_ok() {
+            self.unread = 0;
+        } else {
+            self.unread = self.unread.saturating_add(1);
+            self.failed_us = self.ticks.micros();
+        }
+        read
     }
 
     fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
-        self.ready()?;
+        self.ready(true)?;
+        let began_us = self.ticks.micros();
         let written = self.sectors.write(sector, bytes);
-        self.noted(written)
+        let now_us = self.ticks.micros();
+        self.seen = Seen::Same;
+        if written.is_ok() {
+            (self.unread, self.unwritten) = (0, 0);
+            self.is_slow |= now_us.wrapping_sub(began_us) > SLOW_US;
+        } else {
+            self.unwritten = self.unwritten.saturating_add(1);
+            self.failed_us = now_us;
+        }
+        written
+    }
+
+    fn trouble(&self) -> Option<Trouble> {
+        let faults = self.unread.saturating_add(self.unwritten);
+        match self.seen {
+            _ if faults < IN_A_ROW => self.is_slow.then_some(Trouble::Slow),
+            Seen::Nothing => Some(Trouble::NoCard),
+            Seen::Other => Some(Trouble::OtherCard),
+            Seen::Same if self.unwritten > self.unread => Some(Trouble::Locked),
+            Seen::Same => Some(Trouble::Unreadable),
+        }
     }
 }
 

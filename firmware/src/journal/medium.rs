@@ -1,6 +1,7 @@
 //! What a journal is written on: cells that are read and written whole.
 
 use coldsquare_core::journal::{CellBytes, CellError, CellHeader, open, open_mending};
+use coldsquare_core::trouble::Trouble;
 
 /// Cells to try, one after the other, when the medium refuses a write.
 pub(super) const TRIES: u32 = 4;
@@ -79,6 +80,11 @@ pub trait Medium {
     /// # Errors
     /// [`MediumError::Fault`]; the segment may then hold anything.
     fn erase(&mut self, cell: u32) -> Result<(), MediumError>;
+
+    /// What is wrong with it, if it knows.
+    fn trouble(&self) -> Option<Trouble> {
+        None
+    }
 }
 
 impl<M: Medium> Medium for &mut M {
@@ -102,5 +108,9 @@ impl<M: Medium> Medium for &mut M {
 
     fn erase(&mut self, cell: u32) -> Result<(), MediumError> {
         M::erase(self, cell)
+    }
+
+    fn trouble(&self) -> Option<Trouble> {
+        M::trouble(self)
     }
 }

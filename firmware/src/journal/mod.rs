@@ -18,15 +18,16 @@ mod medium;
 mod read;
 mod search;
 mod settings;
+pub mod slot;
 mod write;
 mod write_buffer;
 
-use crate::logger::Resume;
-use crate::store::{Extent, Store, StoreError};
+use crate::store::{Extent, Resume, Store, StoreError};
 pub use boot::{MountError, max_reads};
 pub use coldsquare_core::journal::fat;
 use coldsquare_core::journal::{Layout, MAX_CLEARED, PAYLOAD, RETAINED_PREFIX, is_window, kind_of};
 use coldsquare_core::record::{EventKind, Header, Record};
+use coldsquare_core::trouble::Trouble;
 use frame::decode_frame;
 pub use medium::{Medium, MediumError};
 use search::{Area, CellCache};
@@ -56,6 +57,8 @@ pub struct Journal<M> {
     refused_read: (u64, u8),
     /// Where room was left for what could not be read at the start.
     left_from: u64,
+    /// What must stay lies where something was to be written.
+    taken: Option<Trouble>,
 }
 
 impl<M: Medium> Journal<M> {
@@ -114,6 +117,7 @@ impl<M: Medium> Journal<M> {
         self.last_retained_read = None;
         self.refused_read = (0, 0);
         self.left_from = u64::MAX;
+        self.taken = None;
         if M::MUST_ERASE {
             self.log.erased_to = 0;
             self.retained.erased_to = 0;
@@ -207,6 +211,11 @@ impl<M: Medium> Store for Journal<M> {
         } else if self.log.erased_to < self.log.next.saturating_add(ring / 4) {
             let _ = self.erase_ahead();
         }
+    }
+
+    fn trouble(&self) -> Option<Trouble> {
+        let full = || self.is_full().then_some(Trouble::Full);
+        self.taken.or_else(|| self.medium.trouble()).or_else(full)
     }
 
     fn can_clear(&self) -> bool {

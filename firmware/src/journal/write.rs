@@ -1,15 +1,71 @@
-//! Writing cells, and erasing segments before they are needed.
+//! Writing cells where nothing lies that must stay, and erasing segments before they are needed.
 
 use super::medium::{TRIES, Unread, read_cell};
+use super::search::Area;
 use super::write_buffer::WriteBuffer;
 use super::{Journal, Medium, MediumError};
 use crate::store::StoreError;
-use coldsquare_core::journal::Content;
+use coldsquare_core::journal::{CellBytes, Content, Layout, payload};
+use coldsquare_core::trouble::Trouble;
+use core::cmp::Ordering;
 
 /// Segments of the retained log to erase ahead: room for this many times eight presses during one arc.
 const RETAINED_AHEAD: u32 = 4;
 /// Cells that are not blank to skip, on a medium that writes only blank ones, before a write fails.
 const MAX_SPOILED: u32 = 64;
+
+/// What lies where a cell is to be written.
+enum Found {
+    /// Nothing that must stay.
+    Free,
+    /// Something that no journal wrote: a torn cell, or on a card that has less room than it says, part of its file system.
+    Foreign,
+    /// Something that must stay, and why it is there.
+    Taken(Trouble),
+}
+
+impl WriteBuffer {
+    /// What lies in the cell with this number. A card answers with what lies where it will write, even if that is not where
+    /// it says.
+    fn found_at(
+        &self,
+        medium: &mut impl Medium,
+        layout: &Layout,
+        number: u32,
+        bytes: &mut CellBytes,
+    ) -> Found {
+        let Area {
+            range,
+            content,
+            journal,
+        } = self.area;
+        let header = match read_cell(medium, range.cell(number), bytes) {
+            Ok(header) => header,
+            Err(Unread::Damaged) if !bytes.starts_with(b"CJ") => return Found::Foreign,
+            // What is refused is either part of the round before, or passed over when the end is looked for.
+            Err(_) => return Found::Free,
+        };
+        let is_ours = match (layout.cleared(header.journal), layout.cleared(journal)) {
+            (None, _) => return Found::Free,
+            (Some(_), _) if matches!(header.content, Content::Layout | Content::Settings) => {
+                return Found::Taken(Trouble::Wraps);
+            }
+            (found, ours) if found > ours => return Found::Taken(Trouble::OtherCard),
+            (found, ours) => found == ours,
+        };
+        if !is_ours {
+            return Found::Free;
+        }
+        if header.content != content || range.cell(header.number) != range.cell(number) {
+            return Found::Taken(Trouble::Wraps);
+        }
+        match header.number.cmp(&number) {
+            Ordering::Less => Found::Free,
+            Ordering::Equal if self.was_written_as(&header, payload(&header, bytes)) => Found::Free,
+            _ => Found::Taken(Trouble::OtherCard),
+        }
+    }
+}
 
 impl<M: Medium> Journal<M> {
     /// Writes a buffer, unless it is empty, into the next cell that accepts it.
@@ -30,8 +86,22 @@ impl<M: Medium> Journal<M> {
         let (mut tries, mut number) = (0, buffer.next.saturating_add(buffer.refused));
         let last = number.saturating_add(MAX_SPOILED).min(end);
         while number < last && tries < TRIES {
-            buffer.seal(number, self.beads, self.starts);
             self.cache.clear();
+            if !M::MUST_ERASE {
+                let bytes = &mut self.cache.bytes;
+                match buffer.found_at(&mut self.medium, &self.layout, number, bytes) {
+                    Found::Free => {}
+                    Found::Foreign => {
+                        number = buffer.skip(number);
+                        continue;
+                    }
+                    Found::Taken(why) => {
+                        self.taken = Some(why);
+                        return Err(StoreError::Fault);
+                    }
+                }
+            }
+            buffer.seal(number, self.beads, self.starts);
             let cell = buffer.area.range.cell(number);
             match self.medium.write(cell, &buffer.cell) {
                 Ok(()) => {
@@ -50,6 +120,10 @@ impl<M: Medium> Journal<M> {
         }
         if content == Content::Retained && self.is_full() {
             return Err(StoreError::Full);
+        }
+        if number >= last && tries == 0 && number < end {
+            // So much that no journal wrote is no torn cell.
+            self.taken = Some(Trouble::Wraps);
         }
         Err(StoreError::Fault)
     }

@@ -2,7 +2,9 @@
 
 use super::medium::TRIES;
 use super::search::Area;
-use coldsquare_core::journal::{CELL, CellBytes, CellHeader, payload_mut, put_retained, seal};
+use coldsquare_core::journal::{
+    CELL, CellBytes, CellHeader, PAYLOAD_AT, payload_mut, put_retained, seal,
+};
 
 /// The cell at the end of an area that is being filled.
 #[derive(Debug)]
@@ -32,6 +34,12 @@ impl WriteBuffer {
             used: 0,
             cell: [0; CELL],
         }
+    }
+
+    /// Whether a cell with this header and payload is what a refused write of this buffer left, before more came into it.
+    pub fn was_written_as(&self, header: &CellHeader, payload: &[u8]) -> bool {
+        let ours = self.cell.get(PAYLOAD_AT..PAYLOAD_AT + self.used);
+        header.offset == self.offset && ours.is_some_and(|ours| ours.starts_with(payload))
     }
 
     pub const fn is_empty(&self) -> bool {
@@ -71,6 +79,7 @@ impl WriteBuffer {
             None => false,
         }
     }
+
     /// Makes the buffer the cell with this number.
     pub fn seal(&mut self, number: u32, beads: u32, starts: u32) {
         let header = CellHeader {

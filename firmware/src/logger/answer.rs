@@ -53,6 +53,7 @@ impl<H: Hardware> Logger<H> {
         let done = match request {
             Request::Identify => return Reply::Identity(self.identity()),
             Request::Live => return Reply::Live(self.live()),
+            Request::Trouble => return Reply::Trouble(self.log.recorder.trouble()),
             Request::Process(wanted) => {
                 return match wanted.map_or(Ok(()), |process| self.set_process(process)) {
                     Ok(()) => Reply::Process(self.setup.process),
@@ -214,6 +215,7 @@ impl<H: Hardware> Logger<H> {
             ArcConfigError::TooCoarse => Refusal::TooCoarse,
             _ => Refusal::Value,
         })?;
+        self.was_set = true;
         self.setup.process = Some(process);
         self.set_config(config);
         self.write_header();

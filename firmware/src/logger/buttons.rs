@@ -17,6 +17,7 @@ impl<H: Hardware> Logger<H> {
     }
 
     fn show(&mut self) {
+        let trouble = self.log.recorder.trouble();
         let shown = Shown {
             arc_on: self.arc.is_arc_on(),
             weld: self.weld(),
@@ -24,8 +25,9 @@ impl<H: Hardware> Logger<H> {
             advice: self.plan.borrow().advice(self.log.live.weld_has_heat()),
             left: self.plan.borrow().left(),
             beads: self.log.beads,
-            attention: self.last_alarm().is_some(),
+            attention: self.last_alarm().is_some() || trouble.is_some(),
             asked: self.is_asked(),
+            trouble,
         };
         if shown != self.shown {
             self.shown = shown;

@@ -3,6 +3,7 @@
 //! [`Logger::poll`] is the hot path and runs for every reading; everything else gets a turn in between. To add a request
 //! from the computer, see `answer`; to add a button, see `buttons`; records of arc events are written in `log`.
 
+mod absence;
 mod answer;
 mod asked;
 mod buttons;
@@ -24,8 +25,10 @@ use crate::panel::{Panel, Shown};
 use crate::recorder::Recorder;
 #[cfg(feature = "seal")]
 use crate::seal::Sealer;
+pub use crate::store::Resume;
 use crate::store::Store;
 use crate::watch::Watch;
+use absence::Absence;
 use asked::Asked;
 use check_progress::Checks;
 use coldsquare_core::arc::{ArcConfig, ArcConfigError, ArcState};
@@ -35,7 +38,7 @@ use core::borrow::{Borrow, BorrowMut};
 use heapless::String;
 use live::LiveReadings;
 use log::Log;
-pub use setup::{Hardware, MAX_ORDER, Parts, Resume, Setup};
+pub use setup::{Hardware, MAX_ORDER, Parts, Setup};
 
 /// The link gets a turn once in this many readings: the 16-byte buffer of a UART fills in 1.4 ms at 115 200 baud. While
 /// the plan has something to work out, it gets every other turn of the link.
@@ -85,7 +88,8 @@ pub struct Logger<H: Hardware> {
     until_others: u32,
     turns: u32,
     shown: Shown,
-    /// Samples of earlier logs, cleared since the start: the plan's time goes on across them.
+    /// Added to the position in the log, it counts samples since the start, modulo 2^64: the plan's time goes on across
+    /// logs.
     clock_offset: u64,
     /// The end of the log that was cleared last, and the consent to that.
     cleared: Option<(u64, Consent)>,
@@ -93,6 +97,10 @@ pub struct Logger<H: Hardware> {
     checks: Checks,
     /// What a computer asks for that somebody here must agree to.
     asked: Option<Asked>,
+    /// Trouble with the store that is not over.
+    absence: Option<Absence>,
+    /// Calibration or process were set since the start.
+    was_set: bool,
 }
 
 impl<F, S, L, C, P, N> Logger<Parts<F, S, L, C, P, N>>
@@ -167,6 +175,8 @@ where
             cleared: None,
             checks: Checks::default(),
             asked: None,
+            absence: None,
+            was_set: false,
         })
     }
 }
@@ -279,8 +289,10 @@ impl<H: Hardware> Logger<H> {
     fn serve_panel_and_plan(&mut self, panel: bool, plan: bool) {
         if panel {
             self.serve_panel();
+            self.see_trouble();
             if self.arc.is_idle() {
                 self.log.recorder.idle();
+                self.watch_store();
                 self.repeat_header();
                 #[cfg(feature = "seal")]
                 self.log.recorder.seal(self.arc.position(), false);
@@ -294,7 +306,7 @@ impl<H: Hardware> Logger<H> {
 
     /// Time since the logger started, s.
     fn now_s(&self) -> f64 {
-        let samples = self.clock_offset.saturating_add(self.arc.position());
+        let samples = self.clock_offset.wrapping_add(self.arc.position());
         samples as f64 / self.setup.calibration.sample_rate_hz
     }
 

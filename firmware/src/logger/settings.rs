@@ -52,7 +52,7 @@ impl<H: Hardware> Logger<H> {
     /// Begins a new log at sample, bead and record 0, because the store was cleared; `unread` bytes of the old log were
     /// not pulled.
     pub(super) fn reset_log(&mut self, unread: u64) {
-        self.clock_offset = self.clock_offset.saturating_add(self.arc.position());
+        self.clock_offset = self.clock_offset.wrapping_add(self.arc.position());
         self.arc = ArcState::new();
         self.checks = Checks::default();
         self.log.watch = Watch::default();
@@ -93,6 +93,7 @@ impl<H: Hardware> Logger<H> {
         let Ok(config) = ArcConfig::from_counts(arc, &calibration) else {
             return false;
         };
+        self.was_set = true;
         self.setup.calibration = calibration;
         self.log.calibration = calibration;
         self.set_config(config);

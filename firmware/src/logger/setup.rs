@@ -5,7 +5,7 @@ use crate::front_end::FrontEnd;
 use crate::link::Link;
 use crate::next_weld::NextWeld;
 use crate::panel::Panel;
-use crate::store::Store;
+use crate::store::{Resume, Store};
 use coldsquare_core::arc::ArcCounts;
 use coldsquare_core::calibration::Calibration;
 use coldsquare_core::process::Process;
@@ -103,17 +103,4 @@ impl Setup {
         self.process = header.process;
         true
     }
-}
-
-/// Where a log continues.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Resume {
-    /// Position of the next sample.
-    pub position: u64,
-    /// Number of the next record.
-    pub sequence: u32,
-    /// Beads so far.
-    pub beads: u32,
-    /// How often the logger has started in this log.
-    pub starts: u32,
 }

@@ -6,6 +6,7 @@ mod shown;
 pub use buttons::TwoButtons;
 
 use coldsquare_core::link::Advice;
+use coldsquare_core::trouble::Trouble;
 
 /// What the welder asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,6 +42,8 @@ pub struct Shown {
     pub attention: bool,
     /// A computer asks for something that somebody here must agree to.
     pub asked: bool,
+    /// What is wrong with the store.
+    pub trouble: Option<Trouble>,
 }
 
 /// Buttons and a light or a small display.

@@ -2,22 +2,25 @@
 
 use super::Shown;
 use coldsquare_core::link::Advice;
+use coldsquare_core::trouble::Trouble;
 use core::fmt::Write;
 use heapless::String;
 
 impl Shown {
-    /// Whether a single light is on at this time, ms. Steady: the arc burns. One blink a second: go. Three quick blinks:
-    /// look at the display or the computer (flip the frame, or there was an alarm). Flickering: a computer asks, hold both
-    /// buttons to agree. Long on, short off: wait. Off: nothing
-    /// to do.
+    /// Whether a single light is on at this time, ms. Five blinks a second: nothing can be stored. Steady: the arc burns.
+    /// One blink a second: go. Three quick blinks: look at the display or the computer (flip the frame, or there was an
+    /// alarm). Flickering: a computer asks, hold both buttons to agree. Long on, short off: wait. Off: nothing to do.
     #[must_use]
     pub const fn light(&self, now_ms: u32) -> bool {
         let at = now_ms % 1000;
-        if self.arc_on {
-            return true;
-        }
         if self.asked {
             return at % 100 < 50;
+        }
+        if self.stores_nothing() {
+            return at % 200 < 100;
+        }
+        if self.arc_on {
+            return true;
         }
         if self.attention {
             return at < 100 || (at >= 200 && at < 300) || (at >= 400 && at < 500);
@@ -30,15 +33,27 @@ impl Shown {
         }
     }
 
-    /// Two lines of 16 characters: the current weld, and what to do.
+    /// Whatever is measured is stored nowhere.
+    const fn stores_nothing(&self) -> bool {
+        matches!(self.trouble, Some(trouble) if !trouble.stores())
+    }
+
+    /// Two lines of 16 characters: the current weld, or what is wrong with the store, and what to do.
     #[must_use]
     pub fn lines(&self) -> [String<16>; 2] {
         let (mut first, mut second) = (String::new(), String::new());
         let weld = Number(self.weld);
         let arc = if self.arc_on { " ARC" } else { "" };
-        let look = if self.attention { " LOOK" } else { "" };
+        let look = match self.trouble {
+            Some(Trouble::Slow) => " SLOW",
+            _ if self.attention => " LOOK",
+            _ => "",
+        };
         // Cut off where it does not fit; numbers of five digits still fit.
-        let _ = write!(first, "WELD {weld}{arc}{look}");
+        let _ = match self.trouble {
+            Some(trouble) if !trouble.stores() && !self.arc_on => first.write_str(trouble.word()),
+            _ => write!(first, "WELD {weld}{arc}{look}"),
+        };
         let next = Number(self.next);
         if self.asked {
             let _ = second.push_str("OK? HOLD BOTH");

@@ -20,6 +20,8 @@ pub struct MemoryCard {
     pub refuses_reads_one_in: u32,
     /// Once in this many times that it is spoken to it is pulled out, and pushed in again a while later; 0 for never.
     pub leaves_one_in: u32,
+    /// How often it is still spoken to in vain: it is out, or was just put in and must be woken.
+    pub silent_for: u32,
     /// It answers everything all the same, for a while.
     pub answers_all: bool,
     /// Sectors that refuse to be read, each for so many reads; `u32::MAX` for good.
@@ -38,8 +40,6 @@ pub struct MemoryCard {
     pub reads: u64,
     /// Sectors written so far, in order.
     pub written: Vec<u32>,
-    /// How often it is still spoken to before it is back.
-    away: u32,
     /// Sectors in which a bit has flipped since they were written.
     flipped: Vec<u32>,
 }
@@ -57,6 +57,7 @@ impl MemoryCard {
             refuses_one_in: 0,
             refuses_reads_one_in: 0,
             leaves_one_in: 0,
+            silent_for: 0,
             answers_all: false,
             unreadable: Vec::new(),
             is_out: false,
@@ -66,7 +67,6 @@ impl MemoryCard {
             micros: Rc::default(),
             reads: 0,
             written: Vec::new(),
-            away: 0,
             flipped: Vec::new(),
         }
     }
@@ -134,13 +134,16 @@ impl MemoryCard {
             return true;
         }
         if self.answers_all {
-            self.away = 0;
-        } else if self.away > 0 {
-            self.away -= 1;
-        } else if self.leaves_one_in > 0 && self.power.once_in(self.leaves_one_in) {
-            self.away = 1 + u32::from(self.power.any_byte()) % MOST_AWAY;
+            self.silent_for = 0;
+        } else if self.silent_for == 0
+            && self.leaves_one_in > 0
+            && self.power.once_in(self.leaves_one_in)
+        {
+            self.silent_for = 1 + u32::from(self.power.any_byte()) % MOST_AWAY;
         }
-        self.away > 0
+        let is_away = self.silent_for > 0;
+        self.silent_for = self.silent_for.saturating_sub(1);
+        is_away
     }
 
     /// Whether it refuses to read this sector this time.

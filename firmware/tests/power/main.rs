@@ -12,6 +12,7 @@ mod life;
 mod on_fat32;
 mod process;
 mod refused;
+mod slot;
 
 /// Cuts to live through: so many, or as many as were asked for.
 fn cuts(share: u64) -> u64 {

@@ -81,6 +81,9 @@ impl Cable {
             Reply::Process(process) => {
                 json!({ "is": "process", "process": process.map(|process| process.name()) })
             }
+            Reply::Trouble(trouble) => {
+                json!({ "is": "memory", "trouble": trouble.map(|trouble| trouble.to_string()) })
+            }
             Reply::Checked(_) | Reply::Done => json!({ "is": "done" }),
             Reply::Refused(refusal) => json!({ "is": "refused", "why": refusal.to_string() }),
         }

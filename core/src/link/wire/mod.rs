@@ -13,6 +13,7 @@ mod plan;
 use super::message::{Chunk, Refusal, Reply, Request};
 use crate::framing::codes;
 use crate::process::Process;
+use crate::trouble::Trouble;
 use heapless::Vec;
 pub(super) use payload::Fault;
 use payload::{put, require, take};
@@ -31,6 +32,7 @@ mod kind {
     pub const CLEAR: u8 = 0x09;
     pub const PROCESS: u8 = 0x0A;
     pub const CHECK: u8 = 0x0B;
+    pub const TROUBLE: u8 = 0x0C;
     pub const IDENTITY: u8 = 0x41;
     pub const MEASURED: u8 = 0x42;
     pub const CHUNK: u8 = 0x43;
@@ -38,6 +40,7 @@ mod kind {
     pub const REFUSED: u8 = 0x45;
     pub const WELDED_BY: u8 = 0x46;
     pub const CHECKED: u8 = 0x47;
+    pub const IN_TROUBLE: u8 = 0x48;
 }
 
 /// Writes the payload of a request; gives its kind and length.
@@ -45,6 +48,7 @@ pub(super) fn write_request(request: &Request, buffer: &mut [u8]) -> Option<(u8,
     Some(match request {
         Request::Identify => (kind::IDENTIFY, 0),
         Request::Live => (kind::LIVE, 0),
+        Request::Trouble => (kind::TROUBLE, 0),
         Request::Pull { from, chunks } => (kind::PULL, put(&(from, chunks), buffer)?),
         Request::Check { from, until } => (kind::CHECK, put(&(from, until), buffer)?),
         Request::PlanBegins(header) => {
@@ -77,6 +81,10 @@ pub(super) fn read_request(kind: u8, payload: &[u8]) -> Result<Request, Fault> {
         kind::LIVE => {
             let () = take(payload)?;
             Request::Live
+        }
+        kind::TROUBLE => {
+            let () = take(payload)?;
+            Request::Trouble
         }
         kind::PULL => {
             let (from, chunks) = take(payload)?;
@@ -117,6 +125,10 @@ pub(super) fn write_reply(reply: &Reply, buffer: &mut [u8]) -> Option<(u8, usize
         Reply::Chunk(chunk) => (kind::CHUNK, write_chunk(chunk, buffer)?),
         Reply::Checked(checked) => (kind::CHECKED, put(&checked::write(checked), buffer)?),
         Reply::Process(process) => (kind::WELDED_BY, put(&write_process(*process), buffer)?),
+        Reply::Trouble(trouble) => {
+            let code = trouble.map_or(0, Trouble::code);
+            (kind::IN_TROUBLE, put(&code, buffer)?)
+        }
         Reply::Done => (kind::DONE, 0),
         Reply::Refused(refusal) => (kind::REFUSED, put(&refusal_code(*refusal), buffer)?),
     })
@@ -135,6 +147,10 @@ pub(super) fn read_reply(kind: u8, payload: &[u8]) -> Result<Reply, Fault> {
         }
         kind::REFUSED => Reply::Refused(refusal(take(payload)?).ok_or(Fault::Value)?),
         kind::WELDED_BY => Reply::Process(read_process(take(payload)?)?),
+        kind::IN_TROUBLE => Reply::Trouble(match take(payload)? {
+            0 => None,
+            code => Some(Trouble::of_code(code).ok_or(Fault::Value)?),
+        }),
         _ => return Err(Fault::UnknownKind),
     })
 }

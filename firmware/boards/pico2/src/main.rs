@@ -15,7 +15,6 @@ mod restart;
 mod sampling;
 mod usb;
 
-use card::CardStore;
 use clock::SetClock;
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::process::Process;
@@ -24,7 +23,6 @@ use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Shown, TwoButtons};
 use coldsquare_firmware::queue::Queued;
-use core::cell::Cell;
 use core::fmt::Write;
 use core::panic::PanicInfo;
 use cortex_m::singleton;
@@ -84,17 +82,14 @@ fn run() -> Option<core::convert::Infallible> {
     };
     hardware.second.start(move || sampling.run())?;
 
-    let refused = &*singleton!(: Cell<bool> = Cell::new(false))?;
-    let store = CardStore::find(hardware.card, micros, hardware.peripherals_hz, refused);
+    let store = card::slot(hardware.card, micros, hardware.peripherals_hz);
     restart::started();
     hardware.watchdog.feed();
     let serial = singleton!(: String<24> = serial())?;
     let mut setup = setup(serial.clone())?;
-    if let Some(journal) = &store.journal {
-        setup.resume = journal.resume();
-        if let Some(header) = journal.last_header() {
-            setup.restore(header);
-        }
+    setup.resume = store.resume();
+    if let Some(header) = store.last_header() {
+        setup.restore(header);
     }
     let parts = Parts {
         front_end: Queued(taken),
@@ -107,7 +102,6 @@ fn run() -> Option<core::convert::Infallible> {
             micros,
             shown: Shown::default(),
             presses: TwoButtons::default(),
-            refused,
         },
         plan: singleton!(: NextWeld = NextWeld::new())?,
     };

@@ -2,7 +2,6 @@
 
 use crate::hardware::{Button, Lights, Micros};
 use coldsquare_firmware::panel::{Input, Panel, Shown, TwoButtons};
-use core::cell::Cell;
 use embedded_hal::digital::{InputPin, OutputPin};
 use rp235x_hal::gpio::bank0::{Gpio14, Gpio15};
 
@@ -18,17 +17,11 @@ pub struct CasePanel {
     pub shown: Shown,
     /// The state of the buttons.
     pub presses: TwoButtons,
-    /// Nothing can be stored: five blinks a second override everything else.
-    pub refused: &'static Cell<bool>,
 }
 
 impl CasePanel {
     fn light(&mut self, now_ms: u32) {
-        let on = if self.refused.get() {
-            now_ms % 200 < 100
-        } else {
-            self.shown.light(now_ms)
-        };
+        let on = self.shown.light(now_ms);
         let (board, case) = &mut self.lights;
         // Setting a pin of this chip cannot fail.
         let _ = board.set_state(on.into());

@@ -3,6 +3,7 @@
 use super::Io;
 use crate::link::{Client, Whereabouts, open};
 use coldsquare_core::link::{Advice, Live};
+use coldsquare_core::trouble::Trouble;
 use coldsquare_engine::failure::Failure;
 use serde_json::{Value, json};
 use std::time::Duration;
@@ -69,17 +70,23 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
             client.rest(Duration::from_secs_f64(arguments.every));
         }
         let live = client.live().map_err(|error| error.at(name))?;
+        // Older loggers cannot say.
+        let trouble = client.trouble().ok().flatten();
         if arguments.json {
-            writeln!(io.out, "{}", as_json(&live, identity.sample_rate_hz))?;
+            writeln!(
+                io.out,
+                "{}",
+                as_json(&live, trouble, identity.sample_rate_hz)
+            )?;
         } else {
-            writeln!(io.out, "{}", as_text(&live))?;
+            writeln!(io.out, "{}", as_text(&live, trouble))?;
         }
         io.out.flush()?;
     }
     Ok(())
 }
 
-fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
+fn as_json(live: &Live, trouble: Option<Trouble>, sample_rate_hz: f64) -> Value {
     let (advice, wait) = match live.advice {
         Advice::NoPlan => ("no_plan", None),
         Advice::Go => ("go", None),
@@ -110,10 +117,11 @@ fn as_json(live: &Live, sample_rate_hz: f64) -> Value {
         "left": live.left,
         "alarm": live.last_alarm.map(|kind| format!("{kind:?}")),
         "lost_records": live.lost,
+        "memory": trouble.map(|trouble| trouble.to_string()),
     })
 }
 
-fn as_text(live: &Live) -> String {
+fn as_text(live: &Live, trouble: Option<Trouble>) -> String {
     let weld = live.weld.map_or("-".into(), |weld| weld.to_string());
     let mut line = format!(
         "  {}  {:5.1}  {:5.0}  {:6.2}  {:5}  {:8.1} kJ  {weld:>5}   {}",
@@ -128,6 +136,14 @@ fn as_text(live: &Live) -> String {
     );
     if let Some(noticed) = live.last_alarm {
         line += &format!("   check: {}", crate::link::words::noticed(noticed));
+    }
+    if let Some(trouble) = trouble {
+        let stores = if trouble.stores() {
+            ""
+        } else {
+            "NOT STORING: "
+        };
+        line += &format!("   {stores}{trouble}");
     }
     if live.lost > 0 {
         line += &format!(

@@ -5,6 +5,7 @@ use coldsquare_core::link::{
     Chunk, Garbled, Identity, Live, MAX_FRAME, Receiver, Refusal, Reply, Request, VERSION, encode,
 };
 use coldsquare_core::process::Process;
+use coldsquare_core::trouble::Trouble;
 use coldsquare_engine::failure::Failure;
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
@@ -154,6 +155,17 @@ impl<'a> Client<'a> {
     pub fn process(&mut self, told: Option<Process>) -> Result<Option<Process>, LinkError> {
         match self.ask(&Request::Process(told))? {
             Reply::Process(process) => Ok(process),
+            _ => Err(LinkError::Strange),
+        }
+    }
+
+    /// Asks what is wrong with the logger's store.
+    ///
+    /// # Errors
+    /// [`LinkError`]; older loggers refuse.
+    pub fn trouble(&mut self) -> Result<Option<Trouble>, LinkError> {
+        match self.ask(&Request::Trouble)? {
+            Reply::Trouble(trouble) => Ok(trouble),
             _ => Err(LinkError::Strange),
         }
     }
