@@ -5,7 +5,7 @@
 //! to say, the others say, and what they say is written to it again.
 
 use super::frame::decode_frame;
-use super::medium::{Medium, MediumError, Unread, read_cell};
+use super::medium::{Medium, MediumError, TRIES, Unread, read_cell};
 use coldsquare_core::journal::{
     CELL, CellBytes, CellHeader, Content, Layout, payload, payload_mut, seal,
 };
@@ -20,6 +20,15 @@ const ASKED: u32 = super::search::MAX_SKIPPED + 1;
 
 /// The reads of [`Settings::find`], each of which may be tried again.
 pub(super) const READ: u32 = 4 + 2 * ASKED;
+
+/// How much depends on their being written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Need {
+    /// They changed: nothing counts as stored until they are written.
+    Must,
+    /// They stand, and would stand more firmly.
+    May,
+}
 
 /// The settings in the last header of the log.
 #[derive(Debug, Default)]
@@ -120,7 +129,7 @@ impl Settings {
 
     /// Writes them, with the journal number in force: what stands in the other segment stays until one is done.
     pub fn write(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), MediumError> {
-        self.put(medium, layout, self.cleared)
+        self.put(medium, layout, self.cleared, Need::Must)
     }
 
     /// They are written, but not in all their cells.
@@ -129,11 +138,11 @@ impl Settings {
     }
 
     /// Writes them again, a few times, into cells that have not taken them. Nothing depends on it but how much may fail
-    /// afterwards.
+    /// afterwards, so what stands is left alone until they stand somewhere else too.
     pub fn repair(&mut self, medium: &mut impl Medium, layout: &Layout) {
         if self.repairs > 0 && !self.is_pending {
             let left = self.repairs - 1;
-            let _ = self.put(medium, layout, self.cleared);
+            let _ = self.put(medium, layout, self.cleared, Need::May);
             self.repairs = self.repairs.min(left);
         }
     }
@@ -141,20 +150,28 @@ impl Settings {
     /// Makes all cells written so far count as those of another journal. If that fails, the settings count as not
     /// written, and nothing counts as stored, until they are written again with the old number.
     pub fn clear(&mut self, medium: &mut impl Medium, layout: &Layout) -> Result<(), MediumError> {
-        self.put(medium, layout, self.cleared.saturating_add(1))
+        self.put(medium, layout, self.cleared.saturating_add(1), Need::Must)
     }
 
     /// Writes one segment after the other. The number goes up with each, done or not, because what was refused may have
-    /// been done all the same: of two, the later counts.
+    /// been done all the same: of two, the later counts. The segment that is written second may have all that stands, so
+    /// the first is tried again while it takes nothing.
     fn put<M: Medium>(
         &mut self,
         medium: &mut M,
         layout: &Layout,
         cleared: u32,
+        need: Need,
     ) -> Result<(), MediumError> {
         let mut stored = 0;
         for _ in layout.settings() {
-            stored += self.put_segment(medium, layout, cleared);
+            let taken = self.put_patiently(medium, layout, cleared);
+            if taken == 0 && need == Need::May {
+                // The next time begins with this segment again.
+                self.number = self.number.saturating_add(1);
+                return Err(MediumError::Fault);
+            }
+            stored += taken;
         }
         if stored < ENOUGH {
             self.is_pending = true;
@@ -164,6 +181,18 @@ impl Settings {
         self.is_pending = false;
         self.cleared = cleared;
         Ok(())
+    }
+
+    /// Writes the cells of the next segment, again while none of them takes it; gives how many took it.
+    fn put_patiently<M: Medium>(&mut self, medium: &mut M, layout: &Layout, cleared: u32) -> u32 {
+        for _ in 1..TRIES {
+            let taken = self.put_segment(medium, layout, cleared);
+            if taken > 0 {
+                return taken;
+            }
+            self.number = self.number.saturating_add(1);
+        }
+        self.put_segment(medium, layout, cleared)
     }
 
     /// Writes the cells of the next segment; gives how many took it.

@@ -1,12 +1,12 @@
 //! A card: sectors torn in the middle, writes that are refused and done all the same, reads that are refused, bits that
 //! flip, and somebody who pulls it out and pushes it in again.
 
-use crate::life::{Life, Plugged, Tally};
+use crate::life::{Chance, Life, Plugged, Tally};
 use coldsquare_core::journal::{CellBytes, Layout};
 use coldsquare_firmware::journal::card::{Card, Sectors};
 use coldsquare_firmware::journal::guarded::{Guarded, REST_US};
 use coldsquare_firmware::journal::{Medium, MediumError};
-use coldsquare_firmware::sim::{MemoryCard, Power, Random};
+use coldsquare_firmware::sim::{MemoryCard, Power};
 
 /// Sectors of the journal in these lives: small, so that rings go round and kept areas fill.
 const SECTORS: u32 = 150;
@@ -79,7 +79,7 @@ impl<S: InSlot> Plugged for Aging<S> {
         card.micros.set(now_us.wrapping_add(REST_US));
     }
 
-    fn ages(&mut self, random: &mut Random) {
+    fn ages(&mut self, random: &mut dyn Chance) {
         if self.flips {
             let sector = FIRST + random.below(SECTORS);
             self.card.sectors().card().flip(sector, random.below(4096));

@@ -1,30 +1,16 @@
 //! Flash: words programmed in part, blocks erased in part, and nothing done to it that may not be.
 
-use crate::life::{Life, Plugged, Tally};
+use crate::life::{Life, Tally};
 use coldsquare_core::journal::CELL;
 use coldsquare_firmware::journal::flash::Flash;
 use coldsquare_firmware::journal::{Journal, Medium, MediumError};
-use coldsquare_firmware::sim::{MemoryFlash, Power};
+use coldsquare_firmware::sim::MemoryFlash;
 use embedded_storage::nor_flash::{ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash};
 
 /// Blocks of the journal in these lives, and before and behind it.
 const BLOCKS: u32 = 24;
 const AROUND: u32 = 1;
 const BLOCK: u32 = 4096;
-
-impl Plugged for Flash<MemoryFlash> {
-    fn power(&mut self) -> &mut Power {
-        &mut self.flash().power
-    }
-
-    fn reads(&mut self) -> u64 {
-        self.flash().read / CELL as u64
-    }
-
-    fn arc(&mut self, burns: bool) {
-        self.flash().arc = burns;
-    }
-}
 
 #[test]
 fn flash_keeps_what_it_said_it_had_stored_through_any_cut() {

@@ -20,7 +20,19 @@ pub trait Plugged: Medium {
     /// From now on everything is answered, or as much is refused as this medium refuses.
     fn answers(&mut self, _all: bool) {}
     /// Time passes without power.
-    fn ages(&mut self, _random: &mut Random) {}
+    fn ages(&mut self, _random: &mut dyn Chance) {}
+}
+
+/// What decides what happens next.
+pub trait Chance {
+    /// A whole number from 0 up to, but not including, `count`.
+    fn below(&mut self, count: u32) -> u32;
+}
+
+impl Chance for Random {
+    fn below(&mut self, count: u32) -> u32 {
+        Self::below(self, count)
+    }
 }
 
 /// What lives went through, for a test to see that it tested something.
@@ -127,14 +139,23 @@ pub struct Life {
 }
 
 impl Life {
-    /// Lives it on a medium that was prepared.
+    /// Lives it on a medium that was prepared, by the chance of its seed.
     pub fn live(&self, medium: &mut impl Plugged, tally: &mut Tally) -> Result<(), String> {
-        let mut random = Random::new(self.seed);
+        self.live_by(&mut Random::new(self.seed), medium, tally)
+    }
+
+    /// The same, by a chance of the caller's.
+    pub fn live_by(
+        &self,
+        random: &mut impl Chance,
+        medium: &mut impl Plugged,
+        tally: &mut Tally,
+    ) -> Result<(), String> {
         let mut memory = Memory::default();
         for start in 0..self.starts {
             let told = |what: String| format!("seed {}, start {start}: {what}", self.seed);
             let full = self
-                .start(medium, &mut memory, &mut random, tally)
+                .start(medium, &mut memory, random, tally)
                 .map_err(told)?;
             medium.power().comes_back();
             if full {
@@ -154,7 +175,7 @@ impl Life {
         &self,
         medium: &mut M,
         memory: &mut Memory,
-        random: &mut Random,
+        random: &mut impl Chance,
         tally: &mut Tally,
     ) -> Result<bool, String> {
         tally.starts += 1;
@@ -236,7 +257,7 @@ impl Life {
         &self,
         journal: &mut Journal<&mut M>,
         memory: &mut Memory,
-        random: &mut Random,
+        random: &mut impl Chance,
     ) -> Option<StoreError> {
         memory.starts += 1;
         let event = |kind, position, value| {
@@ -444,7 +465,7 @@ pub fn header(start: u64, calibrated_unix_s: u64) -> Header {
     }
 }
 
-fn window(random: &mut Random, start: u64, lit: bool) -> Window {
+fn window(random: &mut impl Chance, start: u64, lit: bool) -> Window {
     let mut sums = WindowSums::EMPTY;
     for _ in 0..=random.below(3) {
         let pair = RawPair::new(random.below(30_000) as i32, random.below(30_000) as i32);

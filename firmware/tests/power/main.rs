@@ -9,10 +9,12 @@ mod clear;
 mod each_sector;
 mod flash;
 mod life;
+mod media;
 mod on_fat32;
 mod process;
 mod refused;
 mod slot;
+mod told;
 
 /// Cuts to live through: so many, or as many as were asked for.
 fn cuts(share: u64) -> u64 {
