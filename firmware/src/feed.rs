@@ -47,6 +47,17 @@ impl Fed {
         }
     }
 
+    /// Bytes of the message that begins with this one.
+    #[must_use]
+    pub const fn length(first: u8) -> usize {
+        match first {
+            0 => 7,
+            1 => 5,
+            2 => 2,
+            _ => 1,
+        }
+    }
+
     /// Reads the next message byte by byte. Anything that is not a message ends the feed.
     pub fn from_bytes(next: &mut impl FnMut() -> u8) -> Self {
         match next() {
@@ -158,6 +169,7 @@ mod tests {
         let others = [Fed::Dropped(0x0102_0304), Fed::End];
         for message in pairs.into_iter().chain(presses).chain(others) {
             let (bytes, length) = message.to_bytes();
+            assert_eq!(Fed::length(bytes[0]), length);
             let mut sent = bytes[..length].iter().copied();
             let back = Fed::from_bytes(&mut || sent.next().unwrap());
             assert_eq!((back, sent.next()), (message, None));

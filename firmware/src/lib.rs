@@ -28,6 +28,7 @@ pub mod link;
 pub mod next_weld;
 pub mod queue;
 pub mod recorder;
+pub mod restart;
 #[cfg(feature = "seal")]
 pub mod seal;
 pub mod tare;

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::OnceLock;
 use std::thread;
+use std::time::Duration;
 
 /// Ends an emulator that hangs. A run takes seconds, minutes on a busy machine.
 const GIVE_UP_S: &str = "900";
@@ -35,18 +36,47 @@ pub fn built(board: &str) -> String {
     String::from_utf8_lossy(&built.stdout).into_owned()
 }
 
-/// A program of the emulated board, built.
+/// A board that is emulated. Its first serial line gives the log, its second takes the feed, its third gives figures.
+pub struct Machine {
+    name: &'static str,
+    processor: &'static str,
+    /// It loses what is sent to it before its program listens, which then says so in its figures.
+    says_when_it_listens: bool,
+}
+
+/// The first.
+pub const FIRST: Machine = Machine {
+    name: "lm3s6965evb",
+    processor: "cortex-m3",
+    says_when_it_listens: false,
+};
+
+/// The second.
+pub const SECOND: Machine = Machine {
+    name: "netduinoplus2",
+    processor: "cortex-m4",
+    says_when_it_listens: true,
+};
+
+/// A program of the first emulated board, built.
 pub fn program(name: &str) -> PathBuf {
     static FOLDER: OnceLock<PathBuf> = OnceLock::new();
     let folder = FOLDER.get_or_init(|| PathBuf::from(built("emulated").trim()));
     folder.join(name)
 }
 
+/// A program of the second emulated board, built.
+pub fn second_program(name: &str) -> PathBuf {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    let folder = FOLDER.get_or_init(|| PathBuf::from(built("second").trim()));
+    folder.join(name)
+}
+
 /// What a program sent.
 pub struct Sent {
-    /// Out of UART 0.
+    /// Out of the first serial line.
     pub log: Vec<u8>,
-    /// Out of UART 2: a name and a number a line.
+    /// Out of the third: a name and a number a line.
     report: String,
     /// On the emulator's console.
     pub said: Vec<u8>,
@@ -103,7 +133,7 @@ pub enum Pace {
     Counted,
 }
 
-/// Runs a program, with `feed` into UART 1, until it ends by itself.
+/// Runs a program of the first board, with `feed` into UART 1, until it ends by itself.
 pub fn run(program: &Path, pace: Pace, feed: Vec<u8>) -> Sent {
     run_with(program, pace, feed, &[])
 }
@@ -127,12 +157,34 @@ pub fn run_from_flash(program: &Path, feed: &[u8], hardware: &[String]) -> Sent 
 
 /// The same with more hardware.
 pub fn run_with(program: &Path, pace: Pace, feed: Vec<u8>, hardware: &[String]) -> Sent {
+    run_on(&FIRST, program, pace, feed, hardware)
+}
+
+/// Waits until a file has something in it.
+fn wait_for(file: &Path) {
+    let listens = || std::fs::metadata(file).is_ok_and(|file| file.len() > 0);
+    for _ in 0..60_000 {
+        if listens() {
+            return;
+        }
+        thread::sleep(Duration::from_millis(2));
+    }
+}
+
+/// Runs a program of a board, with `feed` into its second serial line and more hardware, until it ends by itself.
+pub fn run_on(
+    machine: &Machine,
+    program: &Path,
+    pace: Pace,
+    feed: Vec<u8>,
+    hardware: &[String],
+) -> Sent {
     let folder = tempfile::tempdir().expect("a folder");
     let (log, report) = (folder.path().join("log"), folder.path().join("report"));
     let to = |path: &Path| format!("file:{}", path.display());
     let mut emulator = Command::new("timeout")
         .args([GIVE_UP_S, "qemu-system-arm"])
-        .args(["-machine", "lm3s6965evb", "-cpu", "cortex-m3"])
+        .args(["-machine", machine.name, "-cpu", machine.processor])
         .args(["-display", "none", "-monitor", "none"])
         .args(["-semihosting-config", "enable=on,target=native"])
         .args(match pace {
@@ -158,7 +210,13 @@ pub fn run_with(program: &Path, pace: Pace, feed: Vec<u8>, hardware: &[String]) 
     let mut stdin = emulator.stdin.take().expect("piped");
     // Written from beside, because the emulator takes the feed no faster than the logger does. A program that ends
     // early closes the pipe; its exit status says what happened.
-    let feeder = thread::spawn(move || drop(stdin.write_all(&feed)));
+    let listens = machine.says_when_it_listens.then(|| report.clone());
+    let feeder = thread::spawn(move || {
+        if let Some(report) = listens {
+            wait_for(&report);
+        }
+        drop(stdin.write_all(&feed));
+    });
     let ended = emulator.wait_with_output().expect("the emulator ends");
     feeder.join().expect("the feed was written");
     assert!(

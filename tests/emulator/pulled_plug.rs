@@ -84,7 +84,7 @@ fn refusals(random: &mut Random) -> [u32; 2] {
 }
 
 /// Frames with their boundaries.
-fn frames(bytes: &[u8]) -> impl Iterator<Item = &[u8]> {
+pub fn frames(bytes: &[u8]) -> impl Iterator<Item = &[u8]> {
     bytes
         .split(|byte| *byte == 0)
         .filter(|frame| !frame.is_empty())
@@ -152,6 +152,7 @@ impl Card {
     }
 
     fn count(&mut self, sent: &Sent, refuses: u32) {
+        assert!(!sent.says("restarted"), "it hung or panicked");
         let tally = &mut self.tally;
         let refused = sent.says("refused_reads") && sent.number("refused_reads") > 0;
         tally.refused += u32::from(refused);

@@ -33,6 +33,18 @@ pub const LM3S6965EVB: Board = Board {
     max_statics: 24 * 1024,
 };
 
+/// The second emulated board: STM32F405, Cortex-M4 with a floating-point unit. The emulator's own: no loader, no budget of
+/// its own, so that of the first.
+pub const NETDUINOPLUS2: Board = Board {
+    name: "netduinoplus2",
+    flash: 0x0800_0000..0x0810_0000,
+    memory: 0x2000_0000..0x2002_0000,
+    clock_hz: 168_000_000,
+    family: None,
+    max_flash: 96 * 1024,
+    max_statics: 36 * 1024,
+};
+
 /// The board to buy: RP2350, two Cortex-M33, 4 MiB of flash. Of its memory, 96 KiB hold waiting readings and 16 KiB the
 /// stack of the second core; of its flash, the seal takes 50 KiB. The family is that of secure Arm programs (RP2350 data sheet, 5.5.3).
 pub const PICO2: Board = Board {
@@ -49,7 +61,7 @@ impl Board {
     /// The board of this name.
     #[must_use]
     pub fn named(name: &str) -> Option<&'static Self> {
-        const ALL: [Board; 2] = [LM3S6965EVB, PICO2];
+        const ALL: [Board; 3] = [LM3S6965EVB, NETDUINOPLUS2, PICO2];
         const { &ALL }.iter().find(|board| board.name == name)
     }
 
@@ -85,6 +97,7 @@ mod tests {
         assert_eq!(PICO2.usage(&[code, begins, zero]), (107, 9));
         assert_eq!(Board::named("pico2"), Some(&PICO2));
         assert_eq!(Board::named("lm3s6965evb"), Some(&LM3S6965EVB));
+        assert_eq!(Board::named("netduinoplus2"), Some(&NETDUINOPLUS2));
         assert_eq!(Board::named("pico"), None);
     }
 }

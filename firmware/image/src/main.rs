@@ -24,8 +24,9 @@ fn main() -> ExitCode {
 }
 
 fn run(name: &str, program: &str, out: Option<&str>) -> Result<(), Box<dyn Error>> {
-    let board = Board::named(name)
-        .ok_or_else(|| format!("there is no board {name}; the boards are lm3s6965evb and pico2"))?;
+    let board = Board::named(name).ok_or_else(|| {
+        format!("there is no board {name}; the boards are lm3s6965evb, netduinoplus2 and pico2")
+    })?;
     let file = std::fs::read(program).map_err(|error| format!("{program}: {error}"))?;
     let segments = elf::segments(&file)?;
     let (flash, statics) = board.usage(&segments);

@@ -1,19 +1,22 @@
 //! The logger with its journal on a card. Its feed, over UART 1 or from flash, says when the plug will be pulled and which
-//! reads the card refuses, then come a header and readings. Every retained record (all but windows) goes out over UART 0 as soon as it is stored, never
-//! earlier; figures go out over UART 2.
+//! reads the card refuses, then come a header and readings. Every retained record (all but windows) goes out over UART 0 as
+//! soon as it is stored, never earlier; figures go out over UART 2.
 
+use crate::BOARD;
 use crate::card::{Sd, card};
-use crate::fed::{Feed, HeaderClock, header, setup};
+use crate::fed::Feed;
 use crate::plug::Plug;
 use crate::ticks::Ticks;
 use crate::uart::Uart;
-use crate::{exit, stack};
+use crate::watchdog;
+use coldsquare_emulated::fed::{HeaderClock, header, setup, started};
+use coldsquare_emulated::{exit, restart, stack};
 use coldsquare_firmware::feed::{FedFrontEnd, FedPanel, Pressed};
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
 use coldsquare_firmware::journal::Journal;
 use coldsquare_firmware::journal::card::Card;
 use coldsquare_firmware::link::Unconnected;
-use coldsquare_firmware::logger::{Logger, Parts, Progress, Setup};
+use coldsquare_firmware::logger::{Parts, Progress, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Extent, Store, StoreError};
 use core::fmt::Write;
@@ -84,11 +87,19 @@ pub fn run() -> ! {
     let Some(plan) = singleton!(: NextWeld = NextWeld::new()) else {
         exit(false)
     };
+    let restarted = restart::reason();
     stack::paint();
     let mut figures = Uart::new(2);
     let mut feed = Feed::new();
+    // A line may make the board wait for longer than the watchdog does.
+    if matches!(feed, Feed::Flash(_)) {
+        watchdog::start();
+    }
     let mut next = move || feed.receive();
-    let plug = Plug::from_feed(&mut next);
+    let mut plug = Plug::from_feed(&mut next);
+    if restarted.is_some() {
+        plug = plug.stays();
+    }
     let header = header(&mut next);
     let Some(peripherals) = cortex_m::Peripherals::take() else {
         exit(false)
@@ -104,7 +115,7 @@ pub fn run() -> ! {
     plug.measuring();
     let setup = Setup {
         resume: journal.resume(),
-        ..setup(header.clone())
+        ..setup(header.clone(), BOARD)
     };
     let pressed = Pressed::new(None);
     let parts = Parts {
@@ -119,10 +130,20 @@ pub fn run() -> ! {
         panel: FedPanel(&pressed),
         plan,
     };
-    let Ok(mut logger) = Logger::start(parts, setup) else {
+    let before = Ticks::now();
+    // Not in a closure, so that it is built where it stays.
+    let Some(mut logger) = started(parts, setup) else {
         exit(false)
     };
-    while logger.poll() == Progress::Took {}
+    let took = Ticks::since(before);
+    printed = printed.and_then(|()| writeln!(figures, "start_instructions {took}"));
+    if let Some(why) = &restarted {
+        printed = printed.and_then(|()| writeln!(figures, "restarted 1"));
+        logger.restarted(why);
+    }
+    while logger.poll() == Progress::Took {
+        watchdog::feed();
+    }
     logger.finish();
     printed = printed.and_then(|()| writeln!(figures, "stack_bytes {}", stack::deepest()));
     exit(printed.is_ok())

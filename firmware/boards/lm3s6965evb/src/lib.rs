@@ -7,25 +7,9 @@ pub mod fed;
 pub mod journal;
 pub mod plug;
 pub mod ssi;
-pub mod stack;
 pub mod ticks;
 pub mod uart;
+pub mod watchdog;
 
-use core::panic::PanicInfo;
-use cortex_m_semihosting::debug;
-
-#[panic_handler]
-fn panic(_: &PanicInfo<'_>) -> ! {
-    exit(false)
-}
-
-/// Ends the emulator, with success or failure.
-pub fn exit(success: bool) -> ! {
-    loop {
-        debug::exit(if success {
-            debug::EXIT_SUCCESS
-        } else {
-            debug::EXIT_FAILURE
-        });
-    }
-}
+/// Its name.
+pub const BOARD: &str = "lm3s6965evb";

@@ -1,16 +1,20 @@
 //! What a test does to the board: it pulls the plug, so that the emulator ends at a byte on the card's bus or at a reading,
-//! and makes the card refuse reads. Both count what the board does, so a test can repeat the same instant.
+//! or makes the program hang or overflow there, and has the card refuse reads. All this counts what the board does, so a test
+//! can repeat the same instant.
 
-use crate::exit;
+use coldsquare_emulated::exit;
 use core::cell::Cell;
+use core::hint::black_box;
 
-/// When the plug is pulled.
+/// When the plug is pulled, or what else happens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Pulled {
     Never,
     AtCardByte,
     AtCardByteWhileMeasuring,
     AtReading,
+    HangsAtReading,
+    OverflowsAtReading,
 }
 
 /// A plug that is in, and a card that may refuse reads.
@@ -34,6 +38,8 @@ impl Plug {
             1 => Pulled::AtCardByte,
             2 => Pulled::AtCardByteWhileMeasuring,
             3 => Pulled::AtReading,
+            4 => Pulled::HangsAtReading,
+            5 => Pulled::OverflowsAtReading,
             _ => Pulled::Never,
         };
         let mut number = || Cell::new(u32::from_le_bytes([(); 4].map(|()| feed())));
@@ -45,6 +51,22 @@ impl Plug {
             refuses: number(),
             refused: Cell::new(0),
         }
+    }
+
+    /// The same plug, which stays in, and the card refuses nothing: what was to happen has happened.
+    #[must_use]
+    pub fn stays(self) -> Self {
+        self.refuses.set(0);
+        Self {
+            pulled: Pulled::Never,
+            ..self
+        }
+    }
+
+    /// Whether the board measures.
+    #[must_use]
+    pub fn is_measuring(&self) -> bool {
+        self.measuring.get()
     }
 
     /// The board measures from now on.
@@ -63,8 +85,9 @@ impl Plug {
 
     /// A reading is taken.
     pub fn reading(&self) {
-        if self.pulled == Pulled::AtReading {
-            self.count();
+        match self.pulled {
+            Pulled::AtReading | Pulled::HangsAtReading | Pulled::OverflowsAtReading => self.count(),
+            _ => {}
         }
     }
 
@@ -91,7 +114,19 @@ impl Plug {
     fn count(&self) {
         match self.left.get().checked_sub(1) {
             Some(left) => self.left.set(left),
-            None => exit(true),
+            None => self.happens(),
+        }
+    }
+
+    fn happens(&self) {
+        match self.pulled {
+            Pulled::HangsAtReading => loop {
+                cortex_m::asm::nop();
+            },
+            Pulled::OverflowsAtReading => {
+                black_box(black_box(u32::MAX) + 1);
+            }
+            _ => exit(true),
         }
     }
 }

@@ -7,6 +7,7 @@
 //! A test may have reads refused: the card then seems to answer with an error token instead of the sector.
 
 use crate::plug::Plug;
+use crate::watchdog;
 use core::convert::Infallible;
 use core::ptr;
 use embedded_hal::spi::{ErrorType, Operation, SpiDevice};
@@ -126,6 +127,10 @@ impl ErrorType for Ssi<'_> {
 
 impl SpiDevice for Ssi<'_> {
     fn transaction(&mut self, operations: &mut [Operation<'_, u8>]) -> Result<(), Infallible> {
+        if !self.plug.is_measuring() {
+            // Finding the end of the journal on a card that refuses much takes long.
+            watchdog::feed();
+        }
         write(SELECT, 0);
         for operation in operations {
             match operation {

@@ -27,8 +27,20 @@ impl Ticks {
 
     /// Instructions that `work` takes, to one tick; wrong past 2^24 ticks.
     pub fn instructions(&self, work: impl FnOnce()) -> u32 {
-        let before = SYST::get_current();
+        let before = Self::now();
         work();
-        (before.wrapping_sub(SYST::get_current()) & RELOAD) * INSTRUCTIONS_PER_TICK
+        Self::since(before)
+    }
+
+    /// What the timer says now.
+    #[must_use]
+    pub fn now() -> u32 {
+        SYST::get_current()
+    }
+
+    /// Instructions since it said that, as above.
+    #[must_use]
+    pub fn since(before: u32) -> u32 {
+        (before.wrapping_sub(Self::now()) & RELOAD) * INSTRUCTIONS_PER_TICK
     }
 }

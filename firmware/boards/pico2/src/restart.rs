@@ -3,7 +3,7 @@
 //! The scratch registers of the watchdog keep their content while it restarts the chip (RP2350 data sheet, chapter
 //! *Watchdog*; value from memory). The panic handler leaves the place there.
 
-use core::fmt::Write;
+use coldsquare_firmware::restart::{panicked, words};
 use core::panic::PanicInfo;
 use core::sync::atomic::{AtomicBool, Ordering};
 use heapless::String;
@@ -32,36 +32,24 @@ pub fn started() {
     STARTING.store(false, Ordering::Relaxed);
 }
 
-/// Says that the registers after it hold the place of a panic.
-const MARK: u32 = 0xC01D_DEAD;
-/// Bytes of a file's name that there is room for, from its end.
-const NAME: usize = 8;
-
 /// Leaves the place of a panic for the next start.
 pub fn remember(info: &PanicInfo<'_>) {
-    let (file, line) = info
-        .location()
-        .map_or(("", 0), |place| (place.file(), place.line()));
-    let name = file.rsplit('/').next().unwrap_or(file).as_bytes();
-    let mut kept = [b' '; NAME];
-    for (to, from) in kept.iter_mut().zip(name) {
-        *to = *from;
-    }
-    let [a, b, c, d, e, f, g, h] = kept;
     // SAFETY: nothing else uses these registers; a write to them has no other effect.
     let registers = unsafe { &*pac::WATCHDOG::ptr() };
+    let [mark, line, first, second] = words(info);
     registers
         .scratch1()
         .write(|word| unsafe { word.bits(line) });
     registers
         .scratch2()
-        .write(|word| unsafe { word.bits(u32::from_le_bytes([a, b, c, d])) });
+        .write(|word| unsafe { word.bits(first) });
     registers
         .scratch3()
-        .write(|word| unsafe { word.bits(u32::from_le_bytes([e, f, g, h])) });
+        .write(|word| unsafe { word.bits(second) });
+    // The mark comes last: without it the rest does not count.
     registers
         .scratch0()
-        .write(|word| unsafe { word.bits(MARK) });
+        .write(|word| unsafe { word.bits(mark) });
 }
 
 /// Why the board started, if not in an orderly way. Call it once, before the watchdog is set up.
@@ -69,30 +57,21 @@ pub fn reason() -> Option<String<48>> {
     // SAFETY: as above; reading has no effect.
     let watchdog = unsafe { &*pac::WATCHDOG::ptr() };
     let powman = unsafe { &*pac::POWMAN::ptr() };
-    let marked = watchdog.scratch0().read().bits() == MARK;
+    let kept = [
+        watchdog.scratch0().read().bits(),
+        watchdog.scratch1().read().bits(),
+        watchdog.scratch2().read().bits(),
+        watchdog.scratch3().read().bits(),
+    ];
     watchdog.scratch0().write(|word| unsafe { word.bits(0) });
-    let mut why = String::new();
-    if marked {
-        let [first, second] = [
-            watchdog.scratch2().read().bits(),
-            watchdog.scratch3().read().bits(),
-        ];
-        let _ = why.push_str("restarted: panic at ");
-        for byte in first.to_le_bytes().into_iter().chain(second.to_le_bytes()) {
-            let shown = if byte.is_ascii_graphic() {
-                byte.into()
-            } else {
-                ' '
-            };
-            let _ = why.push(shown);
-        }
-        let _ = write!(why, " line {}", watchdog.scratch1().read().bits());
+    let why = if let Some(why) = panicked(kept) {
+        return Some(why);
     } else if watchdog.reason().read().timer().bit_is_set() {
-        let _ = why.push_str("restarted: watchdog, nothing moved for seconds");
+        "restarted: watchdog, nothing moved for seconds"
     } else if powman.chip_reset().read().had_bor().bit_is_set() {
-        let _ = why.push_str("restarted: supply voltage dropped");
+        "restarted: supply voltage dropped"
     } else {
         return None;
-    }
-    Some(why)
+    };
+    String::try_from(why).ok()
 }

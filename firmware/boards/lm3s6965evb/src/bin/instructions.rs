@@ -2,8 +2,8 @@
 #![no_std]
 #![no_main]
 
+use coldsquare_emulated::exit;
 use coldsquare_firmware::next_weld::NextWeld;
-use coldsquare_lm3s6965evb::exit;
 use coldsquare_lm3s6965evb::ticks::Ticks;
 use coldsquare_lm3s6965evb::uart::Uart;
 use coldsquare_measure::measure;

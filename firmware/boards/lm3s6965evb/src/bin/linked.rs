@@ -3,14 +3,15 @@
 #![no_std]
 #![no_main]
 
-use coldsquare_firmware::feed::Pressed;
+use coldsquare_emulated::fed::{header, logger};
+use coldsquare_emulated::{exit, stack};
+use coldsquare_firmware::feed::{FedFrontEnd, Pressed};
 use coldsquare_firmware::link::Link;
 use coldsquare_firmware::logger::Progress;
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Extent, Store, StoreError};
-use coldsquare_lm3s6965evb::fed::logger;
+use coldsquare_lm3s6965evb::BOARD;
 use coldsquare_lm3s6965evb::uart::Uart;
-use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
 use cortex_m::singleton;
 use cortex_m_rt::entry;
@@ -68,7 +69,12 @@ fn main() -> ! {
     };
     stack::paint();
     let pressed = Pressed::new(None);
-    let Some(mut logger) = logger((Memory(memory), Cable(Uart::new(0))), plan, &pressed) else {
+    let mut feed = Uart::new(1);
+    let mut next = move || feed.receive();
+    let header = (header(&mut next), BOARD);
+    let front_end = FedFrontEnd::new(next, &pressed);
+    let store = (Memory(memory), Cable(Uart::new(0)));
+    let Some(mut logger) = logger(front_end, store, header, plan, &pressed) else {
         exit(false)
     };
     let mut readings = 0_u32;

@@ -5,10 +5,10 @@
 use coldsquare_core::link::{PlanHeader, PlannedWeld, checksum_of_plan};
 use coldsquare_core::sequence::Side;
 use coldsquare_core::units::{Celsius, Joules, Millimetres};
+use coldsquare_emulated::{exit, stack};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_lm3s6965evb::ticks::Ticks;
 use coldsquare_lm3s6965evb::uart::Uart;
-use coldsquare_lm3s6965evb::{exit, stack};
 use core::fmt::Write;
 use cortex_m_rt::entry;
 
