@@ -53,6 +53,7 @@ mod main_job {
     mod clear_store;
     mod correct_command;
     mod cost;
+    mod each_cell;
     mod examples;
     mod faults;
     mod fixture_command;

@@ -248,7 +248,7 @@ fn a_card_s_file_is_made_once_and_says_what_to_do_next() {
 /// A card that is full of what is never dropped says so as its last word; what it has until then is all there.
 #[test]
 fn a_full_card_says_so_as_its_last_word() {
-    let (journal, memory) = welded(140, 0);
+    let (journal, memory) = welded(140, 24);
     let folder = Folder::new();
     let (file, log) = (
         folder.write("COLDSQ.JNL", &journal),
@@ -260,6 +260,11 @@ fn a_full_card_says_so_as_its_last_word() {
         panic!("{pulled:?}")
     };
     assert_eq!(last.kind, EventKind::StoreFull);
-    assert!(before.len() > 3 && before.len() < memory.len());
+    assert!(
+        before.len() > 3 && before.len() < memory.len(),
+        "{} of {} records",
+        before.len(),
+        memory.len()
+    );
     assert_eq!(before, &memory[..before.len()]);
 }
