@@ -49,6 +49,7 @@ mod main_job {
     mod calibrate_command;
     mod card;
     mod card_pulled_out;
+    mod card_shop;
     mod check_page;
     mod clear_store;
     mod correct_command;
@@ -90,6 +91,7 @@ mod main_job {
     mod recordings;
     mod saw_command;
     mod seal;
+    mod sealed_journal;
     #[cfg(unix)]
     mod serial_line;
     mod simulated_builds;

@@ -73,7 +73,10 @@ impl core::error::Error for NotFound {}
 /// The volume, from its boot sector.
 struct Volume {
     sectors_per_cluster: u32,
+    /// The first sector of its first FAT, sectors of one, and how many there are.
     fat: u32,
+    fat_sectors: u32,
+    fats: u32,
     data: u32,
     root: u32,
     clusters: u32,
@@ -92,7 +95,7 @@ impl Volume {
 
 /// Finds a file by name on a card with a partition table, or with a file system and no table; `sectors` reads the sector
 /// with a given number. Reads at most 2 sectors for the file system, 128 and as many links for the folder, and one for
-/// every 128 clusters of the file.
+/// every 128 clusters of the file; twice as many where the first FAT does not have it in one piece and the second does.
 ///
 /// # Errors
 /// [`NotFound`].
@@ -109,9 +112,26 @@ pub fn find(
     let first = volume.sector_of(cluster).ok_or(NotFound::CutShort)?;
     let count = size / CELL as u32;
     let clusters = count.div_ceil(volume.sectors_per_cluster);
+    let mut in_piece = |fat| follows(sectors, &mut buffer, &volume, fat, (cluster, clusters));
+    // A file system keeps its FAT twice, so that one bad sector of it does not decide.
+    let found = in_piece(0);
+    if found.is_err() && (1..volume.fats).all(|fat| in_piece(fat).is_err()) {
+        found?;
+    }
+    Ok(SectorRange { first, count })
+}
+
+/// Whether as many clusters follow one another from the first on, as one of the FATs has them.
+fn follows(
+    sectors: &mut impl Read,
+    buffer: &mut Buffer,
+    volume: &Volume,
+    fat: u32,
+    (cluster, clusters): (u32, u32),
+) -> Result<(), NotFound> {
     for index in 0..clusters {
         let here = cluster.saturating_add(index);
-        let next = link(sectors, &mut buffer, &volume, here)?;
+        let next = link(sectors, buffer, volume, (fat, here))?;
         let last = index + 1 == clusters;
         if !last && next >= END_OF_CHAIN {
             return Err(NotFound::CutShort);
@@ -122,7 +142,7 @@ pub fn find(
             });
         }
     }
-    Ok(SectorRange { first, count })
+    Ok(())
 }
 
 /// Reads the sector with this number.
@@ -203,20 +223,23 @@ fn volume(sectors: &mut impl Read, buffer: &mut Buffer) -> Result<Volume, NotFou
     Ok(Volume {
         sectors_per_cluster,
         fat,
+        fat_sectors: buffer.word(36),
+        fats: buffer.byte(16),
         data,
         root: buffer.word(44),
         clusters: inside / sectors_per_cluster,
     })
 }
 
-/// The cluster that follows another.
+/// The cluster that follows another, in one of the FATs.
 fn link(
     sectors: &mut impl Read,
     buffer: &mut Buffer,
     volume: &Volume,
-    cluster: u32,
+    (fat, cluster): (u32, u32),
 ) -> Result<u32, NotFound> {
-    let sector = volume.fat.saturating_add(cluster / LINKS);
+    let fat = (volume.fat).saturating_add(fat.saturating_mul(volume.fat_sectors));
+    let sector = fat.saturating_add(cluster / LINKS);
     buffer.load(sectors, sector)?;
     Ok(buffer.word((cluster % LINKS * 4) as usize) & 0x0FFF_FFFF)
 }
@@ -250,6 +273,6 @@ fn entry(
                 return Err(NotFound::NoSuchFile);
             }
         }
-        cluster = link(sectors, buffer, volume, cluster)?;
+        cluster = link(sectors, buffer, volume, (0, cluster))?;
     }
 }

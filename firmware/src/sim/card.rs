@@ -78,7 +78,7 @@ impl MemoryCard {
         const RESERVED: u32 = 2;
         const ROOT: u32 = 2;
         let fat = (file + 3).div_ceil(CELL as u32 / 4);
-        let data = RESERVED + fat;
+        let data = RESERVED + 2 * fat;
         // Clusters of one sector: the root folder, then the file.
         let mut card = Self::new(data + 1 + file, seed);
         let all = card.sectors.len() as u32;
@@ -89,7 +89,7 @@ impl MemoryCard {
         put(0, 11, &(CELL as u16).to_le_bytes());
         put(0, 13, &[1]);
         put(0, 14, &(RESERVED as u16).to_le_bytes());
-        put(0, 16, &[1]);
+        put(0, 16, &[2]);
         put(0, 32, &all.to_le_bytes());
         put(0, 36, &fat.to_le_bytes());
         put(0, 44, &ROOT.to_le_bytes());
@@ -98,11 +98,9 @@ impl MemoryCard {
             let is_last = cluster == ROOT || cluster == ROOT + file;
             let next: u32 = if is_last { 0x0FFF_FFFF } else { cluster + 1 };
             let at = cluster as usize % (CELL / 4) * 4;
-            put(
-                RESERVED + cluster / (CELL as u32 / 4),
-                at,
-                &next.to_le_bytes(),
-            );
+            let sector = RESERVED + cluster / (CELL as u32 / 4);
+            put(sector, at, &next.to_le_bytes());
+            put(sector + fat, at, &next.to_le_bytes());
         }
         put(data, 0, name);
         put(data, 26, &(ROOT as u16 + 1).to_le_bytes());
