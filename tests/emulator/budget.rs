@@ -1,7 +1,10 @@
 //! What the firmware may cost: instructions a sample pair, flash, memory.
 
-use crate::board::{Pace, Sent, built, program, run, run_m33, wanted};
+use crate::board::{Pace, Sent, built, program, run, run_from_flash, run_m33, wanted};
+use crate::card::Image;
+use crate::pulled_plug::shift;
 use crate::same_log::both;
+use crate::stored::STAYS;
 use coldsquare_image::board::{Board, LM3S6965EVB, PICO2};
 use coldsquare_image::elf::segments;
 use std::path::Path;
@@ -22,6 +25,16 @@ const MAX_PER_100_PAIRS_OF_A_SECOND_M33: u32 = 7_600;
 /// Share of one core of the board to buy at 10 000 pairs a second, in hundredths of a per cent, at one clock an
 /// instruction. Flash behind a cache may make that two.
 const MAX_OF_ITS_CORE: u32 = 60;
+
+/// Instructions from a journal that is found to a logger that measures: its first records are written.
+const MAX_TO_START: u32 = 1_000_000;
+/// The same with a seal, for which a key is made and a signature.
+const MAX_TO_START_SEALED: u32 = 10_000_000;
+/// Bytes of flash with a seal.
+const MAX_FLASH_SEALED: u32 = 124 * 1024;
+/// Bytes of stack of a logger with its journal on a card, and of one that seals.
+const MAX_STACK: u32 = 20 * 1024;
+const MAX_STACK_SEALED: u32 = 28 * 1024;
 
 /// Prints a measured number and leaves it in `target/figures` for whoever makes a table; panics when it is more than its
 /// budget.
@@ -94,6 +107,63 @@ fn counted(processor: &str, sent: &Sent, most_between: u32, most_of_a_second: u3
         let title = format!("{processor}: instructions of {what}");
         within(&title, sent.number(name), most);
     }
+}
+
+/// A logger with its journal on a card, in a build: until it measures, and how deep its stack becomes.
+struct Started {
+    instructions: u32,
+    stack: u32,
+}
+
+/// Of three starts the longest: on an empty journal, and twice after three beads.
+fn started(program: &Path) -> Started {
+    let (feed, _) = shift(1);
+    let folder = tempfile::tempdir().expect("a folder");
+    let card = Image::of_64_mib(folder.path(), 4000);
+    let mut most = Started {
+        instructions: 0,
+        stack: 0,
+    };
+    for _ in 0..3 {
+        let sent = run_from_flash(program, &[&STAYS[..], &feed].concat(), &card.drive());
+        most.instructions = most.instructions.max(sent.number("start_instructions"));
+        most.stack = most.stack.max(sent.number("stack_bytes"));
+    }
+    most
+}
+
+/// Both builds write to a card here, which the budget of a logger without one does not count.
+#[test]
+fn a_logger_that_seals_fits_a_budget_of_its_own() {
+    if !wanted() {
+        return;
+    }
+    let plain = started(&program("journal"));
+    within(
+        "Cortex-M3: instructions from the journal to the first reading",
+        plain.instructions,
+        MAX_TO_START,
+    );
+    let folder = built("sealed");
+    let folder = Path::new(folder.trim());
+    let (flash, _) = taken(&LM3S6965EVB, &folder.join("logger"));
+    within(
+        "lm3s6965evb: bytes of flash, sealed",
+        flash,
+        MAX_FLASH_SEALED,
+    );
+    let sealed = started(&folder.join("journal"));
+    within(
+        "Cortex-M3: instructions from the journal to the first reading, sealed",
+        sealed.instructions,
+        MAX_TO_START_SEALED,
+    );
+    within("Cortex-M3: bytes of stack, card", plain.stack, MAX_STACK);
+    within(
+        "Cortex-M3: bytes of stack, card, sealed",
+        sealed.stack,
+        MAX_STACK_SEALED,
+    );
 }
 
 #[test]

@@ -6,14 +6,28 @@ pub mod logging;
 pub mod restart;
 pub mod stack;
 
-use core::panic::PanicInfo;
 use cortex_m_semihosting::debug;
 
-/// A program that has said that it can be restarted is; any other ends the emulator with a failure.
-#[panic_handler]
-fn panic(info: &PanicInfo<'_>) -> ! {
-    restart::after(info);
-    exit(false)
+/// The program ends the emulator with a failure when it panics. It does not ask where, which would cost 5 KB of flash.
+#[macro_export]
+macro_rules! ends_on_panic {
+    () => {
+        #[panic_handler]
+        fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
+            $crate::exit(false)
+        }
+    };
+}
+
+/// The program is started anew when it panics, and [`restart::reason`] then says where it was.
+#[macro_export]
+macro_rules! restarts_on_panic {
+    () => {
+        #[panic_handler]
+        fn panic(info: &core::panic::PanicInfo<'_>) -> ! {
+            $crate::restart::after(info)
+        }
+    };
 }
 
 /// Ends the emulator, with success or failure.

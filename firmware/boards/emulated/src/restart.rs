@@ -26,7 +26,7 @@ fn keep(words: [u32; 4], runs: u32) {
     unsafe { ptr::write_volatile((&raw mut KEPT).cast(), (words, runs)) }
 }
 
-/// Why the program started, if not in an orderly way. From here on it is restarted when it panics.
+/// Why the program started, if not in an orderly way. Call it once.
 pub fn reason() -> Option<String<48>> {
     let (words, runs) = kept();
     keep([0; 4], RUNS);
@@ -37,10 +37,8 @@ pub fn reason() -> Option<String<48>> {
     })
 }
 
-/// Leaves the place of a panic for the next start, and starts the program anew if it can be.
-pub(crate) fn after(info: &PanicInfo<'_>) {
-    if kept().1 == RUNS {
-        keep(words(info), RUNS);
-        SCB::sys_reset();
-    }
+/// Leaves the place of a panic for the next start, and starts the program anew.
+pub fn after(info: &PanicInfo<'_>) -> ! {
+    keep(words(info), RUNS);
+    SCB::sys_reset()
 }

@@ -11,6 +11,8 @@ use core::fmt::Write;
 use cortex_m::singleton;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::ends_on_panic!();
+
 #[entry]
 fn main() -> ! {
     let plan = singleton!(: NextWeld = NextWeld::new());

@@ -4,6 +4,8 @@
 
 use cortex_m_rt::entry;
 
+coldsquare_emulated::restarts_on_panic!();
+
 #[entry]
 fn main() -> ! {
     coldsquare_lm3s6965evb::journal::run()

@@ -16,6 +16,8 @@ use core::fmt::Write;
 use cortex_m::singleton;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::ends_on_panic!();
+
 /// The UART to a computer, which never blocks.
 struct Cable(Uart);
 

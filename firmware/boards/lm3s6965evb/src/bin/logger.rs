@@ -10,6 +10,8 @@ use coldsquare_lm3s6965evb::BOARD;
 use coldsquare_lm3s6965evb::uart::Uart;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::ends_on_panic!();
+
 #[entry]
 fn main() -> ! {
     stack::paint();

@@ -12,6 +12,8 @@ use coldsquare_lm3s6965evb::uart::Uart;
 use core::fmt::Write;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::ends_on_panic!();
+
 const WELDS: u8 = 64;
 
 /// Welds all over a frame, front and back, some that must follow others, all with an interpass limit.

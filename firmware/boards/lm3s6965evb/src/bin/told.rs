@@ -5,6 +5,8 @@
 use cortex_m_rt::entry;
 use defmt_semihosting as _;
 
+coldsquare_emulated::restarts_on_panic!();
+
 #[entry]
 fn main() -> ! {
     coldsquare_lm3s6965evb::journal::run()

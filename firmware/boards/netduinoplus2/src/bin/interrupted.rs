@@ -13,6 +13,8 @@ use coldsquare_netduinoplus2::usart::Usart;
 use core::fmt::Write;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::ends_on_panic!();
+
 #[entry]
 fn main() -> ! {
     stack::paint();

@@ -17,6 +17,8 @@ use core::hint::black_box;
 use cortex_m::singleton;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::restarts_on_panic!();
+
 /// Pairs until the number overflows.
 const PAIRS: u8 = 200;
 

@@ -14,6 +14,8 @@ use coldsquare_netduinoplus2::usart::Usart;
 use core::fmt::Write;
 use cortex_m_rt::entry;
 
+coldsquare_emulated::ends_on_panic!();
+
 /// Two seconds.
 const PAIRS: u32 = 20_000;
 /// The record at which the store is busy, and for how many pairs.

@@ -22,6 +22,8 @@ use cortex_m_rt::entry;
 use embedded_hal::delay::DelayNs;
 use embedded_hal::digital::{ErrorType, InputPin};
 
+coldsquare_emulated::ends_on_panic!();
+
 /// A second, and how often the converter is tried in it.
 const PAIRS: u32 = 10_000;
 const RETRY: u32 = 1_000;
