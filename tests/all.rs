@@ -50,6 +50,7 @@ mod main_job {
     mod card;
     mod card_pulled_out;
     mod card_shop;
+    mod card_trouble;
     mod check_page;
     mod clear_store;
     mod correct_command;

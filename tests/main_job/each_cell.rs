@@ -116,7 +116,8 @@ impl Tally {
     fn pulls(&mut self, shop: &Shop, acknowledged: u32, told: &str) -> Option<(Folder, Vec<u8>)> {
         let folder = Folder::new();
         let mut source = OverLink::new(shop.client(), "bench");
-        if pull(&mut source, &folder.out(), &mut |_, _| true).is_err() {
+        if let Err(why) = pull(&mut source, &folder.out(), &mut |_, _| true) {
+            println!("{told}: {why}");
             self.failed += 1;
             return None;
         }

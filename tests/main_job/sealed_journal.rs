@@ -48,7 +48,9 @@ fn day(shop: &mut Shop, random: &mut Random, acknowledged: &mut u32) {
         if !powered(shop) {
             return;
         }
-        *acknowledged = shop.live().beads;
+        if shop.says_all_stored() {
+            *acknowledged = shop.live().beads;
+        }
     }
 }
 

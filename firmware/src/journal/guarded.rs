@@ -18,6 +18,10 @@ pub const IN_A_ROW: u32 = super::medium::TRIES;
 /// For how long it is left alone, µs.
 pub const REST_US: u32 = 5_000_000;
 
+/// For how long reads are left alone that a card refuses which shows itself: a sector of it is bad, and whoever downloads the
+/// log asks again for some seconds.
+const SHORT_REST_US: u32 = 500_000;
+
 /// A write that takes longer is slow, µs: so long a card may be busy (SD Association, Physical Layer Simplified
 /// Specification, clause 4.6.2.2; value from memory).
 const SLOW_US: u32 = 250_000;
@@ -103,12 +107,12 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
         if self.unread + self.unwritten == 0 {
             return Ok(());
         }
-        let faults = match self.seen {
-            Seen::Same if !to_write => self.unread,
-            _ => self.unread.saturating_add(self.unwritten),
+        let (faults, rest_us) = match self.seen {
+            Seen::Same if !to_write => (self.unread, SHORT_REST_US),
+            _ => (self.unread.saturating_add(self.unwritten), REST_US),
         };
         let rested_us = self.ticks.micros().wrapping_sub(self.failed_us);
-        if faults >= IN_A_ROW && rested_us < REST_US {
+        if faults >= IN_A_ROW && rested_us < rest_us {
             return Err(MediumError::Fault);
         }
         let Some((sector, cell)) = self.known else {

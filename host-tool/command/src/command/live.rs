@@ -165,3 +165,45 @@ fn what_to_do(live: &Live) -> String {
         Advice::Finished => "all welds done".into(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use coldsquare_core::units::{Amperes, Joules, Seconds, Volts, Watts};
+
+    fn rests() -> Live {
+        Live {
+            position: 0,
+            arc_on: false,
+            voltage: Volts(0.0),
+            current: Amperes(0.0),
+            power: Watts(0.0),
+            beads: 0,
+            bead_energy: Joules(0.0),
+            bead_arc_time: Seconds(0.0),
+            weld_energy: Joules(0.0),
+            planned_energy: Joules(0.0),
+            weld: None,
+            next: None,
+            advice: Advice::NoPlan,
+            left: 0,
+            last_alarm: None,
+            lost: 0,
+        }
+    }
+
+    #[test]
+    fn a_logger_that_stores_nothing_says_so_and_why() {
+        let text = as_text(&rests(), Some(Trouble::NoCard));
+        assert!(
+            text.ends_with("NOT STORING: there is no card in the slot"),
+            "{text}"
+        );
+        let text = as_text(&rests(), Some(Trouble::Slow));
+        assert!(!text.contains("NOT STORING") && text.contains("takes long to write"));
+        assert!(!as_text(&rests(), None).contains("card"));
+        let json = as_json(&rests(), Some(Trouble::NoCard), 1000.0);
+        assert_eq!(json["memory"], "there is no card in the slot");
+        assert!(as_json(&rests(), None, 1000.0)["memory"].is_null());
+    }
+}

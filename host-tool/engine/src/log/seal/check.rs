@@ -37,8 +37,9 @@ struct Open {
     idle: bool,
     /// From the first window to the last.
     windows: Option<Records>,
-    /// What is missing among them.
+    /// What is missing among them, and how many of them nothing explains.
     missing: Option<Missing>,
+    unexplained: u64,
 }
 
 /// Records that are missing by their numbers.
@@ -170,6 +171,7 @@ impl Checker {
             idle: true,
             windows: None,
             missing: None,
+            unexplained: 0,
         });
         open.records.last = number;
         open.count += 1;
@@ -181,8 +183,11 @@ impl Checker {
             open.idle = false;
         }
         if let Some(found) = missing {
+            let count = u64::from(found.records.last - found.records.first) + 1;
             if found.made_room {
-                self.seal.made_room += u64::from(found.records.last - found.records.first) + 1;
+                self.seal.made_room += count;
+            } else {
+                open.unexplained += count;
             }
             // The first is named, but one that nothing explains before all others.
             if open
@@ -288,12 +293,17 @@ impl Checker {
             (Some(end), None) if end.windows_agree() => {
                 self.sealed = Some((number, end.is_last()));
             }
-            // Windows that made room: those that are left of this section have no seal of their own.
-            (Some(end), Some(missing)) if missing.made_room => {
+            // The signature is over everything but windows, so it is windows that are missing: they made room, or a place of the
+            // store was lost, or power was cut while they were stored. Those that are left of this section have no seal of their own.
+            (Some(end), Some(missing)) => {
                 self.seal.between.extend(open.windows);
                 self.sealed = Some((number, end.is_last()));
+                if !missing.made_room {
+                    let lost = self.seal.lost.get_or_insert((missing.records, 0));
+                    lost.1 += open.unexplained;
+                }
             }
-            (_, Some(missing)) => self.broken(missing.records, true),
+            (None, Some(missing)) => self.broken(missing.records, true),
             (_, None) => {
                 let at = end.and_then(|end| end.changed(&kept, open.windows, number, signed));
                 self.broken(at.unwrap_or(open.records), false);

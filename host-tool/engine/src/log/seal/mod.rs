@@ -25,6 +25,8 @@ pub struct Seal {
     pub between: Vec<Records>,
     /// Windows that are missing from what is sealed: they were dropped to make room.
     pub made_room: u64,
+    /// Windows that are missing further on: the first of them, and how many.
+    pub lost: Option<(Records, u64)>,
 }
 
 /// Records by their numbers, both ends included.
@@ -91,10 +93,15 @@ impl Seal {
             Verdict::Sealed | Verdict::UpTo { .. } if self.is_by_another() => {
                 "sealed by another logger"
             }
-            Verdict::Sealed if self.between.is_empty() && self.made_room == 0 => "sealed",
+            Verdict::Sealed if self.is_complete() => "sealed",
             Verdict::Sealed | Verdict::UpTo { .. } => "sealed in part",
             Verdict::Broken { .. } => "broken",
         }
+    }
+
+    /// Nothing is missing from what is sealed, and all of it is.
+    const fn is_complete(&self) -> bool {
+        self.between.is_empty() && self.made_room == 0 && self.lost.is_none()
     }
 
     /// True when there is a seal, and not all of the log is sealed by it.
@@ -173,6 +180,14 @@ impl Seal {
             let joined = if at == 0 { "; not sealed: " } else { ", " };
             let _ = write!(said, "{joined}{records}");
         }
+        if let Some((at, all)) = self.lost {
+            let windows = count(all as usize, "window");
+            let verb = if all == 1 { "is" } else { "are" };
+            let _ = write!(
+                said,
+                "; {windows} {verb} missing, {at} first: power was cut, a place of the logger's store was lost, or somebody took them out"
+            );
+        }
         if self.made_room > 0 {
             let windows = count(self.made_room as usize, "window");
             let _ = write!(
@@ -210,6 +225,7 @@ pub struct Said {
     sealed_up_to: Option<u32>,
     broken: Option<Records>,
     not_sealed: Vec<Records>,
+    windows_missing: u64,
     simulated: bool,
 }
 
@@ -233,6 +249,7 @@ impl From<&Seal> for Said {
                 _ => None,
             },
             not_sealed: seal.between.clone(),
+            windows_missing: seal.made_room + seal.lost.map_or(0, |(_, all)| all),
             simulated: seal.is_simulated(),
         }
     }
