@@ -9,7 +9,8 @@ use serde::Serialize;
 /// The text of the file with entries added at its end; an empty file begins with `heading`.
 ///
 /// # Errors
-/// [`Failure::Input`] when an entry cannot be written as TOML.
+/// [`Failure::Input`] when an entry cannot be written as TOML, or nothing can follow what is there: `inspection = []`
+/// written by hand is a list that is closed.
 pub(crate) fn append<E: Serialize>(
     before: &str,
     heading: &str,
@@ -25,5 +26,48 @@ pub(crate) fn append<E: Serialize>(
         text.push('\n');
         text += &entry;
     }
+    // Check that it can be read back before anybody keeps it.
+    toml::from_str::<toml::Table>(&text).map_err(|error| {
+        Failure::Input(format!(
+            "nothing can be added at the end of this file; undo the change made by hand: {}",
+            error.message()
+        ))
+    })?;
     Ok(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[derive(Serialize)]
+    struct Entry {
+        inspection: [Weld; 1],
+    }
+
+    #[derive(Serialize)]
+    struct Weld {
+        weld: u16,
+    }
+
+    fn appended(before: &str) -> Result<String, Failure> {
+        let entry = Entry {
+            inspection: [Weld { weld: 3 }],
+        };
+        append(before, "# Heading\n", [entry])
+    }
+
+    #[test]
+    fn a_notebook_that_can_be_read_can_be_read_after_an_entry_or_is_left_alone() {
+        let begun = appended("").expect("nothing is in its way");
+        assert_eq!(begun, "# Heading\n\n[[inspection]]\nweld = 3\n");
+        assert!(appended(&begun).is_ok() && appended("# no end of line").is_ok());
+        // As somebody may write it by hand.
+        for closed in ["inspection = []", "inspection = [{ weld = 1 }]\n"] {
+            let why = appended(closed)
+                .expect_err("the list is closed")
+                .to_string();
+            assert!(why.contains("undo the change made by hand"), "{why}");
+        }
+    }
 }

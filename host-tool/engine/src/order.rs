@@ -15,6 +15,7 @@
 use crate::failure::Failure;
 use crate::files::{self, Files};
 use crate::job::model::Job;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// What is wrong with an order.
@@ -139,6 +140,7 @@ fn from_json(value: &serde_json::Value) -> Option<Vec<usize>> {
         .as_array()?;
     let is_plan = value.get("steps").is_some();
     let mut order: Vec<usize> = Vec::new();
+    let mut named = BTreeSet::new();
     for entry in entries {
         let what = entry.get("what").unwrap_or(entry);
         let number = what
@@ -148,7 +150,7 @@ fn from_json(value: &serde_json::Value) -> Option<Vec<usize>> {
             .and_then(|number| usize::try_from(number).ok());
         match number.and_then(|number| number.checked_sub(1)) {
             // Only a plan has parts of a weld, and steps that are not welds.
-            Some(weld) if is_plan && order.contains(&weld) => {}
+            Some(weld) if is_plan && !named.insert(weld) => {}
             Some(weld) => order.push(weld),
             None if is_plan => {}
             None => return None,
