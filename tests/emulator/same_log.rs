@@ -14,7 +14,7 @@ const LOST: u32 = 37;
 const LAST_ARC_S: f64 = 1.5;
 
 /// Four beads, whose arcs and pauses last for this share of their usual time.
-fn build(share: f64) -> Build {
+fn build(rate_hz: f64, share: f64) -> Build {
     let short = Transfer::ShortCircuit { shorts_hz: 80.0 };
     let pulsed = Transfer::Pulsed { pulses_hz: 120.0 };
     let bead = |transfer, mishap, arc_s| SimulatedBead {
@@ -30,7 +30,7 @@ fn build(share: f64) -> Build {
         bead(pulsed, Some(Mishap::Interruption { off_s: 0.25 }), 2.0),
         bead(short, Some(Mishap::Lost { samples: LOST }), LAST_ARC_S),
     ];
-    Build::new("Gate between two piers", Process::MagSolid, RATE_HZ, beads)
+    Build::new("Gate between two piers", Process::MagSolid, rate_hz, beads)
 }
 
 /// The records of a log that is whole.
@@ -47,7 +47,7 @@ pub fn records(log: &[u8]) -> Vec<Record> {
 }
 
 /// What the emulated logger is told: how it is set up, then what the machine did and what was pressed when.
-fn feed(records: &[Record], truth: &Truth, share: f64) -> Vec<u8> {
+fn feed(records: &[Record], truth: &Truth, last_arc_samples: f64) -> Vec<u8> {
     let mut frame = [0; coldsquare_core::record::MAX_FRAME];
     let length = encode(0, &records[0], &mut frame).expect("a header that was read can be written");
     let mut feed = frame[..length].to_vec();
@@ -56,7 +56,7 @@ fn feed(records: &[Record], truth: &Truth, share: f64) -> Vec<u8> {
         feed.extend_from_slice(&bytes[..length]);
     };
     let last = truth.beads.last().expect("beads");
-    let lost_from = last.start + (share * LAST_ARC_S / 2.0 * RATE_HZ).round() as u64;
+    let lost_from = last.start + (last_arc_samples / 2.0).round() as u64;
     let pressed_after = |position| {
         records.iter().any(|record| {
             matches!(record, Record::Marker(Marker { position: at, kind: MarkerKind::NextWeld, .. }) if *at == position)
@@ -79,13 +79,13 @@ fn feed(records: &[Record], truth: &Truth, share: f64) -> Vec<u8> {
 
 /// The log of this process, and the feed of the same build for an emulated logger.
 pub fn fed() -> (Vec<u8>, Vec<u8>) {
-    fed_for(1.0)
+    fed_for(RATE_HZ, 1.0)
 }
 
-/// The same with arcs and pauses that last for this share of their usual time.
-pub fn fed_for(share: f64) -> (Vec<u8>, Vec<u8>) {
-    let (here, truth) = log_build(&build(share), 7).expect("the build suits its settings");
-    let feed = feed(&records(&here), &truth, share);
+/// The same at another rate, with arcs and pauses that last for this share of their usual time.
+pub fn fed_for(rate_hz: f64, share: f64) -> (Vec<u8>, Vec<u8>) {
+    let (here, truth) = log_build(&build(rate_hz, share), 7).expect("the build suits its settings");
+    let feed = feed(&records(&here), &truth, share * LAST_ARC_S * rate_hz);
     (here, feed)
 }
 
@@ -93,14 +93,19 @@ pub fn fed_for(share: f64) -> (Vec<u8>, Vec<u8>) {
 pub fn both() -> &'static (Vec<u8>, Sent) {
     static BOTH: OnceLock<(Vec<u8>, Sent)> = OnceLock::new();
     BOTH.get_or_init(|| {
-        let (here, truth) = log_build(&build(1.0), 7).expect("the build suits its settings");
+        let (here, truth) =
+            log_build(&build(RATE_HZ, 1.0), 7).expect("the build suits its settings");
         let records = records(&here);
         let count =
             |kind: fn(&Record) -> bool| records.iter().filter(|record| kind(record)).count();
         let beads = count(|record| matches!(record, Record::Bead(_)));
         let markers = count(|record| matches!(record, Record::Marker(_)));
         assert_eq!((beads, markers, truth.dropped), (4, 4, u64::from(LOST)));
-        let sent = run(&program("logger"), Pace::Fast, feed(&records, &truth, 1.0));
+        let sent = run(
+            &program("logger"),
+            Pace::Fast,
+            feed(&records, &truth, LAST_ARC_S * RATE_HZ),
+        );
         (here, sent)
     })
 }

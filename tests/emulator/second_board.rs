@@ -61,7 +61,7 @@ fn header() -> Header {
     };
     let settings = ArcSettings::for_process(Process::MagSolid);
     let arc = ArcConfig::new(&settings, &calibration).expect("they suit each other");
-    let (log, _) = fed_for(0.2);
+    let (log, _) = fed_for(2_000.0, 0.2);
     let Some(Record::Header(header)) = records(&log).into_iter().next() else {
         panic!("a log begins with its header");
     };
@@ -131,7 +131,7 @@ fn readings_taken_in_an_interrupt_give_the_log_of_the_first_board() {
     if !wanted() {
         return;
     }
-    let (here, feed) = fed_for(0.2);
+    let (here, feed) = fed_for(2_000.0, 0.2);
     let first = run_on(&FIRST, &program("logger"), Pace::Fast, feed.clone(), &[]);
     let second = second_program("interrupted");
     let second = run_on(&SECOND, &second, Pace::Fast, feed, &[]);

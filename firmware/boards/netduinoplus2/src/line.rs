@@ -15,6 +15,7 @@ use coldsquare_firmware::panel::Input;
 use coldsquare_firmware::queue::{Queued, Taker};
 use core::cell::Cell;
 use core::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use cortex_m::asm::wfi;
 use cortex_m::interrupt::{Mutex, free};
 use cortex_m::singleton;
 use heapless::Vec;
@@ -113,6 +114,38 @@ impl<'a> FromLine<'a> {
     }
 }
 
+impl FromLine<'_> {
+    /// The queue was empty, and before that this press waited, if any: it is the panel's now, and the line goes on. A press
+    /// that came since then waits for readings that came before it.
+    fn hand_over(&self, press: Option<Input>) {
+        free(|token| {
+            let waits = PRESS.borrow(token);
+            if waits.get() == press {
+                waits.set(None);
+                resume(Interrupt::Usart2);
+            }
+        });
+        if press.is_some() {
+            self.pressed.set(press);
+        } else {
+            sleep();
+        }
+    }
+}
+
+/// Until there is something to do: a loop that asks would keep the emulator from taking bytes.
+fn sleep() {
+    free(|token| {
+        let nothing = QUEUED.load(Ordering::Acquire) == 0
+            && !ENDED.load(Ordering::Acquire)
+            && PRESS.borrow(token).get().is_none();
+        if nothing {
+            // An interrupt that waits ends it, and is taken when they are free again.
+            wfi();
+        }
+    });
+}
+
 impl FrontEnd for FromLine<'_> {
     fn next(&mut self) -> Reading {
         loop {
@@ -121,13 +154,7 @@ impl FrontEnd for FromLine<'_> {
             let press = free(|token| PRESS.borrow(token).get());
             match self.queue.next() {
                 Reading::Waiting if ended => return Reading::Waiting,
-                Reading::Waiting => {
-                    if press.is_some() {
-                        free(|token| PRESS.borrow(token).set(None));
-                        self.pressed.set(press);
-                    }
-                    resume(Interrupt::Usart2);
-                }
+                Reading::Waiting => self.hand_over(press),
                 reading => {
                     QUEUED.fetch_sub(1, Ordering::AcqRel);
                     return reading;
