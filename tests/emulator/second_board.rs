@@ -2,6 +2,7 @@
 //! serial line or of a timer, the chip's own converter, a queue that overflows, a converter that does not answer, a panic.
 
 use crate::board::{FIRST, Pace, SECOND, Sent, program, run_on, second_program, wanted};
+use crate::budget::{taken, within};
 use crate::same_log::{fed_for, records};
 use coldsquare_core::arc::{ArcConfig, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
@@ -16,6 +17,7 @@ use coldsquare_firmware::link::Unconnected;
 use coldsquare_firmware::logger::{Logger, Parts, Progress, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::store::{Store, StoreError};
+use coldsquare_image::board::NETDUINOPLUS2;
 
 /// Readings that the board's queue holds.
 const QUEUED: u32 = 1023;
@@ -141,6 +143,19 @@ fn readings_taken_in_an_interrupt_give_the_log_of_the_first_board() {
     let beads = count(|record| matches!(record, Record::Bead(_)));
     let presses = count(|record| matches!(record, Record::Marker(_)));
     assert_eq!((beads, presses, dropped(&here)), (4, 4, 37));
+}
+
+#[test]
+fn the_logger_fits_its_budget_of_flash_and_memory() {
+    if !wanted() {
+        return;
+    }
+    for (name, program) in [("", "interrupted"), (", timer and converter", "sampled")] {
+        let (flash, statics) = taken(&NETDUINOPLUS2, &second_program(program));
+        let of = |what| format!("netduinoplus2: bytes of {what}{name}");
+        within(&of("flash"), flash, NETDUINOPLUS2.max_flash);
+        within(&of("statics"), statics, NETDUINOPLUS2.max_statics);
+    }
 }
 
 /// The emulator's converter gives 7 more at each conversion, voltage and current in turn. The store is busy for 3000 pairs

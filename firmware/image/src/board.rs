@@ -33,8 +33,8 @@ pub const LM3S6965EVB: Board = Board {
     max_statics: 24 * 1024,
 };
 
-/// The second emulated board: STM32F405, Cortex-M4 with a floating-point unit. The emulator's own: no loader, no budget of
-/// its own, so that of the first.
+/// The second emulated board: STM32F405, Cortex-M4 with a floating-point unit. Its flash has the budget of the first; its
+/// statics hold a queue.
 pub const NETDUINOPLUS2: Board = Board {
     name: "netduinoplus2",
     flash: 0x0800_0000..0x0810_0000,
