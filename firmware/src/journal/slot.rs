@@ -100,6 +100,8 @@ impl<D: Sectors, T: Ticks> Slot<D, T> {
 }
 
 /// The journal on the card in a slot; or why there is none, and the slot.
+// There is no heap to box it.
+#[allow(clippy::result_large_err)]
 fn open<D: Sectors, T: Ticks>(
     mut slot: Guarded<D, T>,
 ) -> Result<OnCard<D, T>, (Trouble, Guarded<D, T>)> {

@@ -5,6 +5,7 @@
 
 mod absence;
 mod answer;
+mod arrival;
 mod asked;
 mod buttons;
 mod check;
