@@ -18,8 +18,9 @@ pub const IN_A_ROW: u32 = super::medium::TRIES;
 /// For how long it is left alone, µs.
 pub const REST_US: u32 = 5_000_000;
 
-/// For how long reads are left alone that a card refuses which shows itself: a sector of it is bad, and whoever downloads the
-/// log asks again for some seconds.
+/// Reads in a row that a card refuses which shows itself, before it is not read for a while, and for how long, µs: some
+/// sectors of it are bad, and whoever downloads the log asks again for some seconds.
+const BAD_IN_A_ROW: u32 = 4 * IN_A_ROW;
 const SHORT_REST_US: u32 = 500_000;
 
 /// A write that takes longer is slow, µs: so long a card may be busy (SD Association, Physical Layer Simplified
@@ -107,12 +108,14 @@ impl<D: Sectors, T: Ticks> Guarded<D, T> {
         if self.unread + self.unwritten == 0 {
             return Ok(());
         }
-        let (faults, rest_us) = match self.seen {
-            Seen::Same if !to_write => (self.unread, SHORT_REST_US),
-            _ => (self.unread.saturating_add(self.unwritten), REST_US),
+        let faults = self.unread.saturating_add(self.unwritten);
+        let (are_many, rest_us) = match self.seen {
+            Seen::Same if to_write => (self.unwritten >= IN_A_ROW, REST_US),
+            Seen::Same => (self.unread >= BAD_IN_A_ROW, SHORT_REST_US),
+            _ => (faults >= IN_A_ROW, REST_US),
         };
         let rested_us = self.ticks.micros().wrapping_sub(self.failed_us);
-        if faults >= IN_A_ROW && rested_us < rest_us {
+        if are_many && rested_us < rest_us {
             return Err(MediumError::Fault);
         }
         let Some((sector, cell)) = self.known else {
@@ -165,8 +168,9 @@ impl<D: Sectors, T: Ticks> Sectors for Guarded<D, T> {
             _ if faults < IN_A_ROW => self.is_slow.then_some(Trouble::Slow),
             Seen::Nothing => Some(Trouble::NoCard),
             Seen::Other => Some(Trouble::OtherCard),
-            Seen::Same if self.unwritten > self.unread => Some(Trouble::Locked),
-            Seen::Same => Some(Trouble::Unreadable),
+            Seen::Same if self.unwritten >= IN_A_ROW => Some(Trouble::Locked),
+            Seen::Same if self.unread >= BAD_IN_A_ROW => Some(Trouble::Unreadable),
+            Seen::Same => self.is_slow.then_some(Trouble::Slow),
         }
     }
 }

@@ -40,16 +40,16 @@ impl<M: Medium> Journal<M> {
             // What was found may be past something, and where the search went next time must not depend on it.
             (self.last_log_read, self.last_retained_read) = (None, None);
             let (before, times) = self.refused_read;
-            let times = if from < before {
-                1
-            } else {
+            let times = if from == before {
                 times.saturating_add(1)
+            } else {
+                1
             };
             self.refused_read = (from, times);
             if times < PATIENCE {
                 return Err(StoreError::Fault);
             }
-        } else if hole {
+        } else if hole && from == self.refused_read.0 {
             self.refused_read = (from, 0);
         }
         if found.is_none() && !self.cache.refused && from >= self.left_from {

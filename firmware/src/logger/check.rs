@@ -50,6 +50,10 @@ impl<H: Hardware> Logger<H> {
         let left = usize::try_from(open.end - at).unwrap_or(CHUNK).min(CHUNK);
         let room = bytes.get_mut(..left).unwrap_or_default();
         let Ok((offset, length)) = store.read(at, room) else {
+            if open.pieces > 0 {
+                // The next question begins there, and is asked until there is an answer.
+                return Ok(true);
+            }
             checks.faulted = true;
             return Err(Refusal::StoreFault);
         };

@@ -209,6 +209,8 @@ impl<'a> Client<'a> {
                             return Ok(found);
                         }
                     }
+                    // What came before it counts; the next request begins there.
+                    Some(Reply::Refused(_)) if !found.is_empty() => return Ok(found),
                     Some(Reply::Refused(refusal)) => return Err(LinkError::Refused(refusal)),
                     Some(_) => return Err(LinkError::Strange),
                     None => break,
