@@ -219,22 +219,26 @@ fn sweep(name: &str, moment: Moment) -> Tally {
 #[test]
 fn a_start_beside_any_bad_sector_keeps_every_bead() {
     let tally = sweep("start", Tally::start);
-    assert!(tally.waited * 3 < tally.cases, "{tally:?}");
+    // Only the file system, and the first cell, are needed to start.
+    assert!(tally.waited * 40 < tally.cases, "{tally:?}");
 }
 
 #[test]
 fn a_download_beside_any_bad_sector_is_all_of_the_log_or_said_not_to_be() {
     let tally = sweep("pull", Tally::pull);
-    assert!(tally.failed * 3 < tally.cases, "{tally:?}");
+    // A sector that is lost for good costs a download some patience, and no more.
+    assert_eq!(tally.failed, 0, "{tally:?}");
 }
 
 #[test]
 fn a_clearing_beside_any_bad_sector_lets_go_of_nothing_that_is_not_in_the_file() {
     let tally = sweep("clear", Tally::clear);
-    assert!(tally.cleared * 2 > tally.cases, "{tally:?}");
+    assert!(tally.cleared * 5 > tally.cases * 4, "{tally:?}");
+    assert_eq!(tally.failed, 0, "{tally:?}");
 }
 
 #[test]
 fn a_ring_that_goes_round_any_bad_sector_keeps_every_bead() {
-    sweep("round", Tally::round);
+    let tally = sweep("round", Tally::round);
+    assert_eq!(tally.failed, 0, "{tally:?}");
 }

@@ -205,3 +205,20 @@ fn a_sector_that_is_lost_is_told_as_missing_and_not_as_changed() {
         println!("{long_s} s: {missing} told as missing");
     }
 }
+
+/// The first records of a log stand in the kept part alone once the ring has gone round; its number is found there.
+#[test]
+fn a_log_whose_ring_has_gone_round_is_sealed_on_after_a_start() {
+    let shop = Shop::on(prepared(150));
+    shop.beads(2);
+    shop.weld(60 * PAIRS_PER_SECOND);
+    let shop = Shop::on(shop.card());
+    shop.beads(2);
+    let seal = seal_of(&pulled(&shop)).expect("a log");
+    assert_eq!(seal.verdict, Verdict::Sealed, "{}", seal.sentence());
+    assert!(
+        seal.made_room > 0 && seal.lost.is_none(),
+        "{}",
+        seal.sentence()
+    );
+}
