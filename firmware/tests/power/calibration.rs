@@ -3,7 +3,7 @@
 
 use coldsquare_core::arc::{ArcConfig, ArcCounts, ArcSettings};
 use coldsquare_core::calibration::{Calibration, Channel};
-use coldsquare_core::journal::Layout;
+use coldsquare_core::journal::{CELL, Layout, open};
 use coldsquare_core::link::{MAX_FRAME, Request, encode};
 use coldsquare_core::process::Process;
 use coldsquare_core::record::WallClock;
@@ -16,6 +16,7 @@ use coldsquare_firmware::logger::{Logger, Parts, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::sim::{MemoryCard, cable};
+use coldsquare_firmware::store::Store;
 
 /// No current flows.
 struct Rest;
@@ -132,4 +133,40 @@ fn a_calibration_that_was_sent_holds_after_the_power_was_gone() {
     // A converter at another rate is another logger.
     again.calibration.sample_rate_hz = 4000.0;
     assert!(!again.restore(header));
+}
+
+/// The settings stand in four sectors, so that no one of them decides. While nothing is wrong with them nothing is written.
+#[test]
+fn settings_that_a_sector_lost_stand_in_it_again_after_a_rest() {
+    let mut card = MemoryCard::new(1000, 1);
+    let layout = Layout::divide(3, 1000, 4, 64).expect("large enough");
+    card.sectors[0] = layout.to_cell();
+    let mut card = Card::at(card, 0, 1000);
+    let request = Request::Calibrate {
+        calibration: calibration(-0.04),
+        calibrated_unix_s: 1_764_000_000,
+    };
+    bench(&mut card, &request);
+    let places: Vec<usize> = layout
+        .settings()
+        .concat()
+        .iter()
+        .map(|&cell| cell as usize)
+        .collect();
+    let rest = |card: &mut Card<MemoryCard>| {
+        let before = card.sectors().written.len();
+        let mut journal = Journal::mount(&mut *card).expect("mounted");
+        for _ in 0..10 {
+            journal.idle();
+        }
+        drop(journal);
+        card.sectors().written.len() - before
+    };
+    assert_eq!(rest(&mut card), 0, "all four stand");
+    for &place in &places {
+        card.sectors().sectors[place] = [0xA5; CELL];
+        assert_eq!(rest(&mut card), 4);
+        let sectors = &card.sectors().sectors;
+        assert!(places.iter().all(|&place| open(&sectors[place]).is_ok()));
+    }
 }
