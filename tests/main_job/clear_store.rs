@@ -8,7 +8,7 @@ use coldsquare::link::{Client, Port};
 use coldsquare_core::link::{
     Capabilities, Chunk, Identity, Receiver, Refusal, Reply, Request, StoreState,
 };
-use coldsquare_core::record::{EventKind, MarkerKind, Record};
+use coldsquare_core::record::{Event, EventKind, MAX_FRAME, MarkerKind, Record, encode};
 use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, log_build};
 use coldsquare_tests::command::coldsquare;
 use std::cell::RefCell;
@@ -168,6 +168,18 @@ fn the_commands_keep_the_log_or_ask_for_a_name() {
     assert!(ran.out.contains("a new log has started"), "{}", ran.out);
 }
 
+/// A download without any record gets no name.
+fn one_record() -> Vec<u8> {
+    let event = Event {
+        position: 0,
+        kind: EventKind::PowerOn,
+        value: 1,
+    };
+    let mut frame = [0; MAX_FRAME];
+    let length = encode(0, &Record::Event(event), &mut frame).expect("a record");
+    frame[..length].to_vec()
+}
+
 /// A logger that answers whole messages that make no sense together.
 struct Confused {
     chance: Random,
@@ -222,7 +234,10 @@ impl Confused {
             _ => Reply::Chunk(Chunk {
                 index: u8::from(chance.below(8) == 0),
                 from: place(chance),
-                bytes: (0..chance.below(215)).map(|n| n as u8).collect(),
+                bytes: one_record()
+                    .into_iter()
+                    .chain((0..chance.below(180)).map(|n| n as u8))
+                    .collect(),
             }),
         }
     }

@@ -183,3 +183,14 @@ fn a_sum_that_never_agrees_ends_the_download() {
         );
     }
 }
+
+#[test]
+fn a_download_without_a_single_record_gets_no_name() {
+    // It says that everything was dropped to make room, or sends what is no record.
+    let all_dropped: fn(u8, u64) -> Chunk = |index, _| at(index, 5000, 0);
+    for chunk in [all_dropped, all] {
+        let (why, length) = pulled(5000, chunk, nothing);
+        assert!(why.contains("no record in them"), "{why}");
+        assert_eq!(length, 5000);
+    }
+}

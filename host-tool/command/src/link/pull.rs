@@ -214,6 +214,12 @@ pub fn pull(
         progress(done, at)
     })?;
     let tally = tally(&mut file).map_err(fail)?;
+    if tally.records == 0 {
+        return Err(Failure::Input(format!(
+            "{at} bytes were downloaded, and there is no record in them; they are kept in {}",
+            part.display()
+        )));
+    }
     name_it(&part, out)?;
     sync_folder(out);
     Ok(Pulled {
