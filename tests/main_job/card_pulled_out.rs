@@ -1,20 +1,18 @@
 //! A card that is taken out, or refuses reads, while its log is fetched and cleared: what is called whole is whole, and
 //! what is cleared is on the computer's disk.
 
+use super::card_shop::setup;
 use coldsquare::link::clear::clear_pulled;
 use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, Port};
-use coldsquare_core::arc::{ArcConfig, ArcSettings};
-use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::journal::{CellBytes, Layout};
-use coldsquare_core::process::Process;
 use coldsquare_core::record::{Entry, Reader, Record, WallClock};
-use coldsquare_core::samples::{MAX_COUNT, RawPair};
+use coldsquare_core::samples::RawPair;
 use coldsquare_firmware::clock::Clock;
 use coldsquare_firmware::front_end::{FrontEnd, Reading};
 use coldsquare_firmware::journal::card::{Card, Sectors};
 use coldsquare_firmware::journal::{Journal, MediumError};
-use coldsquare_firmware::logger::{Logger, Parts, Setup};
+use coldsquare_firmware::logger::{Logger, Parts};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::sim::{ComputerEnd, LoggerEnd, MemoryCard, cable};
@@ -128,36 +126,6 @@ impl Port for Pump {
     }
 }
 
-fn setup(journal: &Journal<Card<Slot>>) -> Setup {
-    let channel = Channel {
-        gain_per_count: 0.01,
-        zero_in_256ths: 0,
-        gain_relative_uncertainty: 0.01,
-        zero_uncertainty: 0.1,
-        lowest_count: -MAX_COUNT,
-        highest_count: MAX_COUNT,
-    };
-    let calibration = Calibration {
-        voltage: channel,
-        current: channel,
-        sample_rate_hz: PAIRS_PER_SECOND.into(),
-        rate_relative_uncertainty: 0.0,
-    };
-    let settings = ArcSettings::for_process(Process::MagSolid);
-    let arc = ArcConfig::new(&settings, &calibration).expect("usable");
-    Setup {
-        device: "bench".try_into().expect("short"),
-        board: "bench",
-        title: heapless::String::new(),
-        process: Some(Process::MagSolid),
-        calibration,
-        calibrated_unix_s: 0,
-        arc: arc.counts(),
-        order: heapless::Vec::new(),
-        resume: journal.resume(),
-    }
-}
-
 /// A logger that has welded for so many seconds and rests, seen from the computer.
 fn welded(seconds: u32, out_after: usize) -> (OverLink, Rc<Bench>) {
     let mut card = MemoryCard::new(CELLS, 1);
@@ -172,7 +140,7 @@ fn welded(seconds: u32, out_after: usize) -> (OverLink, Rc<Bench>) {
     });
     let card = Card::at(Slot(Rc::clone(&bench)), 0, CELLS);
     let store = Journal::mount(card).expect("prepared");
-    let setup = setup(&store);
+    let setup = setup(PAIRS_PER_SECOND, store.resume());
     let (link, computer) = cable(4096);
     let parts = Parts {
         front_end: Electrode(Rc::clone(&bench)),

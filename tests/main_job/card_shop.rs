@@ -19,7 +19,7 @@ use coldsquare_firmware::front_end::{FrontEnd, Reading};
 use coldsquare_firmware::journal::card::{Card, Sectors};
 use coldsquare_firmware::journal::slot::Slot;
 use coldsquare_firmware::journal::{Journal, MediumError};
-use coldsquare_firmware::logger::{Logger, Parts, Setup};
+use coldsquare_firmware::logger::{Logger, Parts, Resume, Setup};
 use coldsquare_firmware::next_weld::NextWeld;
 use coldsquare_firmware::panel::{Input, Panel, Shown};
 use coldsquare_firmware::sim::{ComputerEnd, LoggerEnd, MemoryCard, cable};
@@ -137,7 +137,7 @@ impl Shop {
         });
         let hand = Hand(Rc::clone(&bench));
         let store = Slot::new(hand.clone(), hand.clone());
-        let mut setup = setup();
+        let mut setup = setup(PAIRS_PER_SECOND, Resume::default());
         setup.resume = store.resume();
         if let Some(header) = store.last_header() {
             setup.restore(header);
@@ -201,7 +201,8 @@ impl Shop {
     }
 }
 
-fn setup() -> Setup {
+/// The setup of a logger on a bench, with a log that goes on there.
+pub fn setup(pairs_per_second: u32, resume: Resume) -> Setup {
     let channel = Channel {
         gain_per_count: 0.01,
         zero_in_256ths: 0,
@@ -213,7 +214,7 @@ fn setup() -> Setup {
     let calibration = Calibration {
         voltage: channel,
         current: channel,
-        sample_rate_hz: PAIRS_PER_SECOND.into(),
+        sample_rate_hz: pairs_per_second.into(),
         rate_relative_uncertainty: 0.0,
     };
     let settings = ArcSettings::for_process(Process::MagSolid);
@@ -227,7 +228,7 @@ fn setup() -> Setup {
         calibrated_unix_s: 0,
         arc: arc.counts(),
         order: heapless::Vec::new(),
-        resume: Default::default(),
+        resume,
     }
 }
 

@@ -6,7 +6,7 @@ use super::{Hardware, Logger};
 use crate::store::{Arrival, Store};
 use crate::watch::Watch;
 use coldsquare_core::arc::{ArcConfig, ArcState};
-use coldsquare_core::record::{EventKind, Marker, MarkerKind, Record};
+use coldsquare_core::record::{EventKind, MarkerKind};
 use coldsquare_core::trouble::Trouble;
 use heapless::String;
 
@@ -105,14 +105,6 @@ impl<H: Hardware> Logger<H> {
         let mut note = String::new();
         // A note has room for it.
         let _ = trouble.write_note(beads, &mut note);
-        let position = self.arc.position();
-        let marker = Marker {
-            position,
-            kind: MarkerKind::Note,
-            weld: None,
-            note,
-        };
-        self.log.recorder.write(position, &Record::Marker(marker));
-        self.log.recorder.sync();
+        self.note(note);
     }
 }

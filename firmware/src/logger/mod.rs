@@ -210,6 +210,12 @@ impl<H: Hardware> Logger<H> {
         let mut note = String::new();
         // What does not fit is cut off: the reason comes first.
         let _ = why.chars().try_for_each(|character| note.push(character));
+        self.note(note);
+        self.log.last_alarm = Some(EventKind::PowerOn);
+    }
+
+    /// Stores a note of the logger's own.
+    fn note(&mut self, note: String<48>) {
         let position = self.arc.position();
         let marker = Marker {
             position,
@@ -219,7 +225,6 @@ impl<H: Hardware> Logger<H> {
         };
         self.log.recorder.write(position, &Record::Marker(marker));
         self.log.recorder.sync();
-        self.log.last_alarm = Some(EventKind::PowerOn);
     }
 
     /// Takes one reading, and gives panel, link and plan a turn now and then.
