@@ -142,7 +142,7 @@ impl core::fmt::Display for Trouble {
                 "the card has no file COLDSQ.JNL that can be used; make one with `coldsquare card new`"
             }
             Self::TooSmall => "the card is smaller than its file COLDSQ.JNL; use another card",
-            Self::Wraps => "the card has less room than it says; download its log and throw it away",
+            Self::Wraps => "the card has less room than it says; download its log and throw the card away",
             Self::Locked => "the card takes no writes: it is locked, or worn out",
             Self::OtherCard => "this is another card, or it was written elsewhere meanwhile",
             Self::Slow => "the card takes long to write; readings may be lost meanwhile",

@@ -63,7 +63,7 @@ const fn with_the_card(trouble: Trouble) -> &'static str {
             "until then the logger's card was smaller than its file, and nothing was stored"
         }
         Trouble::Wraps => {
-            "the logger's card has less room than it says: nothing more was stored, and nothing was written over; throw it away"
+            "the logger's card has less room than it says: nothing more was stored, and nothing was written over; throw the card away"
         }
         Trouble::Locked => {
             "until then the logger's card took no writes: it was locked, or is worn out"
