@@ -60,6 +60,9 @@ impl ReadCounts {
     }
 }
 
+/// Boundaries that are passed over in one step.
+const SKIPPED_AT_ONCE: usize = 64;
+
 /// Takes bytes in pieces of any size and returns records. Needs memory for one frame only.
 ///
 /// ```
@@ -128,6 +131,7 @@ impl Reader {
     /// Takes bytes from the front of `bytes` until an entry is complete; `None` once all are taken.
     pub fn next(&mut self, bytes: &mut &[u8]) -> Option<Entry> {
         while !bytes.is_empty() {
+            self.skip_boundaries(bytes);
             let Some(at) = bytes.iter().position(|&byte| byte == 0) else {
                 self.collect(bytes);
                 *bytes = &[];
@@ -152,6 +156,19 @@ impl Reader {
             self.counts.torn_tail = bytes;
         }
         entry
+    }
+
+    /// Passes over boundaries between frames. Where a log was dropped there are nothing else, up to gigabytes of them.
+    fn skip_boundaries(&mut self, bytes: &mut &[u8]) {
+        if self.length > 0 {
+            return;
+        }
+        // All of a piece at once, which is what processors are fast at.
+        let is_empty = |piece: &&[u8]| piece.iter().fold(0, |any, byte| any | byte) == 0;
+        let pieces = bytes.chunks_exact(SKIPPED_AT_ONCE).take_while(is_empty);
+        let skipped = pieces.count().saturating_mul(SKIPPED_AT_ONCE);
+        *bytes = bytes.get(skipped..).unwrap_or(&[]);
+        self.counts.bytes = self.counts.bytes.saturating_add(skipped as u64);
     }
 
     fn collect(&mut self, piece: &[u8]) {

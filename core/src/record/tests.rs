@@ -247,6 +247,34 @@ proptest! {
         prop_assert_eq!(reader.counts().bytes, bytes.len() as u64);
         prop_assert_eq!(reader.counts().skipped_bytes, skipped);
     }
+
+    /// What a logger dropped is filled with boundaries.
+    #[test]
+    fn boundaries_between_records_are_counted_and_say_nothing(
+        records in prop::collection::vec((record(), 0..300usize), 1..8), before in 0..300usize, cut in 1..400usize,
+    ) {
+        let mut log = std::vec![0; before];
+        for (sequence, (record, after)) in (0..).zip(&records) {
+            let mut buffer = [0; MAX_FRAME];
+            let length = encode(sequence, record, &mut buffer).expect("a sound record");
+            log.extend(&buffer[..length]);
+            log.resize(log.len() + after, 0);
+        }
+        let mut reader = Reader::new();
+        let mut found = std::vec::Vec::new();
+        for mut piece in log.chunks(cut) {
+            while let Some(entry) = reader.next(&mut piece) {
+                found.push(entry);
+            }
+        }
+        let expected: std::vec::Vec<_> = (0..)
+            .zip(&records)
+            .map(|(sequence, (record, _))| Entry::Record { sequence, record: record.clone() })
+            .collect();
+        prop_assert_eq!(found, expected);
+        prop_assert!(reader.counts().is_whole());
+        prop_assert_eq!(reader.counts().bytes, log.len() as u64);
+    }
 }
 
 fn extreme_channel() -> Channel {
