@@ -213,7 +213,7 @@ impl Layout {
         let segments = u64::from(SEGMENTS_BEFORE_RETAINED)
             + u64::from(retained_segments)
             + u64::from(ring_segments);
-        let fits = segments * u64::from(segment) <= u64::from(cells);
+        let fits = segments.saturating_mul(segment.into()) <= u64::from(cells);
         let enough = retained_segments >= MIN_RETAINED_SEGMENTS
             && ring_segments >= MIN_RING_SEGMENTS
             && segment > 0;

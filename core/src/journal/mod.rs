@@ -87,6 +87,10 @@ impl<'a> Iterator for Retained<'a> {
         let (&[d0, d1, d2, d3, l0, l1], rest) = self.rest.split_first_chunk::<RETAINED_PREFIX>()?;
         let length = usize::from(u16::from_le_bytes([l0, l1]));
         let (frame, rest) = rest.split_at_checked(length)?;
+        // No journal writes a record without bytes.
+        if frame.is_empty() {
+            return None;
+        }
         self.rest = rest;
         let distance = u64::from(u32::from_le_bytes([d0, d1, d2, d3]));
         Some((self.offset.saturating_add(distance), frame))

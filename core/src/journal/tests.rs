@@ -73,6 +73,45 @@ fn a_cell_written_in_part_over_blank_or_an_older_one_is_no_cell() {
     assert_eq!(open(&[0xFF; CELL]), Err(CellError::Blank));
 }
 
+/// Somebody else made the card.
+#[test]
+fn a_layout_larger_than_any_medium_is_refused() {
+    for words in [
+        [u32::MAX; 3],
+        [u32::MAX, 1, 2],
+        [1, u32::MAX, u32::MAX],
+        [0; 3],
+    ] {
+        let mut cell = [0; CELL];
+        for (to, from) in payload_mut(&mut cell).chunks_exact_mut(4).zip(words) {
+            to.copy_from_slice(&from.to_le_bytes());
+        }
+        let layout = CellHeader {
+            content: Content::Layout,
+            ..header(12)
+        };
+        seal(&layout, &mut cell);
+        assert_eq!(
+            Layout::of_cell(&cell, u32::MAX),
+            Err(LayoutError::DoesNotFit),
+            "{words:?}"
+        );
+    }
+}
+
+#[test]
+fn a_retained_record_without_bytes_is_none() {
+    let mut payload = [0; 100];
+    let length = put_retained(0, 0, &[0, 1, 2, 0], &mut payload).expect("room");
+    let found = |payload: &[u8]| {
+        retained(0, payload)
+            .map(|(offset, frame)| (offset, frame.len()))
+            .collect::<std::vec::Vec<_>>()
+    };
+    assert_eq!(found(&payload), [(0, 4)]);
+    assert_eq!(found(&payload[length..]), []);
+}
+
 proptest! {
     #[test]
     fn a_layout_is_read_as_it_was_written_and_its_areas_fill_what_there_is(

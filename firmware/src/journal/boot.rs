@@ -2,6 +2,7 @@
 
 use super::frame::decode_frame;
 use super::medium::{READS, Unread, read_cell};
+use super::read::end_of;
 use super::search::{self, Area, CellCache, End};
 use super::settings::{self, Settings};
 use super::write_buffer::WriteBuffer;
@@ -241,7 +242,7 @@ impl<M: Medium> Journal<M> {
             for (offset, frame) in retained(cell_header.offset, payload(&cell_header, &cache.bytes))
             {
                 last.frame(offset, frame);
-                retained_end = offset.saturating_add(frame.len() as u64);
+                retained_end = retained_end.max(offset.saturating_add(frame.len() as u64));
             }
         }
         let mut log_end = 0;
@@ -249,12 +250,12 @@ impl<M: Medium> Journal<M> {
             let again = (self.log.area).numbered(medium, cache, cell_header.number);
             let cell_header = again.ok_or(MediumError::Fault)?;
             last.cell_header(&cell_header);
+            log_end = end_of(&cell_header);
             let mut offset = cell_header.offset;
             for frame in frames(payload(&cell_header, &cache.bytes)) {
                 last.frame(offset, frame);
                 offset = offset.saturating_add(frame.len() as u64);
             }
-            log_end = offset;
         }
         self.offset = retained_end.max(log_end);
         self.stored = self.offset;

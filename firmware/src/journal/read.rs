@@ -57,7 +57,11 @@ impl<M: Medium> Journal<M> {
             return Ok((self.stored, 0));
         }
         // Nothing at all, although there is more: no answer is better than an end that is none.
-        found.ok_or(StoreError::Fault)
+        let (offset, length) = found.ok_or(StoreError::Fault)?;
+        // What lies past the end is not of this log.
+        let left = self.stored.saturating_sub(offset);
+        let length = usize::try_from(left).map_or(length, |left| left.min(length));
+        Ok((offset.min(self.stored), length))
     }
 
     /// The first bytes at or after `from` that can be read.
@@ -138,7 +142,7 @@ impl<M: Medium> Journal<M> {
 }
 
 /// The offset after a cell's last byte.
-const fn end_of(header: &CellHeader) -> u64 {
+pub(super) const fn end_of(header: &CellHeader) -> u64 {
     header.offset.saturating_add(header.used as u64)
 }
 

@@ -55,7 +55,8 @@ impl CellCache {
         self.number = None;
     }
 
-    /// Reads a cell unless it is here already. A whole cell of another journal or area counts as blank.
+    /// Reads a cell unless it is here already. A whole cell of another journal or area counts as blank, and one with nothing
+    /// in it, which no journal writes.
     fn load(
         &mut self,
         medium: &mut impl Medium,
@@ -73,7 +74,7 @@ impl CellCache {
             self.number = Some(cell);
             header
         };
-        if header.journal == journal && header.content == content {
+        if header.journal == journal && header.content == content && header.used > 0 {
             Ok(header)
         } else {
             Err(Unread::Blank)

@@ -60,6 +60,7 @@ impl WriteBuffer {
             return Found::Taken(Trouble::Wraps);
         }
         match header.number.cmp(&number) {
+            _ if header.used == 0 => Found::Free,
             Ordering::Less => Found::Free,
             Ordering::Equal if self.was_written_as(&header, payload(&header, bytes)) => Found::Free,
             _ => Found::Taken(Trouble::OtherCard),

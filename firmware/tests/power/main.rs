@@ -9,6 +9,7 @@ mod clear;
 mod each_sector;
 mod flash;
 mod life;
+mod made_up;
 mod media;
 mod on_fat32;
 mod process;
