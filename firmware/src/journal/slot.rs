@@ -19,6 +19,8 @@ pub const LOOK_AGAIN_US: u32 = 5_000_000;
 /// How often the first and the last sector are asked for before a card counts as missing, or as too small: a card that
 /// was just put in needs a moment.
 const ASKED: u32 = 4;
+/// Sectors at the end of the journal's file of which one must answer.
+const LAST: u32 = 8;
 
 type OnCard<D, T> = Journal<Card<Guarded<D, T>>>;
 
@@ -136,13 +138,14 @@ fn range<D: Sectors, T: Ticks>(slot: &mut Guarded<D, T>) -> Result<(u32, u32), T
         _ => Trouble::NotPrepared,
     })?;
     slot.know(range.first).map_err(|_| Trouble::Unreadable)?;
-    let last = range
-        .count
-        .checked_sub(1)
-        .and_then(|last| range.first.checked_add(last));
-    match last {
-        Some(last) if answers(slot, last) => Ok((range.first, range.count)),
-        _ => Err(Trouble::TooSmall),
+    // One of the last sectors may be dead; of those past the end of a card none answers.
+    let end = u64::from(range.first) + u64::from(range.count);
+    let mut last =
+        (1..=LAST.min(range.count)).filter_map(|back| u32::try_from(end - u64::from(back)).ok());
+    if last.any(|sector| answers(slot, sector)) {
+        Ok((range.first, range.count))
+    } else {
+        Err(Trouble::TooSmall)
     }
 }
 

@@ -335,6 +335,16 @@ fn a_card_that_cannot_be_used_is_told_and_the_next_one_is_taken_while_the_logger
     }
 }
 
+#[test]
+fn a_card_whose_last_sector_is_dead_is_used() {
+    let first = MemoryCard::formatted(&FILE_NAME, FILE, 1).1;
+    let mut card = prepared(1);
+    card.unreadable = [(first + FILE - 1, u32::MAX)].into_iter().collect();
+    let mut shop = switched_on(card);
+    shop.works(6);
+    assert_eq!(shop.said(), NOTHING);
+}
+
 /// A card that is pulled out while it is read, or written, and pushed in again: what was stored stays, and goes on.
 #[test]
 fn a_card_that_is_away_for_a_while_goes_on_and_the_log_says_so() {
