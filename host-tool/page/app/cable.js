@@ -101,7 +101,7 @@ export class Cable {
     await this.writer.write(bytesOf(send));
   }
 
-  /** Asks until there is an answer. @param {"identify" | "live"} message */
+  /** Asks until there is an answer. @param {"identify" | "live" | "memory"} message */
   async ask(message) {
     for (let k = 0; k < TRIES && this.open; k += 1) {
       await this.send(message);

@@ -3,10 +3,14 @@
 import { Cable, hasSerial } from "./cable.js";
 import { button, h, panel } from "./dom.js";
 
+/** The memory is asked about once in so many turns of a quarter of a second. */
+const MEMORY_TURNS = 8;
+
 /** @param {import("./app.js").App} app */
 export function loggerTab(app) {
   const state = h("p", { id: "logger-state", role: "status" });
   const values = h("div", { class: "live-values", id: "live-values" });
+  const memory = h("p", { id: "logger-memory", class: "failed", role: "alert", hidden: true });
   const advice = h("p", { class: "why", id: "live-advice", "aria-live": "polite" });
   const can = hasSerial();
   const connect = button("Connect the logger", () => connected(), { id: "connect", class: "main-button", disabled: !can });
@@ -14,7 +18,7 @@ export function loggerTab(app) {
   const leave = button("Disconnect", () => left(), { id: "disconnect", disabled: true });
   const element = h("div", {}, panel("logger", "The logger",
     h("p", { class: "how" }, can ? "Plug it in by USB. The values come over the cable; nothing leaves this device." : "This browser cannot talk to a serial port. Chrome and Edge on a computer can. On a phone, open the log as a file under After."),
-    h("div", { class: "seams" }, connect, fetchLog, leave), state), panel("now-measured", "Now", values, advice));
+    h("div", { class: "seams" }, connect, fetchLog, leave), state, memory), panel("now-measured", "Now", values, advice));
   /** @type {Cable | null} */ let cable = null;
   let pulling = false;
 
@@ -36,8 +40,9 @@ export function loggerTab(app) {
 
   async function watch() {
     const mine = cable;
-    while (mine && cable === mine && mine.open) {
+    for (let turn = 0; mine && cable === mine && mine.open; turn += 1) {
       try {
+        if (!pulling && turn % MEMORY_TURNS === 0) showMemory(await mine.ask("memory"));
         if (!pulling) showLive(await mine.ask("live"));
       } catch (error) {
         say(error);
@@ -45,6 +50,14 @@ export function loggerTab(app) {
       }
       await new Promise((resolve) => setTimeout(resolve, 250));
     }
+  }
+
+  /** What is wrong with its memory; a logger with older firmware refuses to say. @param {any} said */
+  function showMemory(said) {
+    const trouble = said.is === "memory" ? said.trouble : null;
+    const words = trouble ? `${said.stores ? "Its memory" : "Nothing is stored"}: ${trouble}.` : "";
+    memory.hidden = !words;
+    if (memory.textContent !== words) memory.textContent = words;
   }
 
   /** @param {any} live */
@@ -77,6 +90,7 @@ export function loggerTab(app) {
     const mine = cable;
     cable = null;
     [connect.disabled, fetchLog.disabled, leave.disabled] = [!can, true, true];
+    memory.hidden = true;
     await mine?.close();
   }
 

@@ -82,7 +82,11 @@ impl Cable {
                 json!({ "is": "process", "process": process.map(|process| process.name()) })
             }
             Reply::Trouble(trouble) => {
-                json!({ "is": "memory", "trouble": trouble.map(|trouble| trouble.to_string()) })
+                json!({
+                    "is": "memory",
+                    "trouble": trouble.map(|trouble| trouble.to_string()),
+                    "stores": trouble.is_none_or(|trouble| trouble.stores()),
+                })
             }
             Reply::Checked(_) | Reply::Done => json!({ "is": "done" }),
             Reply::Refused(refusal) => json!({ "is": "refused", "why": refusal.to_string() }),
@@ -128,6 +132,7 @@ pub(crate) fn answer(message: &Link) -> Result<Value, Refused> {
             }
             Link::Identify => cable.ask(&Request::Identify),
             Link::Live => cable.ask(&Request::Live),
+            Link::Memory => cable.ask(&Request::Trouble),
             Link::Pull => {
                 let from = cable.next_byte();
                 cable.ask(&Request::Pull {

@@ -186,6 +186,8 @@ pub enum Link {
     Identify,
     /// Live readings.
     Live,
+    /// Is anything wrong with your memory?
+    Memory,
     /// The log from its next missing byte on.
     Pull,
     /// Bytes that came, in base 64.

@@ -126,12 +126,27 @@ test("a logger on the cable: live values, the next weld, its log fetched and map
   await page.locator("#connect").click();
   await page.locator("#live-values b").first().waitFor();
   assert.match(await page.locator("#logger-state").innerText(), / bytes of log/);
+  assert.ok(await page.locator("#logger-memory").isHidden());
   await page.locator("#fetch-log").click();
   await page.locator("#welds tbody tr").first().waitFor({ timeout: 120_000 });
   assert.equal(await page.locator("#welds tbody tr").count(), 52);
   const pulled = readFileSync(join(folder, "gate.log"));
   const ours = await page.evaluate(async () => [...(await globalThis.coldsquare.get("logger.log"))]);
   assert.ok(Buffer.from(ours).equals(pulled), `${ours.length} bytes, the command pulled ${pulled.length}`);
+  await close();
+});
+
+test("a logger without a card says that nothing is stored", async (t) => {
+  let end = () => {};
+  t.after(() => end());
+  const { page, close } = await openTool(browser, {}, async (page) => { end = await mockedSerial(page, "no_card"); });
+  await begin(page, "Gate");
+  await tab(page, "logger");
+  await page.locator("#connect").click();
+  await page.locator("#logger-memory:visible").waitFor();
+  assert.match(await page.locator("#logger-memory").innerText(), /^Nothing is stored: there is no card/);
+  await page.locator("#disconnect").click();
+  assert.ok(await page.locator("#logger-memory").isHidden());
   await close();
 });
 
