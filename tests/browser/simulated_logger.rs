@@ -26,7 +26,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         {
             let mut frame = [0; MAX_FRAME];
             let reply = Reply::Trouble(Some(Trouble::NoCard));
-            let length = encode(tag, &reply, &mut frame).map_err(|_| "too long")?;
+            let length = encode(tag, &reply, &mut frame).ok_or("it is too long")?;
             writeln!(out, "{}", in_hexadecimal(&frame[..length]))?;
             out.flush()?;
             continue;
