@@ -59,6 +59,8 @@
 mod config;
 mod phase;
 mod steady;
+#[cfg(test)]
+mod tests;
 
 pub use config::{ArcConfig, ArcConfigError, ArcCounts, ArcSettings};
 
