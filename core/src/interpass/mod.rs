@@ -38,6 +38,8 @@
 //! ```
 
 pub mod neighbours;
+#[cfg(test)]
+mod tests;
 
 use crate::formula::{Allowed, Formula, FormulaError};
 use crate::units::{Celsius, JoulesPerMillimetre, Millimetres, Seconds};
@@ -266,78 +268,5 @@ fn hot_share_of_girth(share: f64, age: f64) -> f64 {
                 * libm::exp(-4.0 * PI * PI * n * n * age);
         }
         sum
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::num::f64::ANY;
-    use proptest::prelude::*;
-
-    #[test]
-    fn both_series_agree_where_they_meet() {
-        for share in [0.01, 0.25, 0.5, 0.9, 1.0] {
-            let early = hot_share_of_girth(share, 0.05 - 1e-12);
-            let late = hot_share_of_girth(share, 0.05);
-            assert!((early - late).abs() < 1e-9, "{share}: {early} {late}");
-        }
-    }
-
-    const GATE_CORNER: TubeJoint = TubeJoint {
-        metal: Conduction::MILD_STEEL,
-        wall: Millimetres(2.0),
-        girth: Millimetres(160.0),
-        walls: 2,
-        start: Celsius(20.0),
-        loss_w_m2k: STILL_AIR_W_M2K,
-    };
-
-    proptest! {
-        #[test]
-        fn any_input_gives_a_sound_result_or_an_error(
-            value in prop::array::uniform9(ANY), walls in any::<u8>(), field in 0..10usize,
-        ) {
-            let [conductivity, heat, wall, girth, start, loss, input, length, ended] = value;
-            let mut joint = GATE_CORNER;
-            let mut pulse = HeatPulse {
-                heat_input: JoulesPerMillimetre(200.0), length: Millimetres(40.0), ended: Seconds(0.0),
-            };
-            // One wild field at a time, so that the others let it through to the arithmetic.
-            match field {
-                0 => joint.metal.conductivity_w_mk = conductivity,
-                1 => joint.metal.volumetric_heat_j_mm3k = heat,
-                2 => joint.wall.0 = wall,
-                3 => joint.girth.0 = girth,
-                4 => joint.start.0 = start,
-                5 => joint.loss_w_m2k = loss,
-                6 => pulse.heat_input.0 = input,
-                7 => pulse.length.0 = length,
-                8 => pulse.ended.0 = ended,
-                _ => joint.walls = walls,
-            }
-            if let Ok(hot) = joint.temperature(&[pulse], Seconds(100.0)) {
-                prop_assert!(hot.is_finite() && hot.0 >= joint.start.0);
-            }
-            if let Ok(wait) = joint.wait_until_below(Celsius(100.0), &[pulse]) {
-                prop_assert!(wait.0 >= 0.0 && wait.0 <= MAX_WAIT.0);
-            }
-            let _ = GATE_CORNER.temperature(&[pulse], Seconds(ended));
-            let _ = GATE_CORNER.wait_until_below(Celsius(start), &[pulse]);
-        }
-
-        #[test]
-        fn after_the_wait_the_joint_is_at_the_limit(
-            heat in 50.0..600.0f64, length in 5.0..160.0f64, limit in 60.0..250.0f64, walls in 2..4u8,
-        ) {
-            let joint = TubeJoint { walls, ..GATE_CORNER };
-            let pulses = [0.0, 30.0].map(|ended| HeatPulse {
-                heat_input: JoulesPerMillimetre(heat), length: Millimetres(length), ended: Seconds(ended),
-            });
-            let wait = joint.wait_until_below(Celsius(limit), &pulses).unwrap();
-            prop_assume!(wait.0 > 0.0);
-            let reached = joint.temperature(&pulses, Seconds(30.0) + wait).unwrap();
-            prop_assert!((reached.0 - limit).abs() < 0.01, "{reached:?}");
-        }
     }
 }
