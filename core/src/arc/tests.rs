@@ -235,7 +235,8 @@ fn a_sample_told_as_repeated_is_as_many_samples() {
         repeated.repeat(&config, pair, times, &mut |event| of_repeats.push(event));
         assert_eq!(repeated, stepped);
         let before = repeated;
-        repeated.repeat(&config, pair, 0, &mut |event| of_repeats.push(event));
+        let other = RawPair::new(-180, 1 - current);
+        repeated.repeat(&config, other, 0, &mut |event| of_repeats.push(event));
         assert_eq!(repeated, before);
     }
     assert_eq!(of_repeats, of_steps);

@@ -42,23 +42,24 @@ impl TubeJoint {
             Allowed::Above(self.start.0),
         )?;
         let too_hot = |wait: f64| self.among_unchecked(welds, now.0 + wait) > limit.0;
-        let (mut hot, mut cool) = (0.0, 0.0);
+        if !too_hot(0.0) {
+            return Ok(Seconds(0.0));
+        }
+        let (mut hot, mut cool) = (0.0, MIN_STEP_S);
         while too_hot(cool) {
-            if cool > MAX_WAIT.0 {
+            if cool >= MAX_WAIT.0 {
                 let reached = self.among_unchecked(welds, now.0 + cool);
                 INTERPASS.require("interpass limit", limit.0, "°C", Allowed::AtLeast(reached))?;
             }
             hot = cool;
-            cool += MIN_STEP_S.max(cool / 20.0);
+            cool = (cool + MIN_STEP_S.max(cool / 20.0)).min(MAX_WAIT.0);
         }
-        if cool > 0.0 {
-            for _ in 0..20 {
-                let middle = 0.5 * (hot + cool);
-                if too_hot(middle) {
-                    hot = middle;
-                } else {
-                    cool = middle;
-                }
+        for _ in 0..20 {
+            let middle = 0.5 * (hot + cool);
+            if too_hot(middle) {
+                hot = middle;
+            } else {
+                cool = middle;
             }
         }
         Ok(Seconds(cool))
