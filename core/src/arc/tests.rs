@@ -118,11 +118,7 @@ fn a_setting_that_is_no_amount_is_named() {
                     "{name} {value}"
                 );
             } else {
-                assert_eq!(
-                    found,
-                    Err(ArcConfigError::Unusable(name)),
-                    "{name} {value}"
-                );
+                assert_eq!(found, Err(ArcConfigError::Unusable(name)), "{name} {value}");
             }
         }
     }

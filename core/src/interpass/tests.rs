@@ -103,7 +103,11 @@ fn each_quantity_is_accepted_up_to_its_limits_and_not_beyond() {
             joint.temperature(&[pulse], Seconds(10_000.0))
         };
         for value in limits {
-            assert!(judge(value).is_ok(), "{quantity} {value}: {:?}", judge(value));
+            assert!(
+                judge(value).is_ok(),
+                "{quantity} {value}: {:?}",
+                judge(value)
+            );
         }
         for value in beyond {
             let error = judge(value).expect_err(quantity).to_string();

@@ -4,6 +4,9 @@
 //! expose. Field offsets: *Microsoft Extensible Firmware Initiative FAT32 File System Specification*, version 1.03
 //! (2000), sections on the boot sector, the FAT and directory entries.
 
+#[cfg(test)]
+mod tests;
+
 use super::cell::{CELL, CellBytes};
 
 /// The journal's file on a card: 8 + 3 characters in the root folder, as a FAT directory has them.
@@ -166,16 +169,21 @@ impl Buffer {
         Ok(())
     }
 
+    fn field<const N: usize>(&self, at: usize) -> [u8; N] {
+        let rest = self.bytes.get(at..).unwrap_or_default();
+        rest.first_chunk().copied().unwrap_or([0; N])
+    }
+
     fn byte(&self, at: usize) -> u32 {
-        self.bytes.get(at).copied().unwrap_or(0).into()
+        u8::from_le_bytes(self.field(at)).into()
     }
 
     fn half(&self, at: usize) -> u32 {
-        self.byte(at) | self.byte(at + 1) << 8
+        u16::from_le_bytes(self.field(at)).into()
     }
 
     fn word(&self, at: usize) -> u32 {
-        self.half(at) | self.half(at + 2) << 16
+        u32::from_le_bytes(self.field(at))
     }
 
     fn is_signed(&self) -> bool {
@@ -264,7 +272,7 @@ fn entry(
                 }
                 // A file, not a folder, a volume label or part of a long name.
                 if found == Some(name) && buffer.byte(at + 11) & 0x18 == 0 {
-                    let cluster = buffer.half(at + 20) << 16 | buffer.half(at + 26);
+                    let cluster = (buffer.half(at + 20) << 16) + buffer.half(at + 26);
                     return Ok((cluster, buffer.word(at + 28)));
                 }
             }

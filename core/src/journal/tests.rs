@@ -1,5 +1,7 @@
 use super::*;
+use crate::framing::checksum;
 use proptest::prelude::*;
+use std::string::ToString;
 
 fn header(used: u16) -> CellHeader {
     CellHeader {
@@ -82,20 +84,136 @@ fn a_layout_larger_than_any_medium_is_refused() {
         [1, u32::MAX, u32::MAX],
         [0; 3],
     ] {
-        let mut cell = [0; CELL];
-        for (to, from) in payload_mut(&mut cell).chunks_exact_mut(4).zip(words) {
-            to.copy_from_slice(&from.to_le_bytes());
-        }
-        let layout = CellHeader {
-            content: Content::Layout,
-            ..header(12)
-        };
-        seal(&layout, &mut cell);
         assert_eq!(
-            Layout::of_cell(&cell, u32::MAX),
+            Layout::of_cell(&layout_cell(words), u32::MAX),
             Err(LayoutError::DoesNotFit),
             "{words:?}"
         );
+    }
+}
+
+/// Set right is only what a journal may have written: everything it did not use is 00.
+#[test]
+fn a_cell_with_bytes_where_none_belong_is_not_set_right() {
+    // After the payload, between the fields of the header, and in both places.
+    for places in [&[450][..], &[22], &[23, 507]] {
+        let mut cell = [0xA5; CELL];
+        seal(&header(400), &mut cell);
+        for place in places {
+            cell[*place] = 1;
+        }
+        let sum = checksum(&cell[..CELL - 4]).to_le_bytes();
+        cell[CELL - 4..].copy_from_slice(&sum);
+        cell[100] ^= 4;
+        let before = cell;
+        assert_eq!(
+            open_mending(&mut cell),
+            Err(CellError::Damaged),
+            "{places:?}"
+        );
+        assert_eq!(cell, before);
+    }
+}
+
+fn layout_cell(words: [u32; 3]) -> CellBytes {
+    let mut cell = [0; CELL];
+    for (to, from) in payload_mut(&mut cell).chunks_exact_mut(4).zip(words) {
+        to.copy_from_slice(&from.to_le_bytes());
+    }
+    let layout = CellHeader {
+        content: Content::Layout,
+        ..header(12)
+    };
+    seal(&layout, &mut cell);
+    cell
+}
+
+#[test]
+fn a_layout_needs_cells_in_a_segment_one_retained_segment_and_four_in_the_ring() {
+    // Three segments before them.
+    assert!(Layout::of_cell(&layout_cell([2, 1, 4]), 16).is_ok());
+    for (words, cells) in [
+        ([2, 1, 4], 15),
+        ([2, 0, 4], 100),
+        ([2, 1, 3], 100),
+        ([0, 1, 4], 100),
+        ([2, 0, 0], 100),
+        ([0, 0, 4], 100),
+    ] {
+        let found = Layout::of_cell(&layout_cell(words), cells);
+        assert_eq!(found, Err(LayoutError::DoesNotFit), "{words:?}");
+    }
+}
+
+#[test]
+fn eight_segments_are_the_least_and_the_ring_keeps_four_of_them() {
+    let areas = |segments: u32, share| {
+        Layout::divide(1, segments * 16, 16, share)
+            .map(|layout| (layout.retained().cells / 16, layout.ring().cells / 16))
+    };
+    assert_eq!(areas(7, 128), Err(LayoutError::TooSmall { least: 128 }));
+    for (segments, share, expected) in [
+        (8, 0, (1, 4)),
+        (8, 255, (1, 4)),
+        (11, 255, (4, 4)),
+        (103, 0, (1, 99)),
+        (103, 64, (25, 75)),
+        (103, 255, (96, 4)),
+    ] {
+        assert_eq!(areas(segments, share), Ok(expected), "{segments} {share}");
+    }
+    assert_eq!(
+        Layout::divide(1, 100, 0, 64),
+        Err(LayoutError::TooSmall { least: 8 })
+    );
+}
+
+/// Settings are written in turn to places that do not wear out or get lost together.
+#[test]
+fn settings_lie_in_two_segments_at_the_front_and_in_the_middle_of_each() {
+    let layout = Layout::divide(1, 4096, 64, 64).expect("it is large enough");
+    assert_eq!(layout.settings(), [[64, 96], [128, 160]]);
+}
+
+#[test]
+fn why_there_is_no_layout_is_said_in_words() {
+    for (why, words) in [
+        (
+            LayoutError::TooSmall { least: 128 },
+            "a journal needs at least 128 cells of 512 bytes",
+        ),
+        (
+            LayoutError::NotPrepared,
+            "its first cell is not a journal layout: it was not prepared, or its beginning is damaged",
+        ),
+        (
+            LayoutError::Newer { found: 2 },
+            "written in journal layout 2, this program reads 1; use a newer program",
+        ),
+        (
+            LayoutError::DoesNotFit,
+            "its layout has more cells than there are: it was cut short",
+        ),
+    ] {
+        assert_eq!(why.to_string(), words);
+    }
+}
+
+/// Only windows are dropped to make room, so nothing else may look like one.
+#[test]
+fn a_frame_tells_its_kind_where_no_zero_is_near() {
+    assert_eq!(kind_of(&[0, 3, 1, 3, 9, 0]), Some(3));
+    assert!(is_window(&[0, 11, 1, 3, 9]) && !is_window(&[0, 11, 1, 2, 9]));
+    // After 02 the kind is zero: COBS keeps in its place how far it is to the next zero.
+    for other in [
+        &[0, 2, 1, 3, 9, 0][..],
+        &[0, 1, 1, 3, 9, 0],
+        &[0, 11, 2, 3],
+        &[1, 11, 1, 3],
+        &[0, 11, 1],
+        &[],
+    ] {
+        assert_eq!(kind_of(other), None, "{other:?}");
     }
 }
 
