@@ -75,6 +75,7 @@ pub(super) fn read(
     })
 }
 
+/// The first is the lowest bit.
 fn write_capabilities(can: Capabilities) -> u8 {
     let Capabilities {
         pull,
@@ -86,14 +87,10 @@ fn write_capabilities(can: Capabilities) -> u8 {
         check,
         confirm,
     } = can;
-    u8::from(pull)
-        | u8::from(plan) << 1
-        | u8::from(calibrate) << 2
-        | u8::from(set_clock) << 3
-        | u8::from(clear) << 4
-        | u8::from(process) << 5
-        | u8::from(check) << 6
-        | u8::from(confirm) << 7
+    let bits = [
+        pull, plan, calibrate, set_clock, clear, process, check, confirm,
+    ];
+    bits.iter().rfold(0, |sum, bit| 2 * sum + u8::from(*bit))
 }
 
 const fn read_capabilities(can: u8) -> Capabilities {

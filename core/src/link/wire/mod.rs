@@ -9,6 +9,8 @@ mod identity;
 mod live;
 mod payload;
 mod plan;
+#[cfg(test)]
+mod tests;
 
 use super::message::{Chunk, Refusal, Reply, Request};
 use crate::framing::codes;
