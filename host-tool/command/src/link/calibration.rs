@@ -177,4 +177,56 @@ mod tests {
                 .contains("write a date")
         );
     }
+
+    /// Uncertainties are expanded ones (k = 2), in per cent where the key says so.
+    #[test]
+    fn each_value_is_read_in_its_unit() {
+        let (calibration, _) = from_text(EXAMPLE).expect("sound");
+        assert_eq!(calibration.sample_rate_hz, 10_000.0);
+        assert!((calibration.rate_relative_uncertainty - 0.000_05).abs() < 1e-15);
+        assert!((calibration.voltage.gain_relative_uncertainty - 0.0025).abs() < 1e-15);
+        assert!((calibration.voltage.zero_uncertainty - 0.025).abs() < 1e-15);
+        assert_eq!(calibration.current.lowest_count, -8_000_000);
+    }
+
+    #[test]
+    fn what_no_logger_can_have_is_refused_by_its_name() {
+        let refused = [
+            ("sample_rate = 10000.0", "sample_rate = 0", "sample_rate"),
+            (
+                "sample_rate = 10000.0",
+                "sample_rate = 1.1e9",
+                "sample_rate",
+            ),
+            ("sample_rate = 10000.0", "sample_rate = -5", "sample_rate"),
+            (
+                "per_count = 0.0000244140625",
+                "per_count = 0.0",
+                "per_count",
+            ),
+            ("zero_count = -3.25", "zero_count = nan", "zero_count"),
+            ("zero_count = -3.25", "zero_count = 8388608.0", "zero_count"),
+            (
+                "zero_uncertainty = 0.05",
+                "zero_uncertainty = -0.1",
+                "zero_uncertainty",
+            ),
+            (
+                "highest_count = 8000000",
+                "highest_count = -8000000",
+                "lowest_count",
+            ),
+        ];
+        for (from, to, named) in refused {
+            let why = from_text(&EXAMPLE.replacen(from, to, 1)).expect_err(to);
+            assert!(why.contains(named), "{to}: {why}");
+        }
+        for (from, to) in [
+            ("zero_count = -3.25", "zero_count = -8388607.0"),
+            ("sample_rate = 10000.0", "sample_rate = 1e9"),
+            ("zero_uncertainty = 0.05", "zero_uncertainty = 0.0"),
+        ] {
+            assert!(from_text(&EXAMPLE.replacen(from, to, 1)).is_ok(), "{to}");
+        }
+    }
 }

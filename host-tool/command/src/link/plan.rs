@@ -201,3 +201,6 @@ fn fitted<const N: usize>(text: &str) -> heapless::String<N> {
     let _ = text.chars().try_for_each(|c| fitted.push(c));
     fitted
 }
+
+#[cfg(test)]
+mod tests;

@@ -365,3 +365,6 @@ fn name_it(part: &Path, out: &Path) -> Result<(), Failure> {
         Err(cause) => Err(Failure::file(out, "write")(cause)),
     }
 }
+
+#[cfg(test)]
+mod tests;

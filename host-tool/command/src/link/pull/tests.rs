@@ -1,0 +1,174 @@
+//! What becomes of a download that was begun, damaged or overtaken: only the logger's own bytes get the final name.
+
+use super::*;
+use std::fs;
+
+/// Longer than what is compared of a partial download.
+const LOG: usize = 5 * COMPARED as usize;
+
+/// A log of one byte of boundary and a run of noise; that there are records in it is another test's matter.
+fn log() -> Vec<u8> {
+    let mut log: Vec<u8> = (0..LOG).map(|k| (k * 31 % 251) as u8 + 1).collect();
+    let record = coldsquare_core::record::Record::Event(coldsquare_core::record::Event {
+        position: 5,
+        kind: coldsquare_core::record::EventKind::PowerOn,
+        value: 1,
+    });
+    let mut frame = [0; coldsquare_core::record::MAX_FRAME];
+    let length = coldsquare_core::record::encode(0, &record, &mut frame).expect("it fits");
+    log[..length].copy_from_slice(&frame[..length]);
+    log
+}
+
+struct Bench {
+    folder: tempfile::TempDir,
+}
+
+impl Bench {
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("room");
+        Self { folder }
+    }
+
+    fn out(&self) -> PathBuf {
+        self.folder.path().join("weld.log")
+    }
+
+    /// Downloads after so much of a download was left there.
+    fn pull_after(&self, left: &[u8]) -> Result<Pulled, Failure> {
+        fs::write(part_of(&self.out()), left).expect("room");
+        pull(&mut InMemory(log()), &self.out(), &mut |_, _| true)
+    }
+
+    fn files(&self) -> Vec<String> {
+        let found = fs::read_dir(self.folder.path()).expect("a folder");
+        let mut names: Vec<_> = found
+            .map(|file| {
+                file.expect("a file")
+                    .file_name()
+                    .into_string()
+                    .expect("a name")
+            })
+            .collect();
+        names.sort();
+        names
+    }
+}
+
+#[test]
+fn what_was_damaged_in_the_middle_of_a_download_is_fetched_again() {
+    let ends = [COMPARED as usize + 1, LOG - 1, LOG];
+    for (end, at) in ends
+        .into_iter()
+        .flat_map(|end| [(end, 0), (end, end - COMPARED as usize - 1)])
+    {
+        let bench = Bench::new();
+        let mut left = log()[..end].to_vec();
+        left[at] ^= 0x55;
+        let pulled = bench.pull_after(&left).expect("it is mended");
+        assert_eq!((pulled.resumed_at, pulled.bytes), (end as u64, LOG as u64));
+        assert!(pulled.left_aside.is_none());
+        assert_eq!(
+            fs::read(bench.out()).expect("a log"),
+            log(),
+            "byte {at} of {end}"
+        );
+        assert_eq!(bench.files(), ["weld.log"]);
+    }
+}
+
+#[test]
+fn another_logs_download_is_left_aside_and_kept() {
+    let longer = [log(), vec![1]].concat();
+    let mut other = log()[..COMPARED as usize].to_vec();
+    *other.last_mut().expect("bytes") ^= 1;
+    for left in [longer, other, vec![7]] {
+        let bench = Bench::new();
+        let pulled = bench
+            .pull_after(&left)
+            .expect("the log is fetched from its start");
+        let aside = pulled.left_aside.expect("it may be the only copy");
+        assert_eq!(fs::read(aside.kept).expect("it is kept"), left);
+        assert_eq!(fs::read(bench.out()).expect("a log"), log());
+        assert_eq!(pulled.resumed_at, 0);
+    }
+}
+
+#[test]
+fn a_file_of_the_final_name_that_appears_meanwhile_is_not_touched() {
+    let bench = Bench::new();
+    let out = bench.out();
+    let mut appears = |_, _| {
+        fs::write(&out, "somebody's").expect("room");
+        true
+    };
+    let failure = pull(&mut InMemory(log()), &out, &mut appears).expect_err("it is taken");
+    assert!(matches!(failure, Failure::Exists(_)), "{failure}");
+    assert_eq!(fs::read(&out).expect("a file"), b"somebody's");
+    assert_eq!(fs::read(part_of(&out)).expect("the download"), log());
+}
+
+/// A file that loses its end while it is compared, as on a stick that is pulled out and pushed in.
+#[test]
+fn a_download_that_became_shorter_is_fetched_again() {
+    let bench = Bench::new();
+    let (out, mut cut) = (bench.out(), false);
+    let mut cuts = |done, all| {
+        if done == all && !cut {
+            cut = true;
+            let part = OpenOptions::new()
+                .write(true)
+                .open(part_of(&out))
+                .expect("the download");
+            part.set_len(100).expect("room");
+        }
+        true
+    };
+    pull(&mut InMemory(log()), &out, &mut cuts).expect("it is mended");
+    assert_eq!(fs::read(&out).expect("a log"), log());
+}
+
+/// A logger that has dropped the beginning of its log since: what it gives comes from later, and is no proof that a
+/// partial download is of this log.
+#[test]
+fn a_log_whose_beginning_was_dropped_does_not_go_on_with_what_cannot_be_compared() {
+    struct Dropped;
+    impl Source for Dropped {
+        fn extent(&mut self) -> Result<(u64, u64), Failure> {
+            Ok((0, LOG as u64))
+        }
+
+        fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure> {
+            let from = from.max(COMPARED);
+            Ok((from, log()[from as usize..].to_vec()))
+        }
+    }
+    let bench = Bench::new();
+    fs::write(part_of(&bench.out()), &log()[..100]).expect("room");
+    // Of the record at its beginning nothing is left, so it gets no name.
+    let _ = pull(&mut Dropped, &bench.out(), &mut |_, _| true);
+    let kept = bench.folder.path().join("weld.log.part-1");
+    assert_eq!(fs::read(kept).expect("it is kept"), log()[..100]);
+}
+
+#[test]
+fn a_source_that_answers_with_nothing_ends_the_download() {
+    struct Silent;
+    impl Source for Silent {
+        fn extent(&mut self) -> Result<(u64, u64), Failure> {
+            Ok((0, LOG as u64))
+        }
+
+        fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure> {
+            Ok((from, Vec::new()))
+        }
+    }
+    let bench = Bench::new();
+    fs::write(part_of(&bench.out()), &log()[..100]).expect("room");
+    let failure = pull(&mut Silent, &bench.out(), &mut |_, _| true).expect_err("nothing comes");
+    assert!(
+        failure.to_string().contains("answers with 0 bytes"),
+        "{failure}"
+    );
+    assert!(!bench.out().exists());
+}
