@@ -373,3 +373,6 @@ fn burning(log: &Log, bead: &Bead) -> Option<Measured> {
     }
     meter::measure(&stretch, &log.header_at(bead.start).calibration).ok()
 }
+
+#[cfg(test)]
+mod tests;
