@@ -33,6 +33,9 @@
 //! # Ok::<(), coldsquare_core::meter::MeterError>(())
 //! ```
 
+#[cfg(test)]
+mod tests;
+
 use crate::bead::{Bead, Window};
 use crate::calibration::{Calibration, Channel};
 use crate::samples::{Sums, WindowSums};
@@ -278,8 +281,12 @@ pub fn is_reversed(window: &WindowSums, calibration: &Calibration) -> bool {
     let power = i128::from(window.vi) * 65_536
         - (i128::from(window.v) * i128::from(q) + i128::from(window.i) * i128::from(p)) * 256
         + zeros;
-    let negative_gain = (voltage.gain_per_count < 0.0) != (current.gain_per_count < 0.0);
-    if negative_gain { power > 0 } else { power < 0 }
+    let turned = |channel: &Channel| channel.gain_per_count.is_sign_negative();
+    if turned(voltage) == turned(current) {
+        power < 0
+    } else {
+        power > 0
+    }
 }
 
 fn polarity(measured: &Measured) -> Polarity {
@@ -289,16 +296,17 @@ fn polarity(measured: &Measured) -> Polarity {
         true_power,
         ..
     } = measured;
-    if true_power.0 == 0.0 {
-        Polarity::None
-    } else if true_power.0 < 0.0 {
+    let least = MIN_MEAN_TO_RMS * rms_voltage.0;
+    if true_power.0 < 0.0 {
         Polarity::ReversedLead
-    } else if mean_voltage.0.abs() < MIN_MEAN_TO_RMS * rms_voltage.0 {
-        Polarity::Alternating
-    } else if mean_voltage.0 > 0.0 {
+    } else if true_power.0 == 0.0 {
+        Polarity::None
+    } else if mean_voltage.0 >= least {
         Polarity::ElectrodePositive
-    } else {
+    } else if mean_voltage.0 <= -least {
         Polarity::ElectrodeNegative
+    } else {
+        Polarity::Alternating
     }
 }
 
