@@ -1,5 +1,8 @@
 //! The allowed values of a record, for writer and reader alike.
 
+#[cfg(test)]
+mod tests;
+
 use super::MAX_POSITION;
 use super::model::{Header, Marker, MarkerKind, Record};
 use crate::bead::{Bead, Window};
