@@ -117,6 +117,13 @@ mod tests {
         assert!((current.gain_per_count * f64::from(FULL) - 600.0).abs() < 1e-9);
         assert!((current.gain_relative_uncertainty - 0.01 / 3_f64.sqrt()).abs() < 1e-12);
         assert_eq!(current.nearest_zero(), 12);
+        // A more sensitive clamp reads fewer amperes at full scale.
+        let sensitive = HallClamp {
+            millivolts_per_ampere: 10.0,
+            ..clamp
+        };
+        let current = sensitive.channel(&input(0.6));
+        assert!((current.gain_per_count * f64::from(FULL) - 60.0).abs() < 1e-9);
         let divider = IsolatedDivider {
             ratio: 100.0,
             accuracy: 0.005,

@@ -171,6 +171,28 @@ mod tests {
         assert_eq!(Trouble::of_code(0), None);
     }
 
+    /// What stands on the panel of a logger, and in the notes of logs, which later versions must read.
+    #[test]
+    fn each_trouble_has_its_words_on_the_panel_and_in_a_note() {
+        let words = [
+            ("NO CARD", "out"),
+            ("CARD UNREADABLE", "unreadable"),
+            ("CARD HAS NO FILE", "not prepared"),
+            ("CARD TOO SMALL", "too small"),
+            ("CARD IS FAKE", "wraps"),
+            ("CARD LOCKED", "locked"),
+            ("OTHER CARD", "another"),
+            ("CARD SLOW", "slow"),
+            ("MEMORY FULL", "full"),
+            ("MEMORY FAULT", "refused"),
+        ];
+        assert_eq!(Trouble::ALL.map(|it| (it.word(), it.in_note())), words);
+        assert_eq!(
+            Trouble::ALL.map(Trouble::code),
+            [1, 2, 3, 4, 5, 6, 7, 8, 9, 10]
+        );
+    }
+
     #[test]
     fn what_a_person_writes_tells_of_no_trouble() {
         for note in [

@@ -5,6 +5,9 @@
 //!            \------------------ the checksum covers these -----------/
 //! ```
 
+#[cfg(test)]
+mod tests;
+
 use super::model::Record;
 use super::{VERSION, check, v1};
 use crate::framing::{self, Broken, SUFFIX};

@@ -1,5 +1,8 @@
 //! Reads records from a stream of bytes that may be cut, damaged or joined.
 
+#[cfg(test)]
+mod tests;
+
 use super::frame::{DecodeError, MAX_FRAME, Opened, open};
 use super::model::Record;
 

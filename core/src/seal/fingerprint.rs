@@ -64,7 +64,7 @@ impl FromStr for Fingerprint {
         {
             let digit = letter.to_digit(16).ok_or(NotAFingerprint)?;
             let byte = bytes.get_mut(at / 2).ok_or(NotAFingerprint)?;
-            *byte = *byte << 4 | digit as u8;
+            *byte = *byte * 16 + digit as u8;
             at += 1;
         }
         if at == 20 {

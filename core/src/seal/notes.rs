@@ -40,10 +40,7 @@ impl SealNote {
             // The decoder asks for room for a byte more than 43 characters hold.
             let mut bytes = [0; 33];
             let length = STANDARD_NO_PAD.decode_slice(value, &mut bytes).ok()?;
-            bytes
-                .first_chunk()
-                .copied()
-                .filter(|_| length == 32 && value.len() == VALUE)
+            bytes.first_chunk().copied().filter(|_| length == 32)
         };
         Some(match name {
             "key1=" => Self::Key(bytes()?),

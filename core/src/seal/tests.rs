@@ -1,5 +1,8 @@
 use super::*;
+use crate::framing::checksum;
 use crate::record::{Event, EventKind, MAX_FRAME, Marker, MarkerKind, encode};
+use std::string::ToString;
+use std::vec::Vec;
 
 fn framed(sequence: u32, record: &Record) -> std::vec::Vec<u8> {
     let mut frame = [0; MAX_FRAME];
@@ -120,4 +123,116 @@ fn one_changed_record_changes_one_short_sum_and_windows_none() {
         assert_eq!(told, Some(at as usize % ShortSums::COUNT));
         assert_eq!(differ.iter().filter(|differs| **differs).count(), 1);
     }
+}
+
+/// As `docs/log-format.md` defines them: the exclusive or of the low halves of the CRC-32C of frames without their last
+/// five bytes, each frame in the place that follows that of the one before.
+#[test]
+fn short_sums_are_those_of_the_format() {
+    let mut section = Section::begin(&[1; 32], &[2; 32], &[3; 64]);
+    let mut expected = [0_u16; 16];
+    for value in 0..40_i64 {
+        let record = Record::Event(Event {
+            position: 5,
+            kind: EventKind::ClockSet,
+            value: value * value * 1_000_003,
+        });
+        let frame = framed(value as u32, &record);
+        section.take(&record, &frame);
+        expected[value as usize % 16] ^= checksum(&frame[..frame.len() - 5]) as u16;
+    }
+    let expected = expected.map(u16::to_le_bytes).concat();
+    assert_eq!(section.short().bytes()[..], expected);
+}
+
+/// NIST, *Secure Hash Standard*, FIPS 180-4, 2015: the example for "abc" (value from memory).
+#[test]
+fn sums_are_those_of_the_standard() {
+    let sum = [
+        0xba, 0x78, 0x16, 0xbf, 0x8f, 0x01, 0xcf, 0xea, 0x41, 0x41, 0x40, 0xde, 0x5d, 0xae, 0x22,
+        0x23, 0xb0, 0x03, 0x61, 0xa3, 0x96, 0x17, 0x7a, 0x9c, 0xb4, 0x10, 0xff, 0x61, 0xf2, 0x00,
+        0x15, 0xad,
+    ];
+    assert_eq!(sum_of(b"abc"), sum);
+}
+
+#[test]
+fn a_secret_is_never_printed() {
+    let secret = Secret::new(*b"0123456789abcdef0123456789abcdef").expect("chance");
+    assert_eq!(std::format!("{secret:?}"), "Secret");
+    assert_eq!(std::format!("{secret:#?}"), "Secret");
+}
+
+/// Nobody can make the number of one log that of another, and the same logger gives the same one again.
+#[test]
+fn the_number_of_a_log_follows_from_the_secret_and_what_is_different() {
+    let numbers = [[7; 32], [8; 32]].map(|chance| {
+        let secret = Secret::new(chance).expect("chance");
+        [[1; 32], [2; 32]].map(|different| secret.number_for(&different))
+    });
+    let numbers = numbers.concat();
+    for (at, number) in numbers.iter().enumerate() {
+        assert!(!numbers[..at].contains(number), "{at}");
+    }
+    let again = Secret::new([7; 32]).expect("chance").number_for(&[1; 32]);
+    assert_eq!(again, numbers[0]);
+}
+
+/// A button that the welder pressed is no note of the seal, whatever is written beside it.
+#[test]
+fn only_a_note_about_no_weld_is_one_of_the_seal() {
+    let note = SealNote::Key([5; 32]).at(12);
+    assert!(SealNote::of(&note).is_some());
+    for (kind, weld) in [
+        (MarkerKind::Note, Some(3)),
+        (MarkerKind::Undo, None),
+        (MarkerKind::Done, Some(3)),
+    ] {
+        let marker = Marker {
+            kind,
+            weld,
+            ..note.clone()
+        };
+        assert_eq!(SealNote::of(&marker), None, "{kind:?}");
+    }
+}
+
+#[test]
+fn a_fingerprint_is_read_as_people_write_it_and_shown_in_groups_of_four() {
+    let shown = "0A1B 2C3D 4E5F 6071 8293";
+    let noted: Fingerprint = shown.parse().expect("a fingerprint");
+    assert_eq!(noted.to_string(), shown);
+    for written in [
+        "0a1b2c3d4e5f60718293",
+        "0A1B-2C3D-4E5F-6071-8293",
+        " 0a:1b:2c:3d:4e:5f:60:71:82:93 ",
+    ] {
+        assert_eq!(written.parse(), Ok(noted), "{written}");
+    }
+    let highest = "FFFF FFFF FFFF FFFF FFFF";
+    assert_eq!(
+        highest.parse().map(|read: Fingerprint| read.to_string()),
+        Ok(highest.to_string())
+    );
+    for none in [
+        "",
+        "0A1B 2C3D 4E5F 6071 829",
+        "0A1B 2C3D 4E5F 6071 82930",
+        "0A1B 2C3D 4E5F 6071 829G",
+        "0A1B_2C3D_4E5F_6071_8293",
+    ] {
+        assert_eq!(none.parse::<Fingerprint>(), Err(NotAFingerprint), "{none}");
+    }
+    assert_eq!(
+        NotAFingerprint.to_string(),
+        "a logger's fingerprint has 20 digits from 0 to F, such as 0A1B 2C3D 4E5F 6071 8293"
+    );
+    // Two keys are told apart by it: it begins like the sum of the key.
+    let of_key = Fingerprint::of(&[7; 32]).to_string();
+    let digits = sum_of(&[7; 32])[..10]
+        .iter()
+        .map(|byte| std::format!("{byte:02X}"))
+        .collect::<Vec<_>>()
+        .concat();
+    assert_eq!(of_key.replace(' ', ""), digits);
 }
