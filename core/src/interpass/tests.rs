@@ -222,6 +222,29 @@ fn a_neighbour_is_accepted_from_the_joint_itself_to_a_hundred_metres_at_any_time
     assert_eq!(at_start.unwrap_err().quantity, "interpass limit");
 }
 
+/// The joint is cool for a while before the heat of a large weld 200 mm away arrives, and can be welded then.
+#[test]
+fn heat_that_arrives_later_need_not_be_waited_for() {
+    let own = weld(172.0, 0.0);
+    let large = HeatPulse {
+        length: Millimetres(160.0),
+        ..weld(10_000.0, 0.0)
+    };
+    let mut both = beside(&[own], 0.0);
+    both.extend(beside(&[large], 200.0));
+    let wait = |welds: &[Nearby], now| {
+        GATE_CORNER
+            .wait_with_neighbours(Celsius(60.0), welds, Seconds(now))
+            .unwrap()
+            .0
+    };
+    let alone = wait(&both[..1], 0.0);
+    let among = wait(&both, 0.0);
+    assert!(alone > 60.0 && among >= alone, "{alone} {among}");
+    assert!(among < 1.1 * alone, "{alone} {among}");
+    assert!(wait(&both, 450.0) > 1000.0);
+}
+
 /// Two ways to the same answer: welds on the joint itself, and neighbours no distance away.
 #[test]
 fn a_neighbour_no_distance_away_is_a_weld_on_the_joint() {

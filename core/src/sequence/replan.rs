@@ -5,6 +5,9 @@
 //! nearest to balance, without a flip as long as there is one), then tries small changes of the better one. The best
 //! order so far can be read at any time.
 
+#[cfg(test)]
+mod tests;
+
 use super::random::Pcg32;
 use super::{Cost, Item, MAX_WELDS, Objective, Step, Tally, WeldSet, words};
 use heapless::Vec;

@@ -103,6 +103,8 @@ mod tests {
         assert_eq!(members(&set), 4);
         assert!(set.contains(63) && set.contains(255) && !set.contains(256) && !set.contains(1));
         assert_eq!(set.without(&WeldSet::of(&[0])).least(), Some(63));
+        assert_eq!(set.without(&WeldSet::of(&[0, 63])).least(), Some(64));
+        assert_eq!(WeldSet::<4>::of(&[255]).least(), Some(255));
         assert_eq!(WeldSet::<4>::EMPTY.least(), None);
     }
 

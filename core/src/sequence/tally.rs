@@ -133,3 +133,32 @@ impl<const WORDS: usize> Tally<WORDS> {
         self.back_up
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Flips and peak only grow; the score after the last step may still fall, so it decides nothing.
+    #[test]
+    fn an_order_is_given_up_when_its_flips_or_its_peak_can_no_longer_be_made_good() {
+        let bound = Cost {
+            excess_flips: 1,
+            peak: 100,
+            last: 50,
+            ..Cost::default()
+        };
+        let exceeds = |excess_flips, peak| {
+            let cost = Cost {
+                excess_flips,
+                peak,
+                last: 90,
+                flips: 9,
+                moves: 9,
+                walk_mm: 9,
+            };
+            cost.exceeds(&bound)
+        };
+        assert!(exceeds(2, 0) && exceeds(2, 101) && exceeds(1, 101));
+        assert!(!exceeds(1, 100) && !exceeds(0, 101) && !exceeds(0, 0));
+    }
+}
