@@ -242,6 +242,26 @@ impl From<WindowSums> for Sums {
 mod tests {
     use super::*;
 
+    /// 24 bits, the lowest count of a converter left out.
+    #[test]
+    fn a_count_is_held_within_24_bits() {
+        for (count, held) in [
+            (i32::MAX, 8_388_607),
+            (8_388_608, 8_388_607),
+            (8_388_607, 8_388_607),
+            (8_388_606, 8_388_606),
+            (0, 0),
+            (-1, -1),
+            (-8_388_607, -8_388_607),
+            (-8_388_608, -8_388_607),
+            (i32::MIN, -8_388_607),
+        ] {
+            let pairs = [RawPair::new(count, 5), RawPair::new(5, count)];
+            assert_eq!((pairs[0].voltage(), pairs[0].current()), (held, 5));
+            assert_eq!((pairs[1].voltage(), pairs[1].current()), (5, held));
+        }
+    }
+
     /// The proof that sums cannot overflow rests on it.
     #[test]
     fn a_full_window_takes_nothing_more_whichever_way_it_comes() {

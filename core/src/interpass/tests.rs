@@ -171,6 +171,7 @@ fn a_limit_that_a_day_does_not_reach_is_refused_with_what_it_reaches() {
     }
     let wait = KEEPS_WARM.wait_until_below(reached + Celsius(1e-3), &welds);
     assert!(wait.is_ok_and(|wait| wait.0 < MAX_WAIT.0));
+    assert_eq!(MAX_WAIT, Seconds(86_400.0));
 }
 
 fn beside(welds: &[HeatPulse], away: f64) -> Vec<Nearby> {

@@ -109,6 +109,13 @@ mod tests {
     }
 
     #[test]
+    fn a_set_has_room_for_as_many_as_its_words_have_bits() {
+        assert_eq!([1, 64, 65, MAX_WELDS].map(words), [1, 1, 2, MAX_WELDS / 64]);
+        let set: WeldSet = WeldSet::of(&[1023, 1024]);
+        assert!(set.contains(1023) && !set.contains(1024));
+    }
+
+    #[test]
     fn the_first_ones_are_in_every_word() {
         for count in [0, 1, 63, 64, 65, 255, 256, 300] {
             let set = WeldSet::<4>::first(count);

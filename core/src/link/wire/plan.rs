@@ -16,8 +16,8 @@ pub(super) type WeldWire = (
 pub(super) type HeaderWire = (String<48>, u8, u8, [i32; COMPONENTS], f32);
 
 /// The most bytes of a weld: three for a `u16`, ten for a `u64`, five for each of ten `i32`, four for each of six
-/// `f32`, and five single bytes.
-pub(in crate::link) const MAX_WELD: usize = 3 + 10 + 10 * 5 + 6 * 4 + 5;
+/// `f32`, and four single bytes.
+pub(in crate::link) const MAX_WELD: usize = 3 + 10 + 10 * 5 + 6 * 4 + 4;
 
 codes!(side_code, side, Side { Either = 0, Front = 1, Back = 2 });
 

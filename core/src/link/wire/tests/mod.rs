@@ -3,6 +3,7 @@
 mod codes;
 mod limits;
 
+use super::{MAX_WELD, write_weld};
 use crate::framing;
 use crate::link::{
     Advice, Capabilities, Checked, Consent, Garbled, Identity, Live, MAX_FRAME, Message,
@@ -108,6 +109,24 @@ fn judge<M: Message + Clone + PartialEq + core::fmt::Debug>(message: M, is_fine:
     assert_eq!(arrives(&message), expected, "{message:?}");
 }
 
+/// Longer than any that is accepted.
+fn longest_weld() -> PlannedWeld {
+    PlannedWeld {
+        number: u16::MAX,
+        before: u64::MAX,
+        at_mm: [i32::MIN; 3],
+        moment: [i32::MIN; 7],
+        ..weld()
+    }
+}
+
+#[test]
+fn there_is_room_for_the_longest_weld_and_no_more() {
+    let mut buffer = [0; MAX_WELD];
+    assert_eq!(write_weld(&longest_weld(), &mut buffer), Some(MAX_WELD));
+    assert_eq!(write_weld(&longest_weld(), &mut buffer[1..]), None);
+}
+
 /// A logger that begins to follow a plan which arrived wrong would advise the wrong weld.
 #[test]
 fn the_checksum_of_a_plan_is_over_all_of_every_weld_in_order() {
@@ -115,14 +134,7 @@ fn the_checksum_of_a_plan_is_over_all_of_every_weld_in_order() {
         let payload = body(&Request::PlanWeld(weld.clone()))[3..].to_vec();
         framing::checksum(&[&so_far.to_le_bytes()[..], &payload].concat())
     };
-    let next = PlannedWeld {
-        index: 6,
-        before: u64::MAX >> 58,
-        at_mm: [100_000; 3],
-        moment: [-1_048_576; 7],
-        interpass: Some(Celsius(150.0)),
-        ..weld()
-    };
+    let next = longest_weld();
     let first = checksum_of_plan(0, &weld());
     let both = checksum_of_plan(first, &next);
     assert_eq!(first, by_definition(0, &weld()));
