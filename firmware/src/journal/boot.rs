@@ -1,10 +1,10 @@
 //! Finding the end of a journal when the power comes on.
 
 use super::frame::decode_frame;
-use super::medium::{READS, Unread, read_cell};
+use super::medium::{Unread, read_cell};
 use super::read::end_of;
-use super::search::{self, Area, CellCache, End};
-use super::settings::{self, Settings};
+use super::search::{Area, CellCache, End};
+use super::settings::Settings;
 use super::write_buffer::WriteBuffer;
 use super::{Journal, Medium, MediumError};
 use crate::console::log;
@@ -45,20 +45,6 @@ impl core::fmt::Display for MountError {
 
 impl core::error::Error for MountError {}
 
-/// The most reads of [`Journal::mount`]. A cell that is refused, or is not whole, is read three times.
-#[must_use]
-pub fn max_reads<M: Medium>(layout: &Layout) -> u32 {
-    let (retained, ring) = (layout.retained().cells, layout.ring().cells);
-    // The first cell, those that say which number is in force, and the last two again.
-    READS * (3 + settings::READ)
-        + if M::MUST_ERASE {
-            // Segments of the retained log are read before they are erased, and what follows the ends is read twice.
-            READS * (retained + ring + 4 * layout.segment + 128)
-        } else {
-            search::max_reads(retained) + search::max_reads(ring)
-        }
-}
-
 /// What a cell that cannot be read may hold, of what is written: a retained cell, and windows of a ring's cell besides.
 const BYTES_IN_REFUSED: u64 = 2 * PAYLOAD as u64;
 /// The same in records; the shortest has 13 bytes.
@@ -86,9 +72,7 @@ impl Last {
         let Some((sequence, record)) = decode_frame(frame) else {
             return;
         };
-        if self.newest.is_none_or(|(newest, _)| offset > newest) {
-            self.newest = Some((offset, sequence));
-        }
+        self.newest = self.newest.max(Some((offset, sequence)));
         let position = match record {
             Record::Header(header) => header.start,
             Record::Window(window) => window.start.saturating_add(window.span()),
@@ -131,8 +115,8 @@ impl<M: Medium> Journal<M> {
         Ok(layout)
     }
 
-    /// Opens the journal on a medium and finds its end. Reads at most [`max_reads`] cells. On a medium that must be erased
-    /// before it is written, erases at most two segments.
+    /// Opens the journal on a medium and finds its end. `docs/journal.md` says how many cells it reads at most. On a medium
+    /// that must be erased before it is written, erases at most two segments.
     ///
     /// # Errors
     /// [`MountError`].

@@ -27,22 +27,16 @@ pub trait Sectors {
     }
 }
 
-impl<S: Sectors> Sectors for &mut S {
-    fn read(&mut self, sector: u32, into: &mut CellBytes) -> Result<(), MediumError> {
-        S::read(self, sector, into)
-    }
-
-    fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
-        S::write(self, sector, bytes)
-    }
-
-    fn trouble(&self) -> Option<Trouble> {
-        S::trouble(self)
-    }
-}
-
 /// Cells that count as a segment on a card: what lies in different ones shares no page of the card's own flash.
 pub const SEGMENT: u32 = 64;
+
+/// Where the journal's file lies, see [`Card::find`].
+pub(super) fn find(sectors: &mut impl Sectors) -> Result<SectorRange, fat::NotFound> {
+    fat::find(&FILE_NAME, &mut |sector, into: &mut CellBytes| {
+        let read = sectors.read(sector, into);
+        read.map_err(|_: MediumError| Unreadable)
+    })
+}
 
 /// A journal's file on a card.
 #[derive(Debug)]
@@ -58,11 +52,7 @@ impl<D: Sectors> Card<D> {
     /// # Errors
     /// [`fat::NotFound`] says what to do.
     pub fn find(mut sectors: D) -> Result<Self, fat::NotFound> {
-        let mut read = |sector, into: &mut CellBytes| {
-            let read = sectors.read(sector, into);
-            read.map_err(|_: MediumError| Unreadable)
-        };
-        let range = fat::find(&FILE_NAME, &mut read)?;
+        let range = find(&mut sectors)?;
         Ok(Self { sectors, range })
     }
 

@@ -23,9 +23,9 @@ mod write;
 mod write_buffer;
 
 use crate::store::{Extent, Resume, Store, StoreError};
-pub use boot::{MountError, max_reads};
+pub use boot::MountError;
 pub use coldsquare_core::journal::fat;
-use coldsquare_core::journal::{Layout, MAX_CLEARED, PAYLOAD, RETAINED_PREFIX, is_window, kind_of};
+use coldsquare_core::journal::{Layout, MAX_CLEARED, PAYLOAD, is_window, kind_of};
 use coldsquare_core::record::{EventKind, Header, Record};
 use coldsquare_core::trouble::Trouble;
 use frame::decode_frame;
@@ -156,9 +156,6 @@ impl<M: Medium> Store for Journal<M> {
     fn append(&mut self, record: &[u8]) -> Result<(), StoreError> {
         if self.is_full() {
             return Err(StoreError::Full);
-        }
-        if record.len() + RETAINED_PREFIX > PAYLOAD {
-            return Err(StoreError::Fault);
         }
         let offset = self.offset;
         let retain = !is_window(record);

@@ -49,7 +49,7 @@ impl<M: Medium> Journal<M> {
             if times < PATIENCE {
                 return Err(StoreError::Fault);
             }
-        } else if hole && from == self.refused_read.0 {
+        } else if from == self.refused_read.0 {
             self.refused_read = (from, 0);
         }
         if found.is_none() && !self.cache.refused && from >= self.left_from {
@@ -93,7 +93,6 @@ impl<M: Medium> Journal<M> {
         let near = self.last_log_read;
         if let Some((number, offset)) = near
             && offset <= from
-            && number >= range.0
             && let Some(header) = area.numbered(medium, cache, number)
             && from < end_of(&header)
         {
@@ -112,7 +111,8 @@ impl<M: Medium> Journal<M> {
         let after = before.map_or(range.0, |header| header.number.saturating_add(1));
         let next = area.next_after(medium, cache, after, range.1)?;
         self.last_log_read = Some((next.number, next.offset));
-        Some((next.offset.max(from), next))
+        // A medium that answers now so, now otherwise may show one that ends before.
+        (from < end_of(&next)).then_some((next.offset.max(from), next))
     }
 
     /// The first retained record that ends after `from`: its offset, and its position and length in the cached payload.

@@ -1,6 +1,6 @@
 //! Finding cells by number and offset, with few reads, across damaged cells.
 
-use super::medium::{Medium, MediumError, READS, TRIES, Unread, read_cell};
+use super::medium::{Medium, MediumError, TRIES, Unread, read_cell};
 use coldsquare_core::journal::{CELL, CellBytes, CellHeader, CellRange, Content, open};
 
 /// How far behind the last cell that can be read a refused one may be for the log to go on behind it: as far as failed
@@ -12,14 +12,6 @@ pub(super) const MAX_SKIPPED: u32 = MAX_PASSED + TRIES - 1;
 const MAX_DAMAGED: u32 = 64;
 /// Cells that the medium refuses to read, near one another, before nothing is concluded from what the others say.
 const MAX_REFUSED: u32 = 4;
-
-/// The most reads of [`Area::last`] in an area of this size: at the start, at each halving, and past the end.
-pub(super) const fn max_reads(cells: u32) -> u32 {
-    let halvings = u32::BITS - cells.leading_zeros();
-    (MAX_SKIPPED + 2 + halvings)
-        .saturating_mul(MAX_DAMAGED)
-        .saturating_mul(READS)
-}
 
 /// Where an area goes on.
 #[derive(Clone, Copy, Debug)]
@@ -175,7 +167,7 @@ impl Area {
     ///
     /// Cells are written in order, round after round. So there is a run of the latest round from the first cell on, followed
     /// by what is left of the round before; bisection finds the end of the run. A failed write leaves a cell of the round
-    /// before, or a blank one, inside the run. Reads at most [`max_reads`] cells.
+    /// before, or a blank one, inside the run.
     ///
     /// # Errors
     /// [`MediumError::Fault`] when so much is refused that the end is not certain.
@@ -299,8 +291,9 @@ impl Area {
         if let Some((number, at)) = near
             && at <= offset
             && (oldest..end).contains(&number)
+            && let Some(header) = self.numbered(medium, cache, number)
         {
-            found = self.numbered(medium, cache, number);
+            found = Some(header);
             low = number;
             let mut step = 1u32;
             while let Some(header) = self.next_after(medium, cache, low.saturating_add(step), end) {

@@ -18,9 +18,6 @@ const REPAIRS: u8 = 3;
 /// First cells of the log and of the retained log that are asked for the number in force: as many as may be unwritten.
 const ASKED: u32 = super::search::MAX_SKIPPED + 1;
 
-/// The reads of [`Settings::find`], each of which may be tried again.
-pub(super) const READ: u32 = 4 + 2 * ASKED;
-
 /// How much depends on their being written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Need {

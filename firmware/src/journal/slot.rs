@@ -4,7 +4,7 @@
 //! no bead is open. Nothing is written to it before the end of its log is found; where its log goes on, the logger is told
 //! by [`Store::arrived`].
 
-use super::card::{Card, Sectors};
+use super::card::{self, Card, Sectors};
 use super::fat::NotFound;
 use super::guarded::Guarded;
 use super::{Journal, MountError};
@@ -132,8 +132,7 @@ fn range<D: Sectors, T: Ticks>(slot: &mut Guarded<D, T>) -> Result<(u32, u32), T
     if !answers(slot, 0) {
         return Err(Trouble::NoCard);
     }
-    let range = Card::find(&mut *slot).map(|card| card.range());
-    let range = range.map_err(|why| match why {
+    let range = card::find(slot).map_err(|why| match why {
         NotFound::Fault => Trouble::Unreadable,
         _ => Trouble::NotPrepared,
     })?;

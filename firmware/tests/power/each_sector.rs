@@ -34,13 +34,13 @@ const FAULTS: [Fault; 4] = [
 ];
 
 /// A logger's records, numbered.
-struct Pen {
-    sequence: u32,
-    position: u64,
+pub struct Pen {
+    pub sequence: u32,
+    pub position: u64,
 }
 
 impl Pen {
-    fn put(&mut self, store: &mut impl Store, record: &Record) -> Result<(), StoreError> {
+    pub fn put(&mut self, store: &mut impl Store, record: &Record) -> Result<(), StoreError> {
         let mut frame = [0; MAX_FRAME];
         let length = encode(self.sequence, record, &mut frame).expect("in range");
         self.sequence += 1;
@@ -48,7 +48,7 @@ impl Pen {
     }
 
     /// These beads, each with a window, acknowledged one by one.
-    fn beads(&mut self, store: &mut impl Store, numbers: std::ops::RangeInclusive<u32>) {
+    pub fn beads(&mut self, store: &mut impl Store, numbers: std::ops::RangeInclusive<u32>) {
         for number in numbers {
             let window = self.window();
             self.put(store, &Record::Window(window)).expect("room");
@@ -63,7 +63,7 @@ impl Pen {
         }
     }
 
-    fn windows(&mut self, store: &mut impl Store, count: u32) {
+    pub fn windows(&mut self, store: &mut impl Store, count: u32) {
         for _ in 0..count {
             let window = self.window();
             self.put(store, &Record::Window(window)).expect("room");
@@ -89,7 +89,7 @@ impl Pen {
     }
 
     /// Goes on where a journal does, and says that the power came on.
-    fn after<M: coldsquare_firmware::journal::Medium>(journal: &mut Journal<M>) -> Self {
+    pub fn after<M: coldsquare_firmware::journal::Medium>(journal: &mut Journal<M>) -> Self {
         let resume = journal.resume();
         let mut pen = Self {
             sequence: resume.sequence,

@@ -6,9 +6,13 @@ use coldsquare_core::record::{
     ArcCounts, Event, EventKind, Header, MAX_FRAME, Marker, MarkerKind, Record, encode,
 };
 use coldsquare_core::samples::{MAX_COUNT, RawPair, WindowSums};
-use coldsquare_firmware::journal::{Journal, Medium, max_reads};
+use coldsquare_firmware::journal::{Journal, Medium};
 use coldsquare_firmware::sim::{Power, Random};
 use coldsquare_firmware::store::{Store, StoreError};
+use most_reads::most_reads;
+
+#[path = "most_reads.rs"]
+mod most_reads;
 
 /// A medium whose plug can be pulled.
 pub trait Plugged: Medium {
@@ -204,7 +208,7 @@ impl Life {
         journal.medium().answers(true);
         let reads = journal.medium().reads() - before;
         tally.max_reads = tally.max_reads.max(reads);
-        if reads > u64::from(max_reads::<M>(journal.layout())) {
+        if reads > most_reads::<M>(journal.layout()) {
             return Err(format!("{reads} reads until it was mounted"));
         }
         if journal.medium().power().is_gone() {

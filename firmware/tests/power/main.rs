@@ -5,6 +5,7 @@
 
 mod calibration;
 mod card;
+mod cells;
 mod clear;
 mod each_sector;
 mod flash;
@@ -13,9 +14,12 @@ mod made_up;
 mod media;
 mod on_fat32;
 mod process;
+mod reading;
 mod refused;
+mod search;
 mod slot;
 mod told;
+mod words;
 
 /// Cuts to live through: so many, or as many as were asked for.
 fn cuts(share: u64) -> u64 {
