@@ -189,6 +189,7 @@ mod tests {
         bad: Cell<Option<u32>>,
         asked: Cell<u32>,
         now_us: Cell<u32>,
+        write_us: Cell<u32>,
     }
 
     impl Slot {
@@ -227,6 +228,7 @@ mod tests {
         }
 
         fn write(&mut self, sector: u32, bytes: &CellBytes) -> Result<(), MediumError> {
+            self.now_us.set(self.now_us.get() + self.write_us.get());
             self.at(sector, |cell| *cell = *bytes)
         }
     }
@@ -278,6 +280,72 @@ mod tests {
             assert_eq!(guarded.write(20, &[2; CELL]), Err(MediumError::Fault));
         }
         assert_eq!(slot.card.borrow().as_ref(), Some(&others));
+    }
+
+    /// Its slider is at *lock*, or it is worn out: whoever writes must not wait for it each time.
+    #[test]
+    fn a_card_that_takes_no_writes_is_asked_once_in_a_while_and_told() {
+        let slot = Slot::with(card(1, 99));
+        let mut guarded = slot.guarded();
+        slot.bad.set(Some(20));
+        for ms in 0..60_000_u32 {
+            slot.now_us.set(ms * 1000);
+            assert_eq!(guarded.write(20, &[2; CELL]), Err(MediumError::Fault));
+            let told = (ms + 1 >= IN_A_ROW).then_some(Trouble::Locked);
+            assert_eq!(guarded.trouble(), told, "{ms} ms");
+        }
+        // Each time the journal's first sector is looked at, too.
+        let most = 2 * (IN_A_ROW + 60_000_000 / REST_US);
+        assert!(slot.asked.get() <= most, "{:?}", slot.asked);
+    }
+
+    #[test]
+    fn a_card_that_was_pulled_out_is_told_with_the_fourth_fault() {
+        for is_written in [false, true] {
+            let slot = Slot::with(card(1, 99));
+            let mut guarded = slot.guarded();
+            slot.card.take();
+            for fault in 1..=2 * IN_A_ROW {
+                let refused = match is_written {
+                    true => guarded.write(20, &[2; CELL]),
+                    false => guarded.read(20, &mut [0; CELL]),
+                };
+                assert_eq!(refused, Err(MediumError::Fault));
+                let told = (fault >= IN_A_ROW).then_some(Trouble::NoCard);
+                assert_eq!(guarded.trouble(), told, "after {fault} faults");
+            }
+        }
+    }
+
+    #[test]
+    fn a_card_that_cannot_be_read_in_places_is_told_with_the_sixteenth_fault() {
+        let slot = Slot::with(card(1, 99));
+        let mut guarded = slot.guarded();
+        slot.bad.set(Some(20));
+        for fault in 1..=2 * BAD_IN_A_ROW {
+            assert_eq!(guarded.read(20, &mut [0; CELL]), Err(MediumError::Fault));
+            let told = (fault >= BAD_IN_A_ROW).then_some(Trouble::Unreadable);
+            assert_eq!(guarded.trouble(), told, "after {fault} faults");
+        }
+        // A read that goes well ends it.
+        slot.now_us.set(SHORT_REST_US);
+        assert_eq!(guarded.read(21, &mut [0; CELL]), Ok(()));
+        assert_eq!(guarded.trouble(), None);
+    }
+
+    #[test]
+    fn a_write_is_slow_that_takes_longer_than_a_card_may_be_busy() {
+        let slot = Slot::with(card(1, 99));
+        let mut guarded = slot.guarded();
+        for (us, told) in [
+            (SLOW_US, None),
+            (SLOW_US + 1, Some(Trouble::Slow)),
+            (0, Some(Trouble::Slow)),
+        ] {
+            slot.write_us.set(us);
+            assert_eq!(guarded.write(20, &[2; CELL]), Ok(()));
+            assert_eq!(guarded.trouble(), told, "{us} µs");
+        }
     }
 
     #[test]

@@ -33,3 +33,14 @@ impl Link for Unconnected {
         0
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Link, Unconnected};
+
+    #[test]
+    fn without_a_computer_nothing_comes_and_nothing_goes() {
+        assert_eq!(Unconnected.receive(), None);
+        assert_eq!(Unconnected.send(&[1, 2, 3]), 0);
+    }
+}

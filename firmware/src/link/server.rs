@@ -186,3 +186,58 @@ impl Server {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use coldsquare_core::link::Chunk;
+
+    /// A computer that asks for this, and takes everything.
+    struct Asks(std::vec::IntoIter<u8>);
+
+    impl Link for Asks {
+        fn receive(&mut self) -> Option<u8> {
+            self.0.next()
+        }
+
+        fn send(&mut self, bytes: &[u8]) -> usize {
+            bytes.len()
+        }
+    }
+
+    /// The chunks of a pull, each with its first byte, of a log that ends there.
+    fn pulled(chunks: u8, end: u64) -> Vec<(u8, u64)> {
+        let mut frame = [0; MAX_FRAME];
+        let request = Request::Pull { from: 5, chunks };
+        let length = encode(9, &request, &mut frame).expect("it fits");
+        let mut link = Asks(frame[..length].to_vec().into_iter());
+        let (mut server, mut given) = (Server::new(), Vec::new());
+        for _ in 0..1000 {
+            let Some(wanted) = server.turn(&mut link) else {
+                continue;
+            };
+            let Wanted::Chunk {
+                tag: 9,
+                index,
+                from,
+            } = wanted
+            else {
+                panic!("{wanted:?}")
+            };
+            given.push((index, from));
+            let bytes = [7, 7].get(..end.saturating_sub(from).min(2) as usize);
+            let bytes = bytes.unwrap_or_default().try_into().expect("short");
+            server.reply(9, &Reply::Chunk(Chunk { index, from, bytes }));
+        }
+        given
+    }
+
+    #[test]
+    fn a_pull_gives_as_many_chunks_as_were_asked_for_and_ends_with_the_log() {
+        assert_eq!(pulled(1, 100), [(0, 5)]);
+        assert_eq!(pulled(3, 100), [(0, 5), (1, 7), (2, 9)]);
+        // The last one has no bytes.
+        assert_eq!(pulled(200, 8), [(0, 5), (1, 7), (2, 8)]);
+        assert_eq!(pulled(255, 1000).len(), 255);
+    }
+}

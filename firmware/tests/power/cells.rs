@@ -1,16 +1,14 @@
-//! What a card's file and flash are asked to do, cell by cell.
+//! A card's file, cell by cell, and small logs on it.
 
 use crate::life::header;
 use coldsquare_core::journal::{CELL, CellHeader, Content, Layout, MAX_CLEARED, PAYLOAD, seal};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, Record, encode};
 use coldsquare_core::trouble::Trouble;
 use coldsquare_firmware::journal::card::{Card, SEGMENT};
-use coldsquare_firmware::journal::flash::Flash;
 use coldsquare_firmware::journal::guarded::Guarded;
 use coldsquare_firmware::journal::{Journal, Medium, MediumError};
-use coldsquare_firmware::sim::{MemoryCard, MemoryFlash};
+use coldsquare_firmware::sim::MemoryCard;
 use coldsquare_firmware::store::{Store, StoreError};
-use embedded_storage::nor_flash::{ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash};
 
 const CELLS: u32 = 200;
 const JOURNAL: u32 = 3;
@@ -167,108 +165,6 @@ fn a_journal_that_was_cleared_as_often_as_it_can_be_keeps_its_log() {
         assert_eq!(journal.cleared(), MAX_CLEARED);
         assert_eq!(read(&mut journal), if can { vec![] } else { press });
     }
-}
-
-/// Blocks that were erased since, by their number.
-fn erased(flash: &mut Flash<MemoryFlash>, before: &[u32]) -> Vec<u32> {
-    let now = flash.flash().erased.iter().zip(before);
-    now.map(|(now, before)| now - before).collect()
-}
-
-#[test]
-fn a_start_on_flash_erases_one_block_of_each_area_and_a_rest_no_more_than_is_needed() {
-    const BLOCKS: usize = 35;
-    let mut flash =
-        Flash::new(MemoryFlash::new(BLOCKS, 1), 0, BLOCKS as u32 * 4096).expect("suits");
-    let layout = Journal::prepare(&mut flash, JOURNAL, 128).expect("power is on");
-    let kept = layout.retained().first / 8;
-    let ring = layout.ring().first / 8;
-    assert_eq!((kept, ring), (3, 19));
-    let mut sequence = 0;
-    // Ends at the beginning of a block, and inside it.
-    for written in [0, 3, 8, 9, 16] {
-        let before = flash.flash().erased.clone();
-        let journal = Journal::mount(&mut flash).expect("prepared");
-        assert_eq!(journal.resume().sequence, sequence);
-        drop(journal);
-        let (at, blocks) = (sequence.div_ceil(8), erased(&mut flash, &before));
-        let by_start: Vec<_> = (0..BLOCKS as u32)
-            .map(|block| u32::from(block == kept + at || block == ring + at))
-            .collect();
-        assert_eq!(blocks, by_start, "after {sequence} cells");
-        let mut journal = Journal::mount(&mut flash).expect("prepared");
-        while sequence < written {
-            journal
-                .append(&event(sequence, EventKind::PowerOn, 1))
-                .expect("room");
-            journal.sync().expect("it writes");
-            journal.idle();
-            sequence += 1;
-        }
-    }
-    let mut journal = Journal::mount(&mut flash).expect("prepared");
-    let before = journal.medium().flash().erased.clone();
-    (0..1000).for_each(|_| journal.idle());
-    drop(journal);
-    // A quarter of 16 blocks of the ring, and four of the kept log; the first of each were erased by the start.
-    let by_rest: Vec<_> = (0..BLOCKS as u32)
-        .map(|block| {
-            u32::from(
-                (kept + 3..kept + 6).contains(&block) || (ring + 3..ring + 6).contains(&block),
-            )
-        })
-        .collect();
-    assert_eq!(erased(&mut flash, &before), by_rest);
-    assert_eq!(flash.flash().misused, None);
-}
-
-/// Flash that notes what is programmed.
-struct Noted {
-    flash: MemoryFlash,
-    programmed: Vec<(u32, usize)>,
-}
-
-impl ErrorType for Noted {
-    type Error = NorFlashErrorKind;
-}
-
-impl ReadNorFlash for Noted {
-    const READ_SIZE: usize = MemoryFlash::READ_SIZE;
-
-    fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), Self::Error> {
-        self.flash.read(offset, bytes)
-    }
-
-    fn capacity(&self) -> usize {
-        self.flash.capacity()
-    }
-}
-
-impl NorFlash for Noted {
-    const WRITE_SIZE: usize = MemoryFlash::WRITE_SIZE;
-    const ERASE_SIZE: usize = MemoryFlash::ERASE_SIZE;
-
-    fn erase(&mut self, from: u32, to: u32) -> Result<(), Self::Error> {
-        self.flash.erase(from, to)
-    }
-
-    fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), Self::Error> {
-        self.programmed.push((offset, bytes.len()));
-        self.flash.write(offset, bytes)
-    }
-}
-
-/// A chip may program the words of one write in any order.
-#[test]
-fn the_checksum_of_a_cell_is_programmed_after_all_of_it() {
-    let noted = Noted {
-        flash: MemoryFlash::new(1, 1),
-        programmed: Vec::new(),
-    };
-    let mut flash = Flash::new(noted, 0, 4096).expect("suits");
-    flash.erase(0).expect("power is on");
-    flash.write(1, &[0; CELL]).expect("blank");
-    assert_eq!(flash.flash().programmed, [(512, 508), (1020, 4)]);
 }
 
 /// The header of these tests, which says how many samples a second has.

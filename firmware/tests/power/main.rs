@@ -3,6 +3,7 @@
 //! A share runs each time; `COLDSQUARE_POWER_CUTS=100000` runs so many on each medium. A failure tells seed and start,
 //! and `COLDSQUARE_POWER_SEED=SEED` runs that life alone.
 
+mod blocks;
 mod calibration;
 mod card;
 mod cells;
@@ -17,7 +18,11 @@ mod process;
 mod reading;
 mod refused;
 mod search;
+mod settings;
 mod slot;
+mod slot_asked;
+mod stubborn;
+mod taken;
 mod told;
 mod words;
 

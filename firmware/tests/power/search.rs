@@ -9,11 +9,11 @@ use coldsquare_firmware::sim::MemoryCard;
 use coldsquare_firmware::store::{Resume, Store};
 
 /// Cells written in each area.
-const WRITTEN: u32 = 60;
+pub const WRITTEN: u32 = 60;
 const AREAS: [fn() -> CellRange; 2] = [|| layout().retained(), || layout().ring()];
 
 /// A header and presses, each in a cell of its own.
-fn pressed() -> Card<MemoryCard> {
+pub fn pressed() -> Card<MemoryCard> {
     let mut card = prepared();
     let mut journal = Journal::mount(&mut card).expect("prepared");
     journal.append(&rate()).expect("room");
