@@ -92,6 +92,27 @@ fn a_layout_larger_than_any_medium_is_refused() {
     }
 }
 
+/// 512 bytes less a header of 32 and a checksum of 4. A header that claims more would have a reader take the checksum for a
+/// record.
+#[test]
+fn a_cell_holds_476_bytes_and_none_claims_more() {
+    let mut cell = [0xA5; CELL];
+    assert_eq!(payload_mut(&mut cell).len(), 476);
+    seal(&header(u16::MAX), &mut cell);
+    let full = open(&cell).expect("as it was sealed");
+    assert_eq!((full.used, PAYLOAD), (476, 476));
+    assert_eq!(payload(&full, &cell), [0xA5; 476]);
+    let claims = |used: u16| {
+        let mut cell = cell;
+        cell[20..22].copy_from_slice(&used.to_le_bytes());
+        let sum = checksum(&cell[..CELL - 4]).to_le_bytes();
+        cell[CELL - 4..].copy_from_slice(&sum);
+        open(&cell).map(|header| header.used)
+    };
+    assert_eq!(claims(476), Ok(476));
+    assert_eq!(claims(477), Err(CellError::Damaged));
+}
+
 /// Set right is only what a journal may have written: everything it did not use is 00.
 #[test]
 fn a_cell_with_bytes_where_none_belong_is_not_set_right() {
