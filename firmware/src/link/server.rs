@@ -193,11 +193,11 @@ mod tests {
     use coldsquare_core::link::Chunk;
 
     /// A computer that asks for this, and takes everything.
-    struct Asks(std::vec::IntoIter<u8>);
+    struct Asks(std::collections::VecDeque<u8>);
 
     impl Link for Asks {
         fn receive(&mut self) -> Option<u8> {
-            self.0.next()
+            self.0.pop_front()
         }
 
         fn send(&mut self, bytes: &[u8]) -> usize {
@@ -210,7 +210,7 @@ mod tests {
         let mut frame = [0; MAX_FRAME];
         let request = Request::Pull { from: 5, chunks };
         let length = encode(9, &request, &mut frame).expect("it fits");
-        let mut link = Asks(frame[..length].to_vec().into_iter());
+        let mut link = Asks(frame[..length].iter().copied().collect());
         let (mut server, mut given) = (Server::new(), Vec::new());
         for _ in 0..1000 {
             let Some(wanted) = server.turn(&mut link) else {

@@ -342,14 +342,14 @@ fn a_start_on_a_card_that_answers_badly_waits_or_loses_nothing() {
 }
 
 /// A card that refuses a run of reads.
-struct Bursts {
-    card: MemoryCard,
-    refused: std::ops::Range<u64>,
-    asked: u64,
+pub struct Bursts {
+    pub card: MemoryCard,
+    pub refused: std::ops::Range<u64>,
+    pub asked: u64,
 }
 
 impl Bursts {
-    fn new(card: MemoryCard, from: u64, count: u64) -> Self {
+    pub fn new(card: MemoryCard, from: u64, count: u64) -> Self {
         Self {
             card,
             refused: from..from.saturating_add(count),

@@ -1,7 +1,7 @@
 //! What is read back beside what cannot be read, and after windows made room.
 
 use crate::cells::{layout, prepared, rate};
-use crate::each_sector::Pen;
+use crate::each_sector::{Bursts, Pen};
 use coldsquare_core::journal::{CELL, open};
 use coldsquare_firmware::journal::Journal;
 use coldsquare_firmware::journal::card::Card;
@@ -77,4 +77,49 @@ fn what_is_refused_is_asked_for_eight_times_before_reading_goes_on_behind_it() {
             assert_eq!(journal.read(from, &mut piece).map(|(at, _)| at), Ok(at));
         }
     }
+}
+
+/// At the first refusal it is said; no answer is empty, and none is past what is there.
+#[test]
+fn a_read_during_which_the_card_stops_answering_says_so_or_gives_what_is_there() {
+    let mut card = gone_round().into_sectors();
+    let cells = layout().ring().first..layout().ring().first + layout().ring().cells;
+    let headers = cells.filter_map(|cell| open(&card.sectors[cell as usize]).ok());
+    let newest = headers.max_by_key(|header| header.offset).expect("a log");
+    card.answers_all = false;
+    let bursts = Bursts::new(card, 0, 0);
+    let mut journal = Journal::mount(Card::at(bursts, 0, 200)).expect("sound");
+    let (mut refused, mut given) = (0, 0);
+    for back in [0, 1, 30_000, 20_000] {
+        let from = newest.offset - back;
+        for count in (1..30).chain((30..1500).step_by(7)) {
+            for at in 0..4 {
+                let mut piece = [0; 100];
+                // Where the read before went decides where this one begins.
+                for near in [from.saturating_sub(5000), from] {
+                    journal.medium().sectors().refused = 0..0;
+                    let sound = journal.read(near, &mut piece);
+                    assert!(
+                        matches!(sound, Ok((place, 1..)) if place == near),
+                        "{sound:?}"
+                    );
+                    // What was read is forgotten.
+                    let _ = journal.read(newest.offset - 10_000, &mut piece);
+                    let begin = journal.medium().sectors().asked + at;
+                    journal.medium().sectors().refused = begin..begin + count;
+                    match journal.read(from, &mut piece) {
+                        Err(StoreError::Fault) => refused += 1,
+                        Ok((place, 1..)) if place == from => given += 1,
+                        other => {
+                            panic!("{other:?} for {from}: {count} reads refused from the {at}th on")
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(
+        refused > 100 && given > 1000,
+        "{refused} refused, {given} given"
+    );
 }
