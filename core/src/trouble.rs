@@ -187,6 +187,8 @@ mod tests {
             ("MEMORY FAULT", "refused"),
         ];
         assert_eq!(Trouble::ALL.map(|it| (it.word(), it.in_note())), words);
+        let storing = Trouble::ALL.map(Trouble::stores);
+        assert_eq!(storing, Trouble::ALL.map(|it| it == Trouble::Slow));
         assert_eq!(
             Trouble::ALL.map(Trouble::code),
             [1, 2, 3, 4, 5, 6, 7, 8, 9, 10]

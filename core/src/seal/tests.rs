@@ -1,4 +1,5 @@
 use super::*;
+use crate::bead::Window;
 use crate::framing::checksum;
 use crate::record::{Event, EventKind, MAX_FRAME, Marker, MarkerKind, encode};
 use std::string::ToString;
@@ -143,6 +144,23 @@ fn short_sums_are_those_of_the_format() {
     }
     let expected = expected.map(u16::to_le_bytes).concat();
     assert_eq!(section.short().bytes()[..], expected);
+}
+
+/// Windows may be dropped to make room, and the rest can still be checked then.
+#[test]
+fn windows_have_a_sum_of_their_own() {
+    let window = Record::Window(Window {
+        dropped: 3,
+        ..Window::default()
+    });
+    let frames = [framed(7, &window), framed(8, &window)];
+    let mut section = Section::begin(&[1; 32], &[2; 32], &[3; 64]);
+    let before = (section.sum(), *section.short());
+    for frame in &frames {
+        section.take(&window, frame);
+    }
+    assert_eq!((section.sum(), *section.short()), before);
+    assert_eq!(section.windows(), sum_of(&frames.concat()));
 }
 
 /// NIST, *Secure Hash Standard*, FIPS 180-4, 2015: the example for "abc" (value from memory).

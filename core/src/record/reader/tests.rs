@@ -122,7 +122,7 @@ fn a_record_is_given_as_soon_as_its_last_boundary_has_come() {
 fn damage_is_told_with_its_place_its_length_and_what_it_is() {
     let (first, second) = (framed(0), framed(1));
     let noise = [9_u8; 30];
-    let bytes = [&first[..], &noise, &[0], &noise[..5], &second].concat();
+    let bytes = [&first[..], &noise, &[0], &noise[..5], &second, &noise[..4]].concat();
     let (found, counts) = read(&bytes);
     let damage = |offset: usize, bytes| Entry::Damage {
         offset: offset as u64,
@@ -134,14 +134,22 @@ fn damage_is_told_with_its_place_its_length_and_what_it_is() {
         record: record(),
     };
     let at = first.len();
-    let expected = [record(0), damage(at, 30), damage(at + 31, 5), record(1)];
+    let last = bytes.len() - 4;
+    let expected = [
+        record(0),
+        damage(at, 30),
+        damage(at + 31, 5),
+        record(1),
+        damage(last, 4),
+    ];
     assert_eq!(found, expected);
     let expected = ReadCounts {
         bytes: bytes.len() as u64,
         records: 2,
-        // Two pieces in one place.
-        damaged_stretches: 1,
-        skipped_bytes: 35,
+        // Two pieces in one place, and one at the end.
+        damaged_stretches: 2,
+        skipped_bytes: 39,
+        torn_tail: 4,
         ..ReadCounts::default()
     };
     assert_eq!(counts, expected);
