@@ -123,3 +123,21 @@ fn a_read_during_which_the_card_stops_answering_says_so_or_gives_what_is_there()
         "{refused} refused, {given} given"
     );
 }
+
+/// It was read a moment ago, and is no cell any more: nothing is gained by asking again.
+#[test]
+fn a_cell_that_is_lost_is_passed_over_at_once() {
+    let mut card = gone_round();
+    let sector = layout().ring().first + 40;
+    let lost = open(&card.sectors().sectors[sector as usize]).expect("whole");
+    let behind = lost.offset + u64::from(lost.used);
+    let mut journal = Journal::mount(card).expect("sound");
+    let mut piece = [0; 100];
+    let sound = journal.read(lost.offset, &mut piece);
+    assert_eq!(sound, Ok((lost.offset, 100)));
+    // What was read is forgotten when something is written.
+    Pen::after(&mut journal);
+    journal.medium().sectors().sectors[sector as usize] = [0xA5; CELL];
+    let next = journal.read(lost.offset, &mut piece);
+    assert_eq!(next, Ok((behind, 100)));
+}
