@@ -262,3 +262,27 @@ impl Celsius {
         self.0 * FAHRENHEIT_PER_KELVIN + FAHRENHEIT_AT_ZERO_CELSIUS
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The inch is 25.4 mm by definition (ISO 80000-3:2019).
+    #[test]
+    fn speeds_energies_lengths_and_temperatures_convert_there_and_back() {
+        let speed = MillimetresPerSecond::from_millimetres_per_minute(300.0);
+        assert_eq!((speed.0, speed.millimetres_per_minute()), (5.0, 300.0));
+        let speed = MillimetresPerSecond::from_inches_per_minute(60.0);
+        assert_eq!((speed.0, speed.inches_per_minute()), (25.4, 60.0));
+        let length = Millimetres::from_inches(10.0);
+        assert_eq!((length.0, length.inches()), (254.0, 10.0));
+        let energy = JoulesPerMillimetre::from_kilojoules_per_millimetre(2.0);
+        assert_eq!(
+            (energy.0, energy.kilojoules_per_millimetre()),
+            (2000.0, 2.0)
+        );
+        assert_eq!(energy.kilojoules_per_inch(), 50.8);
+        let water = [0.0, 100.0].map(|celsius| Celsius(celsius).fahrenheit());
+        assert_eq!(water, [32.0, 212.0]);
+    }
+}
