@@ -14,6 +14,8 @@ mod port;
 pub mod pull;
 mod sim;
 pub mod source;
+#[cfg(test)]
+mod tests;
 mod verify;
 pub mod words;
 

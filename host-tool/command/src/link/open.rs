@@ -85,17 +85,22 @@ pub fn open(at: &Whereabouts, welded: bool) -> Result<Box<dyn Port>, Failure> {
 fn cannot_open(name: &str, cause: &std::io::Error) -> Failure {
     let seen = serialport::available_ports().unwrap_or_default();
     let names: Vec<&str> = seen.iter().map(|port| port.port_name.as_str()).collect();
-    let hint = match cause.kind() {
-        ErrorKind::PermissionDenied => {
-            "; your account has no access to it (on Linux: add yourself to the group dialout)"
-                .into()
-        }
-        _ if names.is_empty() => "; there is no serial port: is the logger plugged in?".to_owned(),
-        _ => format!("; available ports: {}", names.join(", ")),
-    };
+    let hint = hint(cause.kind(), &names);
     Failure::File {
         path: name.into(),
         action: "open",
         cause: std::io::Error::new(cause.kind(), format!("{cause}{hint}")),
+    }
+}
+
+/// What to try when a port cannot be opened, on a computer with these.
+pub(super) fn hint(why: ErrorKind, ports: &[&str]) -> String {
+    match why {
+        ErrorKind::PermissionDenied => {
+            "; your account has no access to it (on Linux: add yourself to the group dialout)"
+                .into()
+        }
+        _ if ports.is_empty() => "; there is no serial port: is the logger plugged in?".into(),
+        _ => format!("; available ports: {}", ports.join(", ")),
     }
 }
