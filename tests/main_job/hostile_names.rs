@@ -4,7 +4,7 @@ use super::map::{SMALL_FRAME, small_log};
 use coldsquare::png::png;
 use coldsquare_tests::command::{Ran, coldsquare};
 use serde_json::Value;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 fn names() -> Vec<(&'static str, String)> {
@@ -42,13 +42,13 @@ fn quoted(name: &str) -> String {
 static LOG: LazyLock<Vec<u8>> = LazyLock::new(small_log);
 
 struct Shop {
-    folder: tempfile::TempDir,
+    folder: PathBuf,
 }
 
 impl Shop {
     /// The small frame, with the name wherever a job takes one.
-    fn new(name: &str) -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
+    fn new(name: &str, folder: PathBuf) -> Self {
+        std::fs::create_dir_all(&folder).expect("a folder");
         let name = quoted(name);
         let job = SMALL_FRAME
             .replace("\"Small frame\"", &name)
@@ -56,8 +56,8 @@ impl Shop {
         let job = format!(
             "{job}\n[[member]]\nname = {name}\nsection = \"SHS 20x20x2\"\nfrom = \"bottom rail at 200\"\nto = \"top rail at 200\"\n"
         );
-        std::fs::write(folder.path().join("job.toml"), job).expect("written");
-        std::fs::write(folder.path().join("job.log"), &*LOG).expect("written");
+        std::fs::write(folder.join("job.toml"), job).expect("written");
+        std::fs::write(folder.join("job.log"), &*LOG).expect("written");
         Self { folder }
     }
 
@@ -78,7 +78,7 @@ impl Shop {
     }
 
     fn path(&self, name: &str) -> String {
-        self.folder.path().join(name).display().to_string()
+        self.folder.join(name).display().to_string()
     }
 }
 
@@ -118,7 +118,7 @@ fn obeyed(c: char) -> bool {
 }
 
 fn files(shop: &Shop, ending: &str) -> Vec<(String, String)> {
-    let entries = std::fs::read_dir(shop.folder.path()).expect("a folder");
+    let entries = std::fs::read_dir(&shop.folder).expect("a folder");
     let mut files: Vec<(String, String)> = entries
         .map(|entry| entry.expect("an entry").path())
         .filter(|path| path.extension().is_some_and(|found| found == ending))
@@ -151,10 +151,13 @@ struct Tried {
 /// All names, tried once for all tests.
 fn tried() -> &'static [Tried] {
     static TRIED: LazyLock<Vec<Tried>> = LazyLock::new(|| {
+        // What is shared by all tests has no end at which it could be swept up, so it stands beside what was built.
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("hostile-names");
+        let _ = std::fs::remove_dir_all(&folder);
         let plain = ("plain", "Gate".to_string());
         let names = std::iter::once(plain).chain(names());
-        let tried = names.map(|(kind, name)| {
-            let shop = Shop::new(&name);
+        let tried = names.enumerate().map(|(number, (kind, name))| {
+            let shop = Shop::new(&name, folder.join(number.to_string()));
             let ran = everything(&shop, &name);
             Tried {
                 kind,
