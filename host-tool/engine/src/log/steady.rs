@@ -184,3 +184,6 @@ impl Run {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

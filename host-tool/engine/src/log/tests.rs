@@ -14,7 +14,7 @@ use std::path::Path;
 
 const RATE_HZ: f64 = 2000.0;
 
-fn header() -> Header {
+pub(super) fn header() -> Header {
     let channel = |gain_per_count| Channel {
         gain_per_count,
         zero_in_256ths: 0,
@@ -83,7 +83,7 @@ fn records() -> Vec<Record> {
     records
 }
 
-fn frames(records: &[Record]) -> Vec<Vec<u8>> {
+pub(super) fn frames(records: &[Record]) -> Vec<Vec<u8>> {
     let mut buffer = [0; MAX_FRAME];
     let mut frame = |(record, sequence)| {
         let length = encode(sequence, record, &mut buffer).expect("a sound record");
@@ -101,7 +101,7 @@ fn try_open(bytes: &[u8]) -> Result<Log, LogError> {
     )
 }
 
-fn open(bytes: &[u8]) -> Log {
+pub(super) fn open(bytes: &[u8]) -> Log {
     try_open(bytes).unwrap_or_else(|error| panic!("{error}"))
 }
 

@@ -106,3 +106,6 @@ fn cycle(input: &MatchInput<'_>, times: &[(usize, f64)]) -> f64 {
     }
     median(&mut steps).max(0.1)
 }
+
+#[cfg(test)]
+mod tests;
