@@ -182,18 +182,19 @@ impl Area {
         cache: &mut CellCache,
     ) -> Result<Option<CellHeader>, MediumError> {
         let cells = self.range.cells;
-        // The latest round among the first cells.
-        let (mut last, mut round) = (None, 0);
+        // The latest round among the first cells: from each of them on only a newer one counts, so that cells of the round
+        // before, which failed writes left, are passed over and not taken.
+        let mut last: Option<(u32, CellHeader)> = None;
         for from in 0..=MAX_SKIPPED {
-            let found = self.first_at(medium, cache, (from, cells), |found| found >= round)?;
-            if let Some((at, header)) = found {
-                round = header.number - at;
-                last = Some((at, header));
+            let newer = |round| last.is_none_or(|(at, header)| round > header.number - at);
+            if let Some(found) = self.first_at(medium, cache, (from, cells), newer)? {
+                last = Some(found);
             }
         }
         let Some((mut low, mut last)) = last else {
             return Ok(None);
         };
+        let round = last.number - low;
         let mut high = cells;
         while high - low > 1 {
             let middle = low + (high - low) / 2;
@@ -231,7 +232,7 @@ impl Area {
             let end = begin.saturating_add(segment).min(self.range.cells);
             let found = self.first_at(medium, cache, (begin, end), |_| true)?;
             if let Some((_, header)) = found
-                && newest.is_none_or(|newest| header.number >= newest.number)
+                && newest.is_none_or(|newest| header.number > newest.number)
             {
                 newest = Some(header);
             }
@@ -240,11 +241,11 @@ impl Area {
             return Ok(None);
         };
         let begin = self.index(newest.number);
-        let end = (begin + 1).next_multiple_of(segment.max(1));
+        let end = (begin - begin % segment.max(1)).saturating_add(segment);
         let mut last = newest;
         for at in begin..end.min(self.range.cells) {
             if let Some((_, header)) = self.first_at(medium, cache, (at, at + 1), |_| true)?
-                && header.number >= last.number
+                && header.number > last.number
             {
                 last = header;
             }

@@ -122,7 +122,7 @@ impl<M: Medium> Journal<M> {
         if content == Content::Retained && self.is_full() {
             return Err(StoreError::Full);
         }
-        if tries == 0 && number < end {
+        if number >= last && tries == 0 && number < end {
             // So much that no journal wrote is no torn cell.
             self.taken = Some(Trouble::Wraps);
         }
