@@ -1,8 +1,10 @@
 //! Where a log goes on after cells that hold nothing, or that the card refuses to read: behind all that was stored.
 
-use crate::cells::{event, layout, prepared, rate};
+use crate::cells::{event, frame, layout, prepared, rate};
+use coldsquare_core::bead::Window;
 use coldsquare_core::journal::{CELL, CellRange};
-use coldsquare_core::record::EventKind;
+use coldsquare_core::record::{EventKind, Record};
+use coldsquare_core::samples::{RawPair, WindowSums};
 use coldsquare_firmware::journal::card::Card;
 use coldsquare_firmware::journal::{Journal, MountError};
 use coldsquare_firmware::sim::MemoryCard;
@@ -121,6 +123,42 @@ fn a_log_goes_on_behind_a_refused_cell_that_failed_writes_can_have_left() {
             assert_eq!(refused(places), at, "{places:?} of {area:?}");
         }
     }
+}
+
+/// Stores windows of these numbers, each in a cell of its own.
+fn store_windows(card: &mut Card<MemoryCard>, numbers: std::ops::Range<u32>) {
+    let mut journal = Journal::mount(card).expect("it answers");
+    for number in numbers {
+        let mut sums = WindowSums::EMPTY;
+        sums.add_repeated(RawPair::new(3, 5), 100);
+        let window = Window {
+            start: 100 * u64::from(number),
+            sums,
+            ..Window::default()
+        };
+        let record = frame(number, &Record::Window(window));
+        journal.append(&record).expect("room");
+        journal.sync().expect("it writes");
+    }
+}
+
+/// Failed writes leave cells of the round before, here seven and three in a row with a torn one between them. The latest
+/// round is what stands behind them; taken for the end, they would hide it.
+#[test]
+fn cells_of_the_round_before_do_not_hide_the_latest_round() {
+    let ring = layout().ring();
+    let mut card = prepared();
+    store_windows(&mut card, 0..ring.cells);
+    let round_before = card.sectors().sectors.clone();
+    store_windows(&mut card, ring.cells..ring.cells + 40);
+    for at in 0..11 {
+        let cell = (ring.first + at) as usize;
+        card.sectors().sectors[cell] = round_before[cell];
+    }
+    card.sectors().sectors[ring.first as usize + 7][100] ^= 0xFF;
+    store_windows(&mut card, ring.cells + 40..ring.cells + 41);
+    let written = card.sectors().written.last();
+    assert_eq!(written, Some(&(ring.first + 40)));
 }
 
 /// Of the last bead one of the two areas must tell.

@@ -6,7 +6,7 @@ use std::fs;
 /// Longer than what is compared of a partial download.
 const LOG: usize = 5 * COMPARED as usize;
 
-/// A log of one byte of boundary and a run of noise; that there are records in it is another test's matter.
+/// A record, and then bytes that are none: what is in a log is not what is tested here.
 fn log() -> Vec<u8> {
     let mut log: Vec<u8> = (0..LOG).map(|k| (k * 31 % 251) as u8 + 1).collect();
     let record = coldsquare_core::record::Record::Event(coldsquare_core::record::Event {
