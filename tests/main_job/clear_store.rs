@@ -5,11 +5,9 @@ use super::link::{Poor, build, framed, half_way, records};
 use coldsquare::link::clear::clear_pulled;
 use coldsquare::link::pull::{OverLink, pull};
 use coldsquare::link::{Client, Port};
-use coldsquare_core::link::{
-    Capabilities, Chunk, Identity, Receiver, Refusal, Reply, Request, StoreState,
-};
+use coldsquare_core::link::{Capabilities, Chunk, Receiver, Refusal, Reply, Request};
 use coldsquare_core::record::{Event, EventKind, MAX_FRAME, MarkerKind, Record, encode};
-use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, log_build};
+use coldsquare_firmware::sim::{ComputerEnd, Connected, Random, log_build, stranger};
 use coldsquare_tests::command::coldsquare;
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -212,24 +210,14 @@ impl Confused {
             }
             2..=7 => {
                 let first = u64::from(chance.below(3)) * 100;
-                Reply::Identity(Identity {
-                    device: Default::default(),
-                    firmware: Default::default(),
-                    board: Default::default(),
-                    format: 1,
-                    clock: None,
-                    calibrated_unix_s: 0,
-                    sample_rate_hz: 1000.0,
-                    store: StoreState::Working,
-                    log: (first, first + u64::from(chance.below(4000))),
-                    room: None,
-                    can: Capabilities {
+                Reply::Identity(stranger(
+                    (first, first + u64::from(chance.below(4000))),
+                    Capabilities {
                         pull: true,
                         clear: true,
                         ..Capabilities::default()
                     },
-                    planned: 0,
-                })
+                ))
             }
             _ => Reply::Chunk(Chunk {
                 index: u8::from(chance.below(8) == 0),

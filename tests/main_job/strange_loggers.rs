@@ -5,8 +5,9 @@ use super::link::framed;
 use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, Port};
 use coldsquare_core::link::{
-    CHUNK, Capabilities, Checked, Chunk, Identity, Receiver, Reply, Request, StoreState,
+    CHUNK, Capabilities, Checked, Chunk, Identity, Receiver, Reply, Request,
 };
+use coldsquare_firmware::sim::stranger;
 use std::collections::VecDeque;
 use std::time::Duration;
 
@@ -59,25 +60,15 @@ impl Port for Strange {
 
 impl Strange {
     fn identity(&self) -> Identity {
-        Identity {
-            device: Default::default(),
-            firmware: Default::default(),
-            board: Default::default(),
-            format: 1,
-            clock: None,
-            calibrated_unix_s: 0,
-            sample_rate_hz: 1000.0,
-            store: StoreState::Working,
-            log: (0, self.end),
-            room: None,
-            can: Capabilities {
+        stranger(
+            (0, self.end),
+            Capabilities {
                 pull: true,
                 clear: true,
                 check: true,
                 ..Capabilities::default()
             },
-            planned: 0,
-        }
+        )
     }
 }
 

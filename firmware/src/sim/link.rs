@@ -6,6 +6,7 @@ use super::store::MemoryStore;
 use crate::link::Link;
 use crate::logger::{Logger, Progress};
 use coldsquare_core::arc::ArcConfigError;
+use coldsquare_core::link::{Capabilities, Identity, StoreState};
 use std::cell::RefCell;
 use std::collections::VecDeque;
 use std::rc::Rc;
@@ -35,6 +36,25 @@ pub fn cable(room: usize) -> (LoggerEnd, ComputerEnd) {
         ..Cable::default()
     }));
     (LoggerEnd(Rc::clone(&cable)), ComputerEnd(cable))
+}
+
+/// What a logger without a name or a clock says of itself, with a log from one byte to another: for whoever plays one.
+#[must_use]
+pub fn stranger(log: (u64, u64), can: Capabilities) -> Identity {
+    Identity {
+        device: heapless::String::new(),
+        firmware: heapless::String::new(),
+        board: heapless::String::new(),
+        format: 1,
+        clock: None,
+        calibrated_unix_s: 0,
+        sample_rate_hz: 1000.0,
+        store: StoreState::Working,
+        log,
+        room: None,
+        can,
+        planned: 0,
+    }
 }
 
 impl Link for LoggerEnd {

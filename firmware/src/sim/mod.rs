@@ -27,7 +27,7 @@ pub use card::MemoryCard;
 pub use converter::Converter;
 pub use flash::MemoryFlash;
 pub use front_end::{DeskClock, ScriptedPanel, SimulatedFrontEnd};
-pub use link::{ComputerEnd, Connected, LoggerEnd, cable};
+pub use link::{ComputerEnd, Connected, LoggerEnd, cable, stranger};
 pub use machine::{Machine, Moment, Transfer};
 pub use power::Power;
 pub use random::Random;

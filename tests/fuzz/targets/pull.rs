@@ -7,10 +7,10 @@ use coldsquare::link::clear::clear_pulled;
 use coldsquare::link::pull::{OverLink, part_of, pull};
 use coldsquare::link::{Client, Port};
 use coldsquare_core::link::{
-    Checked, Chunk, Identity, MAX_FRAME, Receiver, Reply, Request, Stretch, VERSION, checksum_of_bytes, encode,
+    Capabilities, Checked, Chunk, MAX_FRAME, Receiver, Reply, Request, Stretch, VERSION, checksum_of_bytes, encode,
 };
 use coldsquare_core::process::Process;
-use coldsquare_firmware::sim::{Build, ComputerEnd, Connected, SimulatedBead, Transfer, cable};
+use coldsquare_firmware::sim::{Build, ComputerEnd, Connected, SimulatedBead, Transfer, cable, stranger};
 use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 use std::rc::Rc;
@@ -81,7 +81,8 @@ impl Stranger {
         match request {
             Request::Identify => {
                 let log = (self.number(), self.number());
-                self.say(tag, &Reply::Identity(Identity { log, ..identity() }));
+                let can = Capabilities { pull: true, check: true, clear: true, ..Default::default() };
+                self.say(tag, &Reply::Identity(stranger(log, can)));
             }
             Request::Pull { from, .. } => {
                 for index in 0..1 + self.byte() % 3 {
@@ -116,23 +117,6 @@ impl Stranger {
             quiet = if came.is_empty() { quiet + 1 } else { 0 };
             self.answer.extend(came);
         }
-    }
-}
-
-fn identity() -> Identity {
-    Identity {
-        device: Default::default(),
-        firmware: Default::default(),
-        board: Default::default(),
-        format: 1,
-        clock: None,
-        calibrated_unix_s: 0,
-        sample_rate_hz: 1000.0,
-        store: coldsquare_core::link::StoreState::Working,
-        log: (0, 0),
-        room: None,
-        can: coldsquare_core::link::Capabilities { pull: true, check: true, clear: true, ..Default::default() },
-        planned: 0,
     }
 }
 

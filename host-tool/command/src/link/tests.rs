@@ -8,11 +8,12 @@ use super::verify::{REPAIRS, Verified};
 use super::words::noticed;
 use super::{Client, LinkError};
 use coldsquare_core::link::{
-    Capabilities, Checked, Consent, Identity, MAX_FRAME, Receiver, Reply, Request, StoreState,
-    Stretch, checksum_of_bytes, encode,
+    Capabilities, Checked, Consent, MAX_FRAME, Receiver, Reply, Request, Stretch,
+    checksum_of_bytes, encode,
 };
 use coldsquare_core::record::EventKind;
 use coldsquare_engine::failure::Failure;
+use coldsquare_firmware::sim::stranger;
 use std::collections::{BTreeSet, VecDeque};
 use std::io::{ErrorKind, Result, Write};
 use std::net::{TcpListener, TcpStream};
@@ -175,20 +176,7 @@ impl Port for Can {
             let Some((tag, Ok(_))) = self.asked.take(*byte) else {
                 continue;
             };
-            let identity = Identity {
-                device: Default::default(),
-                firmware: Default::default(),
-                board: Default::default(),
-                format: 1,
-                clock: None,
-                calibrated_unix_s: 0,
-                sample_rate_hz: 1000.0,
-                store: StoreState::Working,
-                log: (0, 10),
-                room: None,
-                can: self.can,
-                planned: 0,
-            };
+            let identity = stranger((0, 10), self.can);
             let mut frame = [0; MAX_FRAME];
             let length = encode(tag, &Reply::Identity(identity), &mut frame).expect("it fits");
             self.answer.extend(&frame[..length]);
