@@ -54,6 +54,7 @@ mod main_job {
     mod check_page;
     mod clear_store;
     mod correct_command;
+    mod correct_structural;
     mod cost;
     mod each_cell;
     mod examples;
