@@ -12,7 +12,7 @@
 //! better than another is [`Cost`], compared from its first field to its last.
 //!
 //! Scores are whole numbers, so that equal is equal in whatever order it was added up: a mirrored frame gets the
-//! mirrored order, and equal welds keep file order. Nothing is allocated.
+//! mirrored order, and an order gives way only to a better one. Nothing is allocated.
 //!
 //! An *item* is a weld, or a part of a long one. A *flip* turns the frame over on the table.
 //!

@@ -84,7 +84,10 @@ enum Phase {
 /// A search for another order that can pause after every step. `S` is the state of the objective.
 #[derive(Clone, Debug)]
 pub struct Replan<S, const WORDS: usize = { words(MAX_WELDS) }> {
+    /// The best so far; the first of equals, so that nobody is asked to change for nothing.
     order: Vec<u8, MAX_LEFT>,
+    /// The last of equals: changes start here, so that the search can leave a plateau.
+    current: Vec<u8, MAX_LEFT>,
     trial: Vec<u8, MAX_LEFT>,
     best: Cost,
     simulation: Option<Simulation<S, WORDS>>,
@@ -104,6 +107,7 @@ impl<S: Clone, const WORDS: usize> Replan<S, WORDS> {
     pub const fn idle() -> Self {
         Self {
             order: Vec::new(),
+            current: Vec::new(),
             trial: Vec::new(),
             best: Cost::WORST,
             simulation: None,
@@ -119,6 +123,7 @@ impl<S: Clone, const WORDS: usize> Replan<S, WORDS> {
         let _ = self
             .order
             .extend_from_slice(left.get(..MAX_LEFT).unwrap_or(left));
+        self.current.clone_from(&self.order);
         self.trial.clone_from(&self.order);
         self.best = Cost::WORST;
         self.simulation = None;
@@ -181,11 +186,23 @@ impl<S: Clone, const WORDS: usize> Replan<S, WORDS> {
             self.simulation = Some(simulation);
             return;
         }
-        if hopeful && *tally.cost() <= self.best {
-            self.best = *tally.cost();
-            self.order.clone_from(&self.trial);
+        if hopeful {
+            let cost = *tally.cost();
+            self.take(cost);
         }
         self.next_trial();
+    }
+
+    /// Goes on from the trial if it is no worse; advises it if it is better.
+    fn take(&mut self, cost: Cost) {
+        if cost > self.best {
+            return;
+        }
+        self.current.clone_from(&self.trial);
+        if cost < self.best {
+            self.best = cost;
+            self.order.clone_from(&self.trial);
+        }
     }
 
     fn next_trial(&mut self) {
@@ -202,7 +219,7 @@ impl<S: Clone, const WORDS: usize> Replan<S, WORDS> {
             Phase::Building { .. } => Phase::Changing { trials: TRIALS },
         };
         if matches!(self.phase, Phase::Changing { .. }) {
-            self.trial.clone_from(&self.order);
+            self.trial.clone_from(&self.current);
             change(&mut self.trial, &mut self.random);
         }
     }
@@ -256,8 +273,7 @@ impl<S: Clone, const WORDS: usize> Replan<S, WORDS> {
             return;
         }
         if added && *simulation.tally.cost() < self.best {
-            self.best = *simulation.tally.cost();
-            self.order.clone_from(&self.trial);
+            self.take(*simulation.tally.cost());
         }
         self.next_trial();
     }

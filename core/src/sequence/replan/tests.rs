@@ -102,3 +102,19 @@ fn an_order_built_anew_that_is_no_better_does_not_replace_the_one_that_was() {
     let found = searched([1, 1, 1], &Items::default(), &[2, 1, 0], false);
     assert_eq!(found.order(), [2, 1, 0]);
 }
+
+/// Six welds that are all alike: whatever the search comes by, the order on the card is as good.
+#[test]
+fn an_order_that_is_only_as_good_does_not_replace_the_one_that_was() {
+    for left in [[0, 1, 2, 3, 4, 5], [5, 3, 1, 0, 2, 4]] {
+        let found = searched([1; 6], &Items::default(), &left, true);
+        assert_eq!(found.order(), left);
+    }
+}
+
+/// From an order to a better one the way may lead over some that are only as good: the search goes on from those.
+#[test]
+fn the_search_goes_on_from_an_order_that_is_as_good() {
+    let found = searched([1; 6], &Items::default(), &[0, 1, 2, 3, 4, 5], true);
+    assert_ne!(found.current, found.order);
+}
