@@ -315,3 +315,6 @@ impl Checker {
         self.first_broken.get_or_insert((at, missing));
     }
 }
+
+#[cfg(test)]
+mod tests;
