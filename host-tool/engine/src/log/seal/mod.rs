@@ -4,6 +4,8 @@
 
 mod check;
 mod end;
+#[cfg(test)]
+mod tests;
 
 pub(super) use check::Checker;
 
@@ -190,9 +192,13 @@ impl Seal {
         }
         if self.made_room > 0 {
             let windows = count(self.made_room as usize, "window");
+            let (verb, make) = match self.made_room {
+                1 => ("is", "it makes"),
+                _ => ("are", "they make"),
+            };
             let _ = write!(
                 said,
-                "; {windows} of its beginning are missing, as when they make room for later ones"
+                "; {windows} of its beginning {verb} missing, as when {make} room for later ones"
             );
         }
         said
