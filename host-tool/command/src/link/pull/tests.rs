@@ -172,3 +172,44 @@ fn a_source_that_answers_with_nothing_ends_the_download() {
     );
     assert!(!bench.out().exists());
 }
+
+/// Its first 1000 bytes made room: the file begins with byte 1000, and so does what the user sees.
+#[test]
+fn the_progress_of_a_log_whose_beginning_was_dropped_ends_with_all_of_its_bytes() {
+    struct Later;
+    impl Source for Later {
+        fn extent(&mut self) -> Result<(u64, u64), Failure> {
+            Ok((1000, 1000 + LOG as u64))
+        }
+
+        fn read(&mut self, from: u64) -> Result<(u64, Vec<u8>), Failure> {
+            let rest = &log()[from as usize - 1000..];
+            Ok((from, rest[..rest.len().min(LOG / 2)].to_vec()))
+        }
+    }
+    let bench = Bench::new();
+    let mut seen = Vec::new();
+    let pulled = pull(&mut Later, &bench.out(), &mut |done, all| {
+        seen.push((done, all));
+        true
+    });
+    assert_eq!(pulled.expect("a log").first, 1000);
+    let (half, all) = (LOG as u64 / 2, LOG as u64);
+    // It is downloaded, and then compared.
+    assert_eq!(seen, [(half, all), (all, all)].repeat(2));
+    assert_eq!(fs::read(bench.out()).expect("a log"), log());
+}
+
+/// As on a file system without hard links: a folder cannot have two names either.
+#[test]
+fn what_cannot_have_two_names_at_once_is_renamed() {
+    let bench = Bench::new();
+    let (part, out) = (part_of(&bench.out()), bench.out());
+    fs::create_dir(&part).expect("room");
+    name_it(&part, &out).expect("it is renamed");
+    assert_eq!(bench.files(), ["weld.log"]);
+    // But never over something that is there.
+    fs::create_dir(&part).expect("room");
+    name_it(&part, &out).expect_err("it is taken");
+    assert_eq!(bench.files(), ["weld.log", "weld.log.part"]);
+}
