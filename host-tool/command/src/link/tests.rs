@@ -3,12 +3,12 @@
 use super::open::hint;
 use super::port::{Port, Socket};
 use super::pull::{InMemory, OverLink};
-use super::source::Source;
+use super::source::{Source, check_by_reading};
 use super::verify::{REPAIRS, Verified};
 use super::words::noticed;
 use super::{Client, LinkError};
 use coldsquare_core::link::{
-    Capabilities, Checked, Consent, MAX_FRAME, Receiver, Reply, Request, Stretch,
+    Capabilities, Checked, Chunk, Consent, MAX_FRAME, Receiver, Reply, Request, Stretch,
     checksum_of_bytes, encode,
 };
 use coldsquare_core::record::EventKind;
@@ -44,6 +44,31 @@ fn a_silent_connection_is_no_error_and_a_closed_one_is() {
         .receive(&mut piece, Duration::from_secs(5))
         .expect_err("it is closed");
     assert_eq!(why.to_string(), "the other end closed the connection");
+}
+
+/// A logger whose plug is pulled out of the adapter, not one that ends the connection.
+#[test]
+fn a_connection_that_breaks_is_not_called_closed() {
+    let (mut here, there) = connected();
+    here.send(&[7; 8]).expect("it listens");
+    there.peek(&mut [0; 8]).expect("eight bytes");
+    // Whoever closes with something unread breaks the connection.
+    drop(there);
+    let why = here
+        .receive(&mut [0; 8], Duration::from_secs(5))
+        .expect_err("it is broken");
+    assert_eq!(why.kind(), ErrorKind::ConnectionReset, "{why}");
+}
+
+#[test]
+fn whoever_has_no_room_gets_nothing_of_an_open_connection() {
+    let (mut here, mut there) = connected();
+    there.write_all(&[7]).expect("it listens");
+    let none = here.receive(&mut [], Duration::from_secs(5));
+    assert_eq!(none.expect("it is open"), 0);
+    let mut piece = [0; 8];
+    let one = here.receive(&mut piece, Duration::from_secs(5));
+    assert_eq!(one.expect("it is open"), 1);
 }
 
 /// Does nothing but say what was asked of it.
@@ -193,6 +218,60 @@ impl Port for Can {
     }
 }
 
+/// A logger that answers a request with so many chunks at once.
+struct Gives {
+    chunks: u8,
+    asked: Receiver<Request>,
+    answer: VecDeque<u8>,
+    /// How often nothing came.
+    waits: usize,
+}
+
+impl Port for Gives {
+    fn send(&mut self, bytes: &[u8]) -> Result<()> {
+        for byte in bytes {
+            let Some((tag, Ok(_))) = self.asked.take(*byte) else {
+                continue;
+            };
+            for index in 0..self.chunks {
+                let bytes = [5; 10].as_slice().try_into().expect("it fits");
+                let from = 10 * u64::from(index);
+                let chunk = Reply::Chunk(Chunk { from, index, bytes });
+                let mut frame = [0; MAX_FRAME];
+                let length = encode(tag, &chunk, &mut frame).expect("it fits");
+                self.answer.extend(&frame[..length]);
+            }
+        }
+        Ok(())
+    }
+
+    fn receive(&mut self, into: &mut [u8], _: Duration) -> Result<usize> {
+        let count = into.len().min(self.answer.len());
+        for (to, from) in into.iter_mut().zip(self.answer.drain(..count)) {
+            *to = from;
+        }
+        self.waits += usize::from(count == 0);
+        Ok(count)
+    }
+}
+
+/// At 64 chunks a request, 0.4 s of waiting after each would make a download take twice as long.
+#[test]
+fn once_all_that_was_asked_for_is_there_nobody_waits_for_more() {
+    let pull = |chunks| {
+        let mut logger = Gives {
+            chunks,
+            asked: Receiver::new(),
+            answer: VecDeque::new(),
+            waits: 0,
+        };
+        let found = Client::new(Box::new(&mut logger)).pull(0, 3);
+        (found.expect("chunks").len(), logger.waits)
+    };
+    assert_eq!(pull(3), (3, 0));
+    assert_eq!(pull(2), (2, 20), "the third was lost: 0.4 s in 20 ms");
+}
+
 #[test]
 fn a_logger_is_cleared_only_if_it_can_tell_that_the_download_is_whole() {
     let all = Capabilities {
@@ -294,4 +373,111 @@ fn an_answer_about_anything_but_what_was_asked_makes_no_sense() {
             "{stretches:?} until {until}: {why}"
         );
     }
+}
+
+/// A log that is read from these bytes on, whatever byte is asked for, and of which nothing more is known.
+struct Reads {
+    from: u64,
+    bytes: Vec<u8>,
+}
+
+impl Source for Reads {
+    fn extent(&mut self) -> std::result::Result<(u64, u64), Failure> {
+        Ok((0, 10))
+    }
+
+    fn read(&mut self, _: u64) -> std::result::Result<(u64, Vec<u8>), Failure> {
+        Ok((self.from, self.bytes.clone()))
+    }
+}
+
+#[test]
+fn an_older_logger_that_gives_nothing_or_from_before_has_confirmed_nothing() {
+    let told = |from, bytes: &[u8]| {
+        let bytes = bytes.to_vec();
+        check_by_reading(&mut Reads { from, bytes }, 4, 10).expect("an answer")
+    };
+    for (from, bytes) in [(4, &[][..]), (7, &[]), (10, &[]), (2, &[5; 8])] {
+        assert_eq!(told(from, bytes), Checked::default(), "from byte {from}");
+    }
+    // Bytes 4 and 5 were dropped, and what was logged since does not count.
+    let rest = told(6, &[5; 8]);
+    let stretch = Stretch { from: 6, length: 4 };
+    assert_eq!(rest.stretches[..], [stretch]);
+    assert_eq!((rest.until, rest.sum), (10, checksum_of_bytes(0, &[5; 4])));
+}
+
+const LOGGED: [u8; 10] = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
+
+fn checked_from(from: u64) -> Checked {
+    let length = 10 - from as u16;
+    Checked {
+        stretches: [Stretch { from, length }].into_iter().collect(),
+        sum: checksum_of_bytes(0, &LOGGED[from as usize..]),
+        until: 10,
+    }
+}
+
+/// A logger that is asked about all of its log, and drops what is before a byte right after that.
+struct MakesRoom {
+    first: u64,
+    has_dropped: bool,
+    reads: usize,
+}
+
+impl Source for MakesRoom {
+    fn extent(&mut self) -> std::result::Result<(u64, u64), Failure> {
+        Ok((0, 10))
+    }
+
+    fn read(&mut self, asked: u64) -> std::result::Result<(u64, Vec<u8>), Failure> {
+        self.reads += 1;
+        assert!(self.reads < 100, "asked for byte {asked} again and again");
+        let left = LOGGED[asked.max(self.first) as usize..].to_vec();
+        let from = if left.is_empty() {
+            asked
+        } else {
+            asked.max(self.first)
+        };
+        Ok((from, left))
+    }
+
+    fn check(&mut self, _: u64, _: u64) -> std::result::Result<Checked, Failure> {
+        let first = if self.has_dropped { self.first } else { 0 };
+        self.has_dropped = true;
+        Ok(checked_from(first))
+    }
+}
+
+#[test]
+fn what_was_dropped_while_it_was_compared_is_not_filled_with_other_bytes() {
+    let folder = tempfile::tempdir().expect("room");
+    let file = folder.path().join("weld.log");
+    let mended = |first| {
+        // The second byte and the ninth were damaged on the disk.
+        std::fs::write(&file, [1, 0, 3, 4, 5, 6, 7, 8, 0, 10]).expect("room");
+        let mut source = MakesRoom {
+            first,
+            has_dropped: false,
+            reads: 0,
+        };
+        Verified::nothing(0)
+            .go_on(&mut source, &file, 10, REPAIRS, &mut |_| true)
+            .expect("the rest is as the logger has it");
+        std::fs::read(&file).expect("a log")
+    };
+    assert_eq!(mended(0), LOGGED);
+    assert_eq!(mended(4), [1, 0, 3, 4, 5, 6, 7, 8, 9, 10]);
+    assert_eq!(mended(10), [1, 0, 3, 4, 5, 6, 7, 8, 0, 10]);
+}
+
+/// A folder has no bytes to read, like a stick that was pulled out.
+#[test]
+fn a_download_that_cannot_be_read_is_not_called_different() {
+    let folder = tempfile::tempdir().expect("room");
+    let mut source = Says(checked_from(0));
+    let why = Verified::nothing(0)
+        .go_on(&mut source, folder.path(), 10, 0, &mut |_| true)
+        .expect_err("it cannot be read");
+    assert!(matches!(why, Failure::File { action: "read", .. }), "{why}");
 }
