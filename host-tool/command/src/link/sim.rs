@@ -37,7 +37,6 @@ impl Simulated {
             .map_err(|errors| Failure::Input(errors.to_string()))?;
         // The welder follows the plan in the logger.
         let options = Options {
-            max_flips: None,
             effort: Effort {
                 trials: 2000,
                 seed: 1,
@@ -107,3 +106,6 @@ impl Port for Simulated {
         self.logger.turns(turns);
     }
 }
+
+#[cfg(test)]
+mod tests;
