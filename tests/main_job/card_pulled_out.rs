@@ -184,13 +184,13 @@ fn a_card_that_goes_while_its_log_is_fetched_leaves_a_partial_download_that_goes
         let folder = tempfile::tempdir().expect("a folder");
         let out = folder.path().join("weld.log");
         let (mut source, bench) = welded(60, out_after);
-        let why = pull(&mut source, &out, &mut |_, _| true).expect_err("the card is out");
+        let why = pull(&mut source, &out, &mut |_| true).expect_err("the card is out");
         assert!(why.to_string().contains("cannot be read"), "{why}");
         assert!(!out.exists() && part_of(&out).exists());
         assert!(clear_pulled(&mut source, &part_of(&out)).is_err());
 
         bench.card.borrow_mut().is_out = false;
-        let pulled = pull(&mut source, &out, &mut |_, _| true).expect("it is back");
+        let pulled = pull(&mut source, &out, &mut |_| true).expect("it is back");
         assert!(pulled.tally.is_whole());
         assert!(beads(&out).into_iter().eq(1..=15));
     }
@@ -207,7 +207,7 @@ fn reads_that_fail_while_a_log_is_pulled_and_cleared_cost_nothing() {
             let out = folder.path().join("weld.log");
             let (mut source, bench) = welded(20, usize::MAX);
             bench.refused.set((bench.reads.get() + at, burst));
-            if let Ok(pulled) = pull(&mut source, &out, &mut |_, _| true) {
+            if let Ok(pulled) = pull(&mut source, &out, &mut |_| true) {
                 let found = beads(&out);
                 assert!(
                     found.into_iter().eq(1..=5) || !pulled.tally.is_whole(),

@@ -16,7 +16,7 @@ fn notes(bad: MemoryCard, put_right: impl FnOnce(&mut MemoryCard)) -> String {
     assert_eq!(shop.client().trouble().expect("it answers"), None);
     let folder = Folder::new();
     let mut source = OverLink::new(shop.client(), "bench");
-    pull(&mut source, &folder.out(), &mut |_, _| true).expect("it answers");
+    pull(&mut source, &folder.out(), &mut |_| true).expect("it answers");
     let out = folder.out();
     let ran = coldsquare(["beads", out.to_str().expect("plain path")]);
     assert_eq!(ran.code, 0, "{}", ran.err);

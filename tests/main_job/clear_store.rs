@@ -33,7 +33,7 @@ fn over(
 
 fn pull_to(source: &mut OverLink, out: &Path) {
     for _ in 0..50 {
-        if pull(source, out, &mut |_, _| true).is_ok() {
+        if pull(source, out, &mut |_| true).is_ok() {
             return;
         }
     }
@@ -276,7 +276,7 @@ fn a_confused_logger_gives_an_error_or_a_file_of_the_length_that_is_told() {
             sane: 0,
         };
         let mut source = OverLink::new(Client::new(Box::new(confused)), "confused");
-        if let Ok(pulled) = pull(&mut source, &out, &mut |_, _| true) {
+        if let Ok(pulled) = pull(&mut source, &out, &mut |_| true) {
             let length = std::fs::metadata(&out).expect("named").len();
             assert_eq!(length, pulled.bytes);
             pulled_some += 1;

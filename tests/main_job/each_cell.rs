@@ -116,7 +116,7 @@ impl Tally {
     fn pulls(&mut self, shop: &Shop, acknowledged: u32, told: &str) -> Option<(Folder, Vec<u8>)> {
         let folder = Folder::new();
         let mut source = OverLink::new(shop.client(), "bench");
-        if let Err(why) = pull(&mut source, &folder.out(), &mut |_, _| true) {
+        if let Err(why) = pull(&mut source, &folder.out(), &mut |_| true) {
             println!("{told}: {why}");
             self.failed += 1;
             return None;

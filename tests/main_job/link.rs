@@ -117,7 +117,7 @@ fn a_log_pulled_over_a_poor_cable_in_many_tries_is_the_loggers_byte_for_byte() {
             life: 6000,
         };
         let mut source = OverLink::new(Client::new(Box::new(port)), "poor cable");
-        match pull(&mut source, &out, &mut |_, _| true) {
+        match pull(&mut source, &out, &mut |_| true) {
             Ok(pulled) => break pulled,
             Err(Failure::File { .. } | Failure::Input(_)) => {
                 assert!(!out.exists(), "only a whole log gets its name");

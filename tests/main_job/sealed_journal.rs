@@ -16,14 +16,14 @@ fn is_called_changed(seal: &Seal) -> bool {
 fn pulled(shop: &Shop) -> Vec<u8> {
     let folder = Folder::new();
     let mut source = OverLink::new(shop.client(), "bench");
-    pull(&mut source, &folder.out(), &mut |_, _| true).expect("it answers");
+    pull(&mut source, &folder.out(), &mut |_| true).expect("it answers");
     std::fs::read(folder.out()).expect("it has its name")
 }
 
 fn clears(shop: &Shop) -> bool {
     let folder = Folder::new();
     let mut source = OverLink::new(shop.client(), "bench");
-    pull(&mut source, &folder.out(), &mut |_, _| true).is_ok()
+    pull(&mut source, &folder.out(), &mut |_| true).is_ok()
         && clear_pulled(&mut source, &folder.out()).is_ok()
 }
 
@@ -188,7 +188,7 @@ fn a_sector_that_is_lost_is_told_as_missing_and_not_as_changed() {
             let shop = Shop::on(card);
             let folder = Folder::new();
             let mut source = OverLink::new(shop.client(), "bench");
-            if pull(&mut source, &folder.out(), &mut |_, _| true).is_err() {
+            if pull(&mut source, &folder.out(), &mut |_| true).is_err() {
                 continue;
             }
             let log = std::fs::read(folder.out()).expect("it has its name");

@@ -108,7 +108,7 @@ fn pulled(
         answers: VecDeque::new(),
     };
     let mut source = OverLink::new(Client::new(Box::new(strange)), "strange");
-    let why = pull(&mut source, &out, &mut |_, _| true).expect_err("no logger answers so");
+    let why = pull(&mut source, &out, &mut |_| true).expect_err("no logger answers so");
     assert!(!out.exists());
     let length = std::fs::metadata(part_of(&out)).map_or(0, |part| part.len());
     (why.to_string(), length)

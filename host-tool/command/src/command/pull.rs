@@ -3,7 +3,7 @@
 use super::Io;
 use crate::disk::Disk;
 use crate::link::clear::clear_pulled;
-use crate::link::pull::{InMemory, OverLink, Pulled, pull};
+use crate::link::pull::{InMemory, OverLink, Progress, Pulled, pull};
 use crate::link::source::Source;
 use crate::link::{CONSENT, Client, Whereabouts, open};
 use coldsquare_core::seal::Fingerprint;
@@ -48,12 +48,21 @@ pub fn run(arguments: &Arguments, io: &mut Io<'_>) -> Result<(), Failure> {
     let (mut source, notes) = source(&arguments.from)?;
     let asks = arguments.then_clear && source.check_clear()?;
     let (err, interactive) = (&mut *io.err, io.interactive);
-    let mut tenths = 11;
-    let pulled = pull(&mut *source, &arguments.out, &mut |done, all| {
-        let now = 10 * done / all.max(1);
-        if interactive && now != tenths {
-            tenths = now;
-            let _ = writeln!(err, "{:3} % of {all} bytes", 10 * now);
+    let mut said = (false, 11);
+    let pulled = pull(&mut *source, &arguments.out, &mut |progress| {
+        let Progress {
+            is_comparing,
+            done,
+            all,
+        } = progress;
+        let tenths = 10 * done / all.max(1);
+        if interactive && said != (is_comparing, tenths) {
+            said = (is_comparing, tenths);
+            let done = match is_comparing {
+                false => "downloaded",
+                true => "compared with the logger",
+            };
+            let _ = writeln!(err, "{:3} % of {all} bytes {done}", 10 * tenths);
         }
         true
     });

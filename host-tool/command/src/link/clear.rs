@@ -28,7 +28,7 @@ pub fn clear_pulled(source: &mut dyn Source, out: &Path) -> Result<(u64, ReadCou
     let mut verified: Option<Verified> = None;
     for _ in 0..MOST_GROWN {
         let (first, end) = source.extent()?;
-        let length = fetch(source, (&mut file, out), (first, end), &mut |_, _| true)?;
+        let length = fetch(source, (&mut file, out), (first, end), &mut |_| true)?;
         let until = first.saturating_add(length);
         let verified = verified.get_or_insert(Verified::nothing(first));
         verified

@@ -182,15 +182,26 @@ pub fn part_of(out: &Path) -> PathBuf {
     name.into()
 }
 
-/// Downloads a log into `out`. `progress` gets the bytes done and the total, and stops the download by returning false;
-/// the `.part` file stays.
+/// How far a download has come, in bytes of the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// All of them are there; those that are `done` are also compared with the logger's.
+    pub is_comparing: bool,
+    /// Bytes that are done.
+    pub done: u64,
+    /// All of them.
+    pub all: u64,
+}
+
+/// Downloads a log into `out`. `progress` hears how far it is, and stops the download by returning false; the `.part`
+/// file stays.
 ///
 /// # Errors
 /// [`Failure`]: `out` exists, a file cannot be written, or the source fails; a later run resumes.
 pub fn pull(
     source: &mut dyn Source,
     out: &Path,
-    progress: &mut dyn FnMut(u64, u64) -> bool,
+    progress: &mut dyn FnMut(Progress) -> bool,
 ) -> Result<Pulled, Failure> {
     if out.try_exists().unwrap_or(true) {
         return Err(Failure::Exists(out.to_owned()));
@@ -211,7 +222,11 @@ pub fn pull(
     let at = fetch(source, (&mut file, &part), (first, end), progress)?;
     let until = first.saturating_add(at);
     Verified::nothing(first).go_on(source, &part, until, REPAIRS, &mut |done| {
-        progress(done, at)
+        progress(Progress {
+            is_comparing: true,
+            done,
+            all: at,
+        })
     })?;
     let tally = tally(&mut file).map_err(fail)?;
     if tally.records == 0 {
@@ -261,7 +276,7 @@ pub(super) fn fetch(
     source: &mut dyn Source,
     (file, path): (&mut File, &Path),
     (first, end): (u64, u64),
-    progress: &mut dyn FnMut(u64, u64) -> bool,
+    progress: &mut dyn FnMut(Progress) -> bool,
 ) -> Result<u64, Failure> {
     let fail = |cause| Failure::file(path, "write")(cause);
     refuse_endless(first, end)?;
@@ -285,7 +300,12 @@ pub(super) fn fetch(
         let wanted = (all - at).min(bytes.len() as u64) as usize;
         file.write_all(&bytes[..wanted]).map_err(fail)?;
         at += wanted as u64;
-        if !progress(at, all) {
+        let is_comparing = false;
+        if !progress(Progress {
+            is_comparing,
+            done: at,
+            all,
+        }) {
             return Err(stopped(path));
         }
     }

@@ -37,7 +37,7 @@ impl Bench {
     /// Downloads after so much of a download was left there.
     fn pull_after(&self, left: &[u8]) -> Result<Pulled, Failure> {
         fs::write(part_of(&self.out()), left).expect("room");
-        pull(&mut InMemory(log()), &self.out(), &mut |_, _| true)
+        pull(&mut InMemory(log()), &self.out(), &mut |_| true)
     }
 
     fn files(&self) -> Vec<String> {
@@ -98,7 +98,7 @@ fn another_logs_download_is_left_aside_and_kept() {
 fn a_file_of_the_final_name_that_appears_meanwhile_is_not_touched() {
     let bench = Bench::new();
     let out = bench.out();
-    let mut appears = |_, _| {
+    let mut appears = |_| {
         fs::write(&out, "somebody's").expect("room");
         true
     };
@@ -113,8 +113,8 @@ fn a_file_of_the_final_name_that_appears_meanwhile_is_not_touched() {
 fn a_download_that_became_shorter_is_fetched_again() {
     let bench = Bench::new();
     let (out, mut cut) = (bench.out(), false);
-    let mut cuts = |done, all| {
-        if done == all && !cut {
+    let mut cuts = |progress: Progress| {
+        if progress.done == progress.all && !cut {
             cut = true;
             let part = OpenOptions::new()
                 .write(true)
@@ -146,7 +146,7 @@ fn a_log_whose_beginning_was_dropped_does_not_go_on_with_what_cannot_be_compared
     let bench = Bench::new();
     fs::write(part_of(&bench.out()), &log()[..100]).expect("room");
     // Of the record at its beginning nothing is left, so it gets no name.
-    let _ = pull(&mut Dropped, &bench.out(), &mut |_, _| true);
+    let _ = pull(&mut Dropped, &bench.out(), &mut |_| true);
     let kept = bench.folder.path().join("weld.log.part-1");
     assert_eq!(fs::read(kept).expect("it is kept"), log()[..100]);
 }
@@ -165,7 +165,7 @@ fn a_source_that_answers_with_nothing_ends_the_download() {
     }
     let bench = Bench::new();
     fs::write(part_of(&bench.out()), &log()[..100]).expect("room");
-    let failure = pull(&mut Silent, &bench.out(), &mut |_, _| true).expect_err("nothing comes");
+    let failure = pull(&mut Silent, &bench.out(), &mut |_| true).expect_err("nothing comes");
     assert!(
         failure.to_string().contains("answers with 0 bytes"),
         "{failure}"
@@ -189,14 +189,14 @@ fn the_progress_of_a_log_whose_beginning_was_dropped_ends_with_all_of_its_bytes(
     }
     let bench = Bench::new();
     let mut seen = Vec::new();
-    let pulled = pull(&mut Later, &bench.out(), &mut |done, all| {
-        seen.push((done, all));
+    let pulled = pull(&mut Later, &bench.out(), &mut |progress| {
+        seen.push((progress.is_comparing, progress.done, progress.all));
         true
     });
     assert_eq!(pulled.expect("a log").first, 1000);
     let (half, all) = (LOG as u64 / 2, LOG as u64);
-    // It is downloaded, and then compared.
-    assert_eq!(seen, [(half, all), (all, all)].repeat(2));
+    let pass = |is_comparing| [(is_comparing, half, all), (is_comparing, all, all)];
+    assert_eq!(seen, [pass(false), pass(true)].concat());
     assert_eq!(fs::read(bench.out()).expect("a log"), log());
 }
 
