@@ -127,3 +127,6 @@ pub fn median(values: &mut [f64]) -> f64 {
         n => (values[n / 2 - 1] + values[n / 2]) / 2.0,
     }
 }
+
+#[cfg(test)]
+mod tests;

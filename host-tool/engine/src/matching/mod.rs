@@ -26,6 +26,8 @@ mod markers;
 mod model;
 mod posteriors;
 mod runs;
+#[cfg(test)]
+mod samples;
 mod tack_limit;
 mod trellis;
 mod viterbi;
