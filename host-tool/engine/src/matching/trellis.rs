@@ -449,3 +449,6 @@ impl<'a> Trellis<'a> {
         MARKER_WRONG * farthest.min(MAX_MARKERS_WRONG) as f64
     }
 }
+
+#[cfg(test)]
+mod tests;
