@@ -83,3 +83,6 @@ fn trace_back(trellis: &Trellis<'_>, end: Node, by: &[(TransitionKind, bool)]) -
     groups.reverse();
     groups
 }
+
+#[cfg(test)]
+mod tests;
