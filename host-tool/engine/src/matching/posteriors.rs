@@ -55,3 +55,6 @@ fn add_logs(a: f64, b: f64) -> f64 {
         high + (low - high).exp().ln_1p()
     }
 }
+
+#[cfg(test)]
+mod tests;
