@@ -194,6 +194,24 @@ fn welds_lost_in_a_hole_are_passed_and_the_order_goes_on_after_them() {
         3.0 * MADE_EXACTLY + 0.16252,
         &[on(0, 0..1), on(3, 1..2), on(4, 2..3)],
     );
+    // Three made before it.
+    let mut log = Log::new(
+        &[
+            (10.0, 1),
+            (25.0, 1),
+            (60.0, 1),
+            (20.0, 1),
+            (7.0, 1),
+            (40.0, 1),
+        ],
+        &[(5.0, 10.0), (5.0, 25.0), (5.0, 60.0), (60.0, 40.0)],
+    );
+    log.hole(120.0, 165.0, Some(2));
+    assert_found(
+        &log,
+        4.0 * MADE_EXACTLY + 0.16252,
+        &[on(0, 0..1), on(1, 1..2), on(2, 2..3), on(5, 3..4)],
+    );
     // All in front of the first bead.
     let mut log = Log::new(
         &[(20.0, 1), (7.0, 1), (40.0, 1), (25.0, 1)],
