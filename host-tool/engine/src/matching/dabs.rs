@@ -30,3 +30,6 @@ pub fn join(beads: &[BeadTime], matches: &mut [BeadMatch]) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -55,3 +55,6 @@ fn alike(times: &[f64], groups: usize) -> Vec<u8> {
     }
     runs
 }
+
+#[cfg(test)]
+mod tests;

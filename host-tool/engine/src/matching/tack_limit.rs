@@ -13,3 +13,6 @@ pub(super) fn tack_limit(input: &MatchInput<'_>) -> Seconds {
         Seconds(runs.fold(2.0 * LONGEST_TACK.0, f64::min) / 2.0)
     })
 }
+
+#[cfg(test)]
+mod tests;
