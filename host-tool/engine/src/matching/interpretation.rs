@@ -300,3 +300,6 @@ fn index_of(input: &MatchInput<'_>, unassigned: &Unassigned, weld: Option<u16>) 
         .copied()
         .find(|&index| input.welds[index].number == weld)
 }
+
+#[cfg(test)]
+mod tests;

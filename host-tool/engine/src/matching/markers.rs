@@ -87,3 +87,6 @@ impl Markers {
 pub fn middle(bead: &BeadTime) -> f64 {
     (bead.start.0 + bead.end.0) / 2.0
 }
+
+#[cfg(test)]
+mod tests;

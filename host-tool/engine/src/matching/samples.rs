@@ -2,7 +2,7 @@
 
 use super::interpretation::{Interpretation, Item, Slot};
 use super::likelihood::{DurationModel, LEFT_OUT, MADE};
-use super::model::{BeadTime, ExpectedWeld, Hole, MatchInput};
+use super::model::{BeadTime, ExpectedWeld, Hole, Marker, MarkerKind, MatchInput};
 use super::trellis::Trellis;
 use coldsquare_core::units::Seconds;
 
@@ -125,5 +125,14 @@ impl Log {
         let input = self.input();
         let trellis = Trellis::new(&input, &self.interpretation, self.durations);
         ask(&trellis.expect("a small job"))
+    }
+}
+
+/// A marker.
+pub fn marker(kind: MarkerKind, at_s: f64, weld: impl Into<Option<u16>>) -> Marker {
+    Marker {
+        at: Seconds(at_s),
+        kind,
+        weld: weld.into(),
     }
 }
