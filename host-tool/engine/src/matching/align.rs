@@ -141,3 +141,6 @@ fn confidence(
     });
     (confidence, role)
 }
+
+#[cfg(test)]
+mod tests;

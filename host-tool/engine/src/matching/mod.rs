@@ -26,8 +26,6 @@ mod markers;
 mod model;
 mod posteriors;
 mod runs;
-#[cfg(test)]
-mod samples;
 mod tack_limit;
 mod trellis;
 mod viterbi;
@@ -162,3 +160,8 @@ fn tack(bead: &BeadTime, below: Seconds) -> Option<BeadMatch> {
         or_else: None,
     })
 }
+
+#[cfg(test)]
+mod samples;
+#[cfg(test)]
+mod tests;
