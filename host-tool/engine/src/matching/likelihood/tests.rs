@@ -4,13 +4,7 @@
 //! they stand in every table of it.
 
 use super::*;
-
-fn assert_near(value: f64, expected: f64) {
-    assert!(
-        (value - expected).abs() < 2e-5,
-        "{value} in place of {expected}"
-    );
-}
+use crate::matching::samples::assert_near;
 
 /// Half of the welds take 1.5 times what was expected or more; logarithms spread by 1.4826 × 0.2 = 0.29652.
 fn slow_welder() -> DurationModel {
