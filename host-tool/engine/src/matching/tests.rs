@@ -150,6 +150,23 @@ fn scrap_and_tacks_are_set_apart_before_welds_are_sought() {
 }
 
 #[test]
+fn runs_are_numbered_and_a_dab_that_fills_a_crater_is_part_of_its_run() {
+    let welds = [ExpectedWeld {
+        runs: 2,
+        ..weld(1, 20.0)
+    }];
+    // The second run is stopped: 10 | 4 + 6 is as even as can be.
+    let beads = [
+        bead(1, 10.0, 10.0),
+        bead(2, 60.0, 4.0),
+        bead(3, 70.0, 5.5),
+        bead(4, 76.5, 0.5),
+    ];
+    let on = |run| Role::Weld { weld: 1, run };
+    assert_eq!(roles(&input(&welds, &beads)), [on(1), on(2), on(2), on(2)]);
+}
+
+#[test]
 fn of_two_ways_to_read_a_marker_the_likelier_counts() {
     let welds = [weld(1, 200.0), weld(2, 40.0), weld(3, 20.0)];
     let opened = [marker(MarkerKind::Next, 5.0, 2)];

@@ -134,6 +134,10 @@ fn a_stretch_without_an_opening_has_the_time_of_its_finishing() {
     assert_eq!(order(&planned), [3, 4, 1, 2]);
     assert_eq!(markers_before(&planned), [1; 4]);
     assert_eq!(planned.markers_before, [1, 1, 1, 2]);
+    // 3 was finished before 1: 2 belongs to the stretch that ends with 3, and 4 goes on from it.
+    let way = read(&[marker(DONE, 25.0, 3), marker(DONE, 65.0, 1)]).remove(0);
+    assert_eq!(order(&way), [2, 3, 4, 1]);
+    assert_eq!(markers_before(&way), [0, 0, 1, 1]);
     // What follows a finished weld goes on from it.
     let way = read(&[marker(DONE, 45.0, 2)]).remove(0);
     assert_eq!(order(&way), [1, 2, 3, 4]);
