@@ -170,3 +170,6 @@ fn quiet_before(log: &Log, position: u64, gap: u64, cuts: &[u64]) -> bool {
             .iter()
             .any(|hole| hole.until >= at && hole.from <= at)
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,12 +4,13 @@ use super::{BeadOrigin, Ends, Log, LogError, read, read_from};
 use crate::files::{File, Files};
 use crate::recording::RecordingOptions;
 use coldsquare_core::arc::{ArcConfig, ArcEvent, ArcSettings, ArcState};
+use coldsquare_core::bead::Window;
 use coldsquare_core::calibration::{Calibration, Channel};
 use coldsquare_core::process::Process;
 use coldsquare_core::record::{
     Event, EventKind, Header, MAX_FRAME, Marker, MarkerKind, Record, encode,
 };
-use coldsquare_core::samples::{MAX_COUNT, RawPair};
+use coldsquare_core::samples::{MAX_COUNT, RawPair, WindowSums};
 use std::path::Path;
 
 const RATE_HZ: f64 = 2000.0;
@@ -103,6 +104,29 @@ fn try_open(bytes: &[u8]) -> Result<Log, LogError> {
 
 pub(super) fn open(bytes: &[u8]) -> Log {
     try_open(bytes).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// A log of no beads with these windows, and an arc that may pause for 400 samples.
+pub(super) fn log_of(windows: Vec<Window>) -> Log {
+    let mut header = header();
+    header.arc.longest_gap = 400;
+    let mut log = open(&frames(&[Record::Header(header)]).concat());
+    log.windows = windows;
+    log
+}
+
+/// A window of so many samples, and so many that were due and did not come; 24 V and 150 A while the arc burns.
+pub(super) fn window(start: u64, arc_on: bool, samples: u16, dropped: u32) -> Window {
+    let lit = RawPair::new(2400, 1500);
+    let mut sums = WindowSums::EMPTY;
+    sums.add_repeated(if arc_on { lit } else { RawPair::new(0, 0) }, samples);
+    Window {
+        start,
+        arc_on,
+        sums,
+        dropped,
+        ..Window::default()
+    }
 }
 
 #[test]
