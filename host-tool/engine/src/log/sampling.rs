@@ -56,3 +56,6 @@ impl Sampling {
         (variance / rows).sqrt() * few * arc_time
     }
 }
+
+#[cfg(test)]
+mod tests;

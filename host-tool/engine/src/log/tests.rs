@@ -267,15 +267,20 @@ fn a_bead_that_ends_in_a_hole_is_not_whole_and_numbers_tell_what_is_lost() {
     assert_eq!(log.beads[1].ends, Ends::WHOLE);
 }
 
+/// A whole frame of any version and kind, with the payload of an event and the checksum to match.
+pub(super) fn frame_of(version: u8, kind: u8) -> Vec<u8> {
+    let body = [version, kind, 8, 0, 0, 0, 0xf2, 0x40, 1, 0xd8, 4];
+    // Its zeros as COBS writes them: the distance to the next one.
+    let mut frame = vec![0, 4, version, kind, 8, 1, 1, 10];
+    frame.extend(&body[6..]);
+    frame.extend(crc32c(&body).to_le_bytes());
+    frame.push(0);
+    frame
+}
+
 #[test]
 fn a_newer_format_is_refused_by_naming_both() {
-    // The golden frame of an event, with version 2 and the checksum to match.
-    let newer = b"\x00\x04\x02\x05\x08\x01\x01\x0a\xf2\x40\x01\xd8\x04";
-    let body = b"\x02\x05\x08\0\0\0\xf2\x40\x01\xd8\x04";
-    let mut frame = newer.to_vec();
-    frame.extend(crc32c(body).to_le_bytes());
-    frame.push(0);
-    let log = [frames(&records()).concat(), frame].concat();
+    let log = [frames(&records()).concat(), frame_of(2, 5)].concat();
     let error = try_open(&log).expect_err("newer");
     assert_eq!(
         error.to_string(),
@@ -290,6 +295,32 @@ fn crc32c(bytes: &[u8]) -> u32 {
             (crc >> 1) ^ if crc & 1 == 1 { 0x82F6_3B78 } else { 0 }
         })
     })
+}
+
+/// Files in memory, by their names.
+pub(super) struct Held(pub Vec<(&'static str, Vec<u8>)>);
+
+impl Files for Held {
+    fn exists(&self, path: &Path) -> bool {
+        self.0.iter().any(|(name, _)| path == Path::new(name))
+    }
+
+    fn open(&self, path: &Path) -> std::io::Result<Box<dyn File>> {
+        let found = self.0.iter().find(|(name, _)| path == Path::new(name));
+        let (_, bytes) = found.ok_or(std::io::ErrorKind::NotFound)?;
+        Ok(Box::new(std::io::Cursor::new(bytes.clone())))
+    }
+}
+
+/// A recording at so many rows a second: two seconds at 24 V and 150 A, and half a second without current.
+pub(super) fn recording(rows_per_second: u32) -> Vec<u8> {
+    let row = |k: u32| {
+        let seconds = f64::from(k) / f64::from(rows_per_second);
+        let (volts, amps) = if seconds < 2.0 { (24, 150) } else { (0, 0) };
+        format!("{seconds},{volts},{amps}\n")
+    };
+    let rows: String = (0..rows_per_second * 5 / 2).map(row).collect();
+    format!("time_s,volts,amps\n{rows}").into_bytes()
 }
 
 /// A file of zeros without end.
