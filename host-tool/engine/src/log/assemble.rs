@@ -114,8 +114,8 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
         ));
     }
     log.beads = merge(&log, &parts.beads, &rebuilt);
-    holes::count_lost_beads(&mut log);
     let cuts = holes::power_cuts(&log);
+    holes::count_lost_beads(&mut log, &parts.beads, &cuts);
     let ends: Vec<Ends> = log
         .beads
         .iter()

@@ -4,7 +4,7 @@
 //! both sides tell how many beads were lost in it.
 
 use super::model::{BeadOrigin, Ends, Hole, Log, LoggedBead, SourceKind};
-use coldsquare_core::bead::Window;
+use coldsquare_core::bead::{Bead, Window};
 use coldsquare_core::record::EventKind;
 
 /// A place where record numbers are missing.
@@ -61,33 +61,39 @@ fn end(window: &Window) -> u64 {
     window.start + window.span()
 }
 
-/// Says of each hole how many beads were lost in it at most, if the numbers of the beads around it tell.
-pub(super) fn count_lost_beads(log: &mut Log) {
-    let numbered: Vec<(u64, u32)> = log
-        .beads
-        .iter()
-        .filter(|logged| logged.origin == BeadOrigin::Recorded)
-        .map(|logged| (logged.bead.start, logged.bead.number))
-        .collect();
+/// Says of each hole how many beads were lost in it at most, if the numbers of the beads around it tell. They are those that
+/// the logger gave, one to each bead that it closed.
+pub(super) fn count_lost_beads(log: &mut Log, recorded: &[Bead], cuts: &[u64]) {
+    let is_closed = |logged: &&LoggedBead| {
+        logged.origin == BeadOrigin::Rebuilt && !is_cut_off(log, &logged.bead, cuts)
+    };
+    let rebuilt = log.beads.iter().filter(is_closed);
+    let rebuilt: Vec<u64> = rebuilt.map(|logged| logged.bead.start).collect();
     for hole in &mut log.holes {
-        let after = numbered.partition_point(|&(start, _)| start < hole.from);
-        let Some(&(until, next)) = numbered.get(after) else {
+        let after = recorded.partition_point(|bead| bead.start < hole.from);
+        let Some(next) = recorded.get(after) else {
             continue;
         };
-        let (from, last) = after
-            .checked_sub(1)
-            .map_or((0, 0), |before| numbered[before]);
+        let (from, last) = after.checked_sub(1).map_or((0, 0), |before| {
+            (recorded[before].start, recorded[before].number)
+        });
         // Two logs in one file: the numbers begin again.
-        if next <= last {
+        if next.number <= last {
             continue;
         }
-        let rebuilt = log.beads.iter().filter(|logged| {
-            let place = logged.bead.start;
-            logged.origin == BeadOrigin::Rebuilt && from <= place && place < until
-        });
+        let rebuilt = rebuilt
+            .iter()
+            .filter(|&&place| from <= place && place < next.start);
         let rebuilt = u32::try_from(rebuilt.count()).unwrap_or(u32::MAX);
-        hole.beads = Some((next - last - 1).saturating_sub(rebuilt));
+        hole.beads = Some((next.number - last - 1).saturating_sub(rebuilt));
     }
+}
+
+/// The power was cut before the logger closed this bead, so it has no number.
+fn is_cut_off(log: &Log, bead: &Bead, cuts: &[u64]) -> bool {
+    let gap = u64::from(log.header_at(bead.start).arc.longest_gap);
+    let closed = bead.start + bead.span() + gap;
+    cuts.iter().any(|cut| (bead.start..=closed).contains(cut))
 }
 
 /// Positions at which the logger was switched on again: nothing is known of the time before them.

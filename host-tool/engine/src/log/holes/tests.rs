@@ -2,8 +2,7 @@
 //! numbers of the beads on both sides tell how many were lost.
 
 use super::*;
-use crate::log::tests::{log_of, open, window};
-use coldsquare_core::bead::Bead;
+use crate::log::tests::{log_of, open, recording, window};
 use coldsquare_core::meter::MeterError;
 use coldsquare_core::record::Event;
 use coldsquare_core::samples::Sums;
@@ -116,13 +115,21 @@ fn holes_that_touch_are_one_with_the_records_of_both() {
     assert_eq!(holes(&log, &[gap(100, 300, 2)]), [hole(100, 300, 2)]);
 }
 
-/// The most beads that were lost in a hole from 1000 to 2000, beside these.
-fn lost(beads: Vec<LoggedBead>) -> Option<u32> {
+/// The most beads that were lost in a hole from 1000 to 2000, beside these, with the power cut at these places.
+fn lost_with(beads: Vec<LoggedBead>, cuts: &[u64]) -> Option<u32> {
+    let recorded = beads
+        .iter()
+        .filter(|logged| logged.origin == BeadOrigin::Recorded);
+    let recorded: Vec<Bead> = recorded.map(|logged| logged.bead).collect();
     let mut log = log_of(Vec::new());
     log.beads = beads;
     log.holes = vec![hole(1000, 2000, 7)];
-    count_lost_beads(&mut log);
+    count_lost_beads(&mut log, &recorded, cuts);
     log.holes[0].beads
+}
+
+fn lost(beads: Vec<LoggedBead>) -> Option<u32> {
+    lost_with(beads, &[])
 }
 
 #[test]
@@ -164,6 +171,23 @@ fn the_numbers_on_both_sides_of_a_hole_tell_how_many_beads_were_lost() {
         lost(vec![before.clone(), rebuilt(950), rebuilt(2100), after(5)]),
         Some(0)
     );
+}
+
+/// The logger closes a bead once the arc was off for longer than it may pause, and gives it a number then.
+#[test]
+fn a_bead_in_which_the_power_was_cut_has_no_number() {
+    let lost = |cut| {
+        let beads = vec![
+            bead(3, 500, 300, BeadOrigin::Recorded),
+            bead(0, 950, 50, BeadOrigin::Rebuilt),
+            bead(5, 2500, 400, BeadOrigin::Recorded),
+        ];
+        lost_with(beads, &[100, cut])
+    };
+    // Bead 4 was lost, unless it is the one that was rebuilt: closed 400 samples after 1000.
+    for (cut, expected) in [(949, 0), (950, 1), (1000, 1), (1400, 1), (1401, 0)] {
+        assert_eq!(lost(cut), Some(expected), "{cut}");
+    }
 }
 
 #[test]
@@ -253,8 +277,7 @@ fn a_recorded_bead_lacks_an_end_only_where_samples_beside_it_never_came() {
 /// arc was off right before the bead. The logger's windows do not say so.
 #[test]
 fn samples_of_a_recording_between_a_hole_and_a_bead_show_its_start() {
-    let text: String = (0..4000).map(|k| format!("{k},20,100\n")).collect();
-    let recording = open(format!("time_ms,volts,amps\n{text}").as_bytes()).source;
+    let recording = open(&recording(1000)).source;
     let start = |samples: u16, of_recording: bool| {
         let from = 1000 - 500 - u64::from(samples);
         let mut log = log_of(vec![window(from, false, samples, 500)]);
