@@ -198,3 +198,6 @@ fn notes(parts: &Parts, damage: Vec<String>) -> Vec<String> {
     notes.extend(damage);
     notes
 }
+
+#[cfg(test)]
+mod tests;
