@@ -223,3 +223,6 @@ impl Log {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
