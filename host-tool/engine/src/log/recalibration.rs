@@ -195,3 +195,6 @@ pub fn added(before: &Source, entry: &Recalibration) -> Result<String, Failure> 
     };
     append_only::append(before.text(), HEADING, [entry])
 }
+
+#[cfg(test)]
+mod tests;
