@@ -49,3 +49,6 @@ impl LoggedBead {
         drifts.find(|drift| drift.bead == self.bead.start).copied()
     }
 }
+
+#[cfg(test)]
+mod tests;
