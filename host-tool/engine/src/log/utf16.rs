@@ -158,4 +158,68 @@ mod tests {
         assert_eq!(order(rows.as_bytes()), None);
         assert_eq!(order(&[0; 64]), None);
     }
+
+    /// Headings in Greek have no byte that is zero: only the mark tells.
+    #[test]
+    fn the_mark_alone_tells_where_letters_are_none_of_ascii() {
+        let text = "\u{FEFF}χρόνοςτάσηρεύμα";
+        assert_eq!(order(&written(text, Order::Little)), Some(Order::Little));
+        assert_eq!(order(&written(text, Order::Big)), Some(Order::Big));
+        assert_eq!(order(&[0xFF, 0xFE]), Some(Order::Little));
+        assert_eq!(order(&[0xFE, 0xFF]), Some(Order::Big));
+        assert_eq!(order(&written(&text[3..], Order::Little)), None);
+        assert_eq!(order(&[0xFF, 0xFF]), None);
+        assert_eq!(order(&[0xFE, 0xFE]), None);
+    }
+
+    /// Nine of ten characters at least, four at least, in the first 4096 bytes.
+    #[test]
+    fn without_a_mark_nearly_all_characters_are_of_ascii() {
+        for wanted in [Order::Little, Order::Big] {
+            let order_of = |text: &str| order(&written(text, wanted));
+            assert_eq!(order_of("0,1\n"), Some(wanted));
+            assert_eq!(order_of("0,1"), None, "three are too few");
+            assert_eq!(order_of("voltage, Ω"), Some(wanted), "nine of ten");
+            assert_eq!(order_of("voltage,χΩ"), None, "eight of ten");
+            // A byte is left over where a head is cut within a character.
+            let mut cut = written("0,12\n", wanted);
+            cut.pop();
+            assert_eq!(order(&cut), Some(wanted));
+            cut.truncate(7);
+            assert_eq!(order(&cut), None);
+            // A zero on the other side makes it something else.
+            assert_eq!(order_of("0,1,2,3,4,5,6,7,8,9,Ā\n"), None);
+            // Further on it is not looked at.
+            let long = "7".repeat(LOOKED_AT / 2);
+            assert_eq!(order_of(&(long.clone() + "Ā")), Some(wanted));
+            assert_eq!(order_of(&(long[1..].to_owned() + "Ā")), None);
+        }
+    }
+
+    /// A character of two units whose first is the last that is read at a time.
+    #[test]
+    fn a_character_on_the_border_of_two_pieces_stays_whole() {
+        for before in PIECE / 2 - 2..=PIECE / 2 {
+            let text = "7".repeat(before) + "😀;24,5\n";
+            for order in [Order::Little, Order::Big] {
+                let mut read = String::new();
+                let bytes = written(&text, order);
+                Utf8::new(bytes.as_slice(), order)
+                    .read_to_string(&mut read)
+                    .expect("memory does not fail");
+                assert!(read == text, "{before} {order:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn half_a_character_at_the_end_is_marked_as_none() {
+        let mut bytes = written("24😀", Order::Little);
+        bytes.truncate(6);
+        let mut read = String::new();
+        Utf8::new(bytes.as_slice(), Order::Little)
+            .read_to_string(&mut read)
+            .expect("memory does not fail");
+        assert_eq!(read, "24\u{FFFD}");
+    }
 }
