@@ -98,3 +98,6 @@ const fn describe(kind: EventKind) -> Option<&'static str> {
         _ => return None,
     })
 }
+
+#[cfg(test)]
+mod tests;

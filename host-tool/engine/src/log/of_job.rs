@@ -39,3 +39,6 @@ pub fn read_of_job(
         Err(other) => Err(other),
     }
 }
+
+#[cfg(test)]
+mod tests;
