@@ -1,5 +1,8 @@
 //! Logs of the logger: what is in them, and what is made of them when records are missing.
 
+#[cfg(feature = "formats")]
+mod wave;
+
 use super::{BeadOrigin, Ends, Log, LogError, read, read_from};
 use crate::files::{File, Files};
 use crate::recording::RecordingOptions;
