@@ -128,7 +128,7 @@ fn a_computer_asks_plans_watches_and_pulls_while_the_emulated_logger_takes_every
     assert!(live.next.is_some() && live.beads > 0 && lit > 0, "{live:?}");
     let out = folder.path().join("weld.log");
     let mut source = OverLink::new(client, &name);
-    let pulled = pull(&mut source, &out, &mut |_, _| true).expect("it gives its log");
+    let pulled = pull(&mut source, &out, &mut |_| true).expect("it gives its log");
     stdin.write_all(last).expect("the feed ends");
     drop(stdin);
     assert!(emulator.wait().expect("it ends").success());
