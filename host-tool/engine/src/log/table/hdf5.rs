@@ -1,7 +1,7 @@
 //! HDF5, and MATLAB 7.3 files, which are HDF5 after 512 bytes of text.
 
 use super::columns::Array;
-use hdf5_pure::{AttrValue, File, Group};
+use hdf5_pure::{File, Group};
 
 /// Groups in groups, at most.
 const MAX_DEPTH: usize = 8;
@@ -40,10 +40,8 @@ fn collect(group: &Group, path: &str, depth: usize, arrays: &mut Vec<Array>) {
         };
         let unit = ["unit", "units"]
             .iter()
-            .find_map(|key| match attributes.get(*key) {
-                Some(AttrValue::String(unit)) => Some(unit.trim_end_matches('\0').to_owned()),
-                _ => None,
-            });
+            .find_map(|key| attributes.get(*key)?.as_str())
+            .map(|unit| unit.trim_end_matches('\0'));
         let name = format!("{path}{name}");
         arrays.push(Array {
             name: unit.map_or(name.clone(), |unit| format!("{name} [{unit}]")),
@@ -64,3 +62,6 @@ fn collect(group: &Group, path: &str, depth: usize, arrays: &mut Vec<Array>) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

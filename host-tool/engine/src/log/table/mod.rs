@@ -240,3 +240,6 @@ fn of_arrays(arrays: Vec<Array>) -> Result<Table, String> {
     }
     Ok(table)
 }
+
+#[cfg(all(test, feature = "formats"))]
+mod tests;

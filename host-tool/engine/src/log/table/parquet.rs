@@ -39,3 +39,34 @@ fn number(field: &Field) -> f64 {
         _ => f64::NAN,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_of_any_kind_is_that_number() {
+        for (field, expected) in [
+            (Field::Byte(-5), -5.0),
+            (Field::Short(-300), -300.0),
+            (Field::Int(-70_000), -70_000.0),
+            (Field::Long(-5_000_000_000), -5e9),
+            (Field::UByte(200), 200.0),
+            (Field::UShort(65_000), 65_000.0),
+            (Field::UInt(4_000_000_000), 4e9),
+            (Field::ULong(5_000_000_000), 5e9),
+            (Field::Float(24.5), 24.5),
+            (Field::Double(-0.125), -0.125),
+        ] {
+            assert_eq!(number(&field), expected, "{field:?}");
+        }
+        assert!(number(&Field::Str("150".into())).is_nan());
+        assert!(number(&Field::Null).is_nan());
+    }
+
+    #[test]
+    fn a_moment_is_in_seconds() {
+        assert_eq!(number(&Field::TimestampMillis(1500)), 1.5);
+        assert_eq!(number(&Field::TimestampMicros(2_500_000)), 2.5);
+    }
+}
