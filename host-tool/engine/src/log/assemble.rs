@@ -85,10 +85,15 @@ pub(super) fn assemble(source: Source, mut parts: Parts) -> Result<Log, LogError
     }
     parts.headers.sort_by_key(|header| header.start);
     let overlapping = order_windows(&mut parts.windows);
-    if overlapping > 0 {
-        parts.report.notes.push(format!(
+    match overlapping {
+        0 => {}
+        1 => {
+            let note = "1 window overlaps an earlier one and was left out";
+            parts.report.notes.push(note.into());
+        }
+        _ => parts.report.notes.push(format!(
             "{overlapping} windows overlap earlier ones and were left out"
-        ));
+        )),
     }
     order_beads(&mut parts.beads);
     let mut log = Log {

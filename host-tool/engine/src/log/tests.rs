@@ -291,6 +291,15 @@ fn a_newer_format_is_refused_by_naming_both() {
     );
 }
 
+#[test]
+fn a_job_file_in_place_of_a_log_is_told_as_one() {
+    let why = |text: &str| try_open(text.as_bytes()).expect_err("no log").to_string();
+    for job in ["[frame]\nwidth = \"1 m\"\n", "# a gate\n[[weld]]\n"] {
+        assert!(why(job).contains("it is a job file"), "{}", why(job));
+    }
+    assert!(!why("a letter\n").contains("it is a job file"));
+}
+
 /// CRC-32C bit by bit, as docs/log-format.md gives it.
 fn crc32c(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0, |crc, byte| {

@@ -65,27 +65,37 @@ fn beads_are_put_in_order_and_those_that_overlap_are_left_out() {
     assert_eq!(numbers, [1, 2, 3, 4]);
 }
 
+/// The log of windows of the arc off.
+fn log_of_windows(windows: &[Window]) -> Log {
+    let windows = windows.iter().map(|window| Record::Window(*window));
+    let records: Vec<Record> = std::iter::once(Record::Header(arc()))
+        .chain(windows)
+        .collect();
+    open(&frames(&records).concat())
+}
+
 #[test]
 fn windows_that_overlap_are_told_and_samples_without_a_window_are_counted() {
-    let records: Vec<Record> = std::iter::once(Record::Header(arc()))
-        .chain(
-            [
-                window(0, false, 100, 0),
-                window(100, false, 90, 10),
-                window(150, false, 100, 0),
-                window(250, false, 100, 0),
-                window(357, false, 100, 0),
-            ]
-            .map(Record::Window),
-        )
-        .collect();
-    let log = open(&frames(&records).concat());
+    let mut windows = vec![
+        window(0, false, 100, 0),
+        window(100, false, 90, 10),
+        window(150, false, 100, 0),
+        window(250, false, 100, 0),
+        window(357, false, 100, 0),
+    ];
+    let log = log_of_windows(&windows);
     assert_eq!(
         log.report.notes,
-        ["1 windows overlap earlier ones and were left out"]
+        ["1 window overlaps an earlier one and was left out"]
     );
     // 200 to 250 and 350 to 357.
     assert_eq!(log.report.uncovered_samples, 57);
+    windows.push(window(400, false, 100, 0));
+    assert_eq!(
+        log_of_windows(&windows).report.notes,
+        ["2 windows overlap earlier ones and were left out"]
+    );
+    assert!(log_of_windows(&windows[..2]).report.notes.is_empty());
 }
 
 #[test]
