@@ -1,5 +1,6 @@
 //! One signal, written in every way that instruments write: the same beads must come out.
 
+mod kept;
 mod refusals;
 
 use crate::log::{Log, LogError, SourceKind, read_from};
