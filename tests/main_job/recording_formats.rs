@@ -30,6 +30,7 @@ fn files_of_other_programs_are_read() {
     let files = [
         ("level5.mat", &none),
         ("level5-packed.mat", &none),
+        ("matrix.mat", &none),
         ("arrays.npz", &none),
         ("packed.npz", &none),
         ("rate.npz", &none),

@@ -26,6 +26,7 @@ energies = [float((u * i)[(t >= a - 1e-9) & (t < b - 1e-9)].sum() / rate) for a,
 
 scipy.io.savemat(folder / "level5.mat", {"time": t[:, None], "voltage": u[:, None], "current": i[:, None], "operator": "nobody"})
 scipy.io.savemat(folder / "level5-packed.mat", {"t": t, "U": u, "I": i.astype(np.float32)}, do_compression=True)
+scipy.io.savemat(folder / "matrix.mat", {"run": np.column_stack([t, u, i])})
 np.savez(folder / "arrays.npz", t=t, u=u, i=i)
 np.savez_compressed(folder / "packed.npz", time_ms=t * 1000, current=i.astype(np.float32), voltage=u)
 np.savez(folder / "rate.npz", fs=rate, voltage=u, current=i)
