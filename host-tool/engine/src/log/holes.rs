@@ -61,8 +61,8 @@ fn end(window: &Window) -> u64 {
     window.start + window.span()
 }
 
-/// Says of each hole how many beads were lost in it at most, if the numbers of the beads around it tell. They are those that
-/// the logger gave, one to each bead that it closed.
+/// Says of each hole how many beads were lost in it at most, if the numbers of the beads around it tell. The numbers are the
+/// logger's own: one for each bead that it closed.
 pub(super) fn count_lost_beads(log: &mut Log, recorded: &[Bead], cuts: &[u64]) {
     let is_closed = |logged: &&LoggedBead| {
         logged.origin == BeadOrigin::Rebuilt && !is_cut_off(log, &logged.bead, cuts)
